@@ -1,0 +1,67 @@
+"""What is wrong with the input (Problem), and what a plan cannot promise (Caution)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One thing in the input that cannot be used.
+
+    `line` counts from 1; None where the trouble is the file as a whole.
+    """
+
+    file: str
+    line: int | None
+    field: str
+    wrong: str
+    accepted: str = ""
+    hint: str = ""
+
+    def __str__(self) -> str:
+        """Text in the form `file:line: field: what is wrong`, then what helps."""
+        place = self.file if self.line is None else f"{self.file}:{self.line}"
+        head = f"{place}: {self.field}: " if self.field else f"{place}: "
+        lines = [head + self.wrong]
+        if self.accepted:
+            lines.append(f"  accepted: {self.accepted}")
+        if self.hint:
+            lines.append(f"  hint: {self.hint}")
+        return "\n".join(lines)
+
+
+class InputError(Exception):
+    """All the problems of one reading, raised together."""
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems = tuple(problems)
+        super().__init__("\n".join(str(problem) for problem in self.problems))
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """Something the plan cannot promise: a stable code, where, and values in SI.
+
+    `zone` and `month` are None where the caution is for the site or the year.
+    """
+
+    code: str
+    zone: str | None = None
+    month: int | None = None
+    values: Mapping[str, Any] = field(default_factory=dict)
+
+
+HARD_LIMITS = frozenset(
+    {
+        "cycle-too-short",
+        "days-too-few",
+        "flow-over-supply",
+        "need-unmet",
+        "not-permitted",
+        "window-too-short",
+    }
+)
+"""Codes of cautions that make a verb end with exit status 3."""
