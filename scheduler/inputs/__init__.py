@@ -1,0 +1,1 @@
+"""Files that people write, checked field by field, into one Site."""

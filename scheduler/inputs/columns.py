@@ -1,0 +1,405 @@
+"""Cells that people wrote into checked arrays in SI, a column at a time.
+
+The same check serves a column of a thousand rows and a single key of site.toml.
+"""
+
+from __future__ import annotations
+
+import datetime
+import difflib
+import math
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from scheduler.errors import Problem
+from scheduler.inputs.dimensions import DIMENSIONS, Unit
+from scheduler.inputs.fields import MONTHS, WEEKDAYS, Field
+
+_NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?")
+_DECIMAL_COMMA = re.compile(r"[+-]?\d*,\d+")
+_THOUSANDS = re.compile(r"[+-]?\d{1,3}(,\d{3})+(\.\d+)?")
+_CLOCK = re.compile(r"([01]?\d|2[0-4]):([0-5]\d)")
+_PLAIN_UNIT = Unit("", "", 1.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column as written: its header, its cells, and the line of each."""
+
+    file: str
+    header: str
+    cells: Sequence[Any]
+    lines: Sequence[int | None]
+    decimal_comma: bool = False
+
+    def problem(self, row: int, wrong: str, accepted: str, hint: str = "") -> Problem:
+        """Problem with the cell of a row."""
+        return Problem(self.file, self.lines[row], self.header, wrong, accepted, hint)
+
+
+def folded(text: str) -> str:
+    """Word without case, hyphens, spaces and underscores, for matching."""
+    return re.sub(r"[\s_\-‐-―]+", "", text).casefold()
+
+
+def nearest(word: str, known: Iterable[str]) -> str:
+    """Known word most like `word`, or "" where none is near."""
+    by_fold = {folded(name): name for name in known}
+    close = difflib.get_close_matches(folded(word), list(by_fold), 1, 0.6)
+    return by_fold[close[0]] if close else ""
+
+
+def hint_nearest(word: str, known: Iterable[str]) -> str:
+    """Hint that names the nearest known word, or ""."""
+    near = nearest(word, known)
+    return f"did you mean {near}?" if near else ""
+
+
+def is_blank(cell: Any) -> bool:
+    """Whether a cell was left empty."""
+    return cell is None or (isinstance(cell, str) and not cell.strip())
+
+
+def shown_number(value: float) -> str:
+    """Number as short as it can be said, to four digits."""
+    if not math.isfinite(value):
+        return str(value)
+    if value == round(value) and abs(value) < 1e6:
+        return str(round(value))
+    return f"{value:.4g}"
+
+
+def accepted_text(field: Field, unit: Unit = _PLAIN_UNIT) -> str:
+    """What a field takes, in words, with limits in the unit that was written."""
+    if field.kind in ("number", "whole", "share"):
+        noun = "a whole number" if field.kind == "whole" else "a number"
+        low = shown_number(unit.from_si(field.low))
+        high = shown_number(unit.from_si(field.high))
+        if field.above:
+            return f"{noun} over {low} and up to {high}"
+        return f"{noun} from {low} to {high}"
+    return {
+        "word": ", ".join(field.words),
+        "flag": "yes or no",
+        "date": "a date, as 2026-07-31",
+        "clock": "a time of day, as 21:00"
+        + "".join(f', or "{word}"' for word in field.words),
+        "days": f'"any", "odd", "even", or a list of {", ".join(WEEKDAYS)}',
+        "months": 'month numbers, as [4, 5, 6] or "4-6"',
+        "kinds": ", ".join(field.words),
+        "texts": "a list of text lines",
+        "tiers": "[{to = 10, price = 3.10}, {price = 4.50}]",
+        "text": "text",
+    }[field.kind]
+
+
+def read_numbers(
+    field: Field, unit: Unit, column: Column, problems: list[Problem]
+) -> np.ndarray:
+    """Column of numbers in SI; NaN where blank, or where a Problem was added."""
+    values = np.full(len(column.cells), np.nan)
+    for row, cell in enumerate(column.cells):
+        if is_blank(cell):
+            continue
+        number = _number(field, unit, column, row, cell, problems)
+        if number is not None:
+            values[row] = unit.to_si(number)
+    slack = 1e-9
+    outside = (values > field.high + slack * abs(field.high)) | (
+        values <= field.low if field.above else values < field.low - slack
+    )
+    for row in np.flatnonzero(outside):
+        problems.append(_out_of_range(field, unit, column, int(row)))
+    values[outside] = np.nan
+    return values
+
+
+def _number(
+    field: Field,
+    unit: Unit,
+    column: Column,
+    row: int,
+    cell: Any,
+    problems: list[Problem],
+) -> float | None:
+    accepted = accepted_text(field, unit)
+    number: float | None = None
+    hint = field.hint
+    if isinstance(cell, bool) or not isinstance(cell, (int, float, str)):
+        pass
+    elif isinstance(cell, (int, float)):
+        number = float(cell)
+    else:
+        text = cell.strip()
+        if column.decimal_comma and _DECIMAL_COMMA.fullmatch(text):
+            text = text.replace(",", ".")
+        if _NUMBER.fullmatch(text):
+            number = float(text)
+        elif _THOUSANDS.fullmatch(text):
+            hint = f"write {text.replace(',', '')} without a thousands comma"
+        elif _DECIMAL_COMMA.fullmatch(text):
+            hint = f"write {text.replace(',', '.')} with a decimal point"
+        elif _NUMBER.match(text) and not text.lower().startswith(("nan", "inf")):
+            hint = "write the number alone; the unit stands in the column's name"
+        if isinstance(cell, str) and not isinstance(column.lines, range):
+            pass
+    if number is None or not math.isfinite(number):
+        problems.append(
+            column.problem(row, f"{quoted(cell)} is not a number", accepted, hint)
+        )
+        return None
+    if field.kind == "whole" and number != round(number):
+        problems.append(
+            column.problem(
+                row, f"{quoted(cell)} is not a whole number", accepted, field.hint
+            )
+        )
+        return None
+    return number
+
+
+def _out_of_range(field: Field, unit: Unit, column: Column, row: int) -> Problem:
+    cell = column.cells[row]
+    written = cell.strip() if isinstance(cell, str) else str(cell)
+    return column.problem(
+        row,
+        f"{written} is not {field.noun}",
+        accepted_text(field, unit),
+        field.hint or _range_hint(field, unit, column, row),
+    )
+
+
+def _range_hint(field: Field, unit: Unit, column: Column, row: int) -> str:
+    cell = column.cells[row]
+    text = str(cell).strip()
+    if column.decimal_comma:
+        text = text.replace(",", ".")
+    number = float(text)
+    if field.kind == "share" and 1 < number <= 100:
+        return f"write {number / 100:g} for {number:g} %"
+    if field.dimension:
+        for other in DIMENSIONS[field.dimension].units:
+            value = other.to_si(number)
+            low_ok = value > field.low if field.above else value >= field.low
+            if other.suffix != unit.suffix and low_ok and value <= field.high:
+                return f"for {number:g} {other.symbol} write {field.name}_{other.suffix}"
+    return ""
+
+
+def quoted(cell: Any) -> str:
+    """Cell as the user wrote it, in quotes if it is text, cut if it is long."""
+    if isinstance(cell, str):
+        text = cell.strip()
+        return f'"{text[:60]}…"' if len(text) > 60 else f'"{text}"'
+    if isinstance(cell, bool):
+        return str(cell).lower()
+    return str(cell)
+
+
+def read_words(
+    field: Field,
+    words: Iterable[str],
+    column: Column,
+    problems: list[Problem],
+) -> list[str]:
+    """Column of known words, as the table spells them; "" where blank."""
+    known = list(words)
+    by_fold = {folded(word): word for word in known}
+    found = []
+    for row, cell in enumerate(column.cells):
+        if is_blank(cell):
+            found.append("")
+            continue
+        word = by_fold.get(folded(cell)) if isinstance(cell, str) else None
+        if word is None:
+            problems.append(
+                column.problem(
+                    row,
+                    f"{quoted(cell)} is not {field.noun}",
+                    ", ".join(known),
+                    hint_nearest(str(cell), known),
+                )
+            )
+        found.append(word or "")
+    return found
+
+
+def read_texts(column: Column, problems: list[Problem]) -> list[str]:
+    """Column of free text, stripped; "" where blank."""
+    found = []
+    for row, cell in enumerate(column.cells):
+        if cell is None or isinstance(cell, str):
+            found.append((cell or "").strip())
+        elif isinstance(cell, int) and not isinstance(cell, bool):
+            found.append(str(cell))
+        else:
+            problems.append(column.problem(row, f"{quoted(cell)} is not text", "text"))
+            found.append("")
+    return found
+
+
+def read_flags(
+    field: Field, column: Column, problems: list[Problem]
+) -> list[bool | None]:
+    """Column of yes and no; None where blank."""
+    answers = {"yes": True, "y": True, "true": True, "no": False, "n": False,
+               "false": False}  # fmt: skip
+    found: list[bool | None] = []
+    for row, cell in enumerate(column.cells):
+        if is_blank(cell):
+            found.append(None)
+        elif isinstance(cell, bool):
+            found.append(cell)
+        elif isinstance(cell, str) and folded(cell) in answers:
+            found.append(answers[folded(cell)])
+        else:
+            problems.append(
+                column.problem(
+                    row, f"{quoted(cell)} is neither yes nor no", accepted_text(field)
+                )
+            )
+            found.append(None)
+    return found
+
+
+def read_one(field: Field, column: Column, problems: list[Problem]) -> list[Any]:
+    """Column of dates, clocks, days, months, kinds of head, texts or tiers."""
+    parse = {
+        "date": _date,
+        "clock": _clock,
+        "days": _days,
+        "months": _months,
+        "kinds": _kinds,
+        "texts": _text_list,
+        "tiers": _tiers,
+    }[field.kind]
+    found: list[Any] = []
+    for row, cell in enumerate(column.cells):
+        if is_blank(cell):
+            found.append(None)
+            continue
+        try:
+            found.append(parse(cell))
+        except ValueError as error:
+            wrong = str(error) or f"{quoted(cell)} is not {field.noun}"
+            problems.append(
+                column.problem(row, wrong, accepted_text(field), field.hint)
+            )
+            found.append(None)
+    return found
+
+
+def _date(cell: Any) -> datetime.date:
+    if isinstance(cell, datetime.datetime):
+        raise ValueError
+    if isinstance(cell, datetime.date):
+        return cell
+    if isinstance(cell, str) and re.fullmatch(r"\d{4}-\d{2}-\d{2}", cell.strip()):
+        try:
+            return datetime.date.fromisoformat(cell.strip())
+        except ValueError as error:
+            raise ValueError(f"{quoted(cell)} is no day of the calendar") from error
+    raise ValueError
+
+
+def _clock(cell: Any) -> str:
+    if isinstance(cell, datetime.time):
+        return f"{cell.hour:02d}:{cell.minute:02d}"
+    if isinstance(cell, str):
+        if folded(cell) == "sunrise":
+            return "sunrise"
+        match = _CLOCK.fullmatch(cell.strip())
+        if match and (match[1] != "24" or match[2] == "00"):
+            return f"{int(match[1]):02d}:{match[2]}"
+    raise ValueError
+
+
+def _days(cell: Any) -> Any:
+    if isinstance(cell, str):
+        if folded(cell) in ("any", "odd", "even"):
+            return folded(cell)
+        cell = [cell]
+    if not isinstance(cell, list) or not cell:
+        raise ValueError("no day is named" if cell == [] else "")
+    found = set()
+    for item in cell:
+        day = folded(item)[:3] if isinstance(item, str) else ""
+        full = dict(zip(WEEKDAYS, _FULL_WEEKDAYS, strict=True))
+        if day not in full or folded(item) not in (day, full[day]):
+            raise ValueError(f"{quoted(item)} is not a weekday")
+        found.add(day)
+    return tuple(day for day in WEEKDAYS if day in found)
+
+
+_FULL_WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday",
+                  "saturday", "sunday")  # fmt: skip
+
+
+def _months(cell: Any) -> tuple[int, ...]:
+    items = cell if isinstance(cell, list) else re.split(r"[;,\s]+", str(cell).strip())
+    if isinstance(cell, (bool, float)) or not items:
+        raise ValueError("no month is named" if items == [] else "")
+    found: set[int] = set()
+    for item in items:
+        ends = [_month(end) for end in str(item).split("-")]
+        if len(ends) > 2:
+            raise ValueError(f"{quoted(item)} is not a month")
+        first, last = ends[0], ends[-1]
+        found.update((first + k - 1) % 12 + 1 for k in range((last - first) % 12 + 1))
+    return tuple(sorted(found))
+
+
+def _month(text: str) -> int:
+    name = folded(text)
+    if name[:3] in MONTHS and len(name) >= 3:
+        return MONTHS.index(name[:3]) + 1
+    if not re.fullmatch(r"\d{1,2}", name) or not 1 <= int(name) <= 12:
+        raise ValueError(f"{quoted(text)} is not a month")
+    return int(name)
+
+
+def _kinds(cell: Any) -> tuple[str, ...]:
+    from scheduler.inputs.fields import HEAD_KINDS
+
+    by_fold = {folded(kind): kind for kind in HEAD_KINDS}
+    items = cell if isinstance(cell, list) else [cell]
+    if not items:
+        raise ValueError("no kind of head is named")
+    for item in items:
+        if not isinstance(item, str) or folded(item) not in by_fold:
+            raise ValueError(f"{quoted(item)} is not a kind of head")
+    return tuple(by_fold[folded(item)] for item in items)
+
+
+def _text_list(cell: Any) -> tuple[str, ...]:
+    items = cell if isinstance(cell, list) else [cell]
+    if not all(isinstance(item, str) for item in items):
+        raise ValueError
+    return tuple(items)
+
+
+def _tiers(cell: Any) -> tuple[tuple[float, float], ...]:
+    if not isinstance(cell, list) or not cell:
+        raise ValueError
+    tiers = []
+    below = 0.0
+    for number, item in enumerate(cell, 1):
+        last = number == len(cell)
+        wanted = {"price"} if last else {"to", "price"}
+        if not isinstance(item, dict) or set(item) != wanted:
+            raise ValueError(f"tier {number} must have {' and '.join(sorted(wanted))}")
+        for key, value in item.items():
+            if isinstance(value, bool) or not isinstance(value, (int, float)):
+                raise ValueError(f"tier {number}: {key} is not a number")
+            if not (math.isfinite(value) and value >= 0):
+                raise ValueError(f"tier {number}: {key} must be 0 or more")
+        limit = math.inf if last else float(item["to"])
+        if limit <= below:
+            raise ValueError(f"tier {number} ends at {limit:g}, before it begins")
+        tiers.append((limit, float(item["price"])))
+        below = limit
+    return tuple(tiers)

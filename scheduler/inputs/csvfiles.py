@@ -1,0 +1,343 @@
+"""CSV files as spreadsheets really save them, into columns with their lines."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from scheduler.errors import Problem
+from scheduler.inputs import columns
+from scheduler.inputs.columns import Column, folded
+from scheduler.inputs.dimensions import DIMENSIONS, Unit
+from scheduler.inputs.fields import Field
+
+LARGEST_BYTES = 25_000_000
+"""More than a century of daily weather; anything larger is not such a file."""
+
+
+@dataclass(frozen=True, slots=True)
+class RawTable:
+    """A CSV file as text: headers as written, and rows with their line numbers."""
+
+    file: str
+    header_line: int
+    headers: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    lines: tuple[int, ...]
+    decimal_comma: bool
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Rows:
+    """Checked rows: a column for each field of the registry, by its SI name.
+
+    Numbers are float arrays with NaN where blank; words and text are lists with "";
+    flags and the rest are lists with None.
+    """
+
+    file: str
+    lines: tuple[int, ...]
+    values: Mapping[str, Any]
+    filled: frozenset[str]
+    headers: Mapping[str, str]
+
+    def __len__(self) -> int:
+        return len(self.lines)
+
+    def problem(
+        self, row: int, name: str, wrong: str, accepted: str = "", hint: str = ""
+    ) -> Problem:
+        """Problem with a row, under the header that the user wrote."""
+        header = self.headers.get(name, name)
+        return Problem(self.file, self.lines[row], header, wrong, accepted, hint)
+
+
+def read_text(path: Path, file: str, problems: list[Problem]) -> str | None:
+    """Text of a UTF-8 file, or None with a Problem."""
+    wrong = hint = ""
+    try:
+        if path.is_dir():
+            wrong, hint = "is a folder", "a file is needed here"
+        elif not path.exists():
+            wrong = "no such file"
+            hint = _hint_file_nearby(path)
+        elif path.stat().st_size > LARGEST_BYTES:
+            size = path.stat().st_size / 1e6
+            wrong = f"holds {size:.0f} MB, more than such a file can"
+            hint = f"the largest that is read is {LARGEST_BYTES / 1e6:.0f} MB"
+        else:
+            content = path.read_bytes()
+            if content.startswith((b"\xff\xfe", b"\xfe\xff")):
+                wrong, hint = "is UTF-16 text", "save it as CSV UTF-8"
+            elif b"\0" in content:
+                wrong, hint = "is not a text file", "save it as CSV UTF-8"
+            else:
+                return content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = error.object.count(b"\n", 0, error.start) + 1
+        problems.append(
+            Problem(file, line, "", "is not UTF-8 text", hint="save it as CSV UTF-8")
+        )
+        return None
+    except OSError as error:
+        wrong = f"cannot be read: {error.strerror or error}"
+    problems.append(Problem(file, None, "", wrong, hint=hint))
+    return None
+
+
+def _hint_file_nearby(path: Path) -> str:
+    try:
+        names = sorted(item.name for item in path.parent.iterdir() if item.is_file())
+    except OSError:
+        return "check the path"
+    return columns.hint_nearest(path.name, names) or "check the name"
+
+
+def read_table(path: Path, file: str, problems: list[Problem]) -> RawTable | None:
+    """CSV file split into headers and rows, or None with a Problem.
+
+    Takes commas, semicolons (then with decimal commas) or tabs; skips lines that
+    begin with #, blank lines, and empty cells at the right.
+    """
+    text = read_text(path, file, problems)
+    if text is None:
+        return None
+    found = len(problems)
+    table = _split(text, file, problems)
+    return table if len(problems) == found else None
+
+
+def _split(text: str, file: str, problems: list[Problem]) -> RawTable | None:
+    delimiter, skip_first = _delimiter(text)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
+    headers: list[str] = []
+    header_line = 0
+    rows: list[tuple[str, ...]] = []
+    lines: list[int] = []
+    last = 0
+    try:
+        for cells in reader:
+            line, last = last + 1, reader.line_num
+            if skip_first and line == 1:
+                continue
+            cells = [cell.strip() for cell in cells]
+            if not any(cells) or cells[0].startswith("#"):
+                continue
+            while cells and not cells[-1]:
+                cells.pop()
+            if not headers:
+                headers, header_line = cells, line
+                continue
+            if len(cells) > len(headers):
+                problems.append(_too_many(file, line, cells, headers, delimiter))
+            cells += [""] * (len(headers) - len(cells))
+            rows.append(tuple(cells))
+            lines.append(line)
+    except csv.Error as error:
+        problems.append(
+            Problem(file, last + 1, "", f"is not readable as CSV: {error}",
+                    hint="look for a quote that is never closed")
+        )  # fmt: skip
+        return None
+    if not headers:
+        problems.append(
+            Problem(file, None, "", "is empty", hint="the first row names the columns")
+        )
+        return None
+    _check_headers(file, header_line, headers, rows, problems)
+    return RawTable(
+        file, header_line, tuple(headers), tuple(rows), tuple(lines), delimiter == ";"
+    )
+
+
+def _delimiter(text: str) -> tuple[str, bool]:
+    for number, line in enumerate(text.splitlines()):
+        if number == 0 and line.lower().startswith("sep=") and len(line) == 5:
+            return line[4], True
+        if line.strip(" ,;\t") and not line.lstrip(' "').startswith("#"):
+            counts = {mark: line.count(mark) for mark in (",", ";", "\t")}
+            best = max(counts, key=lambda mark: counts[mark])
+            return (best if counts[best] else ","), False
+    return ",", False
+
+
+def _too_many(
+    file: str, line: int, cells: list[str], headers: list[str], delimiter: str
+) -> Problem:
+    hint = "put text that holds the separator in double quotes"
+    if delimiter == ",":
+        hint = (
+            "a decimal comma splits a number in two: write 0.7, or save the file "
+            "with semicolons"
+        )
+    return Problem(
+        file, line, "", f"has {len(cells)} cells, but {len(headers)} columns are named",
+        hint=hint,
+    )  # fmt: skip
+
+
+def _check_headers(
+    file: str,
+    line: int,
+    headers: list[str],
+    rows: list[tuple[str, ...]],
+    problems: list[Problem],
+) -> None:
+    seen: set[str] = set()
+    for place, header in enumerate(headers):
+        if not header and any(row[place] for row in rows):
+            problems.append(
+                Problem(file, line, "", f"column {place + 1} has cells but no name",
+                        hint="name the column, or empty it")
+            )  # fmt: skip
+        if header and folded(header) in seen:
+            problems.append(Problem(file, line, header, "column is named twice"))
+        seen.add(folded(header))
+
+
+def read_rows(
+    table: RawTable,
+    fields: Sequence[Field],
+    problems: list[Problem],
+    words: Mapping[str, Sequence[str]] | None = None,
+    other: Sequence[str] = (),
+) -> Rows:
+    """Checked rows of a table.
+
+    `words` gives the known words of fields whose list is not in the registry;
+    `other` names columns that belong to a sister file and deserve a better hint.
+    """
+    places = _columns_of_fields(table, fields, problems)
+    values: dict[str, Any] = {}
+    filled: set[str] = set()
+    headers: dict[str, str] = {}
+    for field in fields:
+        parts = places[field.name]
+        headers[field.si_name] = parts[0][0].header if parts else field.si_name
+        values[field.si_name] = _read_field(
+            table, field, parts, problems, (words or {}).get(field.name, field.words)
+        )
+        if any(not columns.is_blank(c) for column, _ in parts for c in column.cells):
+            filled.add(field.name)
+        if field.required:
+            _check_required(table, field, parts, problems)
+    return Rows(table.file, table.lines, values, frozenset(filled), headers)
+
+
+def _columns_of_fields(
+    table: RawTable, fields: Sequence[Field], problems: list[Problem]
+) -> dict[str, list[tuple[Column, Unit]]]:
+    known: dict[str, tuple[Field, Unit]] = {}
+    for field in fields:
+        if field.dimension:
+            for unit in DIMENSIONS[field.dimension].units:
+                known[folded(f"{field.name}_{unit.suffix}")] = field, unit
+        else:
+            known[folded(field.name)] = field, columns._PLAIN_UNIT
+    found: dict[str, list[tuple[Column, Unit]]] = {field.name: [] for field in fields}
+    for place, header in enumerate(table.headers):
+        if not header:
+            continue
+        if folded(header) not in known:
+            problems.append(
+                unknown_name(table.file, table.header_line, header, "column", fields)
+            )
+            continue
+        field, unit = known[folded(header)]
+        cells = [row[place] for row in table.rows]
+        column = Column(table.file, header, cells, table.lines, table.decimal_comma)
+        found[field.name].append((column, unit))
+    return found
+
+
+def unknown_name(
+    file: str, line: int | None, name: str, what: str, fields: Sequence[Field],
+    shown: str = "",
+) -> Problem:  # fmt: skip
+    """Problem with a column or key that the registry does not have."""
+    for field in fields:
+        if field.dimension and folded(name) == folded(field.name):
+            return Problem(
+                file, line, shown or name, "its unit is missing",
+                accepted=" or ".join(field.names),
+            )  # fmt: skip
+    names = [written for field in fields for written in field.names]
+    return Problem(
+        file, line, shown or name, f"unknown {what}",
+        accepted=", ".join(names), hint=columns.hint_nearest(name, names),
+    )  # fmt: skip
+
+
+def _read_field(
+    table: RawTable,
+    field: Field,
+    parts: list[tuple[Column, Unit]],
+    problems: list[Problem],
+    words: Sequence[str],
+) -> Any:
+    count = len(table.rows)
+    if field.kind in ("number", "whole", "share"):
+        values = np.full(count, np.nan)
+        _check_one_unit(parts, problems)
+        for column, unit in parts:
+            numbers = columns.read_numbers(field, unit, column, problems)
+            values = np.where(np.isnan(numbers), values, numbers)
+        return values
+    column = (
+        parts[0][0]
+        if parts
+        else Column(table.file, field.name, [""] * count, table.lines)
+    )
+    return read_cells(field, column, problems, words)
+
+
+def read_cells(
+    field: Field, column: Column, problems: list[Problem], words: Sequence[str]
+) -> list[Any]:
+    """Column of a field that is not a number."""
+    if field.kind == "word":
+        return list(columns.read_words(field, words, column, problems))
+    if field.kind == "text":
+        return list(columns.read_texts(column, problems))
+    if field.kind == "flag":
+        return list(columns.read_flags(field, column, problems))
+    return columns.read_one(field, column, problems)
+
+
+def _check_one_unit(
+    parts: list[tuple[Column, Unit]], problems: list[Problem]
+) -> None:
+    for (first, _), (second, _) in zip(parts, parts[1:], strict=False):
+        for row, (a, b) in enumerate(zip(first.cells, second.cells, strict=True)):
+            if not columns.is_blank(a) and not columns.is_blank(b):
+                problems.append(
+                    second.problem(
+                        row, f"{first.header} is filled in too", "one of the two"
+                    )
+                )
+
+
+def _check_required(
+    table: RawTable,
+    field: Field,
+    parts: list[tuple[Column, Unit]],
+    problems: list[Problem],
+) -> None:
+    accepted = columns.accepted_text(field, parts[0][1]) if parts else ""
+    if not parts:
+        problems.append(
+            Problem(table.file, table.header_line, " or ".join(field.names),
+                    "column is missing")
+        )  # fmt: skip
+        return
+    for row in range(len(table.rows)):
+        if all(columns.is_blank(column.cells[row]) for column, _ in parts):
+            problems.append(
+                parts[0][0].problem(row, "is blank", accepted or field.help)
+            )
