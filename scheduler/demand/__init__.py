@@ -1,0 +1,1 @@
+"""What the plants need: ET0, plant coefficients, effective rain, need by month."""
