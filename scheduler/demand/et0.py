@@ -1,6 +1,6 @@
 """Reference evapotranspiration (ET0) of grass, after FAO-56.
 
-What describes the vapor in the air is in `vapor.py`; its names can be used from here too.
+The vapor in the air is in `vapor.py`; its names can be used from here too.
 """
 
 from __future__ import annotations

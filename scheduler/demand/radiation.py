@@ -56,14 +56,14 @@ GRASS_ALBEDO = 0.23
 # FAO-56 prints them (eq. 39, p. 52). ASCE-EWRI 2005 prints 4.901e-9.
 STEFAN_BOLTZMANN_MJ_M2_DAY = 4.903e-9
 KELVIN_AT_0_C = 273.16
-# Least Rs/Rso, a full overcast (ASCE-EWRI 2005; FAO-56 names 0.3 on p. 75).
+# Least Rs/Rso, a full overcast (ASCE-EWRI 2005; FAO-56, pp. 74-75, for hours).
 LEAST_CLEARNESS = 0.3
 # Heat into the ground over a month per degree of change over two months,
 # MJ/m²/day/°C (FAO-56, eq. 43, p. 54).
 SOIL_HEAT_PER_C = 0.07
 MONTHS = 12
 # The sun is seen longer than eq. 34 says (refraction, the disc of the sun, the simple
-# declination): by less than half an hour up to 60° of latitude.
+# declination): by less than half an hour up to 55° of latitude.
 SUNSHINE_OVER_DAYLIGHT_H = 0.5
 
 
