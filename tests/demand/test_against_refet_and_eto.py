@@ -351,7 +351,9 @@ def test_et0_agrees_with_fifteen_years_of_published_days():
     by_sun = et0.et0_penman_monteith(tmin_c, tmax_c, vapor_kpa, 2.0, net, 0.0, 500)
     by_range = et0.et0_hargreaves(tmin_c, tmax_c, ra)
     published = results["ETo_FAO_mm"].to_numpy()
-    compared = (rs / rso >= 0.3) & (rs / rso <= 1.0) & np.isfinite(published)
+    # One day lacks its vapor pressure, which ETo then guesses.
+    known = np.isfinite(vapor_kpa) & np.isfinite(published)
+    compared = known & (rs / rso >= 0.3) & (rs / rso <= 1.0)
 
     assert np.count_nonzero(compared) > 3500
     assert np.count_nonzero(rs > rso) == 3

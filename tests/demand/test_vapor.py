@@ -113,14 +113,16 @@ def test_vapor_pressure_from_wet_bulb_agrees_with_example_4():
 
 
 # Exact: a wet bulb that is not cooled stands in saturated air, at any pressure; and
-# FAO-56, eq. 16, takes 0.0012 · 100 · 5 = 0.6 kPa off indoors, where it takes
-# 0.0008 · 100 · 5 = 0.4 kPa off in natural ventilation.
+# FAO-56, eq. 16, takes 0.000662 · 100 · 5 = 0.331 kPa off where aspirated (which is
+# the default), 0.4 kPa by 0.0008 in natural ventilation, 0.6 kPa by 0.0012 indoors.
 def test_vapor_pressure_from_wet_bulb_falls_with_the_cooling():
     saturated = vapor.vapor_pressure_from_wet_bulb(20, 20, [60, 100])
+    aspirated = vapor.vapor_pressure_from_wet_bulb(25, 20, 100)
     natural = vapor.vapor_pressure_from_wet_bulb(25, 20, 100, 0.0008)
     indoors = vapor.vapor_pressure_from_wet_bulb(25, 20, 100, 0.0012)
 
     assert saturated == pytest.approx(2.338, abs=0.0005)  # FAO-56, table 2.3
+    assert saturated[0] - aspirated == pytest.approx(0.331, rel=1e-12)
     assert natural - indoors == pytest.approx(0.2, rel=1e-12)
 
 
