@@ -1,1 +1,1 @@
-"""Run-time scheduler for sprinkler controllers: library behind the `scheduler` verbs."""
+"""Run-time scheduler for sprinkler controllers."""

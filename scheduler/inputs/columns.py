@@ -17,13 +17,13 @@ import numpy as np
 
 from scheduler.errors import Problem
 from scheduler.inputs.dimensions import DIMENSIONS, Unit
-from scheduler.inputs.fields import MONTHS, WEEKDAYS, Field
+from scheduler.inputs.fields import HEAD_KINDS, MONTHS, WEEKDAYS, Field
 
 _NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?")
 _DECIMAL_COMMA = re.compile(r"[+-]?\d*,\d+")
 _THOUSANDS = re.compile(r"[+-]?\d{1,3}(,\d{3})+(\.\d+)?")
 _CLOCK = re.compile(r"([01]?\d|2[0-4]):([0-5]\d)")
-_PLAIN_UNIT = Unit("", "", 1.0)
+PLAIN_UNIT = Unit("", "", 1.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +73,7 @@ def shown_number(value: float) -> str:
     return f"{value:.4g}"
 
 
-def accepted_text(field: Field, unit: Unit = _PLAIN_UNIT) -> str:
+def accepted_text(field: Field, unit: Unit = PLAIN_UNIT) -> str:
     """What a field takes, in words, with limits in the unit that was written."""
     if field.kind in ("number", "whole", "share"):
         noun = "a whole number" if field.kind == "whole" else "a number"
@@ -112,8 +112,8 @@ def read_numbers(
     outside = (values > field.high + slack * abs(field.high)) | (
         values <= field.low if field.above else values < field.low - slack
     )
-    for row in np.flatnonzero(outside):
-        problems.append(_out_of_range(field, unit, column, int(row)))
+    for row in np.flatnonzero(outside).tolist():
+        problems.append(_out_of_range(field, unit, column, row))
     values[outside] = np.nan
     return values
 
@@ -145,8 +145,6 @@ def _number(
             hint = f"write {text.replace(',', '.')} with a decimal point"
         elif _NUMBER.match(text) and not text.lower().startswith(("nan", "inf")):
             hint = "write the number alone; the unit stands in the column's name"
-        if isinstance(cell, str) and not isinstance(column.lines, range):
-            pass
     if number is None or not math.isfinite(number):
         problems.append(
             column.problem(row, f"{quoted(cell)} is not a number", accepted, hint)
@@ -186,7 +184,9 @@ def _range_hint(field: Field, unit: Unit, column: Column, row: int) -> str:
             value = other.to_si(number)
             low_ok = value > field.low if field.above else value >= field.low
             if other.suffix != unit.suffix and low_ok and value <= field.high:
-                return f"for {number:g} {other.symbol} write {field.name}_{other.suffix}"
+                return (
+                    f"for {number:g} {other.symbol} write {field.name}_{other.suffix}"
+                )
     return ""
 
 
@@ -363,8 +363,6 @@ def _month(text: str) -> int:
 
 
 def _kinds(cell: Any) -> tuple[str, ...]:
-    from scheduler.inputs.fields import HEAD_KINDS
-
     by_fold = {folded(kind): kind for kind in HEAD_KINDS}
     items = cell if isinstance(cell, list) else [cell]
     if not items:

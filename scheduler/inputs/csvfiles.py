@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import itertools
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -239,7 +240,7 @@ def _columns_of_fields(
             for unit in DIMENSIONS[field.dimension].units:
                 known[folded(f"{field.name}_{unit.suffix}")] = field, unit
         else:
-            known[folded(field.name)] = field, columns._PLAIN_UNIT
+            known[folded(field.name)] = field, columns.PLAIN_UNIT
     found: dict[str, list[tuple[Column, Unit]]] = {field.name: [] for field in fields}
     for place, header in enumerate(table.headers):
         if not header:
@@ -310,10 +311,8 @@ def read_cells(
     return columns.read_one(field, column, problems)
 
 
-def _check_one_unit(
-    parts: list[tuple[Column, Unit]], problems: list[Problem]
-) -> None:
-    for (first, _), (second, _) in zip(parts, parts[1:], strict=False):
+def _check_one_unit(parts: list[tuple[Column, Unit]], problems: list[Problem]) -> None:
+    for (first, _), (second, _) in itertools.pairwise(parts):
         for row, (a, b) in enumerate(zip(first.cells, second.cells, strict=True)):
             if not columns.is_blank(a) and not columns.is_blank(b):
                 problems.append(

@@ -25,7 +25,8 @@ class Field:
 
     `kind` is number, whole, share, word, text, flag, date, clock, days, months,
     kinds, texts or tiers. `low` and `high` are in SI; `above` says that `low` itself
-    is not accepted. `used` is False while nothing reads the value yet.
+    is not accepted. `used` is False while nothing reads the value yet; `quiet` marks
+    a default that goes without saying.
     """
 
     name: str
@@ -40,6 +41,7 @@ class Field:
     words: tuple[str, ...] = ()
     required: bool = False
     used: bool = True
+    quiet: bool = False
     label: str = ""
     hint: str = ""
 
@@ -124,7 +126,8 @@ _ZONES = (
     _over_0("rate", 500, "precipitation rate, measured with catch cans",
             dimension="rate", otherwise="flow over area"),
     _word("head_kind", HEAD_KINDS, "kind of head", default="rotor"),
-    _flag("regulated", "heads or valve hold their own pressure", default=False),
+    _flag("regulated", "heads or valve hold their own pressure", default=False,
+          quiet=True),
     _share("uniformity", "distribution uniformity, lower quarter",
            otherwise="usual for the kind of head"),
     _over_0("plant_factor", 1.5, "one coefficient in place of the plant's",
@@ -146,7 +149,7 @@ _ZONES = (
 _HEADS = (
     _text("zone", "zone of zones.csv", required=True),
     _text("head", "head's number or name", otherwise="its place in the zone"),
-    _whole("count", 1, 10000, "how many heads alike", default=1),
+    _whole("count", 1, 10000, "how many heads alike", default=1, quiet=True),
     _text("nozzle", "nozzle as the chart names it"),
     _over_0("arc_deg", 360, "arc that the head waters", required=True,
             hint="write 360 for a full circle"),
@@ -159,7 +162,7 @@ _HEADS = (
             otherwise="spacing; triangular 0.866 of it"),
     _word("pattern", ("square", "triangular"), "how rows stand to each other",
           default="square"),
-    _flag("low_angle", "low-angle nozzle", default=False),
+    _flag("low_angle", "low-angle nozzle", default=False, quiet=True),
     _number("x", -1e5, 1e5, "place on the plan, to the east", **_LENGTH, **_LATER),
     _number("y", -1e5, 1e5, "place on the plan, to the north", **_LENGTH, **_LATER),
     _number("facing_deg", -360, 360,
@@ -217,7 +220,7 @@ _CHART = (
     _over_0("pressure", 2000, "pressure at the head", **_PRESSURE),
     _over_0("flow", 5000, "flow at that pressure", **_FLOW),
     _over_0("radius", 100, "throw at that pressure", **_LENGTH),
-    _flag("low_angle", "low-angle nozzle", default=False),
+    _flag("low_angle", "low-angle nozzle", default=False, quiet=True),
 )
 
 _PLANTS = (
@@ -256,7 +259,7 @@ _SOILS = (
 )  # fmt: skip
 
 _WEATHER = (
-    _over_0("et0", 25, "reference evapotranspiration", dimension="depth_day"),
+    _number("et0", 0, 25, "reference evapotranspiration", dimension="depth_day"),
     _number("tmin", -60, 50, "mean daily minimum", **_TEMPERATURE),
     _number("tmax", -60, 60, "mean daily maximum", **_TEMPERATURE),
     _number("dew_point", -60, 40, "mean dew point", **_TEMPERATURE),
@@ -284,7 +287,8 @@ _DAILY = (
 
 _SITE_TABLES: dict[str, tuple[Field, ...]] = {
     "": (
-        _word("units", ("us", "metric"), "units that people are shown", default="us"),
+        _word("units", ("us", "metric"), "units that people are shown", default="us",
+              quiet=True),
         _text("windows_file", "TOML of [[window]]s shared between sites"),
     ),
     "site": (
@@ -298,7 +302,7 @@ _SITE_TABLES: dict[str, tuple[Field, ...]] = {
     "climate": (
         _text("file", "climate file, seen from the site folder", required=True),
         _text("rain_file", "monthly CSV with rain, where the climate file has none"),
-        _over_0("wind_height", 100, "height of the wind gauge", **_LENGTH,
+        _number("wind_height", 0.5, 100, "height of the wind gauge", **_LENGTH,
                 default=2.0),
         _word("effective_rain", ("tr21", "share", "none"), "how rain is counted",
               otherwise='"tr21"; "none" with a rain shut-off'),
@@ -328,9 +332,9 @@ _SITE_TABLES: dict[str, tuple[Field, ...]] = {
     ),
     "window": (
         Field("months", "months it holds in", kind="months",
-              default=tuple(range(1, 13)), otherwise="all"),
+              default=tuple(range(1, 13)), otherwise="all", quiet=True),
         Field("head_kinds", "kinds of head it holds for", kind="kinds",
-              default=HEAD_KINDS, words=HEAD_KINDS, otherwise="all"),
+              default=HEAD_KINDS, words=HEAD_KINDS, otherwise="all", quiet=True),
         Field("days", 'permitted: "any", "odd", "even" or a list of weekdays',
               kind="days", default="any"),
         Field("opens", "first minute", kind="clock", default="21:00", **_LATER),

@@ -1,0 +1,1 @@
+"""What `check` says, ranked by what it costs."""

@@ -1,0 +1,138 @@
+"""A site folder into one validated Site."""
+
+from __future__ import annotations
+
+import dataclasses
+from pathlib import Path
+
+import numpy as np
+
+from scheduler.errors import InputError, Problem
+from scheduler.inputs import library, tomlfiles, weather
+from scheduler.inputs.fields import UNUSED_FILES
+from scheduler.inputs.reading import Reading, record
+from scheduler.inputs.settings import Tables, rain_rule, read_settings, read_windows
+from scheduler.inputs.site import (
+    Controller,
+    Heads,
+    RainRule,
+    Site,
+    Supply,
+    Window,
+    Zones,
+)
+from scheduler.inputs.zones import (
+    check_water_is_known,
+    read_heads,
+    read_unused_file,
+    read_zones,
+)
+
+
+def read_site(folder: Path) -> Site:
+    """Site of a folder; raises InputError with every Problem of the folder."""
+    reading = Reading(folder)
+    if not folder.is_dir():
+        wrong = "is not a folder" if folder.exists() else "no such folder"
+        raise InputError(
+            [Problem(str(folder), None, "", wrong,
+                     "a folder with site.toml, zones.csv and heads.csv",
+                     "scheduler new FOLDER starts one")]
+        )  # fmt: skip
+    if not (folder / "site.toml").exists():
+        raise InputError(
+            [Problem(str(folder), None, "", "has no site.toml",
+                     "a folder with site.toml, zones.csv and heads.csv",
+                     "scheduler new FOLDER starts one")]
+        )  # fmt: skip
+    document = tomlfiles.read_document(
+        folder / "site.toml", "site.toml", reading.problems
+    )
+    plants = library.site_plants(folder, reading.problems)
+    soils = library.site_soils(folder, reading.problems)
+    zones = read_zones(reading, plants, soils)
+    heads = read_heads(reading, zones)
+    check_water_is_known(reading, zones, heads)
+    for file in UNUSED_FILES:
+        read_unused_file(reading, file, zones, plants, soils)
+    tables = read_settings(reading, document)
+    windows = read_windows(reading, document, tables)
+    climate = _read_climate(reading, tables)
+    if reading.problems or not tables or zones is None or climate is None:
+        raise InputError(reading.problems)
+    return _site(reading, tables, windows, climate, zones[0], heads, plants, soils)
+
+
+def _site(
+    reading: Reading,
+    tables: Tables,
+    windows: tuple[Window, ...],
+    climate: weather.Climate,
+    zones: Zones,
+    heads: Heads,
+    plants: library.Plants,
+    soils: library.Soils,
+) -> Site:
+    place, water = tables["site"], tables["water"]
+    return Site(
+        name=place["name"] or reading.folder.resolve().name,
+        units=tables[""]["units"],
+        latitude=place["latitude"],
+        longitude=place["longitude"],
+        elevation_m=place["elevation_m"],
+        wind_height_m=tables["climate"]["wind_height_m"],
+        climate=climate,
+        rain_rule=rain_rule(tables),
+        water_in_frost=tables["climate"]["water_in_frost"],
+        supply=record(Supply, tables["supply"]),
+        windows=windows,
+        controller=record(Controller, tables["controller"]),
+        salinity_ds_m=water["salinity_ds_m"] or 0.0,
+        zones=zones,
+        heads=heads,
+        plants=plants,
+        soils=soils,
+        assumed=tuple(reading.assumed),
+        unused=tuple(reading.unused),
+    )
+
+
+def _read_climate(reading: Reading, tables: Tables) -> weather.Climate | None:
+    if not tables or not tables["climate"]["file"]:
+        return None
+    keys = tables["climate"]
+    climate = weather.read_monthly_climate(
+        reading.folder / keys["file"], keys["file"], reading.problems
+    )
+    if keys["rain_file"]:
+        rain = weather.read_monthly_rain(
+            reading.folder / keys["rain_file"], keys["rain_file"], reading.problems
+        )
+        if climate is not None and rain is not None:
+            climate = dataclasses.replace(climate, rain_mm=rain)
+    if climate is None:
+        return None
+    if not climate.has("rain_mm"):
+        if rain_rule(tables).method != "none":
+            reading.problems.append(
+                Problem(keys["file"], None, "rain_in or rain_mm",
+                        "no rain is given",
+                        "a rain column, or [climate] rain_file in site.toml",
+                        'to plan with none, set effective_rain = "none"')
+            )  # fmt: skip
+            return None
+        climate = dataclasses.replace(climate, rain_mm=np.zeros(12))
+    _drop_idle_assumptions(reading, climate, rain_rule(tables))
+    return climate
+
+
+def _drop_idle_assumptions(
+    reading: Reading, climate: weather.Climate, rain: RainRule
+) -> None:
+    """Forget defaults that nothing came to use."""
+    idle = set()
+    if rain.method != "share":
+        idle.add("rain_share")
+    if not climate.has("wind_m_s") or climate.has("et0_mm_day"):
+        idle.add("wind_height")
+    reading.assumed = [a for a in reading.assumed if a.field.name not in idle]

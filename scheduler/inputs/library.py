@@ -1,0 +1,257 @@
+"""Plants, soils, slopes and kinds of head: the package's tables and a site's own."""
+
+from __future__ import annotations
+
+import csv
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+from pathlib import Path
+
+import numpy as np
+
+from scheduler import units
+from scheduler.errors import InputError, Problem
+from scheduler.inputs import csvfiles
+from scheduler.inputs.columns import folded, hint_nearest
+from scheduler.inputs.fields import FILES, HEAD_KINDS, MONTHS
+
+LONGEST_GAP_DAYS = {"annual": 4, "vegetable": 4, "turf": 7, "groundcover": 7,
+                    "shrub": 14, "perennial": 14, "tree": 28, "desert": 28}  # fmt: skip
+"""Longest time without water by group of plants (common practice)."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Plants:
+    """Plants by row: coefficients (plant, month), the rest (plant,).
+
+    Months are those of the northern half of the earth.
+    """
+
+    names: tuple[str, ...]
+    coefficient: np.ndarray
+    root_depth_mm: np.ndarray
+    depletion: np.ndarray
+    longest_gap_days: np.ndarray
+    salt_threshold_ds_m: np.ndarray
+    sources: tuple[str, ...]
+    statuses: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Soils:
+    """Soils by row: accumulation (soil, slope class), the rest (soil,)."""
+
+    names: tuple[str, ...]
+    available_water_mm_m: np.ndarray
+    intake_mm_h: np.ndarray
+    accumulation_mm: np.ndarray
+    sources: tuple[str, ...]
+    statuses: tuple[str, ...]
+    slope_sources: tuple[tuple[str, ...], ...]
+    slope_statuses: tuple[tuple[str, ...], ...]
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class HeadKinds:
+    """Usual values by kind of head, in the order of `fields.HEAD_KINDS`."""
+
+    uniformity: np.ndarray
+    pressure_kpa: np.ndarray
+    wetted_share: np.ndarray
+    sources: tuple[str, ...]
+    statuses: tuple[str, ...]
+
+
+def package_table(name: str) -> list[dict[str, str]]:
+    """Rows of a CSV of the package, as text."""
+    place = resources.files("scheduler.tables") / f"{name}.csv"
+    with place.open(encoding="utf-8") as stream:
+        return list(csv.DictReader(stream))
+
+
+@cache
+def slope_limits_percent() -> tuple[float, ...]:
+    """Upper limits of the slope classes but the last, which has none."""
+    limits = {row["slope_to_percent"] for row in package_table("slopes")} - {""}
+    return tuple(sorted(float(limit) for limit in limits))
+
+
+@cache
+def package_plants() -> Plants:
+    """Plants of the package."""
+    return _plants(_package_rows("plants"))
+
+
+@cache
+def package_soils() -> Soils:
+    """Soils of the package, with allowed accumulation by slope class."""
+    rows = _package_rows("soils")
+    names = rows.values["soil"]
+    classes = [*slope_limits_percent(), np.inf]
+    depth = np.full((len(names), len(classes)), np.nan)
+    sources = [[""] * len(classes) for _ in names]
+    statuses = [[""] * len(classes) for _ in names]
+    for row in package_table("slopes"):
+        i = names.index(row["soil"])
+        j = classes.index(float(row["slope_to_percent"] or "inf"))
+        depth[i, j] = float(row["accumulation_in"]) * units.MM_PER_IN
+        sources[i][j], statuses[i][j] = row["source"], row["status"]
+    return Soils(
+        tuple(names),
+        rows.values["available_water_mm_m"],
+        rows.values["intake_mm_h"],
+        depth,
+        tuple(rows.values["source"]),
+        tuple(rows.values["status"]),
+        tuple(map(tuple, sources)),
+        tuple(map(tuple, statuses)),
+        tuple(rows.values["note"]),
+    )
+
+
+@cache
+def head_kinds() -> HeadKinds:
+    """Usual uniformity, pressure and wetted share by kind of head."""
+    rows = {row["head_kind"]: row for row in package_table("head_kinds")}
+    kinds = [rows[kind] for kind in HEAD_KINDS]
+    return HeadKinds(
+        np.array([float(row["uniformity"]) for row in kinds]),
+        np.array([float(row["pressure_psi"]) * units.KPA_PER_PSI for row in kinds]),
+        np.array([float(row["wetted_share"]) for row in kinds]),
+        tuple(row["source"] for row in kinds),
+        tuple(row["status"] for row in kinds),
+    )
+
+
+def _package_rows(name: str) -> csvfiles.Rows:
+    problems: list[Problem] = []
+    place = resources.files("scheduler.tables") / f"{name}.csv"
+    with resources.as_file(place) as path:
+        table = csvfiles.read_table(Path(path), f"{name}.csv", problems)
+    if table is None:
+        raise InputError(problems)
+    rows = csvfiles.read_rows(table, FILES[f"{name}.csv"], problems)
+    if problems:
+        raise InputError(problems)
+    return rows
+
+
+def _plants(rows: csvfiles.Rows) -> Plants:
+    values = rows.values
+    by_month = np.stack([values[month] for month in MONTHS], axis=1)
+    all_year = values["coefficient"][:, None]
+    gaps = np.array([LONGEST_GAP_DAYS[g or "shrub"] for g in values["group"]], float)
+    given = values["longest_gap_days"]
+    return Plants(
+        tuple(values["plant"]),
+        np.where(np.isnan(by_month), all_year, by_month),
+        values["root_depth_mm"],
+        values["depletion"],
+        np.where(np.isnan(given), gaps, given),
+        values["salt_threshold_ds_m"],
+        tuple(s or "the site's plants.csv" for s in values["source"]),
+        tuple(s or "read" for s in values["status"]),
+    )
+
+
+def site_plants(folder: Path, problems: list[Problem]) -> Plants:
+    """The package's plants, with the rows of the site's plants.csv over them."""
+    package = package_plants()
+    rows = _site_rows(folder, "plants.csv", "plant", problems)
+    if rows is None:
+        return package
+    months = [[rows.values[m][i] for m in MONTHS] for i in range(len(rows))]
+    for i, monthly in enumerate(months):
+        some, all_year = (
+            np.isfinite(monthly),
+            np.isfinite(rows.values["coefficient"][i]),
+        )
+        if some.all() == all_year or (some.any() and not some.all()):
+            problems.append(
+                rows.problem(i, "coefficient", "plant needs its coefficient once",
+                             "coefficient, or all of jan to dec")
+            )  # fmt: skip
+    own = _plants(rows)
+    kept = _rows_not_in(package.names, own.names)
+    return Plants(
+        own.names + tuple(package.names[i] for i in kept),
+        np.concatenate([own.coefficient, package.coefficient[kept]]),
+        np.concatenate([own.root_depth_mm, package.root_depth_mm[kept]]),
+        np.concatenate([own.depletion, package.depletion[kept]]),
+        np.concatenate([own.longest_gap_days, package.longest_gap_days[kept]]),
+        np.concatenate([own.salt_threshold_ds_m, package.salt_threshold_ds_m[kept]]),
+        own.sources + tuple(package.sources[i] for i in kept),
+        own.statuses + tuple(package.statuses[i] for i in kept),
+    )
+
+
+def site_soils(folder: Path, problems: list[Problem]) -> Soils:
+    """The package's soils, with the rows of the site's soils.csv over them."""
+    package = package_soils()
+    rows = _site_rows(folder, "soils.csv", "soil", problems, {"like": package.names})
+    if rows is None:
+        return package
+    by_fold = {folded(name): i for i, name in enumerate(package.names)}
+    like = []
+    for i, (name, model) in enumerate(
+        zip(rows.values["soil"], rows.values["like"], strict=True)
+    ):
+        found = by_fold.get(folded(model or name), -1)
+        if found < 0:
+            problems.append(
+                rows.problem(i, "like", "a soil of your own needs a texture like it",
+                             ", ".join(package.names),
+                             hint_nearest(name, package.names))
+            )  # fmt: skip
+        like.append(max(found, 0))
+    kept = _rows_not_in(package.names, tuple(rows.values["soil"]))
+    order = like + kept
+    count = len(like)
+    own = rows.values
+    return Soils(
+        (*own["soil"], *(package.names[i] for i in kept)),
+        np.concatenate(
+            [own["available_water_mm_m"], package.available_water_mm_m[kept]]
+        ),
+        np.concatenate([own["intake_mm_h"], package.intake_mm_h[kept]]),
+        package.accumulation_mm[order],
+        (
+            *(s or "the site's soils.csv" for s in own["source"]),
+            *(package.sources[i] for i in kept),
+        ),
+        (*(s or "read" for s in own["status"]), *(package.statuses[i] for i in kept)),
+        tuple(package.slope_sources[i] for i in order),
+        tuple(package.slope_statuses[i] for i in order),
+        (*own["note"][:count], *(package.notes[i] for i in kept)),
+    )
+
+
+def _rows_not_in(names: tuple[str, ...], own: tuple[str, ...]) -> list[int]:
+    taken = {folded(name) for name in own}
+    return [i for i, name in enumerate(names) if folded(name) not in taken]
+
+
+def _site_rows(
+    folder: Path,
+    file: str,
+    key: str,
+    problems: list[Problem],
+    words: dict[str, tuple[str, ...]] | None = None,
+) -> csvfiles.Rows | None:
+    if not (folder / file).exists():
+        return None
+    table = csvfiles.read_table(folder / file, file, problems)
+    if table is None:
+        return None
+    rows = csvfiles.read_rows(table, FILES[file], problems, words)
+    seen: dict[str, int] = {}
+    for i, name in enumerate(rows.values[key]):
+        if name and folded(name) in seen:
+            first = rows.lines[seen[folded(name)]]
+            problems.append(
+                rows.problem(i, key, f'"{name}" is named twice (first in line {first})')
+            )
+        seen.setdefault(folded(name), i)
+    return rows

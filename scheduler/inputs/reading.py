@@ -1,0 +1,37 @@
+"""What gathers while a folder is read: problems, assumptions, unused names."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from scheduler.errors import Problem
+from scheduler.inputs.fields import Field
+from scheduler.inputs.site import Assumed
+
+
+class Reading:
+    """Problems, assumptions and unused names of one folder."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.problems: list[Problem] = []
+        self.assumed: list[Assumed] = []
+        self.unused: list[str] = []
+
+    def note_unused(
+        self, file: str, table: str, fields: Sequence[Field], filled: frozenset[str]
+    ) -> None:
+        """Remember which of the filled fields nothing uses yet."""
+        for field in fields:
+            if not field.used and field.name in filled:
+                dotted = f"{table}.{field.name}" if table else field.name
+                self.unused.append(f"{file}: {dotted}")
+
+
+def record(kind: Any, values: Mapping[str, Any]) -> Any:
+    """Record of a kind from the values that bear its fields' names."""
+    names = [field.name for field in dataclasses.fields(kind)]
+    return kind(**{name: values[name] for name in names})

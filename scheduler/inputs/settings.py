@@ -1,0 +1,182 @@
+"""site.toml: settings with their defaults, and water windows."""
+
+from __future__ import annotations
+
+import zoneinfo
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from scheduler.errors import Problem
+from scheduler.inputs import tomlfiles
+from scheduler.inputs.columns import hint_nearest
+from scheduler.inputs.fields import SITE_TABLES, WEEKDAYS, Field
+from scheduler.inputs.reading import Reading
+from scheduler.inputs.site import Assumed, RainRule, Window
+
+Tables = Mapping[str, Mapping[str, Any]]
+
+
+def read_settings(
+    reading: Reading, document: tomlfiles.Document | None
+) -> dict[str, dict[str, Any]]:
+    """Values of the tables of site.toml with defaults filled in; {} if unreadable."""
+    if document is None:
+        return {}
+    _check_table_names(reading, document)
+    tables: dict[str, dict[str, Any]] = {}
+    for table, fields in SITE_TABLES.items():
+        if table == "window":
+            continue
+        content = document.content if table == "" else document.content.get(table, {})
+        if not isinstance(content, dict):
+            reading.problems.append(
+                Problem("site.toml", document.lines.get(table), table,
+                        "is not a table", f"[{table}] and its keys below it")
+            )  # fmt: skip
+            content = {}
+        keys = tomlfiles.read_keys(document, content, table, fields, reading.problems)
+        reading.note_unused("site.toml", table, fields, keys.filled)
+        tables[table] = _with_defaults(reading, keys, fields)
+    _check_door(reading, document)
+    _check_site_keys(reading, document, tables)
+    return tables
+
+
+def _with_defaults(
+    reading: Reading, keys: tomlfiles.Keys, fields: Sequence[Field]
+) -> dict[str, Any]:
+    values = dict(keys.values)
+    for field in fields:
+        if values[field.si_name] is None and field.default is not None:
+            values[field.si_name] = field.default
+            if field.used and not field.quiet and field.name not in keys.filled:
+                reading.assumed.append(Assumed("site.toml", field, field.default))
+    return values
+
+
+def _check_table_names(reading: Reading, document: tomlfiles.Document) -> None:
+    known = [*(table for table in SITE_TABLES if table), "door"]
+    top = {name for field in SITE_TABLES[""] for name in field.names}
+    for name, content in document.content.items():
+        if isinstance(content, (dict, list)) and name not in known and name not in top:
+            line = document.lines.get(name, document.lines.get(f"{name}[1]"))
+            reading.problems.append(
+                Problem("site.toml", line, name, "unknown table", ", ".join(known),
+                        hint_nearest(name, known))
+            )  # fmt: skip
+
+
+def _check_door(reading: Reading, document: tomlfiles.Document) -> None:
+    door = document.content.get("door", {})
+    lines = door if isinstance(door, dict) else {"": door}
+    for name, value in lines.items():
+        if not isinstance(value, str):
+            dotted = f"door.{name}".rstrip(".")
+            reading.problems.append(
+                Problem("site.toml", document.lines.get(dotted), dotted,
+                        f"{value!r} is not text",
+                        'lines of text, as shut_off = "left of the gate"')
+            )  # fmt: skip
+    if lines:
+        reading.unused.append("site.toml: door")
+
+
+def _check_site_keys(
+    reading: Reading,
+    document: tomlfiles.Document,
+    tables: Tables,
+) -> None:
+    zone = tables["site"]["timezone"]
+    if zone and zone not in zoneinfo.available_timezones():
+        reading.problems.append(
+            Problem("site.toml", document.lines.get("site.timezone"), "site.timezone",
+                    f'"{zone}" is not a time zone', "an IANA name, such as Etc/GMT+8",
+                    hint_nearest(zone, zoneinfo.available_timezones()))
+        )  # fmt: skip
+    controller = tables["controller"]
+    if controller["longest_run_min"] < controller["minute_step"]:
+        reading.problems.append(
+            Problem("site.toml", document.lines.get("controller.longest_run_min"),
+                    "controller.longest_run_min", "is shorter than minute_step",
+                    "a longest run of at least one step")
+        )  # fmt: skip
+
+
+def read_windows(
+    reading: Reading,
+    document: tomlfiles.Document | None,
+    tables: Tables,
+) -> tuple[Window, ...]:
+    """Water windows, the site's own before shared ones; one open window if none."""
+    if document is None:
+        return ()
+    fields = SITE_TABLES["window"]
+    windows = _windows_of(reading, document)
+    shared = tables[""]["windows_file"] if tables else None
+    if shared:
+        path = reading.folder / shared
+        other = tomlfiles.read_document(path, shared, reading.problems)
+        if other is not None:
+            windows += _windows_of(reading, other)
+            for name in other.content:
+                if name != "window":
+                    reading.problems.append(
+                        Problem(shared, other.lines.get(name), name,
+                                "does not belong into a file of windows", "[[window]]")
+                    )  # fmt: skip
+    elif not windows and "window" not in document.content:
+        reading.assumed.append(Assumed("site.toml", fields[2], "any"))
+        windows = (_window({field.si_name: field.default for field in fields}),)
+    return windows
+
+
+def _windows_of(reading: Reading, document: tomlfiles.Document) -> tuple[Window, ...]:
+    fields = SITE_TABLES["window"]
+    content = document.content.get("window", [])
+    if not isinstance(content, list) or not all(isinstance(c, dict) for c in content):
+        reading.problems.append(
+            Problem(document.file, document.lines.get("window"), "window",
+                    "is written as one table", "[[window]], once for each window")
+        )  # fmt: skip
+        return ()
+    windows = []
+    for number, keys_written in enumerate(content, 1):
+        table = f"window[{number}]"
+        keys = tomlfiles.read_keys(
+            document, keys_written, table, fields, reading.problems
+        )
+        reading.note_unused(document.file, table, fields, keys.filled)
+        window = _window(_with_defaults(reading, keys, fields))
+        if window.opens == window.closes:
+            reading.problems.append(
+                Problem(document.file, keys.line, f"{table}.closes",
+                        "opens and closes are the same",
+                        "for the whole day, opens = \"00:00\" and closes = \"24:00\"")
+            )  # fmt: skip
+        windows.append(window)
+    return tuple(windows)
+
+
+def _window(values: Mapping[str, Any]) -> Window:
+    days = values["days"]
+    parity = days if days in ("odd", "even") else ""
+    return Window(
+        values["months"],
+        values["head_kinds"],
+        WEEKDAYS if isinstance(days, str) else days,
+        parity,
+        values["opens"],
+        values["closes"],
+        int(values["most_days_a_week"]),
+    )
+
+
+def rain_rule(tables: Tables) -> RainRule:
+    """How rain is counted; not at all by default where a rain shut-off stops runs."""
+    method = tables["climate"]["effective_rain"]
+    shut_off = tables["controller"]["rain_shutoff_mm"] is not None
+    return RainRule(
+        method or ("none" if shut_off else "tr21"),
+        tables["climate"]["rain_share"],
+        method is not None,
+    )

@@ -1,0 +1,142 @@
+"""Records of a validated site, in SI."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from scheduler.inputs import library, weather
+from scheduler.inputs.fields import Field
+
+
+@dataclass(frozen=True, slots=True)
+class Assumed:
+    """A value taken because none was written; `zones` empty means the site."""
+
+    file: str
+    field: Field
+    value: Any
+    zones: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """When watering is permitted: months 1 to 12, kinds of head, days, clock times."""
+
+    months: tuple[int, ...]
+    head_kinds: tuple[str, ...]
+    weekdays: tuple[str, ...]
+    parity: str
+    opens: str
+    closes: str
+    most_days_a_week: int
+
+
+@dataclass(frozen=True, slots=True)
+class Supply:
+    """What the supply gives; None where not given."""
+
+    design_flow_l_min: float | None
+    pressure_kpa: float | None
+    wind_m_s: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Controller:
+    """What the controller can be set to."""
+
+    starts: float
+    longest_run_min: float
+    minute_step: float
+    intervals: bool
+    shortest_soak_min: float
+    soak_built_in: bool
+    rain_shutoff_mm: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class RainRule:
+    """How rain is counted: method tr21, share or none, and whether that was given."""
+
+    method: str
+    share: float
+    given: bool
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Zones:
+    """Zones by row; NaN where blank. `plant`, `soil`, `head_kind` are table rows."""
+
+    zone: tuple[str, ...]
+    station: np.ndarray
+    name: tuple[str, ...]
+    plant: np.ndarray
+    soil: np.ndarray
+    head_kind: np.ndarray
+    slope_percent: np.ndarray
+    root_depth_mm: np.ndarray
+    microclimate_factor: np.ndarray
+    density_factor: np.ndarray
+    area_m2: np.ndarray
+    flow_l_min: np.ndarray
+    rate_mm_h: np.ndarray
+    regulated: np.ndarray
+    uniformity: np.ndarray
+    plant_factor: np.ndarray
+    depletion: np.ndarray
+    longest_gap_days: np.ndarray
+    wetted_share: np.ndarray
+    emitter_flow_l_min: np.ndarray
+    emitter_spacing_m: np.ndarray
+    emitter_row_spacing_m: np.ndarray
+
+    def __len__(self) -> int:
+        return len(self.zone)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Heads:
+    """Heads by row; `zone` is the row of their zone. NaN where blank."""
+
+    zone: np.ndarray
+    head: tuple[str, ...]
+    nozzle: tuple[str, ...]
+    count: np.ndarray
+    arc_deg: np.ndarray
+    radius_m: np.ndarray
+    flow_l_min: np.ndarray
+    pressure_kpa: np.ndarray
+    spacing_m: np.ndarray
+    row_spacing_m: np.ndarray
+    triangular: np.ndarray
+    low_angle: np.ndarray
+
+    def __len__(self) -> int:
+        return len(self.head)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Site:
+    """One validated site folder, in SI."""
+
+    name: str
+    units: str
+    latitude: float
+    longitude: float
+    elevation_m: float
+    wind_height_m: float
+    climate: weather.Climate
+    rain_rule: RainRule
+    water_in_frost: bool
+    supply: Supply
+    windows: tuple[Window, ...]
+    controller: Controller
+    salinity_ds_m: float
+    zones: Zones
+    heads: Heads
+    plants: library.Plants
+    soils: library.Soils
+    assumed: tuple[Assumed, ...]
+    unused: tuple[str, ...]

@@ -1,0 +1,172 @@
+"""TOML files into checked keys, with the line of each."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from scheduler.errors import Problem
+from scheduler.inputs import columns
+from scheduler.inputs.columns import Column, folded
+from scheduler.inputs.csvfiles import read_cells, read_text, unknown_name
+from scheduler.inputs.dimensions import DIMENSIONS
+from scheduler.inputs.fields import Field
+
+_TABLE = re.compile(r"\s*\[(\[?)\s*([^\]]+?)\s*\]")
+_KEY = re.compile(r"""\s*("[^"]+"|'[^']+'|[A-Za-z0-9_.-]+)\s*=""")
+_AT_LINE = re.compile(r"\s*\(at line (\d+), column \d+\)")
+
+
+@dataclass(frozen=True, slots=True)
+class Keys:
+    """Checked keys of one TOML table, by SI name; None where not given."""
+
+    table: str
+    line: int | None
+    values: Mapping[str, Any]
+    filled: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Document:
+    """A TOML file as parsed, with the line of each dotted key."""
+
+    file: str
+    content: Mapping[str, Any]
+    lines: Mapping[str, int]
+
+
+def read_document(path: Path, file: str, problems: list[Problem]) -> Document | None:
+    """Parsed TOML, or None with a Problem."""
+    text = read_text(path, file, problems)
+    if text is None:
+        return None
+    try:
+        content = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        match = _AT_LINE.search(str(error))
+        line = int(match[1]) if match else text.count("\n") + 1
+        wrong = _AT_LINE.sub("", str(error)).replace("(at end of document)", "").strip()
+        wrong = wrong[:1].lower() + wrong[1:]
+        problems.append(
+            Problem(file, line, "", f"is not readable as TOML: {wrong}",
+                    hint='text stands in double quotes, as name = "Front garden"')
+        )  # fmt: skip
+        return None
+    return Document(file, content, _lines(text))
+
+
+def _lines(text: str) -> dict[str, int]:
+    lines: dict[str, int] = {}
+    table = ""
+    counts: dict[str, int] = {}
+    for number, line in enumerate(text.splitlines(), 1):
+        if match := _TABLE.match(line):
+            table = match[2]
+            if match[1]:
+                counts[table] = counts.get(table, 0) + 1
+                table = f"{table}[{counts[table]}]"
+            lines.setdefault(table, number)
+        elif match := _KEY.match(line):
+            name = match[1].strip("\"'")
+            lines.setdefault(f"{table}.{name}" if table else name, number)
+    return lines
+
+
+def read_keys(
+    document: Document,
+    content: Mapping[str, Any],
+    table: str,
+    fields: Sequence[Field],
+    problems: list[Problem],
+) -> Keys:
+    """Checked keys of one table; defaults are not filled in."""
+    written = _written_names(document, content, table, fields, problems)
+    values: dict[str, Any] = {}
+    filled: set[str] = set()
+    for field in fields:
+        names = written.get(field.name, [])
+        values[field.si_name] = None
+        if len(names) > 1:
+            dotted, line = _place(document, table, names[1])
+            problems.append(
+                Problem(document.file, line, dotted, f"{names[0]} is filled in too",
+                        "one of the two")
+            )  # fmt: skip
+        if names:
+            filled.add(field.name)
+            values[field.si_name] = _read_key(
+                document, field, content[names[0]], table, names[0], problems
+            )
+        elif field.required:
+            problems.append(
+                Problem(document.file, document.lines.get(table),
+                        f"{table}.{field.names[0]}", "is missing",
+                        columns.accepted_text(field))
+            )  # fmt: skip
+    return Keys(table, document.lines.get(table), values, frozenset(filled))
+
+
+def _written_names(
+    document: Document,
+    content: Mapping[str, Any],
+    table: str,
+    fields: Sequence[Field],
+    problems: list[Problem],
+) -> dict[str, list[str]]:
+    known = {folded(name): field for field in fields for name in field.names}
+    written: dict[str, list[str]] = {}
+    for name in content:
+        if folded(name) in known:
+            written.setdefault(known[folded(name)].name, []).append(name)
+        elif not (table == "" and isinstance(content[name], (dict, list))):
+            dotted, line = _place(document, table, name)
+            problems.append(
+                unknown_name(document.file, line, name, "key", fields, dotted)
+            )
+    return written
+
+
+def _place(document: Document, table: str, name: str) -> tuple[str, int | None]:
+    dotted = f"{table}.{name}" if table else name
+    return dotted, document.lines.get(dotted, document.lines.get(table))
+
+
+def _read_key(
+    document: Document,
+    field: Field,
+    value: Any,
+    table: str,
+    name: str,
+    problems: list[Problem],
+) -> Any:
+    dotted, line = _place(document, table, name)
+    if isinstance(value, str) and not value.strip():
+        problems.append(
+            Problem(document.file, line, dotted, "is blank",
+                    columns.accepted_text(field), "leave the key out for its default")
+        )  # fmt: skip
+        return None
+    column = Column(document.file, dotted, [value], [line])
+    found = len(problems)
+    if field.kind in ("number", "whole", "share"):
+        unit = columns.PLAIN_UNIT
+        if field.dimension:
+            suffixes = {folded(f"{field.name}_{unit.suffix}"): unit
+                        for unit in DIMENSIONS[field.dimension].units}  # fmt: skip
+            unit = suffixes[folded(name)]
+        if isinstance(value, str):
+            problems.append(
+                Problem(document.file, line, dotted,
+                        f"{columns.quoted(value)} is text, not a number",
+                        columns.accepted_text(field, unit), "write it without quotes")
+            )  # fmt: skip
+            return None
+        number = columns.read_numbers(field, unit, column, problems)[0]
+        return float(number) if len(problems) == found else None
+    cell = read_cells(field, column, problems, field.words)[0]
+    return cell if len(problems) == found else None

@@ -1,0 +1,158 @@
+"""Climate files into monthly arrays in SI."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from scheduler.errors import Problem
+from scheduler.inputs import csvfiles
+from scheduler.inputs.columns import folded
+from scheduler.inputs.fields import FILES
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Climate:
+    """Twelve months, January first, of what a climate file gives; NaN for the rest.
+
+    Temperatures, dew point, humidity and wind are means of the month, radiation and
+    sunshine a day's mean, rain the month's total.
+    """
+
+    source: str
+    et0_mm_day: np.ndarray
+    tmin_c: np.ndarray
+    tmax_c: np.ndarray
+    dew_point_c: np.ndarray
+    humidity_percent: np.ndarray
+    wind_m_s: np.ndarray
+    solar_mj_m2_day: np.ndarray
+    sunshine_h: np.ndarray
+    rain_mm: np.ndarray
+
+    def has(self, name: str) -> bool:
+        """Whether the file gave this quantity."""
+        return bool(np.isfinite(getattr(self, name)).all())
+
+
+def read_monthly_climate(
+    path: Path, file: str, problems: list[Problem]
+) -> Climate | None:
+    """Climate of a monthly CSV, or None with Problems."""
+    found = len(problems)
+    rows = _monthly_rows(path, file, "monthly climate", problems)
+    if rows is None:
+        return None
+    order = _in_month_order(rows, problems)
+    for name in sorted(rows.filled):
+        _check_whole_column(rows, name, problems)
+    _check_temperatures(rows, problems)
+    if len(problems) == found and not _enough_for_et0(rows):
+        problems.append(
+            Problem(file, None, "", "has neither ET0 nor tmin and tmax",
+                    "et0_in_day or et0_mm_day, or tmin_* and tmax_*",
+                    "ET0 is computed from temperatures, better with dew point, wind "
+                    "and solar")
+        )  # fmt: skip
+    if len(problems) > found:
+        return None
+    values = {name: column[order] for name, column in rows.values.items()}
+    del values["month"]
+    return Climate(file, **values)
+
+
+def read_monthly_rain(
+    path: Path, file: str, problems: list[Problem]
+) -> np.ndarray | None:
+    """Rain of the twelve months of a CSV, mm, or None with Problems."""
+    found = len(problems)
+    rows = _monthly_rows(path, file, "monthly rain", problems)
+    if rows is None:
+        return None
+    order = _in_month_order(rows, problems)
+    if len(problems) == found and "rain" not in rows.filled:
+        problems.append(Problem(file, None, "rain_in or rain_mm", "column is missing"))
+    else:
+        _check_whole_column(rows, "rain", problems)
+    rain: np.ndarray = rows.values["rain_mm"]
+    return rain[order] if len(problems) == found else None
+
+
+def _monthly_rows(
+    path: Path, file: str, what: str, problems: list[Problem]
+) -> csvfiles.Rows | None:
+    found = len(problems)
+    table = csvfiles.read_table(path, file, problems)
+    if table is None:
+        return None
+    if any(folded(header) == "date" for header in table.headers):
+        problems.append(
+            Problem(file, table.header_line, "date", "daily weather is not read yet",
+                    "a monthly CSV: a column month, and a row for each of 12 months")
+        )  # fmt: skip
+        return None
+    rows = csvfiles.read_rows(table, FILES[what], problems)
+    return rows if len(problems) == found else None
+
+
+def _in_month_order(rows: csvfiles.Rows, problems: list[Problem]) -> np.ndarray:
+    """Row of each month; zeros with Problems where a month is missing or twice."""
+    order = np.zeros(12, dtype=np.intp)
+    seen: dict[int, int] = {}
+    for row, month in enumerate(rows.values["month"].astype(int)):
+        if month in seen:
+            first = rows.lines[seen[month]]
+            problems.append(
+                rows.problem(
+                    row,
+                    "month",
+                    f"month {month} is there twice (first in line {first})",
+                )
+            )
+        seen.setdefault(month, row)
+        order[month - 1] = row
+    missing = [str(month) for month in range(1, 13) if month not in seen]
+    if missing:
+        problems.append(
+            Problem(
+                rows.file, None, "month",
+                f"has {len(seen)} months; missing: {', '.join(missing)}",
+                "a row for each of 12 months",
+            )
+        )  # fmt: skip
+    return order
+
+
+def _check_whole_column(
+    rows: csvfiles.Rows, name: str, problems: list[Problem]
+) -> None:
+    for field in FILES["monthly climate"]:
+        if field.name == name:
+            blank = np.flatnonzero(np.isnan(rows.values[field.si_name]))
+            problems.extend(
+                rows.problem(
+                    int(row), field.si_name, "is blank",
+                    "a value in all 12 months, or in none",
+                )
+                for row in blank
+            )  # fmt: skip
+
+
+def _check_temperatures(rows: csvfiles.Rows, problems: list[Problem]) -> None:
+    tmin, tmax, dew = (rows.values[n] for n in ("tmin_c", "tmax_c", "dew_point_c"))
+    for row in np.flatnonzero(tmin > tmax):
+        problems.append(
+            rows.problem(int(row), "tmin_c", "tmin is above tmax",
+                         hint="were the two columns swapped?")
+        )  # fmt: skip
+    for row in np.flatnonzero(dew > tmax):
+        problems.append(
+            rows.problem(int(row), "dew_point_c", "dew point is above tmax",
+                         "a dew point up to the day's maximum temperature")
+        )  # fmt: skip
+
+
+def _enough_for_et0(rows: csvfiles.Rows) -> bool:
+    return "et0" in rows.filled or {"tmin", "tmax"} <= rows.filled

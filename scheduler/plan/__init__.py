@@ -1,0 +1,1 @@
+"""When and how long each zone runs, month by month."""

@@ -1,0 +1,210 @@
+"""Watering days: the fewest that keep the root zone from running dry.
+
+The choice hangs on four small whole numbers: the permitted weekdays, odd or even
+dates, the most days a week and the gap limit. So it is made once for each and kept
+in a table, which ten thousand zones then look up.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+
+from scheduler.inputs.fields import WEEKDAYS
+from scheduler.inputs.library import package_table
+from scheduler.lines import COMMON_PRACTICE, HOUSE_RULE, Line
+from scheduler.rounding import TOLERANCE, ceil_, floor_
+from scheduler.soil.storage import STORE_LET_PASS
+
+PARITIES = ("", "odd", "even")
+WEEKS_IN_GREGORIAN_CYCLE = 20_871
+"""146,097 days of 400 years over 7, exact."""
+LONGEST_GAP = 28
+ALL_WEEK = 0b111_1111
+
+LIGHT_EVENT_MM = 2.5
+"""Less than this wets leaves, not roots (common practice)."""
+
+LIGHT_GAP = Line("light_gap", "ceil(light_event / event_need_day)", COMMON_PRACTICE)
+DEPLETION_GAP = Line(
+    "depletion_gap", "floor(allowed_depletion / event_need_day)", HOUSE_RULE
+)
+DAYS_PER_WEEK = Line("days_per_week", "7 / every_days", "calendar")
+
+
+@dataclass(frozen=True, slots=True)
+class DayRule:
+    """What a window permits: weekdays as bits (Monday 1), parity, most days a week."""
+
+    weekdays: int
+    parity: str
+    most_days: int
+
+
+@dataclass(frozen=True, slots=True)
+class DayChoice:
+    """Days chosen: weekdays as bits, or one weekday every so many days (0: weekly).
+
+    `enough` says whether the longest gap is within the limit.
+    """
+
+    weekdays: int
+    every_days: int
+    days_per_week: float
+    enough: bool
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class DayTable:
+    """Choices by (rule, gap limit in days), as arrays to look up."""
+
+    weekdays: np.ndarray
+    every_days: np.ndarray
+    days_per_week: np.ndarray
+    enough: np.ndarray
+
+
+@dataclass(frozen=True, slots=True)
+class _Set:
+    """A set of weekdays, all dates of it or those of one parity."""
+
+    weekdays: int
+    size: int
+    days_per_week: float
+    longest_gap: int
+    squared_gaps: int
+
+    def order(self) -> tuple[int, int, tuple[int, ...]]:
+        """Smallest largest gap, smallest sum of squares, earliest in the week."""
+        return self.longest_gap, self.squared_gaps, weekday_rows(self.weekdays)
+
+
+def weekday_bits(days: Sequence[str]) -> int:
+    """Weekdays as bits of a whole number, Monday 1."""
+    return sum(1 << WEEKDAYS.index(day) for day in days)
+
+
+def weekday_rows(bits: int) -> tuple[int, ...]:
+    """Rows of the weekdays in a whole number, Monday 0."""
+    return tuple(row for row in range(7) if bits >> row & 1)
+
+
+def weekday_names(bits: int) -> tuple[str, ...]:
+    """Names of the weekdays in a whole number."""
+    return tuple(WEEKDAYS[row] for row in weekday_rows(bits))
+
+
+@cache
+def _sets(parity: str) -> tuple[_Set, ...]:
+    if parity:
+        return tuple(_parity_sets(parity))
+    return tuple(_weekly_set(bits) for bits in range(1, ALL_WEEK + 1))
+
+
+def _weekly_set(bits: int) -> _Set:
+    rows = weekday_rows(bits)
+    nexts = (*rows[1:], rows[0] + 7)
+    gaps = [after - row for row, after in zip(rows, nexts, strict=True)]
+    return _Set(bits, len(rows), len(rows), max(gaps), sum(gap * gap for gap in gaps))
+
+
+def _parity_sets(parity: str) -> list[_Set]:
+    """Counted on the Gregorian calendar once, and kept with the package's tables."""
+    sets = []
+    for row in package_table("parity_days"):
+        if row["parity"] == parity:
+            bits = weekday_bits(row["weekdays"].split())
+            sets.append(
+                _Set(
+                    bits,
+                    len(weekday_rows(bits)),
+                    int(row["dates"]) / WEEKS_IN_GREGORIAN_CYCLE,
+                    int(row["longest_gap_days"]),
+                    int(row["squared_gaps"]),
+                )
+            )
+    return sets
+
+
+def choose_days(rule: DayRule, gap_limit_days: int, intervals: bool) -> DayChoice:
+    """Fewest permitted days whose longest gap is within the limit.
+
+    Among equals the smallest largest gap, then the smallest sum of squared gaps, then
+    the earliest in the week. On odd or even dates days a week are counted on the
+    calendar; they differ between sets of as many weekdays only in the fourth digit,
+    and such sets count as equals. Where even the most days are too few, they are
+    taken, with `enough` false.
+    """
+    if gap_limit_days >= 14 and intervals and not rule.parity and rule.weekdays:
+        every = min(gap_limit_days // 7 * 7, LONGEST_GAP)
+        first = rule.weekdays & -rule.weekdays
+        return DayChoice(first, every, 7 / every, True)
+    sets = [
+        days
+        for days in _sets(rule.parity)
+        if not days.weekdays & ~rule.weekdays
+        and days.days_per_week <= rule.most_days + 1e-9
+    ]
+    if not sets:
+        return DayChoice(0, 0, 0.0, False)
+    within = [days for days in sets if days.longest_gap <= gap_limit_days]
+    if within:
+        size = min(days.size for days in within)
+        pool = within
+    else:
+        size = max(days.size for days in sets)
+        pool = sets
+    best = min((d for d in pool if d.size == size), key=_Set.order)
+    return DayChoice(best.weekdays, 0, best.days_per_week, bool(within))
+
+
+@cache
+def _choices(rule: DayRule, intervals: bool) -> tuple[DayChoice, ...]:
+    return tuple(
+        choose_days(rule, limit, intervals) for limit in range(LONGEST_GAP + 1)
+    )
+
+
+def day_table(rules: Sequence[DayRule], intervals: Sequence[bool]) -> DayTable:
+    """Choices for each rule (with its controller's intervals) and gap limit."""
+    rows = [_choices(rule, own) for rule, own in zip(rules, intervals, strict=True)]
+    return DayTable(
+        np.array([[c.weekdays for c in row] for row in rows], dtype=np.uint8),
+        np.array([[c.every_days for c in row] for row in rows], dtype=np.uint8),
+        np.array([[c.days_per_week for c in row] for row in rows]),
+        np.array([[c.enough for c in row] for row in rows], dtype=bool),
+    )
+
+
+def gap_limit(
+    allowed_depletion_mm: np.ndarray,
+    plant_need_day_mm: np.ndarray,
+    longest_gap_days: np.ndarray,
+) -> np.ndarray:
+    """Days from one watering to the next that the store and the plant stand."""
+    with np.errstate(divide="ignore"):
+        lasts = floor_(STORE_LET_PASS * allowed_depletion_mm / plant_need_day_mm)
+    return np.maximum(np.minimum(lasts, longest_gap_days), 1.0)
+
+
+def light_event_gap(
+    gap_days: np.ndarray,
+    allowed_depletion_mm: np.ndarray,
+    event_need_day_mm: np.ndarray,
+) -> tuple[np.ndarray, np.ndarray]:
+    """Gap raised so that a watering is no lighter than 2.5 mm, and where it cannot be.
+
+    It goes in whole weeks above 7 days, and no further than 28 days or the allowed
+    depletion let it. Where nothing is needed the gap stays.
+    """
+    with np.errstate(divide="ignore"):
+        wanted = ceil_(LIGHT_EVENT_MM / event_need_day_mm)
+        most = floor_(allowed_depletion_mm / event_need_day_mm)
+    wanted = np.where(wanted > 7, ceil_(wanted / 7) * 7, wanted)
+    raised = np.minimum(np.minimum(wanted, most), LONGEST_GAP)
+    too_light = event_need_day_mm * LONGEST_GAP < LIGHT_EVENT_MM - TOLERANCE
+    stays = too_light | (raised < gap_days)
+    return np.where(stays, gap_days, raised), too_light

@@ -1,0 +1,1 @@
+"""The nozzle plan into precipitation rates."""

@@ -1,0 +1,1 @@
+"""Soil: how fast water goes in, and how much the root zone stores."""

@@ -1,0 +1,79 @@
+"""Zone-months a second of the planning call, one core: python tests/bench/planning.py"""
+
+from __future__ import annotations
+
+import os
+
+for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
+    os.environ[name] = "1"
+
+import time
+
+import numpy as np
+
+from scheduler.plan.days import DayRule
+from scheduler.plan.table import PlanInput, plan_zones
+
+RULES = (DayRule(127, "", 7), DayRule(0b0010101, "", 3), DayRule(127, "odd", 7))
+
+
+def random_input(zones: int, seed: int = 1) -> PlanInput:
+    """Zones of every kind, each with a climate of its own."""
+    draw = np.random.default_rng(seed)
+
+    def one(low: float, high: float) -> np.ndarray:
+        return draw.uniform(low, high, zones)
+
+    season = 1 - np.cos(2 * np.pi * (np.arange(12) + 0.5) / 12)
+    rate = one(5, 60)
+    total = one(10, 120)
+    drip = draw.random(zones) < 0.2
+    return PlanInput(
+        et0_mm_day=0.5 + one(0.5, 4)[:, None] * season,
+        rain_mm=draw.uniform(0, 150, (zones, 12)),
+        frost=draw.random((zones, 12)) < 0.1,
+        landscape_coefficient=draw.uniform(0.2, 1.0, (zones, 12)),
+        day_rule=np.repeat(draw.integers(0, 3, zones), 12).reshape(zones, 12),
+        rain_method=draw.integers(0, 3, zones),
+        rain_share=one(0.2, 0.8),
+        total_available_water_mm=total,
+        allowed_depletion_mm=total * one(0.3, 0.6),
+        longest_gap_days=draw.choice([4.0, 7.0, 14.0, 28.0], zones),
+        drip=drip,
+        rate_mm_h=rate,
+        peak_rate_mm_h=rate * one(1, 1.2),
+        flow_l_min=one(5, 80),
+        run_time_multiplier=one(1, 1.5),
+        leaching_requirement=np.zeros(zones),
+        intake_mm_h=one(2.5, 15),
+        accumulation_mm=one(2.5, 10),
+        longest_run_min=np.full(zones, 240.0),
+        minute_step=np.ones(zones),
+        shortest_soak_min=np.full(zones, 30.0),
+        starts=np.full(zones, 4.0),
+        soak_built_in=np.zeros(zones, dtype=bool),
+        rules=RULES,
+        rule_intervals=(True,) * 3,
+    )
+
+
+def main() -> None:
+    """Print a line for each size, with growth against linear from the size before."""
+    before = None
+    for zones in (10, 1_000, 100_000, 1_000_000):
+        inputs = random_input(zones)
+        repeats = max(3, min(200, 300_000 // zones))
+        times = []
+        for _ in range(repeats):
+            start = time.perf_counter()
+            plan_zones(inputs)
+            times.append(time.perf_counter() - start)
+        best = min(times)
+        growth = "" if before is None else f"{best / zones / before:6.2f} x linear"
+        print(f"{zones:9,} zones {best:9.4f} s {12 * zones / best / 1e6:7.2f} "
+              f"million zone-months a second {growth}")  # fmt: skip
+        before = best / zones
+
+
+if __name__ == "__main__":
+    main()
