@@ -19,10 +19,12 @@ from scheduler.errors import Problem
 from scheduler.inputs.dimensions import DIMENSIONS, Unit
 from scheduler.inputs.fields import HEAD_KINDS, MONTHS, WEEKDAYS, Field
 
-_NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?")
-_DECIMAL_COMMA = re.compile(r"[+-]?\d*,\d+")
-_THOUSANDS = re.compile(r"[+-]?\d{1,3}(,\d{3})+(\.\d+)?")
-_CLOCK = re.compile(r"([01]?\d|2[0-4]):([0-5]\d)")
+_NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?", re.ASCII)
+_DECIMAL_COMMA = re.compile(r"[+-]?\d*,\d+([eE][+-]?\d+)?", re.ASCII)
+_THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2}(,\d{3})+(\.\d+)?", re.ASCII)
+_THOUSANDS_POINTS = re.compile(r"[+-]?[1-9]\d{0,2}(\.\d{3})+(,\d+)?", re.ASCII)
+_FRACTION = re.compile(r"(\d+[\s-]+)?\d+\s*/\s*\d+", re.ASCII)
+_CLOCK = re.compile(r"([01]?\d|2[0-4]):([0-5]\d)", re.ASCII)
 PLAIN_UNIT = Unit("", "", 1.0)
 
 
@@ -139,12 +141,8 @@ def _number(
             text = text.replace(",", ".")
         if _NUMBER.fullmatch(text):
             number = float(text)
-        elif _THOUSANDS.fullmatch(text):
-            hint = f"write {text.replace(',', '')} without a thousands comma"
-        elif _DECIMAL_COMMA.fullmatch(text):
-            hint = f"write {text.replace(',', '.')} with a decimal point"
-        elif _NUMBER.match(text) and not text.lower().startswith(("nan", "inf")):
-            hint = "write the number alone; the unit stands in the column's name"
+        else:
+            hint = _number_hint(field, text, column.decimal_comma) or hint
     if number is None or not math.isfinite(number):
         problems.append(
             column.problem(row, f"{quoted(cell)} is not a number", accepted, hint)
@@ -158,6 +156,28 @@ def _number(
         )
         return None
     return number
+
+
+def _number_hint(field: Field, text: str, decimal_comma: bool) -> str:
+    if decimal_comma and _THOUSANDS_POINTS.fullmatch(text):
+        return f"write {text.replace('.', '')} without thousands points"
+    if _THOUSANDS.fullmatch(text):
+        whole = text.replace(",", "")
+        if text.count(",") == 1 and "." not in text:
+            point = text.replace(",", ".")
+            return f"write {whole}, or {point} if the comma is a decimal comma"
+        return f"write {whole} without thousands commas"
+    if _DECIMAL_COMMA.fullmatch(text):
+        return f"write {text.replace(',', '.')} with a decimal point"
+    if _FRACTION.fullmatch(text):
+        return "write a fraction as a decimal, as 0.5 for 1/2"
+    percent = text.removesuffix("%").strip()
+    if field.kind == "share" and percent != text and _NUMBER.fullmatch(percent):
+        return f"write {float(percent) / 100:g} for {percent} %"
+    if not _NUMBER.match(text):
+        return ""
+    unit = "; the unit stands in the column's name" if field.dimension else ""
+    return "write the number alone" + unit
 
 
 def _out_of_range(field: Field, unit: Unit, column: Column, row: int) -> Problem:
@@ -177,7 +197,7 @@ def _range_hint(field: Field, unit: Unit, column: Column, row: int) -> str:
     if column.decimal_comma:
         text = text.replace(",", ".")
     number = float(text)
-    if field.kind == "share" and 1 < number <= 100:
+    if field.kind == "share" and 5 <= number <= 100:
         return f"write {number / 100:g} for {number:g} %"
     if field.dimension:
         for other in DIMENSIONS[field.dimension].units:
