@@ -9,7 +9,7 @@ import datetime
 import difflib
 import math
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -17,7 +17,7 @@ import numpy as np
 
 from scheduler.errors import Problem
 from scheduler.inputs.dimensions import DIMENSIONS, Unit
-from scheduler.inputs.fields import HEAD_KINDS, MONTHS, WEEKDAYS, Field
+from scheduler.inputs.fields import HEAD_KINDS, WEEKDAYS, Field
 
 _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?", re.ASCII)
 _DECIMAL_COMMA = re.compile(r"[+-]?\d*,\d+([eE][+-]?\d+)?", re.ASCII)
@@ -67,20 +67,31 @@ def is_blank(cell: Any) -> bool:
 
 
 def shown_number(value: float) -> str:
-    """Number as short as it can be said, to four digits."""
+    """Number as short as it can be said, to four digits or to the unit."""
     if not math.isfinite(value):
         return str(value)
-    if value == round(value) and abs(value) < 1e6:
+    if value == round(value) or abs(value) >= 1000:
         return str(round(value))
     return f"{value:.4g}"
+
+
+def _shown_limit(value: float, inward: Callable[[float], int]) -> str:
+    """Limit rounded to the side that is accepted."""
+    if not math.isfinite(value) or value == 0:
+        return shown_number(value)
+    places = max(3 - math.floor(math.log10(abs(value))), 0)
+    nearest_short = round(value, places)
+    if math.isclose(value, nearest_short, rel_tol=1e-12):
+        return shown_number(nearest_short)
+    return shown_number(inward(value * 10**places) / 10**places)
 
 
 def accepted_text(field: Field, unit: Unit = PLAIN_UNIT) -> str:
     """What a field takes, in words, with limits in the unit that was written."""
     if field.kind in ("number", "whole", "share"):
         noun = "a whole number" if field.kind == "whole" else "a number"
-        low = shown_number(unit.from_si(field.low))
-        high = shown_number(unit.from_si(field.high))
+        low = _shown_limit(unit.from_si(field.low), math.ceil)
+        high = _shown_limit(unit.from_si(field.high), math.floor)
         if field.above:
             return f"{noun} over {low} and up to {high}"
         return f"{noun} from {low} to {high}"
@@ -95,7 +106,7 @@ def accepted_text(field: Field, unit: Unit = PLAIN_UNIT) -> str:
         "kinds": ", ".join(field.words),
         "texts": "a list of text lines",
         "tiers": "[{to = 10, price = 3.10}, {price = 4.50}]",
-        "text": "text",
+        "text": field.help,
     }[field.kind]
 
 
@@ -215,6 +226,8 @@ def quoted(cell: Any) -> str:
     if isinstance(cell, str):
         text = cell.strip()
         return f'"{text[:60]}…"' if len(text) > 60 else f'"{text}"'
+    if isinstance(cell, (dict, list)):
+        return "a table" if isinstance(cell, dict) else "a list"
     if isinstance(cell, bool):
         return str(cell).lower()
     return str(cell)
@@ -303,7 +316,10 @@ def read_one(field: Field, column: Column, problems: list[Problem]) -> list[Any]
             found.append(None)
             continue
         try:
-            found.append(parse(cell))
+            value = parse(cell)
+            if value == "sunrise" and value not in field.words:
+                raise ValueError
+            found.append(value)
         except ValueError as error:
             wrong = str(error) or f"{quoted(cell)} is not {field.noun}"
             problems.append(
@@ -360,26 +376,40 @@ _FULL_WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday",
 
 
 def _months(cell: Any) -> tuple[int, ...]:
-    items = cell if isinstance(cell, list) else re.split(r"[;,\s]+", str(cell).strip())
-    if isinstance(cell, (bool, float)) or not items:
-        raise ValueError("no month is named" if items == [] else "")
+    items = [cell] if isinstance(cell, int) else cell
+    if isinstance(cell, str):
+        items = [item for item in re.split(r"[;,\s]+", cell) if item]
+    if isinstance(cell, bool) or not isinstance(items, list):
+        raise ValueError
+    if not items:
+        raise ValueError("no month is named")
     found: set[int] = set()
     for item in items:
-        ends = [_month(end) for end in str(item).split("-")]
+        if isinstance(item, bool) or not isinstance(item, (int, str)):
+            raise ValueError(f"{quoted(item)} is not a month")
+        ends = re.split("[-–]", str(item))
         if len(ends) > 2:
             raise ValueError(f"{quoted(item)} is not a month")
-        first, last = ends[0], ends[-1]
+        if len({end.strip().isdecimal() for end in ends}) == 2:
+            raise ValueError(f"{quoted(item)} may be a date that a spreadsheet made")
+        first, last = _month(ends[0]), _month(ends[-1])
         found.update((first + k - 1) % 12 + 1 for k in range((last - first) % 12 + 1))
     return tuple(sorted(found))
 
 
 def _month(text: str) -> int:
     name = folded(text)
-    if name[:3] in MONTHS and len(name) >= 3:
-        return MONTHS.index(name[:3]) + 1
-    if not re.fullmatch(r"\d{1,2}", name) or not 1 <= int(name) <= 12:
+    if len(name) >= 3:
+        for number, full in enumerate(_FULL_MONTHS, 1):
+            if full.startswith(name):
+                return number
+    if not re.fullmatch(r"[0-9]{1,2}", name) or not 1 <= int(name) <= 12:
         raise ValueError(f"{quoted(text)} is not a month")
     return int(name)
+
+
+_FULL_MONTHS = ("january", "february", "march", "april", "may", "june", "july",
+                "august", "september", "october", "november", "december")  # fmt: skip
 
 
 def _kinds(cell: Any) -> tuple[str, ...]:
@@ -409,7 +439,8 @@ def _tiers(cell: Any) -> tuple[tuple[float, float], ...]:
         last = number == len(cell)
         wanted = {"price"} if last else {"to", "price"}
         if not isinstance(item, dict) or set(item) != wanted:
-            raise ValueError(f"tier {number} must have {' and '.join(sorted(wanted))}")
+            takes = "price alone, as the last" if last else "to and price"
+            raise ValueError(f"tier {number} takes {takes}")
         for key, value in item.items():
             if isinstance(value, bool) or not isinstance(value, (int, float)):
                 raise ValueError(f"tier {number}: {key} is not a number")
