@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import os
 import tempfile
+from collections.abc import Mapping
 from pathlib import Path
 
 from scheduler.errors import InputError, Problem
@@ -46,3 +47,37 @@ def _usual_mode() -> int:
     mask = os.umask(0)
     os.umask(mask)
     return 0o666 & ~mask
+
+
+def write_folder(folder: Path, files: Mapping[str, str]) -> None:
+    """Make a folder with these files, or nothing at all.
+
+    Raises InputError where the folder already holds something or cannot be made.
+    """
+    if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+        raise InputError(
+            [
+                Problem(
+                    str(folder),
+                    None,
+                    "",
+                    "is there already",
+                    "a folder that does not exist yet, or an empty one",
+                )
+            ]
+        )
+    made = not folder.exists()
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for name, content in files.items():
+            write_whole(folder / name, content)
+    except OSError as error:
+        reason = error.strerror or str(error)
+        problem = Problem(str(folder), None, "", f"cannot be made: {reason}")
+        raise InputError([problem]) from error
+    except InputError:
+        for name in files:
+            (folder / name).unlink(missing_ok=True)
+        if made:
+            folder.rmdir()
+        raise

@@ -13,6 +13,9 @@ LANDSCAPE = Line(
     "plant_coefficient * microclimate_factor * density_factor",
     "UC-WUCOLS (second-hand)",
 )
+PLANT_NEED_DAY = Line(
+    "plant_need_day", "plant_need / days_in_month", "length of the month"
+)
 PLANT_NEED = Line(
     "plant_need",
     "et0 * landscape_coefficient * days_in_month",

@@ -17,6 +17,12 @@ _RAIN_FACTOR, _RAIN_POWER, _RAIN_LESS = 0.70917, 0.82416, 0.11556
 _NEED_POWER_OF_10 = 0.02426
 _STORAGE_POLYNOMIAL = (0.531747, 0.295164, -0.057697, 0.003804)
 
+STORAGE_IN = Line(
+    "storage_in",
+    "min(max(allowed_depletion / 25.4, 0.75), 7)",
+    "TR21: range of the printed table",
+    "min(max(allowed_depletion, 0.75), 7)",
+)
 STORAGE_FACTOR = Line(
     "storage_factor",
     "0.531747 + 0.295164 * storage_in - 0.057697 * storage_in ** 2 "
@@ -32,6 +38,7 @@ RAIN_TR21 = Line(
     "* 10 ** (0.02426 * plant_need)",
 )
 RAIN_SHARE = Line("usable_rain", "rain_share * rain", COMMON_PRACTICE)
+NET_NEED = Line("net_need", "plant_need - effective_rain", "water balance")
 RAIN_COUNTED = Line(
     "effective_rain",
     "max(0, min(usable_rain, rain, plant_need))",

@@ -5,7 +5,8 @@ from __future__ import annotations
 import csv
 import io
 import itertools
-from collections.abc import Mapping, Sequence
+import re
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -68,6 +69,8 @@ def read_text(path: Path, file: str, problems: list[Problem]) -> str | None:
         elif not path.exists():
             wrong = "no such file"
             hint = _hint_file_nearby(path)
+        elif not path.is_file():
+            wrong, hint = "is not a file", "a file is needed here"
         elif path.stat().st_size > LARGEST_BYTES:
             size = path.stat().st_size / 1e6
             wrong = f"holds {size:.0f} MB, more than such a file can"
@@ -75,15 +78,15 @@ def read_text(path: Path, file: str, problems: list[Problem]) -> str | None:
         else:
             content = path.read_bytes()
             if content.startswith((b"\xff\xfe", b"\xfe\xff")):
-                wrong, hint = "is UTF-16 text", "save it as CSV UTF-8"
+                wrong, hint = "is UTF-16 text", _hint_utf8(file)
             elif b"\0" in content:
-                wrong, hint = "is not a text file", "save it as CSV UTF-8"
+                wrong, hint = "is not a text file", _hint_utf8(file)
             else:
                 return content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = error.object.count(b"\n", 0, error.start) + 1
         problems.append(
-            Problem(file, line, "", "is not UTF-8 text", hint="save it as CSV UTF-8")
+            Problem(file, line, "", "is not UTF-8 text", hint=_hint_utf8(file))
         )
         return None
     except OSError as error:
@@ -92,10 +95,15 @@ def read_text(path: Path, file: str, problems: list[Problem]) -> str | None:
     return None
 
 
+def _hint_utf8(file: str) -> str:
+    kind = "plain text in UTF-8" if file.lower().endswith(".toml") else "CSV UTF-8"
+    return f"save it as {kind}"
+
+
 def _hint_file_nearby(path: Path) -> str:
     try:
         names = sorted(item.name for item in path.parent.iterdir() if item.is_file())
-    except OSError:
+    except (OSError, ValueError):
         return "check the path"
     return columns.hint_nearest(path.name, names) or "check the name"
 
@@ -104,19 +112,17 @@ def read_table(path: Path, file: str, problems: list[Problem]) -> RawTable | Non
     """CSV file split into headers and rows, or None with a Problem.
 
     Takes commas, semicolons (then with decimal commas) or tabs; skips lines that
-    begin with #, blank lines, and empty cells at the right.
+    begin with #, blank lines, and empty cells at the right. Rows with too many cells
+    and columns named twice are left out, each with a Problem.
     """
     text = read_text(path, file, problems)
-    if text is None:
-        return None
-    found = len(problems)
-    table = _split(text, file, problems)
-    return table if len(problems) == found else None
+    return None if text is None else _split(text, file, problems)
 
 
 def _split(text: str, file: str, problems: list[Problem]) -> RawTable | None:
     delimiter, skip_first = _delimiter(text)
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
+    source = _Lines(text)
+    reader = csv.reader(source, delimiter=delimiter, skipinitialspace=True, strict=True)
     headers: list[str] = []
     header_line = 0
     rows: list[tuple[str, ...]] = []
@@ -125,6 +131,7 @@ def _split(text: str, file: str, problems: list[Problem]) -> RawTable | None:
     try:
         for cells in reader:
             line, last = last + 1, reader.line_num
+            source.inside_row = False
             if skip_first and line == 1:
                 continue
             cells = [cell.strip() for cell in cells]
@@ -137,13 +144,15 @@ def _split(text: str, file: str, problems: list[Problem]) -> RawTable | None:
                 continue
             if len(cells) > len(headers):
                 problems.append(_too_many(file, line, cells, headers, delimiter))
+                continue
             cells += [""] * (len(headers) - len(cells))
             rows.append(tuple(cells))
             lines.append(line)
     except csv.Error as error:
         problems.append(
             Problem(file, last + 1, "", f"is not readable as CSV: {error}",
-                    hint="look for a quote that is never closed")
+                    hint="look for a quote that is never closed, or that stands alone "
+                    "inside a quoted cell")
         )  # fmt: skip
         return None
     if not headers:
@@ -151,15 +160,29 @@ def _split(text: str, file: str, problems: list[Problem]) -> RawTable | None:
             Problem(file, None, "", "is empty", hint="the first row names the columns")
         )
         return None
-    _check_headers(file, header_line, headers, rows, problems)
+    headers = _checked_headers(file, header_line, headers, rows, problems)
     return RawTable(
         file, header_line, tuple(headers), tuple(rows), tuple(lines), delimiter == ";"
     )
 
 
+class _Lines:
+    """Lines of a text for the CSV reader, comments between rows made blank."""
+
+    def __init__(self, text: str) -> None:
+        self._stream = io.StringIO(text, newline="")
+        self.inside_row = False
+
+    def __iter__(self) -> Iterator[str]:
+        for line in self._stream:
+            comment = not self.inside_row and line.lstrip().startswith("#")
+            self.inside_row = True
+            yield "\n" if comment else line
+
+
 def _delimiter(text: str) -> tuple[str, bool]:
     for number, line in enumerate(text.splitlines()):
-        if number == 0 and line.lower().startswith("sep=") and len(line) == 5:
+        if number == 0 and re.fullmatch(r"(?i)sep=[,;\t]", line):
             return line[4], True
         if line.strip(" ,;\t") and not line.lstrip(' "').startswith("#"):
             counts = {mark: line.count(mark) for mark in (",", ";", "\t")}
@@ -174,8 +197,8 @@ def _too_many(
     hint = "put text that holds the separator in double quotes"
     if delimiter == ",":
         hint = (
-            "a decimal comma splits a number in two: write 0.7, or save the file "
-            "with semicolons"
+            "a comma inside a cell splits it in two: put text in double quotes, "
+            "write 0,7 as 0.7"
         )
     return Problem(
         file, line, "", f"has {len(cells)} cells, but {len(headers)} columns are named",
@@ -183,13 +206,15 @@ def _too_many(
     )  # fmt: skip
 
 
-def _check_headers(
+def _checked_headers(
     file: str,
     line: int,
     headers: list[str],
     rows: list[tuple[str, ...]],
     problems: list[Problem],
-) -> None:
+) -> list[str]:
+    """Headers, "" in place of one that is there before."""
+    kept: list[str] = []
     seen: set[str] = set()
     for place, header in enumerate(headers):
         if not header and any(row[place] for row in rows):
@@ -199,7 +224,9 @@ def _check_headers(
             )  # fmt: skip
         if header and folded(header) in seen:
             problems.append(Problem(file, line, header, "column is named twice"))
+        kept.append("" if folded(header) in seen else header)
         seen.add(folded(header))
+    return kept
 
 
 def read_rows(
@@ -312,7 +339,7 @@ def read_cells(
 
 
 def _check_one_unit(parts: list[tuple[Column, Unit]], problems: list[Problem]) -> None:
-    for (first, _), (second, _) in itertools.pairwise(parts):
+    for (first, _), (second, _) in itertools.combinations(parts, 2):
         for row, (a, b) in enumerate(zip(first.cells, second.cells, strict=True)):
             if not columns.is_blank(a) and not columns.is_blank(b):
                 problems.append(

@@ -13,6 +13,15 @@ LEAST_SHARE, NEAR_SHARE, MOST_SHARE = 0.95, 0.98, 1.05
 SHORTEST_CYCLE_MIN = 2.0
 SOAK_STEP_MIN = 5.0
 
+EVENT_NET = Line(
+    "event_net", "event_need * 7 / days_in_month / days_per_week", "calendar"
+)
+EVENT_CUT = Line(
+    "event_cut", "min(event_net, total_available_water)", "the root zone holds no more"
+)
+EVENT_GROSS = Line(
+    "event_gross", "event_cut * gross_need / event_need", "definition of gross need"
+)
 MINUTES = Line("event_minutes", "60 * event_gross / rate", "definition of the rate")
 LONGEST_CYCLE = Line(
     "longest_cycle",
@@ -26,6 +35,12 @@ DAY_MINUTES = Line("minutes_per_day", "cycles * cycle_minutes", HOUSE_RULE)
 SOAK_ROUNDED = Line(
     "soak_minutes", "max(ceil(soak_to_go_in / 5) * 5, shortest_soak)", HOUSE_RULE
 )
+WEEK_MINUTES = Line("minutes_per_week", "minutes_per_day * days_per_week", "calendar")
+MONTH_MINUTES = Line(
+    "minutes_per_month", "minutes_per_week * days_in_month / 7", "calendar"
+)
+APPLIED = Line("applied", "minutes_per_month * rate / 60", "definition of the rate")
+VOLUME = Line("volume", "minutes_per_month * flow", "definition of flow")
 
 
 @dataclass(frozen=True, slots=True, eq=False)

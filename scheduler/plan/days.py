@@ -28,7 +28,17 @@ ALL_WEEK = 0b111_1111
 LIGHT_EVENT_MM = 2.5
 """Less than this wets leaves, not roots (common practice)."""
 
+EVENT_NEED_DAY = Line(
+    "event_need_day", "event_need / days_in_month", "length of the month"
+)
+GAP_LIMIT = Line(
+    "store_gap", "max(1, floor(min(store_lasts, longest_gap)))", HOUSE_RULE
+)
 LIGHT_GAP = Line("light_gap", "ceil(light_event / event_need_day)", COMMON_PRACTICE)
+LIGHT_GAP_WEEKS = Line("whole_weeks", "ceil(light_gap / 7) * 7", HOUSE_RULE)
+RAISED_GAP = Line(
+    "raised_gap", "max(store_gap, min(whole_weeks, depletion_gap, 28))", HOUSE_RULE
+)
 DEPLETION_GAP = Line(
     "depletion_gap", "floor(allowed_depletion / event_need_day)", HOUSE_RULE
 )

@@ -1,0 +1,5 @@
+"""python -m scheduler"""
+
+from scheduler.cli import run
+
+run()

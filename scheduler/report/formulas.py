@@ -1,0 +1,211 @@
+"""Names and drawing of the lines of working, and the method they make up."""
+
+from __future__ import annotations
+
+import math
+import re
+
+from scheduler.demand import leaching, plants, rain
+from scheduler.lines import Line
+from scheduler.plan import cycles, days
+from scheduler.rates import nozzles
+from scheduler.rounding import TOLERANCE
+from scheduler.soil import intake, storage
+
+QUANTITIES: dict[str, tuple[str, str]] = {
+    "accumulation": ("allowed surface accumulation", "depth"),
+    "allowed_depletion": ("allowed depletion", "depth"),
+    "applied": ("applied in the month", "depth"),
+    "area": ("area", "area"),
+    "arc": ("arc", ""),
+    "available_water": ("available water", "storage"),
+    "carried_in": ("carried in from the month before", "depth"),
+    "chart_flow": ("flow of the chart", "flow"),
+    "chart_pressure": ("pressure of the chart", "pressure"),
+    "cycle_minutes": ("minutes a cycle", "min"),
+    "cycles": ("cycles", ""),
+    "days_in_month": ("days in the month", ""),
+    "days_per_week": ("watering days a week", ""),
+    "density_factor": ("density factor", ""),
+    "depletion": ("depletion share", ""),
+    "depletion_gap": ("gap that the depletion lasts", "days"),
+    "effective_rain": ("effective rain", "depth"),
+    "et0": ("ET0", "depth_day"),
+    "event_cut": ("a watering, held to the root zone", "depth"),
+    "event_gross": ("a watering, gross", "depth"),
+    "event_minutes": ("minutes a watering day, unrounded", "min"),
+    "event_need": ("need that waterings meet", "depth"),
+    "event_need_day": ("need that waterings meet, a day", "depth_day"),
+    "event_net": ("a watering, net", "depth"),
+    "every_days": ("days between waterings", ""),
+    "flow": ("flow", "flow"),
+    "gross_need": ("gross need", "depth"),
+    "head_area": ("ground of the head", "area"),
+    "head_flow": ("flow of the head", "flow"),
+    "head_rate": ("rate of the head", "rate"),
+    "intake": ("intake rate", "rate"),
+    "landscape_coefficient": ("landscape coefficient", ""),
+    "leaching_requirement": ("leaching requirement", ""),
+    "least_cycles": ("least cycles", ""),
+    "light_event": ("lightest watering", "depth"),
+    "light_gap": ("gap to the lightest watering", "days"),
+    "longest_cycle": ("longest cycle", "min"),
+    "longest_gap": ("longest gap of the plant", "days"),
+    "longest_run": ("longest run of the controller", "min"),
+    "mean_head_rate": ("mean rate of the heads", "rate"),
+    "microclimate_factor": ("microclimate factor", ""),
+    "minute_step": ("step of the controller", "min"),
+    "minutes_per_day": ("minutes a watering day", "min"),
+    "minutes_per_month": ("minutes a month", "min"),
+    "minutes_per_week": ("minutes a week", "min"),
+    "net_need": ("net need", "depth"),
+    "peak_rate": ("peak rate", "rate"),
+    "plant_coefficient": ("plant coefficient", ""),
+    "plant_need": ("plant need", "depth"),
+    "plant_need_day": ("plant need a day", "depth_day"),
+    "pressure": ("pressure at the heads", "pressure"),
+    "raised_gap": ("gap limit, raised", "days"),
+    "rain": ("rain", "depth"),
+    "rain_share": ("share of rain counted", ""),
+    "rate": ("precipitation rate", "rate"),
+    "root_depth": ("root depth", "depth"),
+    "row_spacing": ("row spacing", "length"),
+    "run_time_multiplier": ("run-time multiplier", ""),
+    "runoff_limit": ("longest run without runoff", "min"),
+    "salinity": ("salinity of the water, dS/m", ""),
+    "salt_threshold": ("salt threshold of the plant, dS/m", ""),
+    "shortest_soak": ("shortest soak", "min"),
+    "soak_minutes": ("soak", "min"),
+    "soak_to_go_in": ("time for the water to go in", "min"),
+    "spacing": ("spacing", "length"),
+    "storage_factor": ("storage factor", ""),
+    "storage_in": ("usable storage, in inches", "in"),
+    "store_gap": ("gap limit of the store", "days"),
+    "store_lasts": ("the store lasts", "days"),
+    "total_available_water": ("total available water", "depth"),
+    "uniformity": ("distribution uniformity", ""),
+    "usable_rain": ("usable rain", "depth"),
+    "volume": ("volume of the month", "volume"),
+    "wetted_share": ("wetted share", ""),
+    "whole_weeks": ("that gap in whole weeks", "days"),
+}
+"""Label, and dimension or plain unit, of every name in the lines."""
+
+
+METHOD: tuple[tuple[str, tuple[Line, ...]], ...] = (
+    (
+        "Precipitation rate",
+        (
+            nozzles.HEAD_FLOW,
+            nozzles.HEAD_AREA,
+            nozzles.HEAD_RATE,
+            nozzles.ZONE_RATE,
+            nozzles.MULTIPLIER,
+        ),
+    ),
+    ("Need", (plants.LANDSCAPE, plants.PLANT_NEED)),
+    ("Root zone", (storage.TOTAL_AVAILABLE_WATER, storage.ALLOWED_DEPLETION)),
+    (
+        "Rain",
+        (
+            rain.STORAGE_IN,
+            rain.STORAGE_FACTOR,
+            rain.RAIN_TR21,
+            rain.RAIN_SHARE,
+            rain.RAIN_COUNTED,
+            rain.NET_NEED,
+        ),
+    ),
+    (
+        "Gross need",
+        (
+            storage.CARRIED,
+            leaching.LEACHING,
+            leaching.GROSS_NEED,
+            leaching.GROSS_NEED_LEACHED,
+        ),
+    ),
+    (
+        "Watering days",
+        (
+            plants.PLANT_NEED_DAY,
+            storage.STORE_LASTS,
+            days.GAP_LIMIT,
+            days.EVENT_NEED_DAY,
+            days.LIGHT_GAP,
+            days.LIGHT_GAP_WEEKS,
+            days.DEPLETION_GAP,
+            days.RAISED_GAP,
+            days.DAYS_PER_WEEK,
+        ),
+    ),
+    (
+        "Minutes",
+        (cycles.EVENT_NET, cycles.EVENT_CUT, cycles.EVENT_GROSS, cycles.MINUTES),
+    ),
+    (
+        "Cycle and soak",
+        (
+            intake.RUNOFF_LIMIT,
+            cycles.LONGEST_CYCLE,
+            cycles.LEAST_CYCLES,
+            cycles.DAY_MINUTES,
+            intake.SOAK,
+            cycles.SOAK_ROUNDED,
+        ),
+    ),
+    (
+        "Totals",
+        (cycles.WEEK_MINUTES, cycles.MONTH_MINUTES, cycles.APPLIED, cycles.VOLUME),
+    ),
+)
+"""All lines in the order of the method, as the README shows them."""
+
+
+def label(name: str) -> str:
+    """Quantity in words."""
+    return QUANTITIES[name][0]
+
+
+def in_words(line: Line, units: str) -> str:
+    """Formula of a line with the names of its quantities."""
+    return drawn(re.sub(r"[a-z_0-9]*[a-z][a-z_0-9]*", _label_of, line.formula(units)))
+
+
+def _label_of(match: re.Match[str]) -> str:
+    return match[0] if match[0] in FUNCTIONS else label(match[0])
+
+
+def drawn(formula: str) -> str:
+    """Formula with the signs of arithmetic as people write them."""
+    for plain, drawn in (
+        (" ** ", "^"),
+        (" * ", " × "),
+        (" / ", " / "),
+        (" - ", " − "),
+        ("sqrt(", "√("),
+        ("ceil(", "round up("),
+        ("floor(", "round down("),
+    ):
+        formula = formula.replace(plain, drawn)
+    return formula
+
+
+FUNCTIONS = {
+    "min": min,
+    "max": max,
+    "sqrt": math.sqrt,
+    "ceil": lambda x: math.ceil(x - TOLERANCE),
+    "floor": lambda x: math.floor(x + TOLERANCE),
+}
+
+
+def digits(value: float) -> str:
+    """Number to five figures, without an exponent or a thousands comma."""
+    if not math.isfinite(value):
+        return "none"
+    if value == 0 or abs(value) >= 10000:
+        return f"{value:.0f}"
+    places = max(0, 4 - math.floor(math.log10(abs(value))))
+    text = f"{value:.{places}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text

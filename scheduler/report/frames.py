@@ -1,0 +1,291 @@
+"""Tables of the reports: each defined once, as columns that know their unit."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from scheduler.demand.months import ReferenceMonths
+from scheduler.demand.rain import effective_rain_tr21
+from scheduler.inputs.dimensions import DIMENSIONS
+from scheduler.inputs.fields import HEAD_KINDS
+from scheduler.plan import table
+from scheduler.plan.days import PARITIES, weekday_names
+from scheduler.plan.sites import SitePlan
+from scheduler.report import shown
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+REFERENCE_STORE_MM = 76.2
+"""Storage that TR-21's printed table is for, 3 in: used for reference grass."""
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column: SI values, its name for programs, its label for people.
+
+    `label` may break over lines; `text` turns a value of no dimension into words.
+    """
+
+    name: str
+    label: str
+    values: Sequence[Any]
+    dimension: str = ""
+    text: Callable[[Any], str] = str
+
+    def header(self, units: str) -> str:
+        """Name with its unit, for CSV."""
+        if not self.dimension:
+            return self.name
+        return f"{self.name}_{DIMENSIONS[self.dimension].shown(units).suffix}"
+
+    def title(self, units: str) -> str:
+        """Label with its unit below, for people."""
+        if not self.dimension:
+            return self.label
+        return f"{self.label}\n{shown.symbol(self.dimension, units)}"
+
+    def cells(self, units: str) -> list[str]:
+        """Values as people are shown them."""
+        if self.dimension:
+            return [shown.amount(value, self.dimension, units) for value in self.values]
+        return [self.text(value) for value in self.values]
+
+    def data(self, units: str) -> list[Any]:
+        """Values for CSV: numbers in the reader's unit, to six digits."""
+        if not self.dimension:
+            return [_plain(value) for value in self.values]
+        unit = DIMENSIONS[self.dimension].shown(units)
+        return [_plain(unit.from_si(float(value))) for value in self.values]
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A table of a report."""
+
+    columns: tuple[Column, ...]
+
+    def rows(self, units: str) -> list[tuple[str, ...]]:
+        """Rows as people are shown them."""
+        return list(zip(*(c.cells(units) for c in self.columns), strict=True))
+
+    def to_pandas(self, units: str = "metric") -> pd.DataFrame:
+        """Table as a DataFrame, for a notebook; headers as in the CSV."""
+        import pandas as pd
+
+        return pd.DataFrame({c.header(units): c.data(units) for c in self.columns})
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, (float, np.floating)):
+        return None if not np.isfinite(value) else float(f"{float(value):.6g}")
+    if isinstance(value, np.integer):
+        return int(value)
+    return value
+
+
+def off_reason(plan: SitePlan, zone: int, month: int) -> str:
+    """Why a zone does not run in a month, in a word or two."""
+    flags = int(plan.plan.flags[zone, month])
+    if flags & table.FROST:
+        return "off: frost"
+    if flags & table.NOT_PERMITTED:
+        return "off: not permitted"
+    if flags & table.CARRIED:
+        return "off: soil carries"
+    if flags & table.LIGHT:
+        return "off: too little"
+    if plan.plan.net_need_mm[zone, month] <= 0:
+        return "off: rain suffices"
+    return "off: under a step"
+
+
+def zone_months(plan: SitePlan, zone: int) -> Table:
+    """Twelve months of one zone, as the text report shows them."""
+    p, schedule = plan.plan, plan.plan.schedule
+    days = [
+        shown.days_text(
+            int(schedule.weekdays[zone, m]),
+            int(schedule.parity[zone, m]),
+            int(schedule.every_days[zone, m]),
+        )
+        or off_reason(plan, zone, m)
+        for m in range(12)
+    ]
+    cycles = [
+        f"{int(n)} x {shown.minutes(c)}" if n else ""
+        for n, c in zip(schedule.cycles[zone], schedule.cycle_min[zone], strict=True)
+    ]
+
+    def of_zone(values: np.ndarray) -> list[float]:
+        return values[zone].tolist()
+
+    return Table(
+        (
+            Column("month", "", shown.MONTH_LABELS),
+            Column("et0", "ET0", plan.months.et0_mm_day.tolist(), "depth_day"),
+            Column("plant_need", "need", of_zone(p.plant_need_mm), "depth"),
+            Column("effective_rain", "rain", of_zone(p.effective_rain_mm), "depth"),
+            Column("gross_need", "apply", of_zone(p.gross_need_mm), "depth"),
+            Column("days", "watering days", days),
+            Column("minutes_per_day", "min\na day", of_zone(schedule.minutes_per_day),
+                   text=_minutes_or_blank),
+            Column("cycles", "cycles\nx min", cycles),
+            Column("soak_minutes", "soak\nmin", of_zone(schedule.soak_min),
+                   text=_minutes_or_blank),
+            Column("minutes_per_week", "min\na week", of_zone(schedule.minutes_per_week),
+                   text=_whole_minutes),
+            Column("volume", "volume", of_zone(p.volume_l), "volume"),
+        )
+    )  # fmt: skip
+
+
+def _minutes_or_blank(value: float) -> str:
+    return shown.minutes(value) if value else ""
+
+
+def _whole_minutes(value: float) -> str:
+    return shown.number(value) if value else ""
+
+
+def overview(plan: SitePlan) -> Table:
+    """Minutes a week of every zone and month, and of all zones together."""
+    weekly = plan.plan.schedule.minutes_per_week
+    zones = plan.site.zones
+    labels = [
+        zone if name == zone else f"{zone} {name}"
+        for zone, name in zip(zones.zone, zones.name, strict=True)
+    ]
+    labels = [label if len(label) <= 27 else label[:26] + "…" for label in labels]
+    columns = [Column("zone", "zone", [*labels, "all zones, hours"])]
+    for month, label in enumerate(shown.MONTH_LABELS):
+        cells = [_whole_minutes(value) or "-" for value in weekly[:, month]]
+        total = shown.number(float(weekly[:, month].sum()) / 60, 1)
+        columns.append(Column(label.lower(), label, [*cells, total]))
+    return Table(tuple(columns))
+
+
+def table_rows(plan: SitePlan) -> Table:
+    """The whole table, a row for each zone and month, for CSV and markdown."""
+    p, schedule, zones = plan.plan, plan.plan.schedule, plan.site.zones
+    count = len(zones)
+
+    def of_zone(values: Sequence[Any]) -> list[Any]:
+        return [value for value in values for _ in range(12)]
+
+    def of_cell(values: np.ndarray) -> list[Any]:
+        return values.reshape(-1).tolist()
+
+    return Table(
+        (
+            Column("zone", "zone", of_zone(zones.zone)),
+            Column("station", "station", of_zone(zones.station.tolist())),
+            Column("name", "name", of_zone(zones.name)),
+            Column("month", "month", [m for _ in range(count) for m in range(1, 13)]),
+            Column("et0", "ET0", plan.months.et0_mm_day.tolist() * count, "depth_day"),
+            Column("plant_need", "need", of_cell(p.plant_need_mm), "depth"),
+            Column("effective_rain", "rain", of_cell(p.effective_rain_mm), "depth"),
+            Column("net_need", "net need", of_cell(p.net_need_mm), "depth"),
+            Column("gross_need", "to apply", of_cell(p.gross_need_mm), "depth"),
+            Column("carried_in", "carried in", of_cell(p.carried_in_mm), "depth"),
+            Column("gap_limit_days", "gap limit", of_cell(p.gap_limit_days)),
+            Column("days", "days", [" ".join(weekday_names(int(bits)))
+                                    for bits in schedule.weekdays.reshape(-1)]),
+            Column("parity", "parity", [PARITIES[int(row)]
+                                        for row in schedule.parity.reshape(-1)]),
+            Column("every_days", "every days", [int(days) or ""
+                                          for days in schedule.every_days.reshape(-1)]),
+            Column("days_per_week", "days a week", of_cell(schedule.days_per_week),
+                   text=shown.minutes),
+            Column("minutes_per_day", "min a day", of_cell(schedule.minutes_per_day),
+                   text=shown.minutes),
+            Column("cycles", "cycles", of_cell(schedule.cycles)),
+            Column("cycle_minutes", "cycle min", of_cell(schedule.cycle_min),
+                   text=shown.minutes),
+            Column("soak_minutes", "soak min", of_cell(schedule.soak_min),
+                   text=shown.minutes),
+            Column("minutes_per_week", "min a week",
+                   of_cell(schedule.minutes_per_week), text=shown.minutes),
+            Column("applied", "applied", of_cell(p.applied_mm), "depth"),
+            Column("unmet", "unmet", of_cell(p.unmet_mm), "depth"),
+            Column("volume", "volume", of_cell(p.volume_l), "volume"),
+        )
+    )  # fmt: skip
+
+
+def zone_rates(plan: SitePlan) -> Table:
+    """Precipitation rate and uniformity by zone."""
+    zones, rates = plan.site.zones, plan.rates
+    extra = (rates.run_time_multiplier * (0.4 + 0.6 * rates.usual_uniformity) - 1) * 100
+    return Table(
+        (
+            Column("zone", "zone", zones.zone),
+            Column("name", "name", zones.name),
+            Column("head_kind", "heads", [HEAD_KINDS[k] for k in zones.head_kind]),
+            Column("flow", "flow", rates.flow_l_min.tolist(), "flow"),
+            Column("area", "area", rates.area_m2.tolist(), "area"),
+            Column("rate", "rate", rates.rate_mm_h.tolist(), "rate"),
+            Column("peak_rate", "peak", rates.peak_rate_mm_h.tolist(), "rate"),
+            Column("uniformity", "uniform-\nity", rates.uniformity.tolist(),
+                   text="{:.2f}".format),
+            Column("uniformity_source", "from", rates.uniformity_source),
+            Column("run_time_multiplier", "run-time\nmultiplier",
+                   rates.run_time_multiplier.tolist(), text="{:.2f}".format),
+            Column("imbalance_percent", "imbalance\ncosts", extra.tolist(),
+                   text=_extra_percent),
+        )
+    )  # fmt: skip
+
+
+def _extra_percent(value: float) -> str:
+    return f"+{value:.0f} % time" if value >= 0.5 else ""
+
+
+def head_rates(plan: SitePlan) -> Table:
+    """Precipitation rate of each row of heads.csv."""
+    site, head = plan.site, plan.rates.heads
+    heads = site.heads
+    return Table(
+        (
+            Column("zone", "zone", [site.zones.zone[row] for row in heads.zone]),
+            Column("head", "head", heads.head),
+            Column("count", "count", heads.count.astype(int).tolist()),
+            Column("nozzle", "nozzle", heads.nozzle),
+            Column("arc_deg", "arc °", heads.arc_deg.tolist(), text=shown.minutes),
+            Column("flow", "flow each", head.flow_l_min.tolist(), "flow"),
+            Column("area", "ground each", head.area_m2.tolist(), "area"),
+            Column("rate", "rate", head.rate_mm_h.tolist(), "rate"),
+            Column("share_of_mean", "of zone\nmean", head.share_of_mean.tolist(),
+                   text=_share_percent),
+        )
+    )  # fmt: skip
+
+
+def _share_percent(value: float) -> str:
+    return f"{100 * value:.0f} %" if np.isfinite(value) else ""
+
+
+def climate_months(months: ReferenceMonths) -> Table:
+    """Climate by month, with effective rain for reference grass."""
+    from scheduler.demand.months import DAYS_IN_MONTH
+
+    need = months.et0_mm_day * DAYS_IN_MONTH
+    usable = effective_rain_tr21(months.rain_mm, need, REFERENCE_STORE_MM)
+    return Table(
+        (
+            Column("month", "month", range(1, 13),
+                   text=lambda month: shown.MONTH_LABELS[month - 1]),
+            Column("tmin", "mean min", months.tmin_c.tolist(), "temperature"),
+            Column("tmax", "mean max", months.tmax_c.tolist(), "temperature"),
+            Column("et0", "ET0", months.et0_mm_day.tolist(), "depth_day"),
+            Column("et0_month", "ET0 month", need.tolist(), "depth"),
+            Column("rain", "rain", months.rain_mm.tolist(), "depth"),
+            Column("effective_rain", "effective rain", usable.tolist(), "depth"),
+            Column("frost", "frost", [bool(frost) for frost in months.frost],
+                   text=lambda frost: "frost" if frost else ""),
+        )
+    )  # fmt: skip

@@ -1,0 +1,206 @@
+"""Templates of `new`, and the README's file reference, both from the registry."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from scheduler.inputs.columns import accepted_text
+from scheduler.inputs.dimensions import DIMENSIONS
+from scheduler.inputs.fields import FILES, SITE_TABLES, Field
+
+_INVENTED = "# Invented to start from: put your own numbers in."
+
+# What the templates fill in; everything else is a comment with its default.
+_SITE: dict[str, dict[str, dict[str, str]]] = {
+    "us": {
+        "": {"units": '"us"'},
+        "site": {"latitude": "38.5", "longitude": "-121.5", "elevation_ft": "65"},
+        "climate": {"file": '"climate.csv"'},
+        "supply": {"design_flow_gpm": "18", "pressure_psi": "45"},
+        "window": {"days": '["mon", "wed", "fri", "sat"]', "opens": '"22:00"'},
+    },
+    "metric": {
+        "": {"units": '"metric"'},
+        "site": {"latitude": "38.5", "longitude": "-121.5", "elevation_m": "20"},
+        "climate": {"file": '"climate.csv"'},
+        "supply": {"design_flow_l_min": "68", "pressure_kpa": "310"},
+        "window": {"days": '["mon", "wed", "fri", "sat"]', "opens": '"22:00"'},
+    },
+}
+
+_ZONES = {
+    "us": """zone,name,plant,soil,slope_percent,area_ft2,head_kind
+1,Lawn,cool-season turf,clay loam,2,3600,rotor
+2,Shrubs,shrubs moderate water,clay loam,4,400,drip
+""",
+    "metric": """zone,name,plant,soil,slope_percent,area_m2,head_kind
+1,Lawn,cool-season turf,clay loam,2,334,rotor
+2,Shrubs,shrubs moderate water,clay loam,4,37,drip
+""",
+}
+_ZONES_EMITTERS = {
+    "us": ("emitter_flow_gph,emitter_spacing_ft,emitter_row_spacing_ft",
+           "0.6,1,1.5"),
+    "metric": ("emitter_flow_l_h,emitter_spacing_m,emitter_row_spacing_m",
+               "2.3,0.3,0.45"),
+}  # fmt: skip
+
+_HEADS = {
+    "us": """zone,head,count,nozzle,arc_deg,radius_ft,flow_gpm,pressure_psi,spacing_ft
+1,full,1,6.0,360,30,6.0,45,30
+1,half,3,3.0,180,30,3.0,45,30
+1,quarter,2,1.5,90,30,1.5,45,30
+""",
+    "metric": """zone,head,count,nozzle,arc_deg,radius_m,flow_l_min,pressure_kpa,spacing_m
+1,full,1,6.0,360,9.1,22.8,310,9.1
+1,half,3,3.0,180,9.1,11.4,310,9.1
+1,quarter,2,1.5,90,9.1,5.7,310,9.1
+""",
+}
+
+_CLIMATE = {
+    "us": """month,et0_in_day,rain_in,tmin_f
+1,0.05,3.4,38
+2,0.08,3.1,41
+3,0.12,2.5,44
+4,0.17,1.2,47
+5,0.22,0.5,52
+6,0.27,0.1,57
+7,0.28,0.0,60
+8,0.25,0.0,59
+9,0.20,0.2,57
+10,0.13,0.8,51
+11,0.07,1.9,44
+12,0.05,2.9,38
+""",
+    "metric": """month,et0_mm_day,rain_mm,tmin_c
+1,1.3,86,3.3
+2,2.0,79,5.0
+3,3.0,64,6.7
+4,4.3,30,8.3
+5,5.6,13,11.1
+6,6.9,3,13.9
+7,7.1,0,15.6
+8,6.4,0,15.0
+9,5.1,5,13.9
+10,3.3,20,10.6
+11,1.8,48,6.7
+12,1.3,74,3.3
+""",
+}
+
+
+def site_templates(units: str) -> dict[str, str]:
+    """Files of a new site, by name: they run as they are."""
+    header, values = _ZONES_EMITTERS[units]
+    first, lawn, shrubs = _ZONES[units].splitlines()
+    zones = f"{first},{header}\n{lawn},,,\n{shrubs},{values}\n"
+    return {
+        "site.toml": _site_toml(units),
+        "zones.csv": f"{_INVENTED}\n{_columns('zones.csv')}{zones}",
+        "heads.csv": f"{_INVENTED}\n{_columns('heads.csv')}{_HEADS[units]}",
+        "climate.csv": f"{_INVENTED}\n{_columns('monthly climate')}{_CLIMATE[units]}",
+    }
+
+
+def _columns(file: str) -> str:
+    lines = ["# Columns that this file may have:"]
+    for field in FILES[file]:
+        lines.append(f"#   {' | '.join(field.names)}: {_told(field)}")
+    return "\n".join(lines) + "\n"
+
+
+def _told(field: Field) -> str:
+    needed = "needed" if field.required else f"blank: {_default(field)}"
+    words = f" ({', '.join(field.words)})" if field.words else ""
+    return f"{field.help}{words}; {needed}"
+
+
+def _default(field: Field) -> str:
+    if field.otherwise:
+        return field.otherwise
+    if field.default is None:
+        return "not known"
+    if field.kind == "flag":
+        return "yes" if field.default else "no"
+    value = field.default
+    if field.dimension:
+        unit = DIMENSIONS[field.dimension].si
+        return f"{value:g} {unit.symbol}"
+    return f"{value:g}" if isinstance(value, float) else str(value)
+
+
+def _site_toml(units: str) -> str:
+    lines = [_INVENTED, "# A # before a key leaves it at its default."]
+    for table, fields in SITE_TABLES.items():
+        filled = _SITE[units].get(table, {})
+        if table:
+            lines += ["", f"[[{table}]]" if table == "window" else f"[{table}]"]
+        lines += [_toml_line(field, filled, units) for field in fields]
+    lines += ["", "[door]", "# Lines for the page inside the controller door, as",
+              '# shut_off = "left of the gate"']  # fmt: skip
+    return "\n".join(lines) + "\n"
+
+
+def _toml_line(field: Field, filled: Mapping[str, str], units: str) -> str:
+    for name in field.names:
+        if name in filled:
+            return f"{name} = {filled[name]}  # {field.help}"
+    name = field.name
+    if field.dimension:
+        name = f"{field.name}_{DIMENSIONS[field.dimension].shown(units).suffix}"
+    return f"# {name} = {_toml_default(field, units)}  # {_told(field)}"
+
+
+def _toml_default(field: Field, units: str) -> str:
+    value: Any = field.default
+    if value is None:
+        return "..."
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, tuple):
+        return str(list(value)).replace("'", '"')
+    if isinstance(value, str):
+        return f'"{value}"'
+    if field.dimension:
+        value = round(DIMENSIONS[field.dimension].shown(units).from_si(value), 2)
+    return f"{value:g}"
+
+
+def file_reference() -> str:
+    """Every field of every file, as markdown."""
+    parts = []
+    for table, fields in SITE_TABLES.items():
+        title = "`site.toml`, above the first table"
+        if table:
+            title = f"`site.toml` `[[{table}]]`" if table == "window" else (
+                f"`site.toml` `[{table}]`")  # fmt: skip
+        parts.append(_field_table(title, fields))
+    for file, fields in FILES.items():
+        name = f"`{file}`" if file.endswith(".csv") else file.capitalize()
+        parts.append(_field_table(name, fields))
+    return "\n\n".join(parts) + "\n"
+
+
+def _field_table(title: str, fields: tuple[Field, ...]) -> str:
+    lines = [
+        f"**{title}**",
+        "",
+        "| field | what | takes | blank |",
+        "|---|---|---|---|",
+    ]
+    for field in fields:
+        unit = DIMENSIONS[field.dimension].si if field.dimension else None
+        takes = accepted_text(field, unit) if unit else accepted_text(field)
+        if unit:
+            takes = f"{takes} {unit.symbol}"
+        if field.kind == "word" and not field.words:
+            takes = "a name of the table"
+        later = "" if field.used else " (not used yet)"
+        blank = "needed" if field.required else _default(field)
+        names = " ".join(f"`{name}`" for name in field.names)
+        lines.append(
+            f"| {names} | {field.help}{later} | {takes} | {blank} |".replace("{", "\\{")
+        )
+    return "\n".join(lines)

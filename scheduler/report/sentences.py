@@ -1,0 +1,224 @@
+"""Cautions in the reader's words and units."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from scheduler.errors import Caution
+from scheduler.inputs.site import Assumed
+from scheduler.report.shown import (
+    amount,
+    listed,
+    minutes,
+    months_text,
+    quantity,
+    symbol,
+    value_text,
+)
+
+WATCH = (
+    "A plan is a starting point: watch the zone run, and mend minutes by what you see.",
+    "Local watering rules come first, whatever the table says.",
+)
+
+WORK_SAFELY = (
+    "Before you touch pipes or wires: keep the backflow preventer working and to the",
+    "local plumbing code; leave to licensed people what the law leaves to them, and",
+    "mains wiring to an electrician; have utilities marked before you dig; drain or",
+    "blow out lines before frost at low pressure; with recycled water keep its signs.",
+)
+
+
+def sentence(caution: Caution, units: str) -> str:
+    """One caution as a sentence, without its zone and month."""
+    return _SENTENCES[caution.code](caution.values, units)
+
+
+def _unmatched(values: Any, units: str) -> str:
+    low, high = 100 * values["lowest_share"], 100 * values["highest_share"]
+    return (
+        f"heads lay {low:.0f} to {high:.0f} % of the zone's mean rate: choose nozzles "
+        "whose flow goes with the arc (full 4 : half 2 : quarter 1)"
+    )
+
+
+def _pressure_assumed(values: Any, units: str) -> str:
+    pressure = values["pressure_kpa"]
+    at = quantity(pressure, "pressure", units) if pressure else "its pressure"
+    return (
+        f"flow is the chart's at {at}, because [supply] pressure is not given: "
+        "measure it at a running head"
+    )
+
+
+def _pressure_too_high(values: Any, units: str) -> str:
+    return (
+        f"{quantity(values['pressure_kpa'], 'pressure', units)} at the heads, but the "
+        f"chart says {quantity(values['chart_kpa'], 'pressure', units)}: spray turns "
+        "to mist; regulate the pressure"
+    )
+
+
+def _flow_over_supply(values: Any, units: str) -> str:
+    over = values["flow_l_min"] - values["design_flow_l_min"]
+    return (
+        f"needs {quantity(values['flow_l_min'], 'flow', units)}, "
+        f"{quantity(over, 'flow', units)} more than the design flow of "
+        f"{quantity(values['design_flow_l_min'], 'flow', units)}: smaller nozzles, "
+        "or split the zone"
+    )
+
+
+def _area_mismatch(values: Any, units: str) -> str:
+    return (
+        f"area is given as {quantity(values['area_m2'], 'area', units)}, but the "
+        f"heads' spacing covers {quantity(values['head_area_m2'], 'area', units)}: "
+        "check both with the tape"
+    )
+
+
+def _days_too_few(values: Any, units: str) -> str:
+    days = values["gap_limit_days"]
+    return (
+        f"roots stand {days} day{'s' if days != 1 else ''} without water, longer gaps "
+        "are left between permitted days: ask for more days, or deepen the roots"
+    )
+
+
+def _need_unmet(values: Any, units: str) -> str:
+    return (
+        f"{quantity(values['unmet_mm'], 'depth', units)} a month more is needed than "
+        "the root zone can store from one watering day to the next"
+    )
+
+
+def _not_permitted(values: Any, units: str) -> str:
+    return (
+        "no [[window]] permits watering, "
+        f"{quantity(values['unmet_mm'], 'depth', units)} of need goes unmet"
+    )
+
+
+def _cycle_too_short(values: Any, units: str) -> str:
+    return (
+        f"water runs off after {values['runoff_limit_min']:.1f} min; the shortest "
+        f"cycle that can be set is {minutes(values['longest_cycle_min'])} min: lower "
+        "the precipitation rate"
+    )
+
+
+def _starts_too_few(values: Any, units: str) -> str:
+    return (
+        f"{values['cycles']} cycles a day, a program has {values['starts']} starts: "
+        "use a second program, or a controller with soak built in"
+    )
+
+
+def _frost(values: Any, units: str) -> str:
+    return (
+        f"mean minimum {quantity(values['tmin_c'], 'temperature', units)}: nothing "
+        "runs; drain lines in time (water_in_frost = true overrules)"
+    )
+
+
+def _rain_twice(values: Any, units: str) -> str:
+    return (
+        f'rain is counted by effective_rain = "{values["method"]}" and also stops the '
+        'controller: set "none", or the plan may leave plants short'
+    )
+
+
+def _salinity_high(values: Any, units: str) -> str:
+    return (
+        f"water of {values['salinity_ds_m']:g} dS/m is too salty for a plant that "
+        f"stands {values['salt_threshold_ds_m']:g} dS/m; leaching is held to half"
+    )
+
+
+def _salt_unknown(values: Any, units: str) -> str:
+    return "no salt threshold for the plant, so nothing is added for leaching"
+
+
+def _assumed(values: Any, units: str) -> str:
+    if "text" in values:
+        return str(values["text"])
+    return assumed_text(values["assumed"], units)
+
+
+def _not_used(values: Any, units: str) -> str:
+    return "read and checked, but not used yet: " + listed(list(values["names"]))
+
+
+_SENTENCES = {
+    "unmatched-heads": _unmatched,
+    "pressure-assumed": _pressure_assumed,
+    "pressure-too-high": _pressure_too_high,
+    "flow-over-supply": _flow_over_supply,
+    "area-mismatch": _area_mismatch,
+    "days-too-few": _days_too_few,
+    "need-unmet": _need_unmet,
+    "not-permitted": _not_permitted,
+    "cycle-too-short": _cycle_too_short,
+    "starts-too-few": _starts_too_few,
+    "frost-month": _frost,
+    "rain-counted-twice": _rain_twice,
+    "salinity-high": _salinity_high,
+    "salt-tolerance-unknown": _salt_unknown,
+    "value-assumed": _assumed,
+    "not-used-yet": _not_used,
+}
+
+
+def assumed_text(assumed: Assumed, units: str) -> str:
+    """What was assumed, and for which zones."""
+    field = assumed.field
+    name = field.name.replace("_", " ")
+    if field.dimension:
+        name = field.name.replace("_", " ")
+        value = (
+            f"{amount(assumed.value, field.dimension, units)} "
+            f"{symbol(field.dimension, units)}"
+        )
+    else:
+        value = value_text(assumed.value)
+    text = f"{name} {value}"
+    if assumed.zones:
+        zones = list(assumed.zones)
+        text += f" (zone{'s' if len(zones) > 1 else ''} {listed(zones)})"
+    return text
+
+
+def grouped(cautions: Iterable[Caution], units: str) -> list[str]:
+    """Cautions for people: alike ones in one line, with their zones and months."""
+    groups: dict[tuple[str, str], list[Caution]] = {}
+    for caution in cautions:
+        key = caution.code, caution.zone or ""
+        groups.setdefault(key, []).append(caution)
+    merged: dict[tuple[str, str, str], list[str]] = {}
+    for (code, zone), members in groups.items():
+        months = [caution.month for caution in members if caution.month]
+        worst = max(members, key=_weight)
+        when = months_text(months) if months else ""
+        merged.setdefault((code, sentence(worst, units), when), []).append(zone)
+    lines = []
+    for (code, text, when), zones in merged.items():
+        named = [zone for zone in zones if zone]
+        where = ""
+        if named:
+            where = f"zone{'s' if len(named) > 1 else ''} {listed(named)}"
+        place = ", ".join(part for part in (where, when) if part)
+        lines.append(f"{code}: {place}: {text}" if place else f"{code}: {text}")
+    return lines
+
+
+def _weight(caution: Caution) -> float:
+    """How bad a caution is among its likes: most unmet, shortest gap, most cycles."""
+    values = caution.values
+    if "unmet_mm" in values:
+        return float(values["unmet_mm"])
+    if "gap_limit_days" in values:
+        return -float(values["gap_limit_days"])
+    if "tmin_c" in values:
+        return -float(values["tmin_c"])
+    return float(values.get("cycles", 0))

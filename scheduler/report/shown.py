@@ -1,0 +1,102 @@
+"""SI values as people are shown them: unit by system, digits by quantity."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from scheduler.inputs.dimensions import DIMENSIONS
+from scheduler.inputs.fields import MONTHS
+from scheduler.plan.days import ALL_WEEK, PARITIES, weekday_rows
+
+MONTH_LABELS = tuple(month.capitalize() for month in MONTHS)
+_DAY_LABELS = ("Mo", "Tu", "We", "Th", "Fr", "Sa", "Su")
+
+_DIGITS = {
+    ("depth", "us"): 2, ("depth", "metric"): 0,
+    ("depth_day", "us"): 2, ("depth_day", "metric"): 1,
+    ("rate", "us"): 2, ("rate", "metric"): 1,
+    ("length", "us"): 1, ("length", "metric"): 1,
+    ("flow", "us"): 1, ("flow", "metric"): 1,
+    ("temperature", "us"): 0, ("temperature", "metric"): 1,
+    ("wind", "us"): 0, ("wind", "metric"): 1,
+}  # fmt: skip
+
+
+def number(value: float | None, digits: int = 0) -> str:
+    """Number with thousands set off, "" for nothing to show."""
+    if value is None or not math.isfinite(value):
+        return ""
+    return f"{value:,.{digits}f}"
+
+
+def minutes(value: float) -> str:
+    """Minutes without a needless decimal."""
+    return f"{round(value, 2):g}"
+
+
+def symbol(dimension: str, units: str) -> str:
+    """Unit symbol of a dimension, as `gpm`."""
+    return DIMENSIONS[dimension].shown(units).symbol
+
+
+def amount(
+    value_si: float | None, dimension: str, units: str, digits: int | None = None
+) -> str:
+    """Value in the reader's unit, without the unit."""
+    if value_si is None or not math.isfinite(value_si):
+        return ""
+    shown = DIMENSIONS[dimension].shown(units).from_si(value_si)
+    usual = _DIGITS.get((dimension, units), 0)
+    return number(shown, usual if digits is None else digits)
+
+
+def quantity(
+    value_si: float | None, dimension: str, units: str, digits: int | None = None
+) -> str:
+    """Value in the reader's unit, with the unit."""
+    text = amount(value_si, dimension, units, digits)
+    return f"{text} {symbol(dimension, units)}" if text else "unknown"
+
+
+def days_text(weekdays: int, parity: int, every_days: int) -> str:
+    """Watering days in words, short enough for a column."""
+    if not weekdays:
+        return ""
+    names = " ".join(_DAY_LABELS[row] for row in weekday_rows(weekdays))
+    if every_days:
+        return f"{names}, every {every_days} days"
+    if parity:
+        dates = f"{PARITIES[parity]} dates"
+        return dates if weekdays == ALL_WEEK else f"{PARITIES[parity]} {names}"
+    return "every day" if weekdays == ALL_WEEK else names
+
+
+def listed(names: list[str]) -> str:
+    """Names with commas and a last `and`."""
+    if len(names) < 2:
+        return "".join(names)
+    return f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def months_text(months: list[int]) -> str:
+    """Months as runs, around the turn of the year: `Nov-Feb, May`."""
+    if len(months) == 12:
+        return "all months"
+    wanted = set(months)
+    starts = [month for month in sorted(wanted) if (month - 2) % 12 + 1 not in wanted]
+    runs = []
+    for first in starts:
+        last = first
+        while last % 12 + 1 in wanted:
+            last = last % 12 + 1
+        label = MONTH_LABELS[first - 1]
+        runs.append(label if first == last else f"{label}-{MONTH_LABELS[last - 1]}")
+    return ", ".join(runs)
+
+
+def value_text(value: Any) -> str:
+    """Default value of a field in words."""
+    if value is True or value is False:
+        return "yes" if value else "no"
+    return f"{value:g}" if isinstance(value, float) else str(value)

@@ -1,0 +1,225 @@
+"""Reports for reading: plain text within 100 columns, and markdown."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from textwrap import fill
+
+import tabulate
+
+from scheduler.errors import Caution
+from scheduler.findings.check import Finding
+from scheduler.inputs.fields import HEAD_KINDS
+from scheduler.plan.sites import SitePlan
+from scheduler.report import frames, sentences, shown
+from scheduler.report.frames import Table
+
+# Columns need no room beyond their cells; 100 columns have to hold a zone's months.
+tabulate.MIN_PADDING = 0
+
+WIDTH = 100
+_ASSUMED = "value-assumed"
+_UNUSED = "not-used-yet"
+
+
+def grid(table: Table, units: str, style: str = "simple") -> str:
+    """A table drawn with plain characters; numbers to the right."""
+    titles = [column.title(units) for column in table.columns]
+    if style != "simple":
+        titles = [title.replace("\n", " ") for title in titles]
+    align = [_alignment(column.cells(units)) for column in table.columns]
+    return tabulate.tabulate(
+        table.rows(units),
+        titles,
+        tablefmt=style,
+        disable_numparse=True,
+        colalign=align,
+    )
+
+
+def _alignment(cells: Sequence[str]) -> str:
+    filled = [cell for cell in cells if cell not in ("", "-")]
+    numeric = all(cell[0].isdigit() or cell[0] in "-+." for cell in filled)
+    return "right" if filled and numeric else "left"
+
+
+def watering_table(plan: SitePlan, units: str) -> str:
+    """The month-by-month table: overview, a block a zone, assumptions, cautions."""
+    parts = [
+        _heading(plan, units),
+        "Minutes a week",
+        grid(frames.overview(plan), units),
+    ]
+    for row in range(len(plan.site.zones)):
+        parts += [_zone_heading(plan, row, units),
+                  grid(frames.zone_months(plan, row), units)]  # fmt: skip
+    parts += _closing(plan.cautions, units)
+    return "\n\n".join(parts) + "\n"
+
+
+def watering_markdown(plan: SitePlan, units: str) -> str:
+    """The same as markdown."""
+    parts = [
+        f"# Watering table: {plan.site.name}",
+        _facts(plan, units),
+        "## Minutes a week",
+        grid(frames.overview(plan), units, "pipe"),
+    ]
+    for row in range(len(plan.site.zones)):
+        title, *facts = _zone_lines(plan, row, units)
+        parts += [f"## {title}", "  \n".join(facts),
+                  grid(frames.zone_months(plan, row), units, "pipe")]  # fmt: skip
+    for title, lines in _sections(plan.cautions, units):
+        parts += [f"## {title}", "\n".join(f"- {line}" for line in lines)]
+    parts.append(" ".join(sentences.WATCH))
+    return "\n\n".join(parts) + "\n"
+
+
+def _heading(plan: SitePlan, units: str) -> str:
+    title = f"Watering table: {plan.site.name}"
+    return f"{title}\n{'=' * len(title)}\n{_wrapped(_facts(plan, units))}"
+
+
+def _facts(plan: SitePlan, units: str) -> str:
+    site, months = plan.site, plan.months
+    rain = {
+        "tr21": "counted by SCS TR-21",
+        "share": f"{100 * site.rain_rule.share:.0f} % counted",
+        "none": "not counted",
+    }[site.rain_rule.method]
+    total = shown.quantity(float(plan.plan.volume_l.sum()), "volume", units)
+    return (
+        f"Climate {months.source}; ET0: {months.method}; rain: {rain}. "
+        f"{len(site.zones)} zones use {total} a year."
+    )
+
+
+def _zone_heading(plan: SitePlan, row: int, units: str) -> str:
+    return "\n".join(_zone_lines(plan, row, units))
+
+
+def _zone_lines(plan: SitePlan, row: int, units: str) -> list[str]:
+    site, rates, roots = plan.site, plan.rates, plan.roots
+    zones = site.zones
+    zone, name = zones.zone[row], zones.name[row]
+    title = f"Zone {zone}" if name in (zone, f"Zone {zone}") else f"Zone {zone}: {name}"
+    station = int(zones.station[row])
+    depth = shown.quantity(float(roots.root_depth_mm[row]), "depth", units, 0)
+    store = shown.quantity(float(roots.allowed_depletion_mm[row]), "depth", units)
+    peak = float(rates.peak_rate_mm_h[row])
+    rate = shown.quantity(float(rates.rate_mm_h[row]), "rate", units)
+    if peak > rates.rate_mm_h[row] * 1.005:
+        rate += f" (peak {shown.quantity(peak, 'rate', units)})"
+    longest = plan.plan.longest_cycle_min[row]
+    plant, soil = zones.plant[row], zones.soil[row]
+    return [
+        title if str(station) == zone else f"{title} (station {station})",
+        f"{site.plants.names[plant]} on {site.soils.names[soil]}, "
+        f"{zones.slope_percent[row]:g} % slope; roots {depth}, "
+        f"{store} may be used between waterings",
+        f"{HEAD_KINDS[zones.head_kind[row]]}: "
+        f"{shown.quantity(float(rates.flow_l_min[row]), 'flow', units)} over "
+        f"{shown.quantity(float(rates.area_m2[row]), 'area', units)}, {rate}; "
+        f"uniformity {rates.uniformity[row]:.2f}, run-time multiplier "
+        f"{rates.run_time_multiplier[row]:.2f}; "
+        f"longest cycle {shown.minutes(float(longest))} min",
+    ]
+
+
+def _closing(cautions: Sequence[Caution], units: str) -> list[str]:
+    parts = []
+    for title, lines in _sections(cautions, units):
+        parts.append("\n".join([title, "-" * len(title), *map(_wrapped, lines)]))
+    parts.append("\n".join(sentences.WATCH))
+    return parts
+
+
+def _sections(cautions: Iterable[Caution], units: str) -> list[tuple[str, list[str]]]:
+    """Cautions apart from what was assumed and what is not used yet."""
+    told: dict[str, list[Caution]] = {"Assumed": [], "Cautions": []}
+    for caution in cautions:
+        title = "Assumed" if caution.code in (_ASSUMED, _UNUSED) else "Cautions"
+        told[title].append(caution)
+    sections = []
+    if told["Assumed"]:
+        lines = [sentences.sentence(caution, units) for caution in told["Assumed"]]
+        sections.append(("Assumed", lines))
+    if told["Cautions"]:
+        sections.append(("Cautions", sentences.grouped(told["Cautions"], units)))
+    return sections
+
+
+def _wrapped(text: str) -> str:
+    return fill(text, WIDTH, subsequent_indent="  ", break_on_hyphens=False)
+
+
+def rates(plan: SitePlan, units: str, style: str = "simple") -> str:
+    """Precipitation rates by zone and by head, and what the imbalance costs."""
+    parts = [f"Precipitation rates: {plan.site.name}",
+             grid(frames.zone_rates(plan), units, style)]  # fmt: skip
+    if len(plan.site.heads):
+        parts += ["By head", grid(frames.head_rates(plan), units, style)]
+    lines = sentences.grouped(plan.rates.cautions, units)
+    if lines:
+        parts.append("\n".join(["Cautions", "--------", *map(_wrapped, lines)]))
+    return "\n\n".join(parts) + "\n"
+
+
+def climate(plan: SitePlan, units: str, style: str = "simple") -> str:
+    """Climate by month, and where it comes from."""
+    months = plan.months
+    facts = (
+        f"Climate of {plan.site.name}: {months.source}; ET0: {months.method}. "
+        "Effective rain is that of reference grass, by SCS TR-21 with a store of "
+        f"{shown.quantity(frames.REFERENCE_STORE_MM, 'depth', units)}."
+    )
+    parts = [_wrapped(facts), grid(frames.climate_months(months), units, style)]
+    year = frames.climate_months(months)
+    totals = {c.name: sum(c.values) for c in year.columns
+              if c.name in ("et0_month", "rain", "effective_rain")}  # fmt: skip
+    parts.append(
+        "Year: "
+        + "; ".join(
+            f"{name} {shown.quantity(total, 'depth', units)}"
+            for name, total in zip(
+                ("ET0", "rain", "effective rain"), totals.values(), strict=True
+            )
+        )
+    )
+    if months.assumptions:
+        parts.append(
+            "\n".join(["Assumed", "-------", *map(_wrapped, months.assumptions)])
+        )
+    return "\n\n".join(parts) + "\n"
+
+
+def findings(plan: SitePlan, found: Sequence[Finding], units: str) -> str:
+    """Findings of `check`, worst first."""
+    title = f"Check: {plan.site.name}"
+    parts = [f"{title}\n{'=' * len(title)}"]
+    worth = [f for f in found if f.caution.code not in (_ASSUMED, _UNUSED)]
+    if worth:
+        lines = sentences.grouped([finding.caution for finding in worth], units)
+        costs = [_cost(finding, units) for finding in worth if finding.costs_l_year > 0]
+        numbered = [_wrapped(f"{i}. {line}") for i, line in enumerate(lines, 1)]
+        parts.append("\n".join(numbered))
+        if costs:
+            parts.append("\n".join(["What it costs", "-------------", *costs]))
+    else:
+        parts.append("Nothing to mend was found.")
+    told = [f.caution for f in found if f.caution.code in (_ASSUMED, _UNUSED)]
+    if told:
+        lines = [sentences.sentence(caution, units) for caution in told]
+        parts.append("\n".join(["Assumed", "-------", *map(_wrapped, lines)]))
+    parts.append("\n".join(sentences.WORK_SAFELY))
+    parts.append("\n".join(sentences.WATCH))
+    return "\n\n".join(parts) + "\n"
+
+
+def _cost(finding: Finding, units: str) -> str:
+    caution = finding.caution
+    water = shown.quantity(finding.costs_l_year, "volume", units)
+    return (
+        f"{caution.code}, zone {caution.zone}: {water} a year and up to "
+        f"{shown.number(finding.costs_min_week)} min a week more than with it mended"
+    )

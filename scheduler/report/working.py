@@ -1,0 +1,523 @@
+"""The working of one zone and month, line by line, as a pocket calculator repeats it.
+
+The formulas are the lines that stand beside the code they describe; this module puts
+the numbers of one cell into them.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from scheduler.demand import leaching, plants, rain
+from scheduler.demand.months import DAYS_IN_MONTH
+from scheduler.errors import InputError, Problem
+from scheduler.inputs import library
+from scheduler.inputs.columns import folded, hint_nearest
+from scheduler.inputs.dimensions import DIMENSIONS
+from scheduler.inputs.fields import HEAD_KINDS
+from scheduler.lines import Line
+from scheduler.plan import cycles, days, table
+from scheduler.plan.sites import SitePlan
+from scheduler.rates import nozzles
+from scheduler.report import frames, sentences, shown
+from scheduler.report.formulas import (
+    FUNCTIONS,
+    QUANTITIES,
+    digits,
+    drawn,
+    in_words,
+    label,
+)
+from scheduler.report.frames import Column, Table
+from scheduler.soil import intake, storage
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One printed step. `words` and `numbers` are empty for a value that is given."""
+
+    section: str
+    name: str
+    value: str
+    unit: str
+    source: str
+    words: str = ""
+    numbers: str = ""
+
+
+class _Working:
+    """Steps of one cell as they are added; values are in the reader's units."""
+
+    def __init__(self, units: str) -> None:
+        self.units = units
+        self.values: dict[str, float] = {}
+        self.steps: list[Step] = []
+        self.section = ""
+
+    def given(self, name: str, value_si: float, source: str) -> None:
+        """A value that the working starts from."""
+        value = self._shown(name, float(value_si))
+        self.values[name] = value
+        self._add(name, value, source)
+
+    def given_text(self, name: str, value: str, source: str) -> None:
+        """Something that is not a number."""
+        self.steps.append(Step(self.section, name, value, "", source))
+
+    def line(self, line: Line, value_si: float | None = None) -> float:
+        """A step by formula; the plan's own value where there is one."""
+        formula = line.formula(self.units)
+        names = set(re.findall(r"[a-z_]+[a-z_0-9]*", formula)) - set(FUNCTIONS)
+        scope = {name: self.values[name] for name in names}
+        value = (
+            float(eval(formula, {"__builtins__": {}, **FUNCTIONS}, scope))
+            if value_si is None
+            else self._shown(line.name, float(value_si))
+        )
+        numbers = re.sub(
+            r"[a-z_]+[a-z_0-9]*",
+            lambda m: m[0] if m[0] in FUNCTIONS else digits(scope[m[0]]),
+            formula,
+        )
+        self.values[line.name] = value
+        self._add(
+            line.name, value, line.source, in_words(line, self.units), drawn(numbers)
+        )
+        return value
+
+    def sum_of(
+        self,
+        name: str,
+        terms: Sequence[tuple[float, float]],
+        value_si: float,
+        source: str,
+    ) -> None:
+        """A step that adds up counts times values, these in SI."""
+        value = self._shown(name, float(value_si))
+        numbers = " + ".join(
+            f"{digits(count)} × {digits(self._shown(name, each))}"
+            for count, each in terms
+        )
+        self.values[name] = value
+        self._add(name, value, source, "sum over the heads of count × each", numbers)
+
+    def _shown(self, name: str, value_si: float) -> float:
+        dimension = QUANTITIES[name][1]
+        if dimension not in DIMENSIONS:
+            return value_si
+        return DIMENSIONS[dimension].shown(self.units).from_si(value_si)
+
+    def _add(
+        self, name: str, value: float, source: str, words: str = "", numbers: str = ""
+    ) -> None:
+        dimension = QUANTITIES[name][1]
+        unit = (
+            shown.symbol(dimension, self.units)
+            if dimension in DIMENSIONS
+            else dimension
+        )
+        self.steps.append(
+            Step(self.section, label(name), digits(value), unit, source, words, numbers)
+        )
+
+
+def explain(plan: SitePlan, zone: str, month: int, units: str) -> list[Step]:
+    """Steps of one zone and month; raises InputError for a zone that is none."""
+    names = plan.site.zones.zone
+    rows = [row for row, name in enumerate(names) if folded(name) == folded(zone)]
+    if not rows:
+        raise InputError(
+            [
+                Problem(
+                    "zones.csv",
+                    None,
+                    "--zone",
+                    f'"{zone}" is not a zone',
+                    ", ".join(names),
+                    hint_nearest(zone, names),
+                )
+            ]
+        )
+    row, column = rows[0], month - 1
+    working = _Working(units)
+    _rates(working, plan, row)
+    _need(working, plan, row, column)
+    _root_zone(working, plan, row)
+    _rain(working, plan, row, column)
+    _gross(working, plan, row, column)
+    if _watering_days(working, plan, row, column):
+        _minutes(working, plan, row, column)
+        _cycles(working, plan, row, column)
+        _totals(working, plan, row, column)
+    return working.steps
+
+
+def _rates(w: _Working, plan: SitePlan, row: int) -> None:
+    w.section = "Precipitation rate"
+    site, rates = plan.site, plan.rates
+    heads, head = site.heads, plan.rates.heads
+    mine = np.flatnonzero(heads.zone == row).tolist()
+    if rates.flow_source[row] == "sum of heads":
+        for i in mine:
+            _head_flow(w, plan, i)
+        terms = [(heads.count[i], head.flow_l_min[i]) for i in mine]
+        w.sum_of("flow", terms, rates.flow_l_min[row], "heads.csv")
+    else:
+        w.given("flow", rates.flow_l_min[row], rates.flow_source[row])
+    if rates.area_source[row] == "heads' spacing":
+        for i in mine:
+            w.given("arc", heads.arc_deg[i], f"heads.csv, head {heads.head[i]}")
+            w.given("spacing", heads.spacing_m[i], f"heads.csv, head {heads.head[i]}")
+            w.given("row_spacing", _row_spacing(plan, i), "heads.csv, pattern")
+            w.line(nozzles.HEAD_AREA, head.area_m2[i])
+        terms = [(heads.count[i], head.area_m2[i]) for i in mine]
+        w.sum_of("area", terms, rates.area_m2[row], "heads.csv")
+    else:
+        w.given("area", rates.area_m2[row], rates.area_source[row])
+    if rates.rate_source[row] == "flow and area":
+        w.line(nozzles.ZONE_RATE, rates.rate_mm_h[row])
+    else:
+        w.given("rate", rates.rate_mm_h[row], rates.rate_source[row])
+    peak_from = "the highest head rate" if mine else "the zone's rate"
+    w.given("peak_rate", rates.peak_rate_mm_h[row], peak_from)
+    w.given("uniformity", rates.uniformity[row], _uniformity_source(plan, row))
+    w.line(nozzles.MULTIPLIER, rates.run_time_multiplier[row])
+
+
+def _row_spacing(plan: SitePlan, i: int) -> float:
+    heads = plan.site.heads
+    given = float(heads.row_spacing_m[i])
+    factor = nozzles.ROW_PER_SPACING if heads.triangular[i] else 1.0
+    return given if math.isfinite(given) else float(heads.spacing_m[i] * factor)
+
+
+def _head_flow(w: _Working, plan: SitePlan, i: int) -> None:
+    heads, pressure = plan.site.heads, plan.site.supply.pressure_kpa
+    scaled = plan.rates.heads.flow_l_min[i]
+    if pressure is None or scaled == heads.flow_l_min[i]:
+        return
+    place = f"heads.csv, head {heads.head[i]}"
+    w.given("chart_flow", heads.flow_l_min[i], place)
+    w.given("chart_pressure", heads.pressure_kpa[i], place)
+    w.given("pressure", pressure, "site.toml, [supply]")
+    w.line(nozzles.HEAD_FLOW, scaled)
+
+
+def _uniformity_source(plan: SitePlan, row: int) -> str:
+    source = plan.rates.uniformity_source[row]
+    kind = int(plan.site.zones.head_kind[row])
+    kinds = library.head_kinds()
+    return {
+        "given": "zones.csv",
+        "kind of head": f"usual for {HEAD_KINDS[kind]}: {kinds.sources[kind]} "
+        f"({kinds.statuses[kind]})",
+        "head imbalance": "driest quarter of the heads' ground over their mean "
+        "(scheduler rates shows the heads)",
+    }[source]
+
+
+def _need(w: _Working, plan: SitePlan, row: int, month: int) -> None:
+    w.section = "Need"
+    zones = plan.site.zones
+    w.given(
+        "et0",
+        plan.months.et0_mm_day[month],
+        f"{plan.months.source}: {plan.months.method}",
+    )
+    w.given("days_in_month", DAYS_IN_MONTH[month], "calendar")
+    plant = int(zones.plant[row])
+    source = (
+        f"{plan.site.plants.names[plant]}: {plan.site.plants.sources[plant]} "
+        f"({plan.site.plants.statuses[plant]})"
+    )
+    if math.isfinite(zones.plant_factor[row]):
+        source = "zones.csv, plant_factor"
+    w.given("plant_coefficient", plan.plant_coefficient[row, month], source)
+    w.given("microclimate_factor", zones.microclimate_factor[row], "zones.csv")
+    w.given("density_factor", zones.density_factor[row], "zones.csv")
+    w.line(plants.LANDSCAPE, plan.inputs.landscape_coefficient[row, month])
+    w.line(plants.PLANT_NEED, plan.plan.plant_need_mm[row, month])
+
+
+def _root_zone(w: _Working, plan: SitePlan, row: int) -> None:
+    w.section = "Root zone"
+    roots, zones, soils = plan.roots, plan.site.zones, plan.site.soils
+    soil = int(zones.soil[row])
+    plant = plan.site.plants.names[zones.plant[row]]
+    w.given(
+        "available_water",
+        roots.available_water_mm_m[row],
+        f"{soils.names[soil]}: {soils.sources[soil]} ({soils.statuses[soil]})",
+    )
+
+    def origin(values: np.ndarray, usual: str) -> str:
+        return "zones.csv" if math.isfinite(values[row]) else usual
+
+    kind = HEAD_KINDS[zones.head_kind[row]]
+    w.given(
+        "root_depth",
+        roots.root_depth_mm[row],
+        origin(zones.root_depth_mm, f"usual for {plant}"),
+    )
+    w.given(
+        "wetted_share",
+        roots.wetted_share[row],
+        origin(zones.wetted_share, f"usual for {kind}"),
+    )
+    w.line(storage.TOTAL_AVAILABLE_WATER, roots.total_available_water_mm[row])
+    w.given(
+        "depletion", roots.depletion[row], origin(zones.depletion, f"usual for {plant}")
+    )
+    w.line(storage.ALLOWED_DEPLETION, roots.allowed_depletion_mm[row])
+
+
+def _rain(w: _Working, plan: SitePlan, row: int, month: int) -> None:
+    w.section = "Rain"
+    effective = plan.plan.effective_rain_mm[row, month]
+    method = table.RAIN_METHODS[int(plan.inputs.rain_method[row])]
+    if method == "none":
+        w.given("effective_rain", effective, "rain is not counted")
+    else:
+        w.given("rain", plan.months.rain_mm[month], plan.months.source)
+        if method == "tr21":
+            w.line(rain.STORAGE_IN)
+            w.line(rain.STORAGE_FACTOR)
+            w.line(rain.RAIN_TR21)
+        else:
+            w.given("rain_share", plan.inputs.rain_share[row], "site.toml, [climate]")
+            w.line(rain.RAIN_SHARE)
+        w.line(rain.RAIN_COUNTED, effective)
+    w.line(rain.NET_NEED, plan.plan.net_need_mm[row, month])
+
+
+def _gross(w: _Working, plan: SitePlan, row: int, month: int) -> None:
+    w.section = "Gross need"
+    if plan.plan.flags[row, month] & table.CARRIED:
+        w.given_text(
+            "carried by the soil",
+            "gross need 0",
+            "the store carries it from a month beside, where rain suffices",
+        )
+        return
+    w.given(
+        "carried_in",
+        plan.plan.carried_in_mm[row, month],
+        "net need of a month before that the store carried",
+    )
+    w.line(storage.CARRIED)
+    gross = plan.plan.gross_need_mm[row, month]
+    if plan.inputs.leaching_requirement[row] > 0:
+        plant = plan.site.zones.plant[row]
+        w.given("salinity", plan.site.salinity_ds_m, "site.toml, [water]")
+        w.given(
+            "salt_threshold",
+            plan.site.plants.salt_threshold_ds_m[plant],
+            "table of plants",
+        )
+        w.line(leaching.LEACHING, plan.inputs.leaching_requirement[row])
+        w.line(leaching.GROSS_NEED_LEACHED, gross)
+    else:
+        w.line(leaching.GROSS_NEED, gross)
+
+
+def _watering_days(w: _Working, plan: SitePlan, row: int, month: int) -> bool:
+    """Steps to the watering days; False where the month is off."""
+    w.section = "Watering days"
+    p, schedule = plan.plan, plan.plan.schedule
+    why = frames.off_reason(plan, row, month)
+    runs = bool(schedule.cycles[row, month])
+    early = p.flags[row, month] & (table.FROST | table.CARRIED)
+    if early or p.net_need_mm[row, month] <= 0:
+        w.given_text("month", why, "rule of this program")
+        return False
+    w.line(plants.PLANT_NEED_DAY)
+    w.line(storage.STORE_LASTS)
+    w.given("longest_gap", plan.inputs.longest_gap_days[row], "plant, or zones.csv")
+    w.line(days.GAP_LIMIT)
+    if not plan.inputs.drip[row]:
+        _light_events(w, float(p.gap_limit_days[row, month]))
+    if not runs:
+        w.given_text("month", why, "rule of this program")
+        return False
+    chosen = shown.days_text(
+        int(schedule.weekdays[row, month]),
+        int(schedule.parity[row, month]),
+        int(schedule.every_days[row, month]),
+    )
+    w.given_text("days", chosen, "fewest permitted days within the gap limit")
+    if schedule.every_days[row, month]:
+        w.given("every_days", schedule.every_days[row, month], "whole weeks")
+        w.line(days.DAYS_PER_WEEK)
+    else:
+        w.given("days_per_week", schedule.days_per_week[row, month], "calendar")
+    return True
+
+
+def _light_events(w: _Working, gap_limit: float) -> None:
+    w.line(days.EVENT_NEED_DAY)
+    w.given("light_event", days.LIGHT_EVENT_MM, "common practice")
+    light = w.line(days.LIGHT_GAP)
+    if light <= w.values["store_gap"]:
+        return
+    if light > 7:
+        w.line(days.LIGHT_GAP_WEEKS)
+    else:
+        w.values["whole_weeks"] = light
+    w.line(days.DEPLETION_GAP)
+    if gap_limit > w.values["store_gap"]:
+        w.line(days.RAISED_GAP, gap_limit)
+
+
+def _minutes(w: _Working, plan: SitePlan, row: int, month: int) -> None:
+    w.section = "Minutes"
+    w.line(cycles.EVENT_NET)
+    w.line(cycles.EVENT_CUT)
+    w.line(cycles.EVENT_GROSS)
+    w.line(cycles.MINUTES, plan.plan.event_minutes[row, month])
+
+
+def _cycles(w: _Working, plan: SitePlan, row: int, month: int) -> None:
+    w.section = "Cycle and soak"
+    p, schedule, inputs = plan.plan, plan.plan.schedule, plan.inputs
+    soil, soils = int(plan.site.zones.soil[row]), plan.site.soils
+    w.given("longest_run", inputs.longest_run_min[row], "site.toml, [controller]")
+    w.given("minute_step", inputs.minute_step[row], "site.toml, [controller]")
+    limit = p.runoff_limit_min[row]
+    if math.isfinite(limit):
+        slope = int(plan.slope_class[row])
+        w.given(
+            "intake",
+            inputs.intake_mm_h[row],
+            f"{soils.names[soil]}: {soils.sources[soil]} ({soils.statuses[soil]})",
+        )
+        w.given(
+            "accumulation",
+            inputs.accumulation_mm[row],
+            f"{soils.names[soil]} at {plan.site.zones.slope_percent[row]:g} % slope: "
+            f"{soils.slope_sources[soil][slope]} "
+            f"({soils.slope_statuses[soil][slope]})",
+        )
+        w.line(intake.RUNOFF_LIMIT, limit)
+        if p.cycle_too_short[row]:
+            w.given(
+                "longest_cycle",
+                p.longest_cycle_min[row],
+                "the shortest that can be set; water runs off",
+            )
+        else:
+            w.line(cycles.LONGEST_CYCLE, p.longest_cycle_min[row])
+    else:
+        w.given(
+            "longest_cycle",
+            p.longest_cycle_min[row],
+            "the controller's longest run: the soil takes in all that falls",
+        )
+    w.line(cycles.LEAST_CYCLES)
+    w.given(
+        "cycles",
+        schedule.cycles[row, month],
+        "least, or one or two more where that comes nearer",
+    )
+    w.given(
+        "cycle_minutes",
+        schedule.cycle_min[row, month],
+        "whole steps nearest to the minutes a watering day",
+    )
+    w.line(cycles.DAY_MINUTES, schedule.minutes_per_day[row, month])
+    if schedule.soak_min[row, month]:
+        w.line(intake.SOAK)
+        w.given(
+            "shortest_soak", inputs.shortest_soak_min[row], "site.toml, [controller]"
+        )
+        w.line(cycles.SOAK_ROUNDED, schedule.soak_min[row, month])
+
+
+def _totals(w: _Working, plan: SitePlan, row: int, month: int) -> None:
+    w.section = "Totals"
+    w.line(cycles.WEEK_MINUTES, plan.plan.schedule.minutes_per_week[row, month])
+    w.line(cycles.MONTH_MINUTES)
+    w.line(cycles.APPLIED, plan.plan.applied_mm[row, month])
+    w.line(cycles.VOLUME, plan.plan.volume_l[row, month])
+
+
+def to_text(title: str, steps: Sequence[Step]) -> str:
+    """Steps for reading: the formula in words, then with the numbers put in."""
+    lines = [title, "=" * len(title)]
+    section = ""
+    for step in steps:
+        if step.section != section:
+            section = step.section
+            lines += ["", section, "-" * len(section)]
+        value = f"{step.value} {step.unit}".rstrip()
+        if step.numbers:
+            lines.append(f"{step.name} = {step.words}  [{step.source}]")
+            lines.append(f"    = {step.numbers} = {value}")
+        else:
+            lines.append(f"{step.name}: {value}  [{step.source}]")
+    return "\n".join([*lines, "", *sentences.WATCH]) + "\n"
+
+
+def to_markdown(title: str, steps: Sequence[Step]) -> str:
+    """Steps as markdown lists."""
+    lines = [f"# {title}"]
+    section = ""
+    for step in steps:
+        if step.section != section:
+            section = step.section
+            lines += ["", f"## {section}", ""]
+        value = f"{step.value} {step.unit}".rstrip()
+        text = f"{step.words} = {step.numbers} = " if step.numbers else ""
+        lines.append(f"- {step.name} = {text}**{value}** ({step.source})")
+    return "\n".join(lines) + "\n"
+
+
+def to_table(steps: Sequence[Step]) -> Table:
+    """Steps as a table, for CSV."""
+    return Table(
+        tuple(
+            Column(name, name, [getattr(step, name) for step in steps])
+            for name in (
+                "section",
+                "name",
+                "words",
+                "numbers",
+                "value",
+                "unit",
+                "source",
+            )
+        )
+    )
+
+
+def to_data(zone: str, month: int, steps: Sequence[Step]) -> dict[str, Any]:
+    """Steps for programs; values and units as shown."""
+    return {
+        "zone": zone,
+        "month": month,
+        "steps": [
+            {
+                "section": s.section,
+                "name": s.name,
+                "formula": s.words,
+                "numbers": s.numbers,
+                "value": s.value,
+                "unit": s.unit,
+                "source": s.source,
+            }
+            for s in steps
+        ],
+    }
+
+
+def title(plan: SitePlan, zone: str, month: int) -> str:
+    """Heading of an explanation."""
+    zones = plan.site.zones
+    row = [folded(name) for name in zones.zone].index(folded(zone))
+    when = shown.MONTH_LABELS[month - 1]
+    return f"Working of zone {zones.zone[row]}, {zones.name[row]}, in {when}"
