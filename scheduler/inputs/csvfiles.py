@@ -52,6 +52,19 @@ class Rows:
     def __len__(self) -> int:
         return len(self.lines)
 
+    def faulty_lines(self, problems: Sequence[Problem]) -> set[int | None]:
+        """Lines of the file that have a Problem already."""
+        return {problem.line for problem in problems if problem.file == self.file}
+
+    def incomplete(self, problems: Sequence[Problem]) -> bool:
+        """Whether a row or column was left out: what seems missing may be there."""
+        first_row = min(self.lines, default=0)
+        return any(
+            problem.line is None or problem.line < first_row or not problem.field
+            for problem in problems
+            if problem.file == self.file
+        )
+
     def problem(
         self, row: int, name: str, wrong: str, accepted: str = "", hint: str = ""
     ) -> Problem:

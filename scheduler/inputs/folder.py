@@ -32,16 +32,10 @@ from scheduler.inputs.zones import (
 def read_site(folder: Path) -> Site:
     """Site of a folder; raises InputError with every Problem of the folder."""
     reading = Reading(folder)
-    if not folder.is_dir():
-        wrong = "is not a folder" if folder.exists() else "no such folder"
+    wrong = _wrong_with_folder(folder)
+    if wrong:
         raise InputError(
             [Problem(str(folder), None, "", wrong,
-                     "a folder with site.toml, zones.csv and heads.csv",
-                     "scheduler new FOLDER starts one")]
-        )  # fmt: skip
-    if not (folder / "site.toml").exists():
-        raise InputError(
-            [Problem(str(folder), None, "", "has no site.toml",
                      "a folder with site.toml, zones.csv and heads.csv",
                      "scheduler new FOLDER starts one")]
         )  # fmt: skip
@@ -60,7 +54,16 @@ def read_site(folder: Path) -> Site:
     climate = _read_climate(reading, tables)
     if reading.problems or not tables or zones is None or climate is None:
         raise InputError(reading.problems)
-    return _site(reading, tables, windows, climate, zones[0], heads, plants, soils)
+    return _site(reading, tables, windows, climate, zones[0], heads[0], plants, soils)
+
+
+def _wrong_with_folder(folder: Path) -> str:
+    try:
+        if not folder.is_dir():
+            return "is not a folder" if folder.exists() else "no such folder"
+        return "" if (folder / "site.toml").exists() else "has no site.toml"
+    except OSError as error:
+        return f"cannot be read: {error.strerror or error}"
 
 
 def _site(

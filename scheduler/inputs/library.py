@@ -163,11 +163,15 @@ def site_plants(folder: Path, problems: list[Problem]) -> Plants:
     if rows is None:
         return package
     months = [[rows.values[m][i] for m in MONTHS] for i in range(len(rows))]
+    unsure = rows.incomplete(problems)
+    faulty = rows.faulty_lines(problems)
     for i, monthly in enumerate(months):
         some, all_year = (
             np.isfinite(monthly),
             np.isfinite(rows.values["coefficient"][i]),
         )
+        if unsure or rows.lines[i] in faulty:
+            continue
         if some.all() == all_year or (some.any() and not some.all()):
             problems.append(
                 rows.problem(i, "coefficient", "plant needs its coefficient once",
@@ -195,11 +199,13 @@ def site_soils(folder: Path, problems: list[Problem]) -> Soils:
         return package
     by_fold = {folded(name): i for i, name in enumerate(package.names)}
     like = []
+    unsure = rows.incomplete(problems)
+    faulty = rows.faulty_lines(problems)
     for i, (name, model) in enumerate(
         zip(rows.values["soil"], rows.values["like"], strict=True)
     ):
         found = by_fold.get(folded(model or name), -1)
-        if found < 0:
+        if found < 0 and not unsure and rows.lines[i] not in faulty:
             problems.append(
                 rows.problem(i, "like", "a soil of your own needs a texture like it",
                              ", ".join(package.names),

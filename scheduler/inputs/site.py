@@ -13,7 +13,10 @@ from scheduler.inputs.fields import Field
 
 @dataclass(frozen=True, slots=True)
 class Assumed:
-    """A value taken because none was written; `zones` empty means the site."""
+    """A value taken because none was written; `zones` empty means the site.
+
+    `value` is None where it is a table's, as the field's `otherwise` says.
+    """
 
     file: str
     field: Field

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -45,9 +46,9 @@ def read_monthly_climate(
     rows = _monthly_rows(path, file, "monthly climate", problems)
     if rows is None:
         return None
+    faulty = rows.faulty_lines(problems)
     order = _in_month_order(rows, problems)
-    for name in sorted(rows.filled):
-        _check_whole_column(rows, name, problems)
+    _check_whole_columns(rows, rows.filled, faulty, problems)
     _check_temperatures(rows, problems)
     if len(problems) == found and not _enough_for_et0(rows):
         problems.append(
@@ -74,8 +75,8 @@ def read_monthly_rain(
     order = _in_month_order(rows, problems)
     if len(problems) == found and "rain" not in rows.filled:
         problems.append(Problem(file, None, "rain_in or rain_mm", "column is missing"))
-    else:
-        _check_whole_column(rows, "rain", problems)
+    faulty = rows.faulty_lines(problems)
+    _check_whole_columns(rows, rows.filled, faulty, problems)
     rain: np.ndarray = rows.values["rain_mm"]
     return rain[order] if len(problems) == found else None
 
@@ -83,7 +84,6 @@ def read_monthly_rain(
 def _monthly_rows(
     path: Path, file: str, what: str, problems: list[Problem]
 ) -> csvfiles.Rows | None:
-    found = len(problems)
     table = csvfiles.read_table(path, file, problems)
     if table is None:
         return None
@@ -93,15 +93,17 @@ def _monthly_rows(
                     "a monthly CSV: a column month, and a row for each of 12 months")
         )  # fmt: skip
         return None
-    rows = csvfiles.read_rows(table, FILES[what], problems)
-    return rows if len(problems) == found else None
+    return csvfiles.read_rows(table, FILES[what], problems)
 
 
 def _in_month_order(rows: csvfiles.Rows, problems: list[Problem]) -> np.ndarray:
     """Row of each month; zeros with Problems where a month is missing or twice."""
     order = np.zeros(12, dtype=np.intp)
     seen: dict[int, int] = {}
-    for row, month in enumerate(rows.values["month"].astype(int)):
+    months = rows.values["month"]
+    unsure = bool(np.isnan(months).any()) or rows.incomplete(problems)
+    for row in np.flatnonzero(np.isfinite(months)).tolist():
+        month = int(months[row])
         if month in seen:
             first = rows.lines[seen[month]]
             problems.append(
@@ -114,7 +116,7 @@ def _in_month_order(rows: csvfiles.Rows, problems: list[Problem]) -> np.ndarray:
         seen.setdefault(month, row)
         order[month - 1] = row
     missing = [str(month) for month in range(1, 13) if month not in seen]
-    if missing:
+    if missing and not unsure:
         problems.append(
             Problem(
                 rows.file, None, "month",
@@ -125,11 +127,14 @@ def _in_month_order(rows: csvfiles.Rows, problems: list[Problem]) -> np.ndarray:
     return order
 
 
-def _check_whole_column(
-    rows: csvfiles.Rows, name: str, problems: list[Problem]
+def _check_whole_columns(
+    rows: csvfiles.Rows,
+    names: Collection[str],
+    faulty: Collection[int | None],
+    problems: list[Problem],
 ) -> None:
     for field in FILES["monthly climate"]:
-        if field.name == name:
+        if field.name in names and field.name != "month":
             blank = np.flatnonzero(np.isnan(rows.values[field.si_name]))
             problems.extend(
                 rows.problem(
@@ -137,6 +142,7 @@ def _check_whole_column(
                     "a value in all 12 months, or in none",
                 )
                 for row in blank
+                if rows.lines[row] not in faulty
             )  # fmt: skip
 
 

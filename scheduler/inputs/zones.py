@@ -14,6 +14,9 @@ from scheduler.inputs.fields import DRIP_KINDS, FILES, HEAD_KINDS
 from scheduler.inputs.reading import Reading, record
 from scheduler.inputs.site import Assumed, Heads, Zones
 
+USUAL_VALUES = ("root_depth", "depletion", "longest_gap_days", "uniformity")
+"""Columns of zones.csv whose blanks take the plant's or the head's usual value."""
+
 
 def _table_rows(
     reading: Reading, file: str, words: Mapping[str, Sequence[str]] | None = None
@@ -50,6 +53,7 @@ def read_zones(
             )  # fmt: skip
         seen.setdefault(folded(name), row)
     values = _fill_columns(reading, rows, "zones.csv", names)
+    _note_usual_values(reading, rows, names)
     station = rows.values["station"]
     values["station"] = np.where(
         np.isnan(station), np.arange(1, len(rows) + 1), station
@@ -65,6 +69,18 @@ def read_zones(
     drip = np.isin(values["head_kind"], [HEAD_KINDS.index(k) for k in DRIP_KINDS])
     values["regulated"] = np.array(values["regulated"], dtype=bool) | drip
     return record(Zones, values), rows
+
+
+def _note_usual_values(
+    reading: Reading, rows: csvfiles.Rows, zones: Sequence[str]
+) -> None:
+    """Remember what the plant's or the head's usual value stands in for."""
+    for field in FILES["zones.csv"]:
+        if field.name in USUAL_VALUES:
+            blank = np.flatnonzero(np.isnan(rows.values[field.si_name])).tolist()
+            if blank:
+                which = tuple(zones[i] for i in blank)
+                reading.assumed.append(Assumed("zones.csv", field, None, which))
 
 
 def _table_row(words: Sequence[str], names: Sequence[str]) -> np.ndarray:
@@ -96,15 +112,17 @@ def _fill_columns(
     return values
 
 
-def read_heads(reading: Reading, zones: tuple[Zones, csvfiles.Rows] | None) -> Heads:
-    """Heads of the site; none where there is no heads.csv."""
+def read_heads(
+    reading: Reading, zones: tuple[Zones, csvfiles.Rows] | None
+) -> tuple[Heads, csvfiles.Rows | None]:
+    """Heads of the site and the rows they came from; none without a heads.csv."""
     file = "heads.csv"
     if not (reading.folder / file).exists():
-        return _no_heads()
+        return _no_heads(), None
     rows = _table_rows(reading, file)
     if rows is None or zones is None:
-        return _no_heads()
-    zone_rows = _zone_rows(reading, rows, zones[0].zone)
+        return _no_heads(), rows
+    zone_rows = _zone_rows(reading, rows, zones)
     values = _fill_columns(reading, rows, file, rows.values["zone"])
     seen: dict[int, int] = {}
     heads = []
@@ -116,8 +134,7 @@ def read_heads(reading: Reading, zones: tuple[Zones, csvfiles.Rows] | None) -> H
     values["nozzle"] = tuple(rows.values["nozzle"])
     values["triangular"] = np.array([p == "triangular" for p in values["pattern"]])
     values["low_angle"] = np.array(values["low_angle"], dtype=bool)
-    read: Heads = record(Heads, values)
-    return read
+    return record(Heads, values), rows
 
 
 def _no_heads() -> Heads:
@@ -126,72 +143,107 @@ def _no_heads() -> Heads:
 
 
 def _zone_rows(
-    reading: Reading, rows: csvfiles.Rows, zones: Sequence[str]
+    reading: Reading, rows: csvfiles.Rows, zones: tuple[Zones, csvfiles.Rows]
 ) -> np.ndarray:
     """Row in zones.csv of the zone that each row names; -1 with a Problem."""
-    by_fold = {folded(zone): i for i, zone in enumerate(zones)}
+    known = zones[0].zone
+    by_fold = {folded(zone): i for i, zone in enumerate(known)}
+    all_known = all(known) and not any(
+        problem.file == zones[1].file and not problem.field
+        for problem in reading.problems
+    )
     found = []
     for row, name in enumerate(rows.values["zone"]):
         found.append(by_fold.get(folded(name), -1))
-        if name and found[-1] < 0:
+        if name and found[-1] < 0 and all_known:
             reading.problems.append(
                 rows.problem(row, "zone", f'"{name}" is not a zone of zones.csv',
-                             ", ".join(zones), hint_nearest(name, zones))
+                             ", ".join(known), hint_nearest(name, known))
             )  # fmt: skip
     return np.array(found, dtype=np.intp)
 
 
 def check_water_is_known(
-    reading: Reading, zones: tuple[Zones, csvfiles.Rows] | None, heads: Heads
+    reading: Reading,
+    zones: tuple[Zones, csvfiles.Rows] | None,
+    heads: tuple[Heads, csvfiles.Rows | None],
 ) -> None:
-    """A zone needs two of flow, area and rate, from whatever source."""
-    if zones is None:
+    """A zone needs two of flow, area and rate, from whatever source.
+
+    Zones whose rows or heads have a Problem already are let be.
+    """
+    if zones is None or zones[1].incomplete(reading.problems):
         return
     zone, rows = zones
-    emitters = np.stack(
-        [zone.emitter_flow_l_min, zone.emitter_spacing_m, zone.emitter_row_spacing_m]
-    )
-    some_emitters = np.isfinite(emitters).any(axis=0)
+    head, head_rows = heads
+    faulty = rows.faulty_lines(reading.problems)
+    faulty_zones: set[int] = set()
+    if head_rows is not None:
+        if head_rows.incomplete(reading.problems):
+            return
+        faulty_heads = head_rows.faulty_lines(reading.problems)
+        for i, line in zip(head.zone.tolist(), head_rows.lines, strict=True):
+            if line in faulty_heads:
+                faulty_zones.add(i)
+    elif any(problem.file == "heads.csv" for problem in reading.problems):
+        return
     for i in range(len(zone)):
-        mine = heads.zone == i
-        has_heads = bool(mine.any())
-        all_emitters = bool(np.isfinite(emitters[:, i]).all())
-        flow = np.isfinite(zone.flow_l_min[i]) or (
-            has_heads and bool(np.isfinite(heads.flow_l_min[mine]).all())
-        )
-        area = np.isfinite(zone.area_m2[i]) or (
-            has_heads and bool(np.isfinite(heads.spacing_m[mine]).all())
-        )
-        rate = np.isfinite(zone.rate_mm_h[i]) or all_emitters
-        if some_emitters[i] and not all_emitters:
-            reading.problems.append(
-                rows.problem(i, "zone", "emitters are only half described",
-                             "emitter_flow_*, emitter_spacing_* and "
-                             "emitter_row_spacing_* together")
-            )  # fmt: skip
-        elif int(flow) + int(area) + int(rate) < 2:
-            reading.problems.append(
-                rows.problem(i, "zone", _what_is_missing(has_heads, flow),
-                             "heads with flow and spacing, or a flow and an area, or a "
-                             "rate and an area or flow, or emitters and an area",
-                             _hint_missing(zone.zone[i], has_heads, flow))
-            )  # fmt: skip
+        if rows.lines[i] not in faulty and i not in faulty_zones:
+            _check_water_of_zone(reading, zone, rows, head, i)
 
 
-def _what_is_missing(has_heads: bool, flow: bool) -> str:
-    if has_heads and flow:
+def _check_water_of_zone(
+    reading: Reading, zone: Zones, rows: csvfiles.Rows, heads: Heads, i: int
+) -> None:
+    mine = heads.zone == i
+    has_heads = bool(mine.any())
+    emitters = np.isfinite(
+        [
+            zone.emitter_flow_l_min[i],
+            zone.emitter_spacing_m[i],
+            zone.emitter_row_spacing_m[i],
+        ]
+    )
+    flow = bool(np.isfinite(zone.flow_l_min[i])) or (
+        has_heads and bool(np.isfinite(heads.flow_l_min[mine]).all())
+    )
+    area = bool(np.isfinite(zone.area_m2[i])) or (
+        has_heads and bool(np.isfinite(heads.spacing_m[mine]).all())
+    )
+    rate = bool(np.isfinite(zone.rate_mm_h[i]) or emitters.all())
+    if emitters.any() and not emitters.all():
+        reading.problems.append(
+            rows.problem(i, "zone", "emitters are only half described",
+                         "emitter_flow_*, emitter_spacing_* and "
+                         "emitter_row_spacing_* together")
+        )  # fmt: skip
+    elif flow + area + rate < 2:
+        reading.problems.append(
+            rows.problem(i, "zone", _what_is_missing(has_heads, flow, area, rate),
+                         "heads with flow and spacing, or a flow and an area, or a "
+                         "rate and an area or flow, or emitters and an area",
+                         _hint_missing(zone.zone[i], has_heads, flow, area))
+        )  # fmt: skip
+
+
+def _what_is_missing(has_heads: bool, flow: bool, area: bool, rate: bool) -> str:
+    if flow:
         return "the zone's area is not known"
-    if has_heads:
+    if area:
         return "the zone's flow is not known"
+    if has_heads or rate:
+        return "neither the zone's flow nor its area is known"
     return "nothing says how much water the zone gets"
 
 
-def _hint_missing(zone: str, has_heads: bool, flow: bool) -> str:
-    if has_heads and flow:
+def _hint_missing(zone: str, has_heads: bool, flow: bool, area: bool) -> str:
+    if not has_heads:
+        return f"no head in heads.csv names zone {zone}"
+    if flow:
         return "fill spacing_* of every head in heads.csv, or the zone's area_*"
-    if has_heads:
+    if area:
         return "fill flow_* of every head in heads.csv, or the zone's flow_*"
-    return f"no head in heads.csv names zone {zone}"
+    return "fill flow_* and spacing_* of every head in heads.csv"
 
 
 def read_unused_file(
@@ -210,5 +262,5 @@ def read_unused_file(
         return
     rows = csvfiles.read_rows(table, FILES[file], reading.problems, words)
     if zones is not None:
-        _zone_rows(reading, rows, zones[0].zone)
+        _zone_rows(reading, rows, zones)
     reading.unused.append(file)
