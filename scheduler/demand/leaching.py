@@ -39,7 +39,7 @@ def leaching_requirement(
     Returns
     -------
     ndarray
-        Share, 0 to 0.5; 0 where the threshold is NaN. [-]
+        Share, 0 to 0.5; 0 where the threshold is NaN, NaN where the salinity is. [-]
 
     Raises
     ------
@@ -66,6 +66,6 @@ def leaching_requirement(
     soil = numbers_over("salt_threshold_ds_m", salt_threshold_ds_m, 0)
     room = 5 * soil - water
     with np.errstate(divide="ignore", invalid="ignore"):
-        share = np.where(room > 0, water / room, np.inf)
+        share = np.where(room <= 0, np.inf, water / room)
     share = np.minimum(share, MOST_LEACHING)
     return np.where(np.isnan(soil), 0.0, share)

@@ -42,7 +42,7 @@ NET_NEED = Line("net_need", "plant_need - effective_rain", "water balance")
 RAIN_COUNTED = Line(
     "effective_rain",
     "max(0, min(usable_rain, rain, plant_need))",
-    "TR21: never above rain or need",
+    "never above rain or need, never below 0",
 )
 
 

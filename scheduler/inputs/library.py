@@ -25,11 +25,13 @@ LONGEST_GAP_DAYS = {"annual": 4, "vegetable": 4, "turf": 7, "groundcover": 7,
 class Plants:
     """Plants by row: coefficients (plant, month), the rest (plant,).
 
-    Months are those of the northern half of the earth.
+    `northern` marks the package's rows: their months are those of the northern half of
+    the earth. A site's own rows hold for its own months.
     """
 
     names: tuple[str, ...]
     coefficient: np.ndarray
+    northern: np.ndarray
     root_depth_mm: np.ndarray
     depletion: np.ndarray
     longest_gap_days: np.ndarray
@@ -81,7 +83,7 @@ def slope_limits_percent() -> tuple[float, ...]:
 @cache
 def package_plants() -> Plants:
     """Plants of the package."""
-    return _plants(_package_rows("plants"))
+    return _plants(_package_rows("plants"), northern=True)
 
 
 @cache
@@ -138,7 +140,7 @@ def _package_rows(name: str) -> csvfiles.Rows:
     return rows
 
 
-def _plants(rows: csvfiles.Rows) -> Plants:
+def _plants(rows: csvfiles.Rows, northern: bool) -> Plants:
     values = rows.values
     by_month = np.stack([values[month] for month in MONTHS], axis=1)
     all_year = values["coefficient"][:, None]
@@ -147,6 +149,7 @@ def _plants(rows: csvfiles.Rows) -> Plants:
     return Plants(
         tuple(values["plant"]),
         np.where(np.isnan(by_month), all_year, by_month),
+        np.full(len(rows), northern),
         values["root_depth_mm"],
         values["depletion"],
         np.where(np.isnan(given), gaps, given),
@@ -177,11 +180,12 @@ def site_plants(folder: Path, problems: list[Problem]) -> Plants:
                 rows.problem(i, "coefficient", "plant needs its coefficient once",
                              "coefficient, or all of jan to dec")
             )  # fmt: skip
-    own = _plants(rows)
+    own = _plants(rows, northern=False)
     kept = _rows_not_in(package.names, own.names)
     return Plants(
         own.names + tuple(package.names[i] for i in kept),
         np.concatenate([own.coefficient, package.coefficient[kept]]),
+        np.concatenate([own.northern, package.northern[kept]]),
         np.concatenate([own.root_depth_mm, package.root_depth_mm[kept]]),
         np.concatenate([own.depletion, package.depletion[kept]]),
         np.concatenate([own.longest_gap_days, package.longest_gap_days[kept]]),

@@ -69,10 +69,14 @@ def plan_site(site: Site) -> SitePlan:
 
 
 def _plant_coefficients(site: Site) -> np.ndarray:
-    zones = site.zones
-    own = coefficients_at_latitude(site.plants.coefficient, site.latitude)[zones.plant]
+    zones, plants = site.zones, site.plants
+    here = np.where(
+        plants.northern[:, None],
+        coefficients_at_latitude(plants.coefficient, site.latitude),
+        plants.coefficient,
+    )[zones.plant]
     given = zones.plant_factor[:, None]
-    return np.where(np.isnan(given), own, given)
+    return np.where(np.isnan(given), here, given)
 
 
 def _plan_input(

@@ -31,11 +31,11 @@ _SITE: dict[str, dict[str, dict[str, str]]] = {
 
 _ZONES = {
     "us": """zone,name,plant,soil,slope_percent,area_ft2,head_kind
-1,Lawn,cool-season turf,clay loam,2,3600,rotor
+1,Lawn,cool-season turf,clay loam,2,2700,rotor
 2,Shrubs,shrubs moderate water,clay loam,4,400,drip
 """,
     "metric": """zone,name,plant,soil,slope_percent,area_m2,head_kind
-1,Lawn,cool-season turf,clay loam,2,334,rotor
+1,Lawn,cool-season turf,clay loam,2,248,rotor
 2,Shrubs,shrubs moderate water,clay loam,4,37,drip
 """,
 }
@@ -52,7 +52,8 @@ _HEADS = {
 1,half,3,3.0,180,30,3.0,45,30
 1,quarter,2,1.5,90,30,1.5,45,30
 """,
-    "metric": """zone,head,count,nozzle,arc_deg,radius_m,flow_l_min,pressure_kpa,spacing_m
+    "metric": """zone,head,count,nozzle,arc_deg,radius_m,flow_l_min,pressure_kpa,\
+spacing_m
 1,full,1,6.0,360,9.1,22.8,310,9.1
 1,half,3,3.0,180,9.1,11.4,310,9.1
 1,quarter,2,1.5,90,9.1,5.7,310,9.1
@@ -96,28 +97,29 @@ def site_templates(units: str) -> dict[str, str]:
     header, values = _ZONES_EMITTERS[units]
     first, lawn, shrubs = _ZONES[units].splitlines()
     zones = f"{first},{header}\n{lawn},,,\n{shrubs},{values}\n"
+    climate = _columns("monthly climate", units) + _CLIMATE[units]
     return {
         "site.toml": _site_toml(units),
-        "zones.csv": f"{_INVENTED}\n{_columns('zones.csv')}{zones}",
-        "heads.csv": f"{_INVENTED}\n{_columns('heads.csv')}{_HEADS[units]}",
-        "climate.csv": f"{_INVENTED}\n{_columns('monthly climate')}{_CLIMATE[units]}",
+        "zones.csv": f"{_INVENTED}\n{_columns('zones.csv', units)}{zones}",
+        "heads.csv": f"{_INVENTED}\n{_columns('heads.csv', units)}{_HEADS[units]}",
+        "climate.csv": f"{_INVENTED}\n{climate}",
     }
 
 
-def _columns(file: str) -> str:
+def _columns(file: str, units: str) -> str:
     lines = ["# Columns that this file may have:"]
     for field in FILES[file]:
-        lines.append(f"#   {' | '.join(field.names)}: {_told(field)}")
+        lines.append(f"#   {' | '.join(field.names)}: {_told(field, units)}")
     return "\n".join(lines) + "\n"
 
 
-def _told(field: Field) -> str:
-    needed = "needed" if field.required else f"blank: {_default(field)}"
+def _told(field: Field, units: str) -> str:
+    needed = "needed" if field.required else f"blank: {_default(field, units)}"
     words = f" ({', '.join(field.words)})" if field.words else ""
     return f"{field.help}{words}; {needed}"
 
 
-def _default(field: Field) -> str:
+def _default(field: Field, units: str) -> str:
     if field.otherwise:
         return field.otherwise
     if field.default is None:
@@ -126,8 +128,8 @@ def _default(field: Field) -> str:
         return "yes" if field.default else "no"
     value = field.default
     if field.dimension:
-        unit = DIMENSIONS[field.dimension].si
-        return f"{value:g} {unit.symbol}"
+        unit = DIMENSIONS[field.dimension].shown(units)
+        return f"{unit.from_si(value):.3g} {unit.symbol}"
     return f"{value:g}" if isinstance(value, float) else str(value)
 
 
@@ -150,7 +152,7 @@ def _toml_line(field: Field, filled: Mapping[str, str], units: str) -> str:
     name = field.name
     if field.dimension:
         name = f"{field.name}_{DIMENSIONS[field.dimension].shown(units).suffix}"
-    return f"# {name} = {_toml_default(field, units)}  # {_told(field)}"
+    return f"# {name} = {_toml_default(field, units)}  # {_told(field, units)}"
 
 
 def _toml_default(field: Field, units: str) -> str:
@@ -198,7 +200,7 @@ def _field_table(title: str, fields: tuple[Field, ...]) -> str:
         if field.kind == "word" and not field.words:
             takes = "a name of the table"
         later = "" if field.used else " (not used yet)"
-        blank = "needed" if field.required else _default(field)
+        blank = "needed" if field.required else _default(field, "metric")
         names = " ".join(f"`{name}`" for name in field.names)
         lines.append(
             f"| {names} | {field.help}{later} | {takes} | {blank} |".replace("{", "\\{")

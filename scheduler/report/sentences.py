@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from scheduler.errors import Caution
 from scheduler.inputs.site import Assumed
 from scheduler.report.shown import (
-    amount,
     listed,
     minutes,
     months_text,
     quantity,
-    symbol,
     value_text,
 )
 
@@ -28,6 +26,10 @@ WORK_SAFELY = (
     "mains wiring to an electrician; have utilities marked before you dig; drain or",
     "blow out lines before frost at low pressure; with recycled water keep its signs.",
 )
+
+
+ONLY_TOLD = ("value-assumed", "not-used-yet")
+"""Codes that say what was taken for granted; nothing is to be mended."""
 
 
 def sentence(caution: Caution, units: str) -> str:
@@ -117,7 +119,7 @@ def _starts_too_few(values: Any, units: str) -> str:
 
 def _frost(values: Any, units: str) -> str:
     return (
-        f"mean minimum {quantity(values['tmin_c'], 'temperature', units)}: nothing "
+        f"mean minimum down to {quantity(values['tmin_c'], 'temperature', units)}: nothing "
         "runs; drain lines in time (water_in_frost = true overrules)"
     )
 
@@ -147,7 +149,17 @@ def _assumed(values: Any, units: str) -> str:
 
 
 def _not_used(values: Any, units: str) -> str:
-    return "read and checked, but not used yet: " + listed(list(values["names"]))
+    places: dict[str, list[str]] = {}
+    for name in values["names"]:
+        file, _, dotted = name.partition(": ")
+        table, _, key = dotted.rpartition(".")
+        table = table.partition("[")[0]
+        place = f"{file} [{table}]" if table else file
+        if key and key not in places.setdefault(place, []):
+            places[place].append(key)
+        places.setdefault(place, [])
+    texts = [f"{place} {', '.join(keys)}".rstrip() for place, keys in places.items()]
+    return "read and checked, but not used yet: " + "; ".join(texts)
 
 
 _SENTENCES = {
@@ -172,21 +184,45 @@ _SENTENCES = {
 
 def assumed_text(assumed: Assumed, units: str) -> str:
     """What was assumed, and for which zones."""
+    text = _assumed_value(assumed, units)
+    return f"{text} ({_zones(assumed.zones)})" if assumed.zones else text
+
+
+def _assumed_value(assumed: Assumed, units: str) -> str:
     field = assumed.field
-    name = field.name.replace("_", " ")
+    name = field.name
+    for ending, unit in (("_percent", " %"), ("_min", " min")):
+        if name.endswith(ending) and assumed.value is not None:
+            words = name.removesuffix(ending).replace("_", " ")
+            return f"{words} {value_text(assumed.value)}{unit}"
+    name = name.removesuffix("_days").replace("_", " ")
+    if assumed.value is None:
+        return f"{name} {field.otherwise}"
     if field.dimension:
-        name = field.name.replace("_", " ")
-        value = (
-            f"{amount(assumed.value, field.dimension, units)} "
-            f"{symbol(field.dimension, units)}"
-        )
-    else:
-        value = value_text(assumed.value)
-    text = f"{name} {value}"
-    if assumed.zones:
-        zones = list(assumed.zones)
-        text += f" (zone{'s' if len(zones) > 1 else ''} {listed(zones)})"
-    return text
+        return f"{name} {quantity(assumed.value, field.dimension, units)}"
+    return f"{name} {value_text(assumed.value)}"
+
+
+def _zones(zones: Sequence[str]) -> str:
+    return f"zone{'s' if len(zones) > 1 else ''} {listed(list(zones))}"
+
+
+def assumptions(cautions: Sequence[Caution], zones: int, units: str) -> list[str]:
+    """What was assumed, a line for each set of zones; `zones` is how many there are."""
+    lines: list[str] = []
+    by_zones: dict[tuple[str, ...], list[str]] = {}
+    for caution in cautions:
+        if caution.code == "value-assumed" and "assumed" in caution.values:
+            assumed = caution.values["assumed"]
+            text = _assumed_value(assumed, units)
+            by_zones.setdefault(assumed.zones, []).append(text)
+        elif caution.code in ("value-assumed", "not-used-yet"):
+            lines.append(sentence(caution, units))
+    for which, texts in by_zones.items():
+        place = "site" if not which else _zones(which)
+        place = "all zones" if len(which) == zones else place
+        lines.append(f"{place}: {', '.join(texts)}")
+    return lines
 
 
 def grouped(cautions: Iterable[Caution], units: str) -> list[str]:

@@ -48,6 +48,8 @@ def amount(
         return ""
     shown = DIMENSIONS[dimension].shown(units).from_si(value_si)
     usual = _DIGITS.get((dimension, units), 0)
+    if dimension == "flow" and abs(shown) < 10:
+        usual += 1
     return number(shown, usual if digits is None else digits)
 
 

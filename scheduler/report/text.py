@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from textwrap import fill
 
 import tabulate
 
-from scheduler.errors import Caution
 from scheduler.findings.check import Finding
 from scheduler.inputs.fields import HEAD_KINDS
 from scheduler.plan.sites import SitePlan
@@ -18,8 +17,6 @@ from scheduler.report.frames import Table
 tabulate.MIN_PADDING = 0
 
 WIDTH = 100
-_ASSUMED = "value-assumed"
-_UNUSED = "not-used-yet"
 
 
 def grid(table: Table, units: str, style: str = "simple") -> str:
@@ -53,7 +50,7 @@ def watering_table(plan: SitePlan, units: str) -> str:
     for row in range(len(plan.site.zones)):
         parts += [_zone_heading(plan, row, units),
                   grid(frames.zone_months(plan, row), units)]  # fmt: skip
-    parts += _closing(plan.cautions, units)
+    parts += _closing(plan, units)
     return "\n\n".join(parts) + "\n"
 
 
@@ -69,7 +66,7 @@ def watering_markdown(plan: SitePlan, units: str) -> str:
         title, *facts = _zone_lines(plan, row, units)
         parts += [f"## {title}", "  \n".join(facts),
                   grid(frames.zone_months(plan, row), units, "pipe")]  # fmt: skip
-    for title, lines in _sections(plan.cautions, units):
+    for title, lines in _sections(plan, units):
         parts += [f"## {title}", "\n".join(f"- {line}" for line in lines)]
     parts.append(" ".join(sentences.WATCH))
     return "\n\n".join(parts) + "\n"
@@ -106,10 +103,10 @@ def _zone_lines(plan: SitePlan, row: int, units: str) -> list[str]:
     station = int(zones.station[row])
     depth = shown.quantity(float(roots.root_depth_mm[row]), "depth", units, 0)
     store = shown.quantity(float(roots.allowed_depletion_mm[row]), "depth", units)
-    peak = float(rates.peak_rate_mm_h[row])
     rate = shown.quantity(float(rates.rate_mm_h[row]), "rate", units)
-    if peak > rates.rate_mm_h[row] * 1.005:
-        rate += f" (peak {shown.quantity(peak, 'rate', units)})"
+    peak = shown.quantity(float(rates.peak_rate_mm_h[row]), "rate", units)
+    if peak != rate:
+        rate += f" (peak {peak})"
     longest = plan.plan.longest_cycle_min[row]
     plant, soil = zones.plant[row], zones.soil[row]
     return [
@@ -126,27 +123,26 @@ def _zone_lines(plan: SitePlan, row: int, units: str) -> list[str]:
     ]
 
 
-def _closing(cautions: Sequence[Caution], units: str) -> list[str]:
+def _closing(plan: SitePlan, units: str) -> list[str]:
     parts = []
-    for title, lines in _sections(cautions, units):
+    for title, lines in _sections(plan, units):
         parts.append("\n".join([title, "-" * len(title), *map(_wrapped, lines)]))
     parts.append("\n".join(sentences.WATCH))
     return parts
 
 
-def _sections(cautions: Iterable[Caution], units: str) -> list[tuple[str, list[str]]]:
-    """Cautions apart from what was assumed and what is not used yet."""
-    told: dict[str, list[Caution]] = {"Assumed": [], "Cautions": []}
-    for caution in cautions:
-        title = "Assumed" if caution.code in (_ASSUMED, _UNUSED) else "Cautions"
-        told[title].append(caution)
-    sections = []
-    if told["Assumed"]:
-        lines = [sentences.sentence(caution, units) for caution in told["Assumed"]]
-        sections.append(("Assumed", lines))
-    if told["Cautions"]:
-        sections.append(("Cautions", sentences.grouped(told["Cautions"], units)))
-    return sections
+def _sections(plan: SitePlan, units: str) -> list[tuple[str, list[str]]]:
+    """What was assumed, then the cautions; a part with nothing in it is left out."""
+    worth = [c for c in plan.cautions if c.code not in sentences.ONLY_TOLD]
+    sections = [
+        ("Assumed", _assumed(plan, units)),
+        ("Cautions", sentences.grouped(worth, units)),
+    ]
+    return [(title, lines) for title, lines in sections if lines]
+
+
+def _assumed(plan: SitePlan, units: str) -> list[str]:
+    return sentences.assumptions(plan.cautions, len(plan.site.zones), units)
 
 
 def _wrapped(text: str) -> str:
@@ -197,7 +193,7 @@ def findings(plan: SitePlan, found: Sequence[Finding], units: str) -> str:
     """Findings of `check`, worst first."""
     title = f"Check: {plan.site.name}"
     parts = [f"{title}\n{'=' * len(title)}"]
-    worth = [f for f in found if f.caution.code not in (_ASSUMED, _UNUSED)]
+    worth = [f for f in found if f.caution.code not in sentences.ONLY_TOLD]
     if worth:
         lines = sentences.grouped([finding.caution for finding in worth], units)
         costs = [_cost(finding, units) for finding in worth if finding.costs_l_year > 0]
@@ -207,10 +203,9 @@ def findings(plan: SitePlan, found: Sequence[Finding], units: str) -> str:
             parts.append("\n".join(["What it costs", "-------------", *costs]))
     else:
         parts.append("Nothing to mend was found.")
-    told = [f.caution for f in found if f.caution.code in (_ASSUMED, _UNUSED)]
+    told = _assumed(plan, units)
     if told:
-        lines = [sentences.sentence(caution, units) for caution in told]
-        parts.append("\n".join(["Assumed", "-------", *map(_wrapped, lines)]))
+        parts.append("\n".join(["Assumed", "-------", *map(_wrapped, told)]))
     parts.append("\n".join(sentences.WORK_SAFELY))
     parts.append("\n".join(sentences.WATCH))
     return "\n\n".join(parts) + "\n"
