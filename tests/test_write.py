@@ -1,0 +1,89 @@
+"""Files are written whole or not at all."""
+
+import os
+import stat
+
+import pytest
+
+from scheduler.errors import InputError
+from scheduler.write import write_whole
+
+
+def test_write_whole_writes_the_text_as_it_is(tmp_path):
+    path = tmp_path / "table.md"
+
+    write_whole(path, "½ in · 21 °C\r\nzone\n")
+
+    assert path.read_bytes() == "½ in · 21 °C\r\nzone\n".encode()
+
+
+def test_write_whole_replaces_what_was_there_and_leaves_nothing_beside_it(tmp_path):
+    path = tmp_path / "table.csv"
+    path.write_text("a longer text that was there before\n")
+
+    write_whole(path, "new\n")
+
+    assert path.read_text() == "new\n"
+    assert os.listdir(tmp_path) == ["table.csv"]
+
+
+def test_write_whole_gives_a_file_the_rights_of_any_new_file(tmp_path):
+    usual = tmp_path / "usual"
+    usual.touch()
+
+    write_whole(tmp_path / "ours", "")
+
+    ours = (tmp_path / "ours").stat().st_mode
+    assert stat.S_IMODE(ours) == stat.S_IMODE(usual.stat().st_mode)
+
+
+def test_write_whole_leaves_the_old_file_where_replacing_fails(tmp_path, monkeypatch):
+    path = tmp_path / "table.csv"
+    path.write_text("old\n")
+
+    def no_room(*_):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "replace", no_room)
+    with pytest.raises(InputError) as caught:
+        write_whole(path, "new\n")
+
+    assert str(caught.value) == (
+        f"{path}: cannot be written: No space left on device\n"
+        "  hint: choose a folder that exists and that you may write to"
+    )
+    assert path.read_text() == "old\n"
+    assert os.listdir(tmp_path) == ["table.csv"]
+
+
+def test_write_whole_says_when_the_folder_is_missing(tmp_path):
+    path = tmp_path / "none" / "table.csv"
+
+    with pytest.raises(InputError) as caught:
+        write_whole(path, "new\n")
+
+    assert str(caught.value) == (
+        f"{path}: cannot be written: No such file or directory\n"
+        "  hint: choose a folder that exists and that you may write to"
+    )
+    assert os.listdir(tmp_path) == []
+
+
+def test_write_whole_does_not_replace_a_folder(tmp_path):
+    path = tmp_path / "table"
+    path.mkdir()
+
+    with pytest.raises(InputError, match="cannot be written: Is a directory"):
+        write_whole(path, "new\n")
+
+    assert os.listdir(tmp_path) == ["table"]
+    assert path.is_dir()
+
+
+# 255 bytes is the longest name that common file systems take.
+def test_write_whole_takes_the_longest_name_that_a_file_may_have(tmp_path):
+    path = tmp_path / ("x" * 255)
+
+    write_whole(path, "new\n")
+
+    assert os.listdir(tmp_path) == [path.name]
