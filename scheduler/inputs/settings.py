@@ -8,7 +8,7 @@ from typing import Any
 
 from scheduler.errors import Problem
 from scheduler.inputs import tomlfiles
-from scheduler.inputs.columns import hint_nearest
+from scheduler.inputs.columns import hint_nearest, quoted
 from scheduler.inputs.fields import SITE_TABLES, WEEKDAYS, Field
 from scheduler.inputs.reading import Reading
 from scheduler.inputs.site import Assumed, RainRule, Window
@@ -28,13 +28,18 @@ def read_settings(
         if table == "window":
             continue
         content = document.content if table == "" else document.content.get(table, {})
-        if not isinstance(content, dict):
+        if isinstance(content, dict):
+            keys = tomlfiles.read_keys(
+                document, content, table, fields, reading.problems
+            )
+        else:
+            line = document.lines.get(table, document.lines.get(f"{table}[1]"))
             reading.problems.append(
-                Problem("site.toml", document.lines.get(table), table,
+                Problem("site.toml", line, table,
                         "is not a table", f"[{table}] and its keys below it")
             )  # fmt: skip
-            content = {}
-        keys = tomlfiles.read_keys(document, content, table, fields, reading.problems)
+            blank = {field.si_name: None for field in fields}
+            keys = tomlfiles.Keys(table, line, blank, frozenset())
         reading.note_unused("site.toml", table, fields, keys.filled)
         tables[table] = _with_defaults(reading, keys, fields)
     _check_door(reading, document)
@@ -55,7 +60,7 @@ def _with_defaults(
 
 
 def _check_table_names(reading: Reading, document: tomlfiles.Document) -> None:
-    known = [*(table for table in SITE_TABLES if table), "door"]
+    known = tomlfiles.TABLES
     top = {name for field in SITE_TABLES[""] for name in field.names}
     for name, content in document.content.items():
         if isinstance(content, (dict, list)) and name not in known and name not in top:
@@ -74,7 +79,7 @@ def _check_door(reading: Reading, document: tomlfiles.Document) -> None:
             dotted = f"door.{name}".rstrip(".")
             reading.problems.append(
                 Problem("site.toml", document.lines.get(dotted), dotted,
-                        f"{value!r} is not text",
+                        f"{quoted(value)} is not text",
                         'lines of text, as shut_off = "left of the gate"')
             )  # fmt: skip
     if lines:
@@ -117,6 +122,11 @@ def read_windows(
         path = reading.folder / shared
         other = tomlfiles.read_document(path, shared, reading.problems)
         if other is not None:
+            if "window" not in other.content:
+                reading.problems.append(
+                    Problem(shared, None, "window", "is missing",
+                            "[[window]], once for each window")
+                )  # fmt: skip
             windows += _windows_of(reading, other)
             for name in other.content:
                 if name != "window":
@@ -136,9 +146,14 @@ def _windows_of(reading: Reading, document: tomlfiles.Document) -> tuple[Window,
     if not isinstance(content, list) or not all(isinstance(c, dict) for c in content):
         reading.problems.append(
             Problem(document.file, document.lines.get("window"), "window",
-                    "is written as one table", "[[window]], once for each window")
+                    "is not a list of tables", "[[window]], once for each window")
         )  # fmt: skip
         return ()
+    if not content and "window" in document.content:
+        reading.problems.append(
+            Problem(document.file, document.lines.get("window"), "window",
+                    "is empty", "[[window]], once for each window")
+        )  # fmt: skip
     windows = []
     for number, keys_written in enumerate(content, 1):
         table = f"window[{number}]"

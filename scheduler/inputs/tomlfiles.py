@@ -14,11 +14,20 @@ from scheduler.inputs import columns
 from scheduler.inputs.columns import Column, folded
 from scheduler.inputs.csvfiles import read_cells, read_text, unknown_name
 from scheduler.inputs.dimensions import DIMENSIONS
-from scheduler.inputs.fields import Field
+from scheduler.inputs.fields import SITE_TABLES, Field
 
 _TABLE = re.compile(r"\s*\[(\[?)\s*([^\]]+?)\s*\]")
 _KEY = re.compile(r"""\s*("[^"]+"|'[^']+'|[A-Za-z0-9_.-]+)\s*=""")
 _AT_LINE = re.compile(r"\s*\(at line (\d+), column \d+\)")
+
+
+TABLES = (*(table for table in SITE_TABLES if table), "door")
+"""Tables of site.toml."""
+DEEPEST = 4
+"""Tables, lists and inline tables within each other: water, tiers, tier, to."""
+TOO_DEEP = "holds lists or tables that are nested too deeply"
+LARGEST_WHOLE = 10**18
+"""TOML holds whole numbers of 64 bits."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,23 +57,59 @@ def read_document(path: Path, file: str, problems: list[Problem]) -> Document | 
     try:
         content = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        match = _AT_LINE.search(str(error))
-        line = int(match[1]) if match else text.count("\n") + 1
-        wrong = _AT_LINE.sub("", str(error)).replace("(at end of document)", "").strip()
-        wrong = wrong[:1].lower() + wrong[1:]
-        problems.append(
-            Problem(file, line, "", f"is not readable as TOML: {wrong}",
-                    hint='text stands in double quotes, as name = "Front garden"')
-        )  # fmt: skip
+        problems.append(_unreadable(file, text, str(error)))
         return None
-    return Document(file, content, _lines(text))
+    except RecursionError:
+        problems.append(Problem(file, None, "", TOO_DEEP))
+        return None
+    except ValueError:
+        problems.append(Problem(file, None, "", "holds a number of endless digits"))
+        return None
+    document = Document(file, content, _lines(text))
+    return document if _check_depth_and_size(document, problems) else None
+
+
+def _unreadable(file: str, text: str, error: str) -> Problem:
+    match = _AT_LINE.search(error)
+    line = int(match[1]) if match else text.count("\n") + 1
+    wrong = _AT_LINE.sub("", error).replace("(at end of document)", "").strip()
+    wrong = wrong[:1].lower() + wrong[1:]
+    hint = 'text stands in double quotes, as name = "Front garden"'
+    if wrong.startswith("cannot declare"):
+        wrong = "a table is there twice"
+        hint = "put the keys of both under one heading; only [[window]] may repeat"
+    elif wrong.startswith("cannot overwrite"):
+        wrong, hint = "a key is there twice", "leave one of the two out"
+    return Problem(file, line, "", f"is not readable as TOML: {wrong}", hint=hint)
+
+
+def _check_depth_and_size(document: Document, problems: list[Problem]) -> bool:
+    """Whether the content is as flat, and its numbers as small, as ours ever are."""
+    queue: list[tuple[str, Any, int]] = [("", document.content, 0)]
+    while queue:
+        dotted, value, depth = queue.pop()
+        if depth > DEEPEST:
+            problems.append(Problem(document.file, None, "", TOO_DEEP))
+            return False
+        if isinstance(value, int) and abs(value) > LARGEST_WHOLE:
+            line = document.lines.get(dotted)
+            wrong = "is a number of more than 18 digits"
+            problems.append(Problem(document.file, line, dotted, wrong))
+            return False
+        if isinstance(value, dict):
+            for key, inner in value.items():
+                name = f"{dotted}.{key}" if dotted else key
+                queue.append((name, inner, depth + 1))
+        elif isinstance(value, list):
+            queue.extend((dotted, inner, depth + 1) for inner in value)
+    return True
 
 
 def _lines(text: str) -> dict[str, int]:
     lines: dict[str, int] = {}
     table = ""
     counts: dict[str, int] = {}
-    for number, line in enumerate(text.splitlines(), 1):
+    for number, line in enumerate(text.split("\n"), 1):
         if match := _TABLE.match(line):
             table = match[2]
             if match[1]:
@@ -123,7 +168,7 @@ def _written_names(
     for name in content:
         if folded(name) in known:
             written.setdefault(known[folded(name)].name, []).append(name)
-        elif not (table == "" and isinstance(content[name], (dict, list))):
+        elif table or not (name in TABLES or isinstance(content[name], (dict, list))):
             dotted, line = _place(document, table, name)
             problems.append(
                 unknown_name(document.file, line, name, "key", fields, dotted)
@@ -163,7 +208,8 @@ def _read_key(
             problems.append(
                 Problem(document.file, line, dotted,
                         f"{columns.quoted(value)} is text, not a number",
-                        columns.accepted_text(field, unit), "write it without quotes")
+                        columns.accepted_text(field, unit),
+                        "write the number alone, without quotes")
             )  # fmt: skip
             return None
         number = columns.read_numbers(field, unit, column, problems)[0]
