@@ -15,11 +15,21 @@ FT2 = units.M2_PER_FT2
 PSI = units.KPA_PER_PSI
 IN_H = units.MM_PER_IN  # mm/h
 
-_ZONE_NUMBERS = (
-    "slope_percent root_depth_mm area_m2 flow_l_min rate_mm_h uniformity plant_factor "
-    "depletion longest_gap_days wetted_share emitter_flow_l_min emitter_spacing_m "
-    "emitter_row_spacing_m"
-).split()
+_ZONE_NUMBERS = [
+    "slope_percent",
+    "root_depth_mm",
+    "area_m2",
+    "flow_l_min",
+    "rate_mm_h",
+    "uniformity",
+    "plant_factor",
+    "depletion",
+    "longest_gap_days",
+    "wetted_share",
+    "emitter_flow_l_min",
+    "emitter_spacing_m",
+    "emitter_row_spacing_m",
+]
 
 
 def some_zones(count=1, head_kind="rotor", **columns):
@@ -244,7 +254,7 @@ def test_a_matched_set_one_size_down_fits_the_supply():
     assert large.flow_l_min[0] / GPM == pytest.approx(24, rel=1e-12)
     assert small.flow_l_min[0] / GPM == pytest.approx(18, rel=1e-12)
     assert codes(large) == codes(small) == ["pressure-assumed"]
-    # Ground: 1 + 3/2 + 2/4 = 3 squares of 40 ft; three quarters of the flow, of the rate.
+    # Ground: 1 + 3/2 + 2/4 = 3 squares of 40 ft. Three quarters of flow and rate.
     assert small.area_m2[0] / FT2 == pytest.approx(3 * 1600, rel=1e-12)
     assert small.rate_mm_h[0] == pytest.approx(0.75 * large.rate_mm_h[0], rel=1e-12)
 

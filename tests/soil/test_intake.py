@@ -102,7 +102,6 @@ def surface_store(cycle_min, rate_mm_h, intake_mm_h, step_s=0.1):
 @pytest.mark.parametrize(
     ("rate", "into_soil", "depth"), [(38.1, 8.89, 7.62), (20, 2.5, 2.5), (60, 15, 6)]
 )
-# fmt: skip
 def test_longest_run_without_runoff_fills_the_allowed_depth(rate, into_soil, depth):
     minutes = float(intake.longest_run_without_runoff(depth, rate, into_soil))
 
@@ -140,10 +139,10 @@ def test_soak_to_go_in_is_nothing_where_the_soil_takes_in_all():
 
 
 def test_intake_formulas_keep_nan():
-    assert np.isnan(intake.longest_run_without_runoff([np.nan, 5, 5], [20, np.nan, 20],
-                                                      [5, 5, np.nan])).all()  # fmt: skip
-    assert np.isnan(intake.soak_to_go_in([np.nan, 5, 5], [20, np.nan, 20],
-                                         [5, 5, np.nan])).all()  # fmt: skip
+    arguments = [np.nan, 5, 5], [20, np.nan, 20], [5, 5, np.nan]
+
+    assert np.isnan(intake.longest_run_without_runoff(*arguments)).all()
+    assert np.isnan(intake.soak_to_go_in(*arguments)).all()
 
 
 @pytest.mark.parametrize("formula", [intake.longest_run_without_runoff,
