@@ -74,8 +74,10 @@ def _unreadable(file: str, text: str, error: str) -> Problem:
     line = int(match[1]) if match else text.count("\n") + 1
     wrong = _AT_LINE.sub("", error).replace("(at end of document)", "").strip()
     wrong = wrong[:1].lower() + wrong[1:]
-    hint = 'text stands in double quotes, as name = "Front garden"'
-    if wrong.startswith("cannot declare"):
+    hint = ""
+    if wrong.startswith(("invalid value", "unterminated string", "illegal character")):
+        hint = 'text stands in double quotes, as name = "Front garden"'
+    elif wrong.startswith("cannot declare"):
         wrong = "a table is there twice"
         hint = "put the keys of both under one heading; only [[window]] may repeat"
     elif wrong.startswith("cannot overwrite"):
