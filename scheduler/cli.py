@@ -197,19 +197,19 @@ def explain(
     units: UnitsOption = None,
 ) -> None:
     """Show the working of one zone and month, line by line, with sources."""
-    from scheduler.report import data, working
+    from scheduler.report import data, explained, working
 
     plan, shown = _plan(site, units)
     steps = working.explain(plan, zone, month, shown)
     title = working.title(plan, zone, month)
     if format_ is Format.json:
-        result = data.to_json(working.to_data(zone, month, steps))
+        result = data.to_json(explained.to_data(zone, month, steps))
     elif format_ is Format.csv:
-        result = data.to_csv(working.to_table(steps), shown)
+        result = data.to_csv(explained.to_table(steps), shown)
     elif format_ is Format.markdown:
-        result = working.to_markdown(title, steps)
+        result = explained.to_markdown(title, steps)
     else:
-        result = working.to_text(title, steps)
+        result = explained.to_text(title, steps)
     _give(result, out, ())
 
 

@@ -240,7 +240,7 @@ _PLANTS = (
                     "perennial", "tree", "desert"),
           "kind of plant; sets the longest gap", default="shrub"),
     _number("coefficient", 0, 1.5, "plant coefficient all year"),
-    *(_number(month, 0, 1.5, f"plant coefficient in month {number}",
+    *(_number(month, 0, 1.5, f"plant coefficient in month {number}, here",
               label="plant coefficient")
       for number, month in enumerate(MONTHS, 1)),
     _over_0("root_depth", 5000, "usual depth of watered roots", **_DEPTH,

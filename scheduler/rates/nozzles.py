@@ -254,19 +254,29 @@ def lower_quarter_uniformity(
     rate = numbers_over("rate_mm_h", rate_mm_h, 0)
     area = numbers_over("area_m2", area_m2, 0)
     zone = np.asarray(group, dtype=np.intp)
-    known = np.isfinite(rate) & np.isfinite(area)
-    unknown = np.bincount(zone, ~known, groups) > 0
-    rate, area, zone = rate[known], area[known], zone[known]
-    order = np.lexsort((rate, zone))
-    rate, area, zone = rate[order], area[order], zone[order]
-    total = np.bincount(zone, area, groups)
+    unknown = np.bincount(zone, ~np.isfinite(rate * area), groups) > 0
+    driest = np.bincount(zone, driest_quarter(rate, area, zone, groups) * rate, groups)
     water = np.bincount(zone, area * rate, groups)
+    with np.errstate(invalid="ignore"):
+        return np.where(unknown, np.nan, 4 * driest / water)
+
+
+def driest_quarter(
+    rate_mm_h: NDArray[np.float64],
+    area_m2: NDArray[np.float64],
+    group: NDArray[np.intp],
+    groups: int,
+) -> NDArray[np.float64]:
+    """Part of each piece of ground that belongs to the driest quarter of its zone."""
+    area = np.nan_to_num(area_m2)
+    order = np.lexsort((rate_mm_h, group))
+    area, zone = area[order], group[order]
+    total = np.bincount(zone, area, groups)
     before_zone = np.concatenate([[0.0], np.cumsum(total)])[zone]
     before = np.cumsum(area) - area - before_zone
-    driest = np.clip(total[zone] / 4 - before, 0, area)
-    low = np.bincount(zone, driest * rate, groups)
-    with np.errstate(invalid="ignore"):
-        return np.where(unknown, np.nan, 4 * low / water)
+    part = np.empty(area.shape)
+    part[order] = np.clip(total[zone] / 4 - before, 0, area)
+    return part
 
 
 def run_time_multiplier(uniformity: ArrayLike) -> NDArray[np.float64]:

@@ -124,21 +124,23 @@ def zone_months(plan: SitePlan, zone: int) -> Table:
     def of_zone(values: np.ndarray) -> list[float]:
         return values[zone].tolist()
 
+    runs = schedule.cycles[zone] > 0
+    applied = np.where(runs, p.gross_need_mm[zone], np.nan).tolist()
     return Table(
         (
             Column("month", "", shown.MONTH_LABELS),
             Column("et0", "ET0", plan.months.et0_mm_day.tolist(), "depth_day"),
             Column("plant_need", "need", of_zone(p.plant_need_mm), "depth"),
             Column("effective_rain", "rain", of_zone(p.effective_rain_mm), "depth"),
-            Column("gross_need", "apply", of_zone(p.gross_need_mm), "depth"),
+            Column("gross_need", "apply", applied, "depth"),
             Column("days", "watering days", days),
             Column("minutes_per_day", "min\na day", of_zone(schedule.minutes_per_day),
                    text=_minutes_or_blank),
             Column("cycles", "cycles\nx min", cycles),
             Column("soak_minutes", "soak\nmin", of_zone(schedule.soak_min),
                    text=_minutes_or_blank),
-            Column("minutes_per_week", "min\na week", of_zone(schedule.minutes_per_week),
-                   text=_whole_minutes),
+            Column("minutes_per_week", "min\na week",
+                   of_zone(schedule.minutes_per_week), text=_whole_minutes),
             Column("volume", "volume", of_zone(p.volume_l), "volume"),
         )
     )  # fmt: skip

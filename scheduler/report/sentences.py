@@ -119,8 +119,8 @@ def _starts_too_few(values: Any, units: str) -> str:
 
 def _frost(values: Any, units: str) -> str:
     return (
-        f"mean minimum down to {quantity(values['tmin_c'], 'temperature', units)}: nothing "
-        "runs; drain lines in time (water_in_frost = true overrules)"
+        f"mean minimum down to {quantity(values['tmin_c'], 'temperature', units)}: "
+        "nothing runs; drain lines in time (water_in_frost = true overrules)"
     )
 
 

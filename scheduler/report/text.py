@@ -105,7 +105,7 @@ def _zone_lines(plan: SitePlan, row: int, units: str) -> list[str]:
     store = shown.quantity(float(roots.allowed_depletion_mm[row]), "depth", units)
     rate = shown.quantity(float(rates.rate_mm_h[row]), "rate", units)
     peak = shown.quantity(float(rates.peak_rate_mm_h[row]), "rate", units)
-    if peak != rate:
+    if rates.peak_rate_mm_h[row] > 1.02 * rates.rate_mm_h[row]:
         rate += f" (peak {peak})"
     longest = plan.plan.longest_cycle_min[row]
     plant, soil = zones.plant[row], zones.soil[row]
@@ -116,7 +116,7 @@ def _zone_lines(plan: SitePlan, row: int, units: str) -> list[str]:
         f"{store} may be used between waterings",
         f"{HEAD_KINDS[zones.head_kind[row]]}: "
         f"{shown.quantity(float(rates.flow_l_min[row]), 'flow', units)} over "
-        f"{shown.quantity(float(rates.area_m2[row]), 'area', units)}, {rate}; "
+        f"{shown.quantity(float(rates.area_m2[row]), 'area', units)}, {rate}",
         f"uniformity {rates.uniformity[row]:.2f}, run-time multiplier "
         f"{rates.run_time_multiplier[row]:.2f}; "
         f"longest cycle {shown.minutes(float(longest))} min",

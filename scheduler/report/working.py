@@ -7,10 +7,6 @@ the numbers of one cell into them.
 from __future__ import annotations
 
 import math
-import re
-from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 
@@ -19,112 +15,14 @@ from scheduler.demand.months import DAYS_IN_MONTH
 from scheduler.errors import InputError, Problem
 from scheduler.inputs import library
 from scheduler.inputs.columns import folded, hint_nearest
-from scheduler.inputs.dimensions import DIMENSIONS
 from scheduler.inputs.fields import HEAD_KINDS
-from scheduler.lines import Line
 from scheduler.plan import cycles, days, table
 from scheduler.plan.sites import SitePlan
 from scheduler.rates import nozzles
-from scheduler.report import frames, sentences, shown
-from scheduler.report.formulas import (
-    FUNCTIONS,
-    QUANTITIES,
-    digits,
-    drawn,
-    in_words,
-    label,
-)
-from scheduler.report.frames import Column, Table
+from scheduler.report import frames, shown
+from scheduler.report.formulas import digits
+from scheduler.report.steps import Step, Working
 from scheduler.soil import intake, storage
-
-
-@dataclass(frozen=True, slots=True)
-class Step:
-    """One printed step. `words` and `numbers` are empty for a value that is given."""
-
-    section: str
-    name: str
-    value: str
-    unit: str
-    source: str
-    words: str = ""
-    numbers: str = ""
-
-
-class _Working:
-    """Steps of one cell as they are added; values are in the reader's units."""
-
-    def __init__(self, units: str) -> None:
-        self.units = units
-        self.values: dict[str, float] = {}
-        self.steps: list[Step] = []
-        self.section = ""
-
-    def given(self, name: str, value_si: float, source: str) -> None:
-        """A value that the working starts from."""
-        value = self._shown(name, float(value_si))
-        self.values[name] = value
-        self._add(name, value, source)
-
-    def given_text(self, name: str, value: str, source: str) -> None:
-        """Something that is not a number."""
-        self.steps.append(Step(self.section, name, value, "", source))
-
-    def line(self, line: Line, value_si: float | None = None) -> float:
-        """A step by formula; the plan's own value where there is one."""
-        formula = line.formula(self.units)
-        names = set(re.findall(r"[a-z_]+[a-z_0-9]*", formula)) - set(FUNCTIONS)
-        scope = {name: self.values[name] for name in names}
-        value = (
-            float(eval(formula, {"__builtins__": {}, **FUNCTIONS}, scope))
-            if value_si is None
-            else self._shown(line.name, float(value_si))
-        )
-        numbers = re.sub(
-            r"[a-z_]+[a-z_0-9]*",
-            lambda m: m[0] if m[0] in FUNCTIONS else digits(scope[m[0]]),
-            formula,
-        )
-        self.values[line.name] = value
-        self._add(
-            line.name, value, line.source, in_words(line, self.units), drawn(numbers)
-        )
-        return value
-
-    def sum_of(
-        self,
-        name: str,
-        terms: Sequence[tuple[float, float]],
-        value_si: float,
-        source: str,
-    ) -> None:
-        """A step that adds up counts times values, these in SI."""
-        value = self._shown(name, float(value_si))
-        numbers = " + ".join(
-            f"{digits(count)} × {digits(self._shown(name, each))}"
-            for count, each in terms
-        )
-        self.values[name] = value
-        self._add(name, value, source, "sum over the heads of count × each", numbers)
-
-    def _shown(self, name: str, value_si: float) -> float:
-        dimension = QUANTITIES[name][1]
-        if dimension not in DIMENSIONS:
-            return value_si
-        return DIMENSIONS[dimension].shown(self.units).from_si(value_si)
-
-    def _add(
-        self, name: str, value: float, source: str, words: str = "", numbers: str = ""
-    ) -> None:
-        dimension = QUANTITIES[name][1]
-        unit = (
-            shown.symbol(dimension, self.units)
-            if dimension in DIMENSIONS
-            else dimension
-        )
-        self.steps.append(
-            Step(self.section, label(name), digits(value), unit, source, words, numbers)
-        )
 
 
 def explain(plan: SitePlan, zone: str, month: int, units: str) -> list[Step]:
@@ -145,7 +43,7 @@ def explain(plan: SitePlan, zone: str, month: int, units: str) -> list[Step]:
             ]
         )
     row, column = rows[0], month - 1
-    working = _Working(units)
+    working = Working(units)
     _rates(working, plan, row)
     _need(working, plan, row, column)
     _root_zone(working, plan, row)
@@ -158,7 +56,7 @@ def explain(plan: SitePlan, zone: str, month: int, units: str) -> list[Step]:
     return working.steps
 
 
-def _rates(w: _Working, plan: SitePlan, row: int) -> None:
+def _rates(w: Working, plan: SitePlan, row: int) -> None:
     w.section = "Precipitation rate"
     site, rates = plan.site, plan.rates
     heads, head = site.heads, plan.rates.heads
@@ -186,7 +84,7 @@ def _rates(w: _Working, plan: SitePlan, row: int) -> None:
         w.given("rate", rates.rate_mm_h[row], rates.rate_source[row])
     peak_from = "the highest head rate" if mine else "the zone's rate"
     w.given("peak_rate", rates.peak_rate_mm_h[row], peak_from)
-    w.given("uniformity", rates.uniformity[row], _uniformity_source(plan, row))
+    _uniformity(w, plan, row)
     w.line(nozzles.MULTIPLIER, rates.run_time_multiplier[row])
 
 
@@ -197,7 +95,7 @@ def _row_spacing(plan: SitePlan, i: int) -> float:
     return given if math.isfinite(given) else float(heads.spacing_m[i] * factor)
 
 
-def _head_flow(w: _Working, plan: SitePlan, i: int) -> None:
+def _head_flow(w: Working, plan: SitePlan, i: int) -> None:
     heads, pressure = plan.site.heads, plan.site.supply.pressure_kpa
     scaled = plan.rates.heads.flow_l_min[i]
     if pressure is None or scaled == heads.flow_l_min[i]:
@@ -209,20 +107,55 @@ def _head_flow(w: _Working, plan: SitePlan, i: int) -> None:
     w.line(nozzles.HEAD_FLOW, scaled)
 
 
-def _uniformity_source(plan: SitePlan, row: int) -> str:
+def _uniformity(w: Working, plan: SitePlan, row: int) -> None:
     source = plan.rates.uniformity_source[row]
-    kind = int(plan.site.zones.head_kind[row])
-    kinds = library.head_kinds()
-    return {
-        "given": "zones.csv",
-        "kind of head": f"usual for {HEAD_KINDS[kind]}: {kinds.sources[kind]} "
-        f"({kinds.statuses[kind]})",
-        "head imbalance": "driest quarter of the heads' ground over their mean "
-        "(scheduler rates shows the heads)",
-    }[source]
+    value = plan.rates.uniformity[row]
+    if source == "head imbalance":
+        _driest_quarter(w, plan, row)
+    elif source == "given":
+        w.given("uniformity", value, "zones.csv")
+    else:
+        kind = int(plan.site.zones.head_kind[row])
+        kinds = library.head_kinds()
+        w.given(
+            "uniformity",
+            value,
+            f"usual for {HEAD_KINDS[kind]}",
+            told(kinds.sources[kind], kinds.statuses[kind]),
+        )
 
 
-def _need(w: _Working, plan: SitePlan, row: int, month: int) -> None:
+def _driest_quarter(w: Working, plan: SitePlan, row: int) -> None:
+    """Uniformity held down by the heads: the driest quarter over the mean."""
+    heads, head = plan.site.heads, plan.rates.heads
+    mine = np.flatnonzero(heads.zone == row)
+    rate, ground = head.rate_mm_h[mine], (head.area_m2 * heads.count)[mine]
+    driest = nozzles.driest_quarter(rate, ground, np.zeros(mine.size, np.intp), 1)
+    order = [i for i in np.argsort(rate) if driest[i] > 0]
+
+    def area(value: float) -> str:
+        return digits(w.shown("area", value))
+
+    def depth(value: float) -> str:
+        return digits(w.shown("rate", value))
+
+    terms = " + ".join(f"{area(driest[i])} × {depth(rate[i])}" for i in order)
+    mean = float((rate * ground).sum() / ground.sum())
+    w.add(
+        "uniformity",
+        float(plan.rates.uniformity[row]),
+        "IA-LQ (second-hand), weighted by area",
+        "sum over the driest quarter of ground × rate / that ground / mean rate",
+        f"({terms}) / {area(driest.sum())} / {depth(mean)}",
+    )
+
+
+def told(source: str, status: str) -> str:
+    """Where a value of a table comes from and how that was read."""
+    return f"{source} ({status})"
+
+
+def _need(w: Working, plan: SitePlan, row: int, month: int) -> None:
     w.section = "Need"
     zones = plan.site.zones
     w.given(
@@ -232,20 +165,20 @@ def _need(w: _Working, plan: SitePlan, row: int, month: int) -> None:
     )
     w.given("days_in_month", DAYS_IN_MONTH[month], "calendar")
     plant = int(zones.plant[row])
-    source = (
-        f"{plan.site.plants.names[plant]}: {plan.site.plants.sources[plant]} "
-        f"({plan.site.plants.statuses[plant]})"
-    )
+    coefficient = plan.plant_coefficient[row, month]
     if math.isfinite(zones.plant_factor[row]):
-        source = "zones.csv, plant_factor"
-    w.given("plant_coefficient", plan.plant_coefficient[row, month], source)
+        w.given("plant_coefficient", coefficient, "zones.csv, plant_factor")
+    else:
+        table_ = plan.site.plants
+        origin = told(table_.sources[plant], table_.statuses[plant])
+        w.given("plant_coefficient", coefficient, table_.names[plant], origin)
     w.given("microclimate_factor", zones.microclimate_factor[row], "zones.csv")
     w.given("density_factor", zones.density_factor[row], "zones.csv")
     w.line(plants.LANDSCAPE, plan.inputs.landscape_coefficient[row, month])
     w.line(plants.PLANT_NEED, plan.plan.plant_need_mm[row, month])
 
 
-def _root_zone(w: _Working, plan: SitePlan, row: int) -> None:
+def _root_zone(w: Working, plan: SitePlan, row: int) -> None:
     w.section = "Root zone"
     roots, zones, soils = plan.roots, plan.site.zones, plan.site.soils
     soil = int(zones.soil[row])
@@ -253,7 +186,8 @@ def _root_zone(w: _Working, plan: SitePlan, row: int) -> None:
     w.given(
         "available_water",
         roots.available_water_mm_m[row],
-        f"{soils.names[soil]}: {soils.sources[soil]} ({soils.statuses[soil]})",
+        soils.names[soil],
+        told(soils.sources[soil], soils.statuses[soil]),
     )
 
     def origin(values: np.ndarray, usual: str) -> str:
@@ -277,7 +211,7 @@ def _root_zone(w: _Working, plan: SitePlan, row: int) -> None:
     w.line(storage.ALLOWED_DEPLETION, roots.allowed_depletion_mm[row])
 
 
-def _rain(w: _Working, plan: SitePlan, row: int, month: int) -> None:
+def _rain(w: Working, plan: SitePlan, row: int, month: int) -> None:
     w.section = "Rain"
     effective = plan.plan.effective_rain_mm[row, month]
     method = table.RAIN_METHODS[int(plan.inputs.rain_method[row])]
@@ -296,7 +230,7 @@ def _rain(w: _Working, plan: SitePlan, row: int, month: int) -> None:
     w.line(rain.NET_NEED, plan.plan.net_need_mm[row, month])
 
 
-def _gross(w: _Working, plan: SitePlan, row: int, month: int) -> None:
+def _gross(w: Working, plan: SitePlan, row: int, month: int) -> None:
     w.section = "Gross need"
     if plan.plan.flags[row, month] & table.CARRIED:
         w.given_text(
@@ -326,7 +260,7 @@ def _gross(w: _Working, plan: SitePlan, row: int, month: int) -> None:
         w.line(leaching.GROSS_NEED, gross)
 
 
-def _watering_days(w: _Working, plan: SitePlan, row: int, month: int) -> bool:
+def _watering_days(w: Working, plan: SitePlan, row: int, month: int) -> bool:
     """Steps to the watering days; False where the month is off."""
     w.section = "Watering days"
     p, schedule = plan.plan, plan.plan.schedule
@@ -359,7 +293,7 @@ def _watering_days(w: _Working, plan: SitePlan, row: int, month: int) -> bool:
     return True
 
 
-def _light_events(w: _Working, gap_limit: float) -> None:
+def _light_events(w: Working, gap_limit: float) -> None:
     w.line(days.EVENT_NEED_DAY)
     w.given("light_event", days.LIGHT_EVENT_MM, "common practice")
     light = w.line(days.LIGHT_GAP)
@@ -374,7 +308,7 @@ def _light_events(w: _Working, gap_limit: float) -> None:
         w.line(days.RAISED_GAP, gap_limit)
 
 
-def _minutes(w: _Working, plan: SitePlan, row: int, month: int) -> None:
+def _minutes(w: Working, plan: SitePlan, row: int, month: int) -> None:
     w.section = "Minutes"
     w.line(cycles.EVENT_NET)
     w.line(cycles.EVENT_CUT)
@@ -382,7 +316,7 @@ def _minutes(w: _Working, plan: SitePlan, row: int, month: int) -> None:
     w.line(cycles.MINUTES, plan.plan.event_minutes[row, month])
 
 
-def _cycles(w: _Working, plan: SitePlan, row: int, month: int) -> None:
+def _cycles(w: Working, plan: SitePlan, row: int, month: int) -> None:
     w.section = "Cycle and soak"
     p, schedule, inputs = plan.plan, plan.plan.schedule, plan.inputs
     soil, soils = int(plan.site.zones.soil[row]), plan.site.soils
@@ -394,14 +328,14 @@ def _cycles(w: _Working, plan: SitePlan, row: int, month: int) -> None:
         w.given(
             "intake",
             inputs.intake_mm_h[row],
-            f"{soils.names[soil]}: {soils.sources[soil]} ({soils.statuses[soil]})",
+            soils.names[soil],
+            told(soils.sources[soil], soils.statuses[soil]),
         )
         w.given(
             "accumulation",
             inputs.accumulation_mm[row],
-            f"{soils.names[soil]} at {plan.site.zones.slope_percent[row]:g} % slope: "
-            f"{soils.slope_sources[soil][slope]} "
-            f"({soils.slope_statuses[soil][slope]})",
+            f"{soils.names[soil]} at {plan.site.zones.slope_percent[row]:g} % slope",
+            told(soils.slope_sources[soil][slope], soils.slope_statuses[soil][slope]),
         )
         w.line(intake.RUNOFF_LIMIT, limit)
         if p.cycle_too_short[row]:
@@ -438,81 +372,12 @@ def _cycles(w: _Working, plan: SitePlan, row: int, month: int) -> None:
         w.line(cycles.SOAK_ROUNDED, schedule.soak_min[row, month])
 
 
-def _totals(w: _Working, plan: SitePlan, row: int, month: int) -> None:
+def _totals(w: Working, plan: SitePlan, row: int, month: int) -> None:
     w.section = "Totals"
     w.line(cycles.WEEK_MINUTES, plan.plan.schedule.minutes_per_week[row, month])
     w.line(cycles.MONTH_MINUTES)
     w.line(cycles.APPLIED, plan.plan.applied_mm[row, month])
     w.line(cycles.VOLUME, plan.plan.volume_l[row, month])
-
-
-def to_text(title: str, steps: Sequence[Step]) -> str:
-    """Steps for reading: the formula in words, then with the numbers put in."""
-    lines = [title, "=" * len(title)]
-    section = ""
-    for step in steps:
-        if step.section != section:
-            section = step.section
-            lines += ["", section, "-" * len(section)]
-        value = f"{step.value} {step.unit}".rstrip()
-        if step.numbers:
-            lines.append(f"{step.name} = {step.words}  [{step.source}]")
-            lines.append(f"    = {step.numbers} = {value}")
-        else:
-            lines.append(f"{step.name}: {value}  [{step.source}]")
-    return "\n".join([*lines, "", *sentences.WATCH]) + "\n"
-
-
-def to_markdown(title: str, steps: Sequence[Step]) -> str:
-    """Steps as markdown lists."""
-    lines = [f"# {title}"]
-    section = ""
-    for step in steps:
-        if step.section != section:
-            section = step.section
-            lines += ["", f"## {section}", ""]
-        value = f"{step.value} {step.unit}".rstrip()
-        text = f"{step.words} = {step.numbers} = " if step.numbers else ""
-        lines.append(f"- {step.name} = {text}**{value}** ({step.source})")
-    return "\n".join(lines) + "\n"
-
-
-def to_table(steps: Sequence[Step]) -> Table:
-    """Steps as a table, for CSV."""
-    return Table(
-        tuple(
-            Column(name, name, [getattr(step, name) for step in steps])
-            for name in (
-                "section",
-                "name",
-                "words",
-                "numbers",
-                "value",
-                "unit",
-                "source",
-            )
-        )
-    )
-
-
-def to_data(zone: str, month: int, steps: Sequence[Step]) -> dict[str, Any]:
-    """Steps for programs; values and units as shown."""
-    return {
-        "zone": zone,
-        "month": month,
-        "steps": [
-            {
-                "section": s.section,
-                "name": s.name,
-                "formula": s.words,
-                "numbers": s.numbers,
-                "value": s.value,
-                "unit": s.unit,
-                "source": s.source,
-            }
-            for s in steps
-        ],
-    }
 
 
 def title(plan: SitePlan, zone: str, month: int) -> str:
