@@ -79,7 +79,7 @@ QUANTITIES: dict[str, tuple[str, str]] = {
     "soak_to_go_in": ("time for the water to go in", "min"),
     "spacing": ("spacing", "length"),
     "storage_factor": ("storage factor", ""),
-    "storage_in": ("usable storage, in inches", "in"),
+    "storage_in": ("usable storage (in)", "in"),
     "store_gap": ("gap limit of the store", "days"),
     "store_lasts": ("the store lasts", "days"),
     "total_available_water": ("total available water", "depth"),

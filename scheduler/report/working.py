@@ -131,7 +131,7 @@ def _driest_quarter(w: Working, plan: SitePlan, row: int) -> None:
     mine = np.flatnonzero(heads.zone == row)
     rate, ground = head.rate_mm_h[mine], (head.area_m2 * heads.count)[mine]
     driest = nozzles.driest_quarter(rate, ground, np.zeros(mine.size, np.intp), 1)
-    order = [i for i in np.argsort(rate) if driest[i] > 0]
+    order = [i for i in np.argsort(rate) if driest[i] > 1e-9 * ground.sum()]
 
     def area(value: float) -> str:
         return digits(w.shown("area", value))
