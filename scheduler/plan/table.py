@@ -189,12 +189,12 @@ class _Block:
             by_tr21 = rain_.effective_rain_tr21(
                 rain, need, self.by_zone("allowed_depletion_mm")
             )
-            result = np.where(method == 1, by_tr21, result)
+            result += by_tr21 * (method == 1)
         if np.any(method == 2):
             by_share = rain_.effective_rain_share(
                 rain, need, self.by_zone("rain_share")
             )
-            result = np.where(method == 2, by_share, result)
+            result += by_share * (method == 2)
         return result
 
     def _what_is_watered(
@@ -207,7 +207,7 @@ class _Block:
         carried, carried_in = storage.carry_small_needs(net, depletion, month_axis=0)
         need_day = out["plant_need_mm"] / DAYS_IN_MONTH[:, None]
         gap = days_.gap_limit(depletion, need_day, self.by_zone("longest_gap_days"))
-        event_need = np.where(carried, 0.0, net + carried_in)
+        event_need = (net + carried_in) * ~carried
         raised, too_light = days_.light_event_gap(
             gap, depletion, event_need / DAYS_IN_MONTH[:, None]
         )
@@ -220,8 +220,8 @@ class _Block:
             + carried * np.uint8(CARRIED)
             + (light & (event_need > 0)) * np.uint8(LIGHT)
         )
-        out["carried_in_mm"] = np.where(off, 0.0, carried_in)
-        event_need = np.where(carried, 0.0, net + out["carried_in_mm"])
+        out["carried_in_mm"] = carried_in * ~off
+        event_need = (net + out["carried_in_mm"]) * ~carried
         out["gross_need_mm"] = event_need * self._gross_factor()
         return off, event_need
 
@@ -238,14 +238,15 @@ class _Block:
         rule_parity: np.ndarray,
     ) -> None:
         rule = self.by_zone("day_rule")
-        place = rule, np.minimum(out["gap_limit_days"], days_.LONGEST_GAP).astype(int)
-        out["weekdays"] = choices.weekdays[place]
-        out["every_days"] = choices.every_days[place]
-        out["days_per_week"] = choices.days_per_week[place]
-        out["parity"] = rule_parity[rule]
+        gap = np.minimum(out["gap_limit_days"], days_.LONGEST_GAP)
+        place = rule * choices.weekdays.shape[1] + gap.astype(np.intp)
+        out["weekdays"] = choices.weekdays.take(place)
+        out["every_days"] = choices.every_days.take(place)
+        out["days_per_week"] = choices.days_per_week.take(place)
+        out["parity"] = rule_parity.take(rule)
         none = out["weekdays"] == 0
         forbidden = none & ~off
-        too_few = ~choices.enough[place] & ~off & ~none
+        too_few = ~(choices.enough.take(place) | off | none)
         out["flags"] += forbidden * np.uint8(NOT_PERMITTED)
         out["flags"] += too_few * np.uint8(DAYS_TOO_FEW)
         out["unmet_mm"] = np.where(forbidden, event_need, 0.0)
@@ -257,35 +258,36 @@ class _Block:
         days = DAYS_IN_MONTH[:, None]
         step = self.by_zone("minute_step")
         water = self.by_zone("total_available_water_mm")
-        per_week = np.where(off, 1.0, out["days_per_week"])
-        event = np.where(off, 0.0, event_need * 7 / days / per_week)
+        per_month = np.where(off, 1.0, out["days_per_week"]) * (days / 7)
+        event = event_need / per_month
         over = np.maximum(event - water, 0.0)
-        minutes = (event - over) * self._gross_factor()
-        minutes *= MIN_PER_H / self.by_zone("rate_mm_h")
+        minutes = event - over
+        minutes *= self._gross_factor() * (MIN_PER_H / self.by_zone("rate_mm_h"))
         off |= minutes < step / 2
-        over = np.where(off, 0.0, over)
-        out["unmet_mm"] += over * per_week * days / 7
+        runs = ~off
+        over *= runs
+        out["unmet_mm"] += over * per_month
         out["flags"] += (over > 0) * np.uint8(NEED_UNMET)
         split = cycles_.split_minutes(
             np.where(off, step, minutes), self.longest_cycle_min, step
         )
-        out["cycles"] = np.where(off, 0.0, split.cycles)
-        out["cycle_min"] = np.where(off, 0.0, split.cycle_min)
-        out["event_minutes"] = np.where(off, 0.0, minutes)
+        out["cycles"] = split.cycles * runs
+        out["cycle_min"] = split.cycle_min * runs
+        out["event_minutes"] = minutes * runs
         for name in ("weekdays", "every_days", "days_per_week", "parity"):
-            out[name] = np.where(off, out[name].dtype.type(0), out[name])
+            out[name] *= runs
         self._soak_and_totals(out)
 
     def _soak_and_totals(self, out: dict[str, np.ndarray]) -> None:
-        intake = self.by_zone("intake_mm_h")
-        peak = self.by_zone("peak_rate_mm_h")
+        a_minute = intake_.soak_to_go_in(
+            1.0, self.by_zone("peak_rate_mm_h"), self.by_zone("intake_mm_h")
+        )
         day = out["cycles"] * out["cycle_min"]
         split = (out["cycles"] > 1) & (day > self.runoff_limit_min)
         soak = cycles_.soak_minutes(
-            intake_.soak_to_go_in(out["cycle_min"], peak, intake),
-            self.by_zone("shortest_soak_min"),
+            out["cycle_min"] * a_minute, self.by_zone("shortest_soak_min")
         )
-        out["soak_min"] = np.where(split, soak, 0.0)
+        out["soak_min"] = soak * split
         too_few = (out["cycles"] > self.by_zone("starts")) & ~self.by_zone(
             "soak_built_in"
         )

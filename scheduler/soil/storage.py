@@ -179,10 +179,11 @@ def carry_small_needs(
     """
     net = numbers_from("net_need_mm", net_need_mm, 0)
     nothing = net == 0
-    beside = np.roll(nothing, 1, month_axis) | np.roll(nothing, -1, month_axis)
+    before, after = np.roll(np.arange(12), 1), np.roll(np.arange(12), -1)
+    beside = nothing.take(before, month_axis) | nothing.take(after, month_axis)
     carried = (net < allowed_depletion_mm / 2) & ~nothing & beside
-    before = np.roll(np.where(carried, net, 0.0), 1, month_axis)
-    return carried, np.where(carried, 0.0, before)
+    carried_in = (net * carried).take(before, month_axis)
+    return carried, carried_in * ~carried
 
 
 def root_zones(
