@@ -178,7 +178,8 @@ def _choices(rule: DayRule, intervals: bool) -> tuple[DayChoice, ...]:
     )
 
 
-def day_table(rules: Sequence[DayRule], intervals: Sequence[bool]) -> DayTable:
+@cache
+def day_table(rules: tuple[DayRule, ...], intervals: tuple[bool, ...]) -> DayTable:
     """Choices for each rule (with its controller's intervals) and gap limit."""
     rows = [_choices(rule, own) for rule, own in zip(rules, intervals, strict=True)]
     return DayTable(

@@ -16,7 +16,7 @@ from scheduler.soil import intake as intake_
 from scheduler.soil import storage
 from scheduler.units import MIN_PER_H
 
-BLOCK_ZONES = 512
+BLOCK_ZONES = 1024
 """Zones planned at a time: what is in work then stays in the processor's cache."""
 
 RAIN_METHODS = ("none", "tr21", "share")
