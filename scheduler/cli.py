@@ -93,7 +93,7 @@ def new(
     folder: Annotated[Path, typer.Argument(help="folder to make", metavar="FOLDER")],
     units: Annotated[Units, typer.Option("--units", help="units to write")] = Units.us,
 ) -> None:
-    """Start a site folder with commented templates that already run."""
+    """Start a site folder with templates that already run."""
     from scheduler.report.reference import site_templates
     from scheduler.write import write_folder
 
@@ -132,7 +132,7 @@ def rates(
     out: OutOption = None,
     units: UnitsOption = None,
 ) -> None:
-    """Show precipitation rates by zone and head, and what the imbalance costs."""
+    """Show precipitation rates, and what imbalance costs."""
     from scheduler.report import data, frames, text
 
     plan, shown = _plan(site, units)
@@ -152,7 +152,7 @@ def climate(
     out: OutOption = None,
     units: UnitsOption = None,
 ) -> None:
-    """Show ET0, rain and effective rain by month, and where they come from."""
+    """Show ET0, rain and effective rain by month."""
     from scheduler.report import data, frames, text
 
     plan, shown = _plan(site, units)
@@ -196,7 +196,7 @@ def explain(
     out: OutOption = None,
     units: UnitsOption = None,
 ) -> None:
-    """Show the working of one zone and month, line by line, with sources."""
+    """Show the working of one zone and month."""
     from scheduler.report import data, explained, working
 
     plan, shown = _plan(site, units)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 
@@ -33,12 +33,23 @@ class Problem:
         return "\n".join(lines)
 
 
+_LONG_LIST = 120
+
+
 class InputError(Exception):
     """All the problems of one reading, raised together."""
 
     def __init__(self, problems: Iterable[Problem]) -> None:
         self.problems = tuple(problems)
-        super().__init__("\n".join(str(problem) for problem in self.problems))
+        super().__init__("\n".join(self._told()))
+
+    def _told(self) -> Iterator[str]:
+        """Problems as text; a long list of what is accepted is written once."""
+        told: set[str] = set()
+        for problem in self.problems:
+            again = len(problem.accepted) > _LONG_LIST and problem.accepted in told
+            told.add(problem.accepted)
+            yield str(replace(problem, accepted="as above") if again else problem)
 
 
 @dataclass(frozen=True, slots=True)
