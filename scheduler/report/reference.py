@@ -1,4 +1,4 @@
-"""Templates of `new`, and the README's file reference, both from the registry."""
+"""Templates of `new`, and the README's pages: files from the registry, the method."""
 
 from __future__ import annotations
 
@@ -7,7 +7,9 @@ from typing import Any
 
 from scheduler.inputs.columns import accepted_text
 from scheduler.inputs.dimensions import DIMENSIONS
-from scheduler.inputs.fields import FILES, SITE_TABLES, Field
+from scheduler.inputs.fields import FILES, SITE_TABLES, UNUSED_FILES, Field
+from scheduler.lines import Line
+from scheduler.report.formulas import METHOD, in_words, label
 
 _INVENTED = "# Invented to start from: put your own numbers in."
 
@@ -181,8 +183,14 @@ def file_reference() -> str:
         parts.append(_field_table(title, fields))
     for file, fields in FILES.items():
         name = f"`{file}`" if file.endswith(".csv") else file.capitalize()
-        parts.append(_field_table(name, fields))
+        parts.append(_field_table(name + _when_used(file), fields))
     return "\n\n".join(parts) + "\n"
+
+
+def _when_used(file: str) -> str:
+    if file in UNUSED_FILES:
+        return ", read and checked, not used yet"
+    return ", not read yet" if file in ("nozzle chart", "daily climate") else ""
 
 
 def _field_table(title: str, fields: tuple[Field, ...]) -> str:
@@ -206,3 +214,18 @@ def _field_table(title: str, fields: tuple[Field, ...]) -> str:
             f"| {names} | {field.help}{later} | {takes} | {blank} |".replace("{", "\\{")
         )
     return "\n".join(lines)
+
+
+def method_page() -> str:
+    """Every formula of the method with its source, as markdown."""
+    parts = []
+    for section, lines in METHOD:
+        parts.append("\n".join([f"**{section}**", "", *map(_method_line, lines)]))
+    return "\n\n".join(parts) + "\n"
+
+
+def _method_line(line: Line) -> str:
+    formula = f"{label(line.name)} = {in_words(line, 'us')}"
+    if line.us:
+        formula += f" (metric: {in_words(line, 'metric')})"
+    return f"- {formula} [{line.source}]"
