@@ -17,7 +17,7 @@ from scheduler.errors import Problem
 from scheduler.inputs import columns
 from scheduler.inputs.columns import Column, folded
 from scheduler.inputs.dimensions import DIMENSIONS, Unit
-from scheduler.inputs.fields import Field
+from scheduler.inputs.fields import FILES, Field
 
 LARGEST_BYTES = 25_000_000
 """More than a century of daily weather; anything larger is not such a file."""
@@ -118,6 +118,7 @@ def _hint_file_nearby(path: Path) -> str:
         names = sorted(item.name for item in path.parent.iterdir() if item.is_file())
     except (OSError, ValueError):
         return "check the path"
+    names = [name for name in names if name not in FILES]
     return columns.hint_nearest(path.name, names) or "check the name"
 
 
