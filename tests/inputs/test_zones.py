@@ -1,0 +1,306 @@
+"""Checks zones.csv and heads.csv: words, names, and whether a zone's water is known."""
+
+import csv
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+import scheduler
+
+ENOUGH = (
+    "\n  accepted: heads with flow and spacing, or a flow and an area, or a rate and "
+    "an area or flow, or emitters and an area"
+)
+
+
+def names_of_table(table, column):
+    path = Path(scheduler.__file__).parent / "tables" / f"{table}.csv"
+    with path.open(encoding="utf-8") as stream:
+        return ", ".join(row[column] for row in csv.DictReader(stream))
+
+
+def test_unknown_plant_gets_the_nearest_and_the_list(us):
+    us.replace("zones.csv", "cool-season turf", "cool season truf")
+
+    assert us.problems() == [
+        'zones.csv:2: plant: "cool season truf" is not a plant\n'
+        f"  accepted: {names_of_table('plants', 'plant')}\n"
+        "  hint: did you mean cool-season turf?"
+    ]
+
+
+def test_unknown_soil_gets_the_nearest_and_the_list(us):
+    us.replace("zones.csv", "clay loam", "clay lom")
+
+    assert us.problems() == [
+        'zones.csv:3: soil: "clay lom" is not a soil\n'
+        f"  accepted: {names_of_table('soils', 'soil')}\n"
+        "  hint: did you mean clay loam?"
+    ]
+
+
+def test_blank_plant_and_soil_are_asked_for(us):
+    us.replace("zones.csv", "cool-season turf,loam", " ,")
+
+    assert us.problems() == [
+        "zones.csv:2: plant: is blank\n"
+        "  accepted: plant, from the table of plants or plants.csv",
+        "zones.csv:2: soil: is blank\n"
+        "  accepted: soil texture, from the table of soils or soils.csv",
+    ]
+
+
+def test_words_are_read_in_any_case_with_hyphens_or_spaces(us):
+    plain = us.site()
+    us.replace("zones.csv", "cool-season turf,loam", "Cool Season Turf, LOAM ")
+    us.replace("zones.csv", "warm-season turf,clay loam", "WARM_SEASON-TURF,Clay-Loam")
+    us.replace("zones.csv", "area_ft2", " Area FT2 ")
+    loose = us.site()
+
+    assert loose.zones.plant.tolist() == plain.zones.plant.tolist()
+    assert loose.zones.soil.tolist() == plain.zones.soil.tolist()
+    assert loose.zones.area_m2.tolist() == plain.zones.area_m2.tolist()
+    assert loose.plants.names[loose.zones.plant[1]] == "warm-season turf"
+    assert loose.soils.names[loose.zones.soil[1]] == "clay loam"
+
+
+def test_zone_named_twice_is_told_where_it_was_first(us):
+    us.append("zones.csv", "# more\nA-1,,roses,loam,,1000,,\na1,,roses,loam,,1,,\n")
+    us.append("heads.csv", "a 1,,360,,1,,15\n")
+    us.replace("zones.csv", "1,Front", "a1,Front")
+
+    problems = us.problems()
+
+    assert problems[0] == (
+        'zones.csv:5: zone: "A-1" is named twice (first in line 2)\n'
+        "  accepted: a name of its own for each zone"
+    )
+    assert problems[1] == (
+        'zones.csv:6: zone: "a1" is named twice (first in line 2)\n'
+        "  accepted: a name of its own for each zone"
+    )
+
+
+def test_head_of_an_unknown_zone_gets_the_zones_there_are(us):
+    us.append("heads.csv", "22,x,360,30,4,45,30\n")
+
+    assert us.problems() == [
+        'heads.csv:5: zone: "22" is not a zone of zones.csv\n'
+        "  accepted: 1, 2\n  hint: did you mean 2?"
+    ]
+
+
+def test_zones_file_with_a_header_alone_has_no_zones(us):
+    us.write("zones.csv", "zone,plant,soil,area_ft2\n")
+    us.write("heads.csv", "zone,arc_deg\n")
+
+    assert us.problems() == ["zones.csv: has no zones\n  accepted: a row for each zone"]
+
+
+def test_missing_zones_file_hides_no_problem_of_heads(us):
+    (us.path / "zones.csv").unlink()
+    us.replace("heads.csv", "360", "400")
+
+    assert us.problems() == [
+        "zones.csv: no such file\n  hint: check the name",
+        "heads.csv:4: arc_deg: 400 is not an arc\n"
+        "  accepted: a number over 0 and up to 360\n"
+        "  hint: write 360 for a full circle",
+    ]
+
+
+COLUMNS = (
+    "zone,plant,soil,area_ft2,flow_gpm,rate_in_h,emitter_flow_gph,emitter_spacing_ft,"
+    "emitter_row_spacing_ft"
+)
+
+
+@pytest.mark.parametrize(
+    ("cells", "wrong"),
+    [
+        (",,,,,", "nothing says how much water the zone gets"),
+        (",4,,,,", "the zone's area is not known"),
+        ("1000,,,,,", "the zone's flow is not known"),
+        (",,0.5,,,", "neither the zone's flow nor its area is known"),
+        (",,,1,1,1", "neither the zone's flow nor its area is known"),
+    ],
+)
+def test_zone_without_heads_needs_two_of_flow_area_and_rate(us, cells, wrong):
+    us.write("zones.csv", f"{COLUMNS}\n3,roses,loam,{cells}\n")
+    (us.path / "heads.csv").unlink()
+
+    assert us.problems() == [
+        f"zones.csv:2: zone: {wrong}{ENOUGH}\n  hint: no head in heads.csv names zone 3"
+    ]
+
+
+@pytest.mark.parametrize(
+    "cells", ["1000,4,,,,", "1000,,0.5,,,", ",4,0.5,,,", "1000,,,1,1,1"]
+)
+def test_zone_without_heads_is_known_by_two_of_flow_area_and_rate(us, cells):
+    us.write("zones.csv", f"{COLUMNS}\n3,roses,loam,{cells}\n")
+    (us.path / "heads.csv").unlink()
+
+    assert len(us.site().zones) == 1
+
+
+@pytest.mark.parametrize(
+    ("area", "heads", "wrong", "hint"),
+    [
+        (
+            "",
+            "zone,arc_deg,flow_gpm,spacing_ft\n3,90,1,15\n3,90,1,\n",
+            "the zone's area is not known",
+            "fill spacing_* of every head in heads.csv, or the zone's area_*",
+        ),
+        (
+            "",
+            "zone,arc_deg,flow_gpm,spacing_ft\n3,90,1,15\n3,90,,15\n",
+            "the zone's flow is not known",
+            "fill flow_* of every head in heads.csv, or the zone's flow_*",
+        ),
+        (
+            "1000",
+            "zone,arc_deg\n3,90\n",
+            "the zone's flow is not known",
+            "fill flow_* of every head in heads.csv, or the zone's flow_*",
+        ),
+        (
+            "",
+            "zone,arc_deg\n3,90\n",
+            "neither the zone's flow nor its area is known",
+            "fill flow_* and spacing_* of every head in heads.csv",
+        ),
+    ],
+)
+def test_zone_with_heads_needs_flow_and_area(us, area, heads, wrong, hint):
+    us.write("zones.csv", f"zone,plant,soil,area_ft2\n3,roses,loam,{area}\n")
+    us.write("heads.csv", heads)
+
+    assert us.problems() == [f"zones.csv:2: zone: {wrong}{ENOUGH}\n  hint: {hint}"]
+
+
+@pytest.mark.parametrize("cells", ["1,,", "1,1,", ",1,1", ",,1"])
+def test_emitters_half_described_are_refused(us, cells):
+    us.write(
+        "zones.csv",
+        "zone,plant,soil,area_ft2,flow_gpm,emitter_flow_gph,emitter_spacing_ft,"
+        f"emitter_row_spacing_ft\n3,roses,loam,1000,1,{cells}\n",
+    )
+    us.write("heads.csv", "zone,arc_deg\n")
+
+    assert us.problems() == [
+        "zones.csv:2: zone: emitters are only half described\n"
+        "  accepted: emitter_flow_*, emitter_spacing_* and emitter_row_spacing_* "
+        "together"
+    ]
+
+
+@pytest.mark.parametrize(
+    ("file", "old", "new", "problem"),
+    [
+        (
+            "heads.csv",
+            "0.5,30,15",
+            "O.5,30,15",
+            'heads.csv:2: flow_gpm: "O.5" is not a number\n'
+            "  accepted: a number over 0 and up to 1320",
+        ),
+        (
+            "heads.csv",
+            "flow_gpm",
+            "flow",
+            "heads.csv:1: flow: its unit is missing\n"
+            "  accepted: flow_l_min or flow_gpm or flow_m3_h or flow_l_h or flow_gph",
+        ),
+        (
+            "heads.csv",
+            "1,a,90,15,0.5,30,15",
+            "1,a,90,15,0,5,30,15",
+            "heads.csv:2: has 8 cells, but 7 columns are named\n"
+            "  hint: a comma inside a cell splits it in two: put text in double "
+            "quotes, write 0,7 as 0.7",
+        ),
+        (
+            "zones.csv",
+            "area_ft2",
+            "area",
+            "zones.csv:1: area: its unit is missing\n  accepted: area_m2 or area_ft2",
+        ),
+        (
+            "zones.csv",
+            "2,1000,spray",
+            "2,1000,pray",
+            'zones.csv:2: head_kind: "pray" is not a head kind\n'
+            "  accepted: rotor, spray, multi-stream, drip, bubbler\n"
+            "  hint: did you mean spray?",
+        ),
+        (
+            "zones.csv",
+            "1,Front,cool-season turf,loam,2",
+            "1,Front,left,cool-season turf,loam,2",
+            "zones.csv:2: has 9 cells, but 8 columns are named\n"
+            "  hint: a comma inside a cell splits it in two: put text in double "
+            "quotes, write 0,7 as 0.7",
+        ),
+    ],
+)
+def test_one_mistake_gives_one_problem(us, file, old, new, problem):
+    us.replace(file, old, new)
+
+    assert us.problems() == [problem]
+
+
+def test_blanks_take_their_defaults_and_are_noted(us):
+    us.write("zones.csv", "zone,plant,soil,area_m2\n7,roses,loam,10\nb,vines,sand,9\n")
+    us.write("heads.csv", "zone,arc_deg,flow_l_min\nB,90,1\n7,90,1\nb,180,2\n")
+
+    site = us.site()
+    zones, heads = site.zones, site.heads
+
+    # Defaults of design.md, Files a person writes.
+    assert zones.station.tolist() == [1, 2]
+    assert zones.name == ("Zone 7", "Zone b")
+    assert zones.slope_percent.tolist() == [0, 0]
+    assert zones.microclimate_factor.tolist() == [1, 1]
+    assert zones.density_factor.tolist() == [1, 1]
+    assert zones.head_kind.tolist() == [0, 0]
+    assert zones.regulated.tolist() == [False, False]
+    assert np.isnan(zones.uniformity).all()
+    assert heads.zone.tolist() == [1, 0, 1]
+    assert heads.head == ("1", "1", "2")
+    assert heads.count.tolist() == [1, 1, 1]
+    assert heads.triangular.tolist() == [False, False, False]
+    assumed = {(a.file, a.field.name, a.value, a.zones) for a in site.assumed}
+    assert {
+        ("zones.csv", "slope_percent", 0, ("7", "b")),
+        ("zones.csv", "microclimate_factor", 1, ("7", "b")),
+        ("zones.csv", "head_kind", "rotor", ("7", "b")),
+        ("heads.csv", "pattern", "square", ("B", "7", "b")),
+    } <= assumed
+
+
+def test_only_blank_cells_are_noted_as_assumed(us):
+    us.replace("zones.csv", "loam,2,", "loam,,")
+    us.replace("zones.csv", "2000,rotor,0.7", "2000,,0.7")
+
+    site = us.site()
+    assumed = {a.field.name: a.zones for a in site.assumed if a.file == "zones.csv"}
+
+    assert assumed["slope_percent"] == ("1",)
+    assert assumed["head_kind"] == ("2",)
+    assert site.zones.slope_percent.tolist() == [0, 5]
+
+
+def test_drip_and_bubblers_hold_their_own_pressure(us):
+    us.write(
+        "zones.csv",
+        "zone,plant,soil,area_m2,flow_l_min,head_kind,regulated\n"
+        "1,roses,loam,9,1,drip,\n2,roses,loam,9,1,bubbler,no\n"
+        "3,roses,loam,9,1,spray,yes\n4,roses,loam,9,1,spray,\n",
+    )
+    us.write("heads.csv", "zone,arc_deg\n")
+
+    # design.md, method, step 1: drip counts as regulated.
+    assert us.site().zones.regulated.tolist() == [True, True, True, False]
