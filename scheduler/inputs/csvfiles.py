@@ -118,7 +118,7 @@ def _hint_file_nearby(path: Path) -> str:
         names = sorted(item.name for item in path.parent.iterdir() if item.is_file())
     except (OSError, ValueError):
         return "check the path"
-    names = [name for name in names if name not in FILES]
+    names = [name for name in names if name not in (*FILES, "site.toml")]
     return columns.hint_nearest(path.name, names) or "check the name"
 
 

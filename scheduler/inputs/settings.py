@@ -132,7 +132,7 @@ def read_windows(
                 if name != "window":
                     reading.problems.append(
                         Problem(shared, other.lines.get(name), name,
-                                "does not belong into a file of windows", "[[window]]")
+                                "does not belong in a file of windows", "[[window]]")
                     )  # fmt: skip
     elif not windows and "window" not in document.content:
         reading.assumed.append(Assumed("site.toml", fields[2], "any"))
