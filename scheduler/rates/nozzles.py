@@ -101,7 +101,7 @@ def flow_at_pressure(
 
     References
     ----------
-    Torricelli's law for an orifice; from memory.
+    orifice law (from memory).
 
     Examples
     --------

@@ -1,4 +1,4 @@
-"""Templates of `new`, and the README's pages: files from the registry, the method."""
+"""Templates of `new`, and what the README and DEVELOPERS.md show of the package."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from scheduler.inputs.columns import accepted_text
 from scheduler.inputs.dimensions import DIMENSIONS
 from scheduler.inputs.fields import FILES, SITE_TABLES, UNUSED_FILES, Field
 from scheduler.lines import Line
-from scheduler.report.formulas import METHOD, in_words, label
+from scheduler.report.formulas import METHOD, QUANTITIES, in_words, label
 
 _INVENTED = "# Invented to start from: put your own numbers in."
 
@@ -229,3 +229,12 @@ def _method_line(line: Line) -> str:
     if line.us:
         formula += f" (metric: {in_words(line, 'metric')})"
     return f"- {formula} [{line.source}]"
+
+
+def glossary() -> str:
+    """Every quantity of the working with its unit and meaning, as markdown."""
+    rows = ["| name | unit | meaning |", "|---|---|---|"]
+    for name, (meaning, unit) in QUANTITIES.items():
+        symbol = DIMENSIONS[unit].si.symbol if unit in DIMENSIONS else unit or "-"
+        rows.append(f"| `{name}` | {symbol} | {meaning} |")
+    return "\n".join(rows) + "\n"
