@@ -1,18 +1,27 @@
-"""Findings about a site, worst first, with what each costs in water and minutes."""
+"""Findings about a site, worst first, with what each costs in water and minutes.
+
+Costs are found by planning once more with the fault mended.
+"""
 
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 
 from scheduler.errors import HARD_LIMITS, Caution
 from scheduler.plan.sites import SitePlan
-from scheduler.plan.table import plan_zones
-from scheduler.rates.nozzles import run_time_multiplier
+from scheduler.plan.table import Plan, PlanInput, plan_zones
+from scheduler.rates.nozzles import precipitation_rate, run_time_multiplier
+from scheduler.rates.spacing import spacing_cautions
+from scheduler.soil.intake import rate_for_cycles
 
-_ONLY_TOLD = ("value-assumed", "not-used-yet")
+FORCED_CYCLES = 3
+"""From so many cycles on a rate does not suit the ground (common practice)."""
+
+_LAST = ("frost-month", "value-assumed", "not-used-yet")
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,23 +35,81 @@ class Finding:
 
 def find(plan: SitePlan) -> list[Finding]:
     """All findings: hard limits first, then by water and minutes, then what is told."""
-    findings = [_with_cost(plan, caution) for caution in plan.cautions]
+    site = plan.site
+    cautions = (
+        *plan.cautions,
+        *spacing_cautions(site.zones, site.heads, site.supply.wind_m_s),
+        *_rate_cautions(plan),
+    )
+    findings = [_with_cost(plan, caution) for caution in cautions]
     return sorted(findings, key=_rank)
 
 
 def _rank(finding: Finding) -> tuple[int, float, float]:
     code = finding.caution.code
-    group = 0 if code in HARD_LIMITS else 2 if code in _ONLY_TOLD else 1
+    group = 0 if code in HARD_LIMITS else 1
+    if code in _LAST:
+        group = 2 + _LAST.index(code)
     return group, -finding.costs_l_year, -finding.costs_min_week
 
 
+def _rate_cautions(plan: SitePlan) -> Iterator[Caution]:
+    """Zones whose rate forces many cycles, and the rate that would need one or two."""
+    inputs, schedule = plan.inputs, plan.plan.schedule
+    for row, zone in enumerate(plan.site.zones.zone):
+        split = schedule.soak_min[row] > 0
+        most = int(np.max(schedule.cycles[row] * split))
+        if most < FORCED_CYCLES:
+            continue
+        month = int(np.argmax(schedule.cycles[row] * split))
+        depth = plan.plan.event_minutes[row, month] * inputs.peak_rate_mm_h[row] / 60
+        one, two = (
+            float(rate_for_cycles(depth, inputs.accumulation_mm[row],
+                                  inputs.intake_mm_h[row], cycles))
+            for cycles in (1, 2)
+        )  # fmt: skip
+        values = {
+            "cycles": most,
+            "month": month + 1,
+            "peak_rate_mm_h": float(inputs.peak_rate_mm_h[row]),
+            "one_cycle_mm_h": one,
+            "two_cycles_mm_h": two,
+        }
+        yield Caution("rate-over-intake", zone, None, values)
+
+
 def _with_cost(plan: SitePlan, caution: Caution) -> Finding:
-    if caution.code != "unmatched-heads" or caution.zone is None:
+    if caution.zone is None:
         return Finding(caution, 0.0, 0.0)
     row = plan.site.zones.zone.index(caution.zone)
-    matched = run_time_multiplier(plan.rates.usual_uniformity)
-    mended = plan_zones(dataclasses.replace(plan.inputs, run_time_multiplier=matched))
-    now = plan.plan
+    if caution.code == "rate-over-intake":
+        schedule = plan.plan.schedule
+        soaks = np.maximum(schedule.cycles[row] - 1.0, 0) * schedule.soak_min[row]
+        return Finding(caution, 0.0, float(np.max(soaks * schedule.days_per_week[row])))
+    mended = _mended(plan, caution, row)
+    if mended is None:
+        return Finding(caution, 0.0, 0.0)
+    return Finding(caution, *_difference(plan.plan, plan_zones(mended), row))
+
+
+def _mended(plan: SitePlan, caution: Caution, row: int) -> PlanInput | None:
+    """Input of the planning with a fault mended; None where that changes nothing."""
+    inputs = plan.inputs
+    if caution.code == "unmatched-heads":
+        matched = run_time_multiplier(plan.rates.usual_uniformity)
+        return dataclasses.replace(inputs, run_time_multiplier=matched)
+    if caution.code == "area-mismatch":
+        rate = inputs.rate_mm_h.copy()
+        rate[row] = precipitation_rate(
+            inputs.flow_l_min[row], caution.values["head_area_m2"]
+        )
+        peak = np.maximum(rate, inputs.peak_rate_mm_h)
+        return dataclasses.replace(inputs, rate_mm_h=rate, peak_rate_mm_h=peak)
+    return None
+
+
+def _difference(now: Plan, mended: Plan, row: int) -> tuple[float, float]:
+    """Water a year and minutes in the worst week that a fault costs, 0 if it saves."""
+    water = float(now.volume_l[row].sum() - mended.volume_l[row].sum())
     minutes = now.schedule.minutes_per_week[row] - mended.schedule.minutes_per_week[row]
-    water = now.volume_l[row].sum() - mended.volume_l[row].sum()
-    return Finding(caution, float(max(water, 0)), float(max(np.max(minutes), 0)))
+    return max(water, 0.0), float(max(np.max(minutes), 0.0))

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from typing import Any
 
 from scheduler.errors import Caution
 from scheduler.inputs.site import Assumed
 from scheduler.report.shown import (
+    MONTH_LABELS,
     listed,
     minutes,
     months_text,
@@ -162,6 +164,51 @@ def _not_used(values: Any, units: str) -> str:
     return "read and checked, but not used yet: " + "; ".join(texts)
 
 
+def _spacing(values: Any, units: str) -> str:
+    wind = values["wind_m_s"]
+    where = (
+        "head to head"
+        if wind is None
+        else (f"in wind of {quantity(wind, 'wind', units)}")
+    )
+    return (
+        f"head{'s' if len(values['heads']) > 1 else ''} {listed(values['heads'])} "
+        f"throw{'' if len(values['heads']) > 1 else 's'} "
+        f"{quantity(values['radius_m'], 'length', units)} but stand "
+        f"{quantity(values['spacing_m'], 'length', units)} apart; {where} "
+        f"{quantity(values['longest_spacing_m'], 'length', units)} is the most: "
+        "longer throw, or heads between"
+    )
+
+
+def _standard_angle(values: Any, units: str) -> str:
+    return (
+        f"standard-angle nozzles drift in wind of "
+        f"{quantity(values['wind_m_s'], 'wind', units)}: low-angle nozzles hold "
+        "better, or water when it is calm"
+    )
+
+
+def _mixed(values: Any, units: str) -> str:
+    return (
+        f"heads throw from {quantity(values['least_m'], 'length', units)} to "
+        f"{quantity(values['most_m'], 'length', units)}: kinds of head that differ so "
+        "seldom match on one valve; give each kind its own"
+    )
+
+
+def _rate_over_intake(values: Any, units: str) -> str:
+    def rate(value: float) -> str:
+        return "any rate" if math.isinf(value) else quantity(value, "rate", units)
+
+    return (
+        f"{quantity(values['peak_rate_mm_h'], 'rate', units)} forces "
+        f"{values['cycles']} cycles in {MONTH_LABELS[values['month'] - 1]}; "
+        f"{rate(values['two_cycles_mm_h'])} would need two and "
+        f"{rate(values['one_cycle_mm_h'])} one"
+    )
+
+
 _SENTENCES = {
     "unmatched-heads": _unmatched,
     "pressure-assumed": _pressure_assumed,
@@ -177,6 +224,10 @@ _SENTENCES = {
     "rain-counted-twice": _rain_twice,
     "salinity-high": _salinity_high,
     "salt-tolerance-unknown": _salt_unknown,
+    "spacing-too-wide": _spacing,
+    "wind-standard-angle": _standard_angle,
+    "mixed-heads": _mixed,
+    "rate-over-intake": _rate_over_intake,
     "value-assumed": _assumed,
     "not-used-yet": _not_used,
 }

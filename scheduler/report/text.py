@@ -7,6 +7,7 @@ from textwrap import fill
 
 import tabulate
 
+from scheduler.errors import Caution
 from scheduler.findings.check import Finding
 from scheduler.inputs.fields import HEAD_KINDS
 from scheduler.plan.sites import SitePlan
@@ -195,12 +196,9 @@ def findings(plan: SitePlan, found: Sequence[Finding], units: str) -> str:
     parts = [f"{title}\n{'=' * len(title)}"]
     worth = [f for f in found if f.caution.code not in sentences.ONLY_TOLD]
     if worth:
-        lines = sentences.grouped([finding.caution for finding in worth], units)
-        costs = [_cost(finding, units) for finding in worth if finding.costs_l_year > 0]
+        lines = _finding_lines(worth, units)
         numbered = [_wrapped(f"{i}. {line}") for i, line in enumerate(lines, 1)]
         parts.append("\n".join(numbered))
-        if costs:
-            parts.append("\n".join(["What it costs", "-------------", *costs]))
     else:
         parts.append("Nothing to mend was found.")
     told = _assumed(plan, units)
@@ -211,10 +209,27 @@ def findings(plan: SitePlan, found: Sequence[Finding], units: str) -> str:
     return "\n\n".join(parts) + "\n"
 
 
+def _finding_lines(found: Sequence[Finding], units: str) -> list[str]:
+    """A line each for what costs something; alike ones that cost nothing together."""
+    lines: list[str] = []
+    free: list[Caution] = []
+    for finding in found:
+        cost = _cost(finding, units)
+        if cost:
+            lines += sentences.grouped(free, units)
+            free = []
+            lines.append(f"{sentences.grouped([finding.caution], units)[0]}. {cost}")
+        else:
+            free.append(finding.caution)
+    return lines + sentences.grouped(free, units)
+
+
 def _cost(finding: Finding, units: str) -> str:
-    caution = finding.caution
-    water = shown.quantity(finding.costs_l_year, "volume", units)
-    return (
-        f"{caution.code}, zone {caution.zone}: {water} a year and up to "
-        f"{shown.number(finding.costs_min_week)} min a week more than with it mended"
-    )
+    parts = []
+    if finding.costs_l_year >= 0.5:
+        water = shown.quantity(finding.costs_l_year, "volume", units)
+        parts.append(f"{water} a year")
+    if finding.costs_min_week >= 0.5:
+        what = "of soak " if finding.caution.code == "rate-over-intake" else ""
+        parts.append(f"up to {shown.number(finding.costs_min_week)} min {what}a week")
+    return f"It costs {' and '.join(parts)}." if parts else ""
