@@ -82,6 +82,7 @@ def _site(
         units=tables[""]["units"],
         latitude=place["latitude"],
         longitude=place["longitude"],
+        timezone=place["timezone"] or "",
         elevation_m=place["elevation_m"],
         wind_height_m=tables["climate"]["wind_height_m"],
         climate=climate,

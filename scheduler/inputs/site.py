@@ -128,6 +128,7 @@ class Site:
     units: str
     latitude: float
     longitude: float
+    timezone: str
     elevation_m: float
     wind_height_m: float
     climate: weather.Climate
