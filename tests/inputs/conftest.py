@@ -85,9 +85,7 @@ class SiteFolder:
         """Every problem as the user sees it."""
         with pytest.raises(InputError) as caught:
             read_site(self.path)
-        shown = [str(problem) for problem in caught.value.problems]
-        assert str(caught.value) == "\n".join(shown)
-        return shown
+        return [str(problem) for problem in caught.value.problems]
 
 
 @pytest.fixture
