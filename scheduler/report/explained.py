@@ -25,7 +25,7 @@ def to_text(title: str, steps: Sequence[Step]) -> str:
             lines += _wrapped(f"{step.name} = {step.words}", "      ")
             lines += _wrapped(f"    = {step.numbers} = {value}  {source}", "      ")
         else:
-            lines.append(f"{step.name}: {value}  {source}")
+            lines += _wrapped(f"{step.name}: {value}  {source}", "      ")
     lines += ["", "Where the tables' values come from", "-" * 34]
     for line in origins(steps):
         lines += _wrapped(line, "    ")

@@ -82,10 +82,24 @@ def _rates(w: Working, plan: SitePlan, row: int) -> None:
         w.line(nozzles.ZONE_RATE, rates.rate_mm_h[row])
     else:
         w.given("rate", rates.rate_mm_h[row], rates.rate_source[row])
-    peak_from = "the highest head rate" if mine else "the zone's rate"
-    w.given("peak_rate", rates.peak_rate_mm_h[row], peak_from)
+    _peak_rate(w, plan, row, mine)
     _uniformity(w, plan, row)
     w.line(nozzles.MULTIPLIER, rates.run_time_multiplier[row])
+
+
+def _peak_rate(w: Working, plan: SitePlan, row: int, mine: list[int]) -> None:
+    heads, head = plan.site.heads, plan.rates.heads
+    peak = plan.rates.peak_rate_mm_h[row]
+    highest = [i for i in mine if head.rate_mm_h[i] == peak]
+    if highest:
+        i = highest[0]
+        place = f"heads.csv, head {heads.head[i]}"
+        w.given("head_flow", head.flow_l_min[i], place)
+        w.given("head_area", head.area_m2[i], place)
+        w.line(nozzles.HEAD_RATE, peak)
+        w.given("peak_rate", peak, "the highest head rate")
+    else:
+        w.given("peak_rate", peak, "the zone's rate")
 
 
 def _row_spacing(plan: SitePlan, i: int) -> float:
@@ -115,14 +129,7 @@ def _uniformity(w: Working, plan: SitePlan, row: int) -> None:
     elif source == "given":
         w.given("uniformity", value, "zones.csv")
     else:
-        kind = int(plan.site.zones.head_kind[row])
-        kinds = library.head_kinds()
-        w.given(
-            "uniformity",
-            value,
-            f"usual for {HEAD_KINDS[kind]}",
-            told(kinds.sources[kind], kinds.statuses[kind]),
-        )
+        w.given("uniformity", value, *_usual_of_kind(plan, row))
 
 
 def _driest_quarter(w: Working, plan: SitePlan, row: int) -> None:
@@ -164,14 +171,11 @@ def _need(w: Working, plan: SitePlan, row: int, month: int) -> None:
         f"{plan.months.source}: {plan.months.method}",
     )
     w.given("days_in_month", DAYS_IN_MONTH[month], "calendar")
-    plant = int(zones.plant[row])
     coefficient = plan.plant_coefficient[row, month]
     if math.isfinite(zones.plant_factor[row]):
         w.given("plant_coefficient", coefficient, "zones.csv, plant_factor")
     else:
-        table_ = plan.site.plants
-        origin = told(table_.sources[plant], table_.statuses[plant])
-        w.given("plant_coefficient", coefficient, table_.names[plant], origin)
+        w.given("plant_coefficient", coefficient, *_usual_of_plant(plan, row))
     w.given("microclimate_factor", zones.microclimate_factor[row], "zones.csv")
     w.given("density_factor", zones.density_factor[row], "zones.csv")
     w.line(plants.LANDSCAPE, plan.inputs.landscape_coefficient[row, month])
@@ -182,7 +186,6 @@ def _root_zone(w: Working, plan: SitePlan, row: int) -> None:
     w.section = "Root zone"
     roots, zones, soils = plan.roots, plan.site.zones, plan.site.soils
     soil = int(zones.soil[row])
-    plant = plan.site.plants.names[zones.plant[row]]
     w.given(
         "available_water",
         roots.available_water_mm_m[row],
@@ -190,25 +193,30 @@ def _root_zone(w: Working, plan: SitePlan, row: int) -> None:
         told(soils.sources[soil], soils.statuses[soil]),
     )
 
-    def origin(values: np.ndarray, usual: str) -> str:
-        return "zones.csv" if math.isfinite(values[row]) else usual
+    def origin(values: np.ndarray, usual: tuple[str, str]) -> tuple[str, str]:
+        return ("zones.csv", "") if math.isfinite(values[row]) else usual
 
-    kind = HEAD_KINDS[zones.head_kind[row]]
-    w.given(
-        "root_depth",
-        roots.root_depth_mm[row],
-        origin(zones.root_depth_mm, f"usual for {plant}"),
-    )
-    w.given(
-        "wetted_share",
-        roots.wetted_share[row],
-        origin(zones.wetted_share, f"usual for {kind}"),
-    )
+    of_plant, of_kind = _usual_of_plant(plan, row), _usual_of_kind(plan, row)
+    depth, wetted = roots.root_depth_mm[row], roots.wetted_share[row]
+    w.given("root_depth", depth, *origin(zones.root_depth_mm, of_plant))
+    w.given("wetted_share", wetted, *origin(zones.wetted_share, of_kind))
     w.line(storage.TOTAL_AVAILABLE_WATER, roots.total_available_water_mm[row])
-    w.given(
-        "depletion", roots.depletion[row], origin(zones.depletion, f"usual for {plant}")
-    )
+    w.given("depletion", roots.depletion[row], *origin(zones.depletion, of_plant))
     w.line(storage.ALLOWED_DEPLETION, roots.allowed_depletion_mm[row])
+
+
+def _usual_of_plant(plan: SitePlan, row: int) -> tuple[str, str]:
+    """Source and origin of what the table of plants says."""
+    plants_, plant = plan.site.plants, int(plan.site.zones.plant[row])
+    origin = told(plants_.sources[plant], plants_.statuses[plant])
+    return plants_.names[plant], origin
+
+
+def _usual_of_kind(plan: SitePlan, row: int) -> tuple[str, str]:
+    """Source and origin of what the table of kinds of head says."""
+    kinds, kind = library.head_kinds(), int(plan.site.zones.head_kind[row])
+    origin = told(kinds.sources[kind], kinds.statuses[kind])
+    return f"usual for {HEAD_KINDS[kind]}", origin
 
 
 def _rain(w: Working, plan: SitePlan, row: int, month: int) -> None:
@@ -252,7 +260,7 @@ def _gross(w: Working, plan: SitePlan, row: int, month: int) -> None:
         w.given(
             "salt_threshold",
             plan.site.plants.salt_threshold_ds_m[plant],
-            "table of plants",
+            *_usual_of_plant(plan, row),
         )
         w.line(leaching.LEACHING, plan.inputs.leaching_requirement[row])
         w.line(leaching.GROSS_NEED_LEACHED, gross)
@@ -272,7 +280,9 @@ def _watering_days(w: Working, plan: SitePlan, row: int, month: int) -> bool:
         return False
     w.line(plants.PLANT_NEED_DAY)
     w.line(storage.STORE_LASTS)
-    w.given("longest_gap", plan.inputs.longest_gap_days[row], "plant, or zones.csv")
+    given = math.isfinite(plan.site.zones.longest_gap_days[row])
+    gap_from = ("zones.csv", "") if given else _usual_of_plant(plan, row)
+    w.given("longest_gap", plan.inputs.longest_gap_days[row], *gap_from)
     w.line(days.GAP_LIMIT)
     if not plan.inputs.drip[row]:
         _light_events(w, float(p.gap_limit_days[row, month]))
