@@ -244,6 +244,20 @@ def test_the_south_is_the_north_half_a_year_later():
     np.testing.assert_allclose(np.roll(south.et0_mm_day, 6), north.et0_mm_day, rtol=0.1)
 
 
+# FAO-56, p. 60: radiation from the temperature range stays under that of a clear sky.
+# 0.16 √R passes 0.75 at a range of 22 °C; with 30 °C the sky is clear.
+def test_radiation_from_a_wide_temperature_range_is_held_to_a_clear_sky():
+    days = np.arange(1, 366)
+    ra = mean_of_days(calcs.ra_daily(np.radians(LATITUDE), days))
+    wide = {"tmin_c": TMAX_C - 30, "tmax_c": TMAX_C}
+    clear = climate_of(("dew_point_c",), **wide,
+                       solar_mj_m2_day=calcs.rso_simple(ra, ELEVATION_M))  # fmt: skip
+
+    found = months_of(climate_of(("dew_point_c",), **wide))
+
+    np.testing.assert_allclose(found.et0_mm_day, months_of(clear).et0_mm_day, rtol=1e-9)
+
+
 def test_days_in_month_add_up_to_a_common_year():
     assert months.DAYS_IN_MONTH.sum() == 365
     assert (np.flatnonzero(months.DAYS_IN_MONTH == 30) + 1).tolist() == [4, 6, 9, 11]

@@ -376,6 +376,22 @@ def test_emitters_on_a_grid_give_the_rate_and_with_the_area_the_flow():
     assert rates.rate_source == ("emitters",)
 
 
+def test_a_measured_rate_beats_that_of_the_emitters():
+    zones = some_zones(
+        head_kind="drip",
+        area_m2=[100.0],
+        rate_mm_h=[7.0],
+        emitter_flow_l_min=[0.05],
+        emitter_spacing_m=[0.5],
+        emitter_row_spacing_m=[0.5],
+    )
+
+    rates = rates_of(zones, some_heads([], 1.0))
+
+    assert rates.rate_mm_h[0] == 7
+    assert rates.rate_source == ("measured",)
+
+
 # Uniformity
 
 

@@ -84,6 +84,27 @@ def test_longest_run_without_runoff_has_no_limit_up_to_the_intake(rate, into_soi
     assert intake.longest_run_without_runoff(5, rate, into_soil) == np.inf
 
 
+# A law: n cycles, each as long as the rate lets it be, lay the depth. And there is no
+# limit to the rate where the surface holds all of it.
+def test_rate_for_cycles_is_that_whose_longest_runs_lay_the_depth():
+    random = np.random.default_rng(6)
+    depth = random.uniform(5, 50, 500)
+    allowed = random.uniform(2, 12, 500)
+    into_soil = random.uniform(2, 20, 500)
+    cycles = random.integers(1, 6, 500)
+
+    rate = intake.rate_for_cycles(depth, allowed, into_soil, cycles)
+
+    finite = np.isfinite(rate)
+    np.testing.assert_array_equal(finite, cycles * allowed < depth)
+    minutes = intake.longest_run_without_runoff(
+        allowed[finite], rate[finite], into_soil[finite]
+    )
+    laid = cycles[finite] * minutes * rate[finite] / 60
+    np.testing.assert_allclose(laid, depth[finite], rtol=1e-9)
+    assert 100 < np.count_nonzero(finite) < 400
+
+
 def surface_store(cycle_min, rate_mm_h, intake_mm_h, step_s=0.1):
     """Depth on the surface and minutes till it is gone, by a balance in small steps."""
     h = step_s / 3600
