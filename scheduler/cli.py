@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import io
 import os
 import sys
 import traceback
@@ -31,7 +33,15 @@ app = typer.Typer(
 
 
 def run() -> None:
-    """Run the verbs; end with their exit status."""
+    """Run the verbs; end with their exit status.
+
+    Text that goes to a file or another program is UTF-8 whatever the system's habit;
+    a terminal keeps its own, with "?" for a sign that it lacks.
+    """
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            encoding = None if stream.isatty() else "utf-8"
+            stream.reconfigure(encoding=encoding, errors="replace")
     sys.exit(status(sys.argv[1:]))
 
 
@@ -46,9 +56,6 @@ def status(arguments: list[str]) -> int:
     except InputError as error:
         print(error, file=sys.stderr)
         return INPUT_IS_WRONG
-    except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 0
     except Exception as error:
         if os.environ.get("SCHEDULER_TRACEBACK"):
             traceback.print_exc()
@@ -231,8 +238,17 @@ def _give(result: str, out: Path | None, cautions: Iterable[Caution]) -> None:
     from scheduler.write import write_whole
 
     if out is None:
-        typer.echo(result, nl=False)
+        _print(result)
     else:
         write_whole(out, result)
     if any(caution.code in HARD_LIMITS for caution in cautions):
         raise typer.Exit(LIMIT_NOT_MET)
+
+
+def _print(result: str) -> None:
+    """Print a result; whoever reads it may close the pipe before the end."""
+    try:
+        typer.echo(result, nl=False)
+    except BrokenPipeError:
+        with contextlib.suppress(OSError):
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
