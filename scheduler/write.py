@@ -18,17 +18,20 @@ def write_whole(path: Path, content: str) -> None:
     """
     temporary = ""
     try:
+        if path.exists() and not (path.is_file() or path.is_dir()):
+            # Never put a file in the place of a device or a pipe.
+            raise OSError("it is a device or a pipe, not a file")
         handle, temporary = tempfile.mkstemp(
             dir=path.parent, prefix=f".{path.name[:40]}.", suffix=".part"
         )
-        with os.fdopen(handle, "w", encoding="utf-8", newline="") as stream:
+        with os.fdopen(
+            handle, "w", encoding="utf-8", errors="replace", newline=""
+        ) as stream:
             stream.write(content)
         os.chmod(temporary, _usual_mode())
         os.replace(temporary, path)
+        temporary = ""
     except OSError as error:
-        if temporary:
-            with contextlib.suppress(OSError):
-                os.unlink(temporary)
         reason = error.strerror or str(error)
         raise InputError(
             [
@@ -41,6 +44,10 @@ def write_whole(path: Path, content: str) -> None:
                 )
             ]
         ) from error
+    finally:
+        if temporary:
+            with contextlib.suppress(OSError):
+                os.unlink(temporary)
 
 
 def _usual_mode() -> int:
