@@ -232,19 +232,24 @@ def zone_rates(plan: SitePlan) -> Table:
             Column("area", "area", rates.area_m2.tolist(), "area"),
             Column("rate", "rate", rates.rate_mm_h.tolist(), "rate"),
             Column("peak_rate", "peak", rates.peak_rate_mm_h.tolist(), "rate"),
-            Column("uniformity", "uniform-\nity", rates.uniformity.tolist(),
+            Column("uniformity", "DU", rates.uniformity.tolist(),
                    text="{:.2f}".format),
-            Column("uniformity_source", "from", rates.uniformity_source),
+            Column("uniformity_source", "from", rates.uniformity_source,
+                   text=lambda source: _UNIFORMITY_FROM.get(source, source)),
             Column("run_time_multiplier", "run-time\nmultiplier",
                    rates.run_time_multiplier.tolist(), text="{:.2f}".format),
-            Column("imbalance_percent", "imbalance\ncosts", extra.tolist(),
+            Column("imbalance_percent", "imbalance\ntime", extra.tolist(),
                    text=_extra_percent),
         )
     )  # fmt: skip
 
 
+_UNIFORMITY_FROM = {"head imbalance": "imbalance", "kind of head": "usual"}
+"""Shorter words for a column; 100 columns have to hold a zone's rates."""
+
+
 def _extra_percent(value: float) -> str:
-    return f"+{value:.0f} % time" if value >= 0.5 else ""
+    return f"+{value:.0f} %" if value >= 0.5 else ""
 
 
 def head_rates(plan: SitePlan) -> Table:
