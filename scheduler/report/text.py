@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from textwrap import fill
 
@@ -26,13 +27,21 @@ def grid(table: Table, units: str, style: str = "simple") -> str:
     if style != "simple":
         titles = [title.replace("\n", " ") for title in titles]
     align = [_alignment(column.cells(units)) for column in table.columns]
+    rows = table.rows(units)
+    if style == "pipe":
+        rows = [tuple(map(_markdown, row)) for row in rows]
     return tabulate.tabulate(
-        table.rows(units),
+        rows,
         titles,
         tablefmt=style,
         disable_numparse=True,
         colalign=align,
     )
+
+
+def _markdown(text: str) -> str:
+    """Text that a markdown table and a browser take as it stands."""
+    return re.sub(r"[\\|<]", r"\\\g<0>", text)
 
 
 def _alignment(cells: Sequence[str]) -> str:
@@ -58,14 +67,14 @@ def watering_table(plan: SitePlan, units: str) -> str:
 def watering_markdown(plan: SitePlan, units: str) -> str:
     """The same as markdown."""
     parts = [
-        f"# Watering table: {plan.site.name}",
+        f"# Watering table: {_markdown(plan.site.name)}",
         _facts(plan, units),
         "## Minutes a week",
         grid(frames.overview(plan), units, "pipe"),
     ]
     for row in range(len(plan.site.zones)):
         title, *facts = _zone_lines(plan, row, units)
-        parts += [f"## {title}", "  \n".join(facts),
+        parts += [f"## {_markdown(title)}", "  \n".join(facts),
                   grid(frames.zone_months(plan, row), units, "pipe")]  # fmt: skip
     for title, lines in _sections(plan, units):
         parts += [f"## {title}", "\n".join(f"- {line}" for line in lines)]
@@ -93,7 +102,7 @@ def _facts(plan: SitePlan, units: str) -> str:
 
 
 def _zone_heading(plan: SitePlan, row: int, units: str) -> str:
-    return "\n".join(_zone_lines(plan, row, units))
+    return "\n".join(map(_wrapped, _zone_lines(plan, row, units)))
 
 
 def _zone_lines(plan: SitePlan, row: int, units: str) -> list[str]:
