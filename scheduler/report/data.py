@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 from collections.abc import Sequence
 from typing import Any
 
@@ -21,14 +22,29 @@ from scheduler.report.sentences import sentence
 
 FORMAT = 1
 
+_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+_NUMBER = re.compile(r"[+-]?\d+(\.\d+)?", re.ASCII)
+
 
 def to_csv(table: Table, units: str) -> str:
     """Table as CSV, units in the headers."""
     stream = io.StringIO()
     writer = csv.writer(stream, lineterminator="\n")
     writer.writerow([column.header(units) for column in table.columns])
-    writer.writerows(zip(*(c.data(units) for c in table.columns), strict=True))
+    columns = [map(_cell, column.data(units)) for column in table.columns]
+    writer.writerows(zip(*columns, strict=True))
     return stream.getvalue()
+
+
+def _cell(value: Any) -> Any:
+    """Value for a spreadsheet, which must not take text for a formula.
+
+    Text that begins as a formula would gets an apostrophe in front; numbers, and text
+    that is one, stay.
+    """
+    if not isinstance(value, str) or not value.startswith(_FORMULA_STARTS):
+        return value
+    return value if _NUMBER.fullmatch(value) else f"'{value}"
 
 
 def to_json(content: dict[str, Any]) -> str:
