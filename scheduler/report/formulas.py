@@ -8,7 +8,7 @@ import re
 from scheduler.demand import leaching, plants, rain
 from scheduler.lines import Line
 from scheduler.plan import cycles, days
-from scheduler.rates import nozzles
+from scheduler.rates import nozzles, spacing
 from scheduler.rounding import TOLERANCE
 from scheduler.soil import intake, storage
 
@@ -53,6 +53,7 @@ QUANTITIES: dict[str, tuple[str, str]] = {
     "longest_cycle": ("longest cycle", "min"),
     "longest_gap": ("longest gap of the plant", "days"),
     "longest_run": ("longest run of the controller", "min"),
+    "longest_spacing": ("longest spacing", "length"),
     "mean_head_rate": ("mean rate of the heads", "rate"),
     "microclimate_factor": ("microclimate factor", ""),
     "minute_step": ("step of the controller", "min"),
@@ -66,6 +67,7 @@ QUANTITIES: dict[str, tuple[str, str]] = {
     "plant_need_day": ("plant need a day", "depth_day"),
     "pressure": ("pressure at the heads", "pressure"),
     "raised_gap": ("raised gap limit", "days"),
+    "radius": ("throw radius", "length"),
     "rain": ("rain", "depth"),
     "rain_share": ("share of rain counted", ""),
     "rate": ("precipitation rate", "rate"),
@@ -79,6 +81,7 @@ QUANTITIES: dict[str, tuple[str, str]] = {
     "soak_minutes": ("soak", "min"),
     "soak_to_go_in": ("time for the water to go in", "min"),
     "spacing": ("spacing", "length"),
+    "spacing_share": ("share of the diameter by wind", ""),
     "storage_factor": ("storage factor", ""),
     "storage_in": ("usable storage (in)", "in"),
     "store_gap": ("gap limit of the store", "days"),
@@ -105,6 +108,7 @@ METHOD: tuple[tuple[str, tuple[Line, ...]], ...] = (
             nozzles.MULTIPLIER,
         ),
     ),
+    ("Spacing", (spacing.LONGEST_SPACING,)),
     ("Need", (plants.LANDSCAPE, plants.PLANT_NEED)),
     ("Root zone", (storage.TOTAL_AVAILABLE_WATER, storage.ALLOWED_DEPLETION)),
     (
