@@ -6,7 +6,7 @@ import stat
 import pytest
 
 from scheduler.errors import InputError
-from scheduler.write import write_whole
+from scheduler.write import write_folder, write_whole
 
 
 def test_write_whole_writes_the_text_as_it_is(tmp_path):
@@ -87,3 +87,60 @@ def test_write_whole_takes_the_longest_name_that_a_file_may_have(tmp_path):
     write_whole(path, "new\n")
 
     assert os.listdir(tmp_path) == [path.name]
+
+
+FILES = {"site.toml": 'units = "us"\n', "zones.csv": "zone,plant\n"}
+
+
+def contents_of(folder):
+    return {path.name: path.read_text() for path in folder.iterdir()}
+
+
+def test_write_folder_makes_the_folder_with_all_its_files(tmp_path):
+    write_folder(tmp_path / "new" / "home", FILES)
+
+    assert contents_of(tmp_path / "new" / "home") == FILES
+
+
+def test_write_folder_takes_a_folder_that_is_empty(tmp_path):
+    write_folder(tmp_path, FILES)
+
+    assert contents_of(tmp_path) == FILES
+
+
+@pytest.mark.parametrize("inside", [True, False], ids=["folder", "file"])
+def test_write_folder_leaves_alone_what_is_there_already(tmp_path, inside):
+    taken = tmp_path / "home"
+    if inside:
+        taken.mkdir()
+    (taken / "notes.txt" if inside else taken).write_text("mine\n")
+
+    with pytest.raises(InputError) as caught:
+        write_folder(taken, FILES)
+
+    assert str(caught.value) == (
+        f"{taken}: is there already\n"
+        "  accepted: a folder that does not exist yet, or an empty one"
+    )
+    assert (taken / "notes.txt" if inside else taken).read_text() == "mine\n"
+    assert [path.name for path in tmp_path.rglob("*.*")] == ["notes.txt"] * inside
+
+
+@pytest.mark.parametrize("there", [True, False], ids=["empty", "new"])
+def test_write_folder_leaves_nothing_where_one_file_fails(tmp_path, monkeypatch, there):
+    folder = tmp_path / "home"
+    if there:
+        folder.mkdir()
+    replace = os.replace
+
+    def room_for_one(source, target):
+        if target.name == "zones.csv":
+            raise OSError(28, "No space left on device")
+        replace(source, target)
+
+    monkeypatch.setattr(os, "replace", room_for_one)
+    with pytest.raises(InputError, match="cannot be written: No space left on device"):
+        write_folder(folder, FILES)
+
+    assert folder.exists() is there
+    assert not any(tmp_path.rglob("*.*"))
