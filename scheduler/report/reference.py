@@ -26,7 +26,7 @@ _SITE: dict[str, dict[str, dict[str, str]]] = {
         "": {"units": '"metric"'},
         "site": {"latitude": "38.5", "longitude": "-121.5", "elevation_m": "20"},
         "climate": {"file": '"climate.csv"'},
-        "supply": {"design_flow_l_min": "68", "pressure_kpa": "310"},
+        "supply": {"design_flow_l_min": "70", "pressure_kpa": "310"},
         "window": {"days": '["mon", "wed", "fri", "sat"]', "opens": '"22:00"'},
     },
 }
