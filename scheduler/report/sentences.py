@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
 from collections.abc import Iterable, Sequence
 from typing import Any
@@ -84,15 +85,17 @@ def _area_mismatch(values: Any, units: str) -> str:
 
 def _days_too_few(values: Any, units: str) -> str:
     days = values["gap_limit_days"]
+    few = "as few as " if values.get("worst_of_several") else ""
     return (
-        f"roots stand {days} day{'s' if days != 1 else ''} without water, longer gaps "
+        f"roots stand {few}{days} day{'s' if days != 1 else ''} without water, longer gaps "
         "are left between permitted days: ask for more days, or deepen the roots"
     )
 
 
 def _need_unmet(values: Any, units: str) -> str:
     return (
-        f"{quantity(values['unmet_mm'], 'depth', units)} a month more is needed than "
+        f"{_up_to(values)}{quantity(values['unmet_mm'], 'depth', units)} a month more "
+        "is needed than "
         "the root zone can store from one watering day to the next"
     )
 
@@ -100,8 +103,13 @@ def _need_unmet(values: Any, units: str) -> str:
 def _not_permitted(values: Any, units: str) -> str:
     return (
         "no [[window]] permits watering, "
-        f"{quantity(values['unmet_mm'], 'depth', units)} of need goes unmet"
+        f"{_up_to(values)}{quantity(values['unmet_mm'], 'depth', units)} a month of "
+        "need goes unmet"
     )
+
+
+def _up_to(values: Any) -> str:
+    return "up to " if values.get("worst_of_several") else ""
 
 
 def _cycle_too_short(values: Any, units: str) -> str:
@@ -114,7 +122,7 @@ def _cycle_too_short(values: Any, units: str) -> str:
 
 def _starts_too_few(values: Any, units: str) -> str:
     return (
-        f"{values['cycles']} cycles a day, a program has {values['starts']} starts: "
+        f"{_up_to(values)}{values['cycles']} cycles a day, a program has {values['starts']} starts: "
         "use a second program, or a controller with soak built in"
     )
 
@@ -286,6 +294,9 @@ def grouped(cautions: Iterable[Caution], units: str) -> list[str]:
     for (code, zone), members in groups.items():
         months = [caution.month for caution in members if caution.month]
         worst = max(members, key=_weight)
+        if len(members) > 1:
+            values = {**worst.values, "worst_of_several": True}
+            worst = dataclasses.replace(worst, values=values)
         when = months_text(months) if months else ""
         merged.setdefault((code, sentence(worst, units), when), []).append(zone)
     lines = []
