@@ -56,6 +56,19 @@ def test_write_whole_leaves_the_old_file_where_replacing_fails(tmp_path, monkeyp
     assert os.listdir(tmp_path) == ["table.csv"]
 
 
+def test_write_whole_leaves_no_part_behind_when_it_is_interrupted(
+    tmp_path, monkeypatch
+):
+    def stop(*_):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(os, "replace", stop)
+    with pytest.raises(KeyboardInterrupt):
+        write_whole(tmp_path / "table.csv", "new\n")
+
+    assert os.listdir(tmp_path) == []
+
+
 def test_write_whole_says_when_the_folder_is_missing(tmp_path):
     path = tmp_path / "none" / "table.csv"
 
