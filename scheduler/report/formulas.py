@@ -17,7 +17,7 @@ QUANTITIES: dict[str, tuple[str, str]] = {
     "allowed_depletion": ("allowed depletion", "depth"),
     "applied": ("applied in the month", "depth"),
     "area": ("area", "area"),
-    "arc": ("arc", ""),
+    "arc": ("arc", "°"),
     "available_water": ("available water", "storage"),
     "carried_in": ("carried in from the month before", "depth"),
     "chart_flow": ("flow of the chart", "flow"),

@@ -1,4 +1,4 @@
-"""Zone-months a second of the planning call, one core: python tests/bench/planning.py"""
+"""Zone-months a second of planning, on one core: python tests/bench/planning.py"""
 
 from __future__ import annotations
 
@@ -7,12 +7,12 @@ import os
 for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
     os.environ[name] = "1"
 
-import time
+import time  # noqa: E402
 
-import numpy as np
+import numpy as np  # noqa: E402
 
-from scheduler.plan.days import DayRule
-from scheduler.plan.table import PlanInput, plan_zones
+from scheduler.plan.days import DayRule  # noqa: E402
+from scheduler.plan.table import PlanInput, plan_zones  # noqa: E402
 
 RULES = (DayRule(127, "", 7), DayRule(0b0010101, "", 3), DayRule(127, "odd", 7))
 
