@@ -87,8 +87,8 @@ def _days_too_few(values: Any, units: str) -> str:
     days = values["gap_limit_days"]
     few = "as few as " if values.get("worst_of_several") else ""
     return (
-        f"roots stand {few}{days} day{'s' if days != 1 else ''} without water, longer gaps "
-        "are left between permitted days: ask for more days, or deepen the roots"
+        f"roots stand {few}{days} day{'s' if days != 1 else ''} without water, longer "
+        "gaps are left between permitted days: ask for more days, or deepen the roots"
     )
 
 
@@ -122,8 +122,8 @@ def _cycle_too_short(values: Any, units: str) -> str:
 
 def _starts_too_few(values: Any, units: str) -> str:
     return (
-        f"{_up_to(values)}{values['cycles']} cycles a day, a program has {values['starts']} starts: "
-        "use a second program, or a controller with soak built in"
+        f"{_up_to(values)}{values['cycles']} cycles a day, a program has "
+        f"{values['starts']} starts: use a second program, or a controller with soak built in"
     )
 
 
@@ -217,6 +217,13 @@ def _rate_over_intake(values: Any, units: str) -> str:
     )
 
 
+def _under_step(values: Any, units: str) -> str:
+    return (
+        "a watering would run under half a step of "
+        f"{minutes(values['minute_step'])} min, so nothing runs"
+    )
+
+
 _SENTENCES = {
     "unmatched-heads": _unmatched,
     "pressure-assumed": _pressure_assumed,
@@ -236,6 +243,7 @@ _SENTENCES = {
     "wind-standard-angle": _standard_angle,
     "mixed-heads": _mixed,
     "rate-over-intake": _rate_over_intake,
+    "under-a-step": _under_step,
     "value-assumed": _assumed,
     "not-used-yet": _not_used,
 }
