@@ -123,7 +123,8 @@ def _cycle_too_short(values: Any, units: str) -> str:
 def _starts_too_few(values: Any, units: str) -> str:
     return (
         f"{_up_to(values)}{values['cycles']} cycles a day, a program has "
-        f"{values['starts']} starts: use a second program, or a controller with soak built in"
+        f"{values['starts']} starts: use a second program, or a controller with soak "
+        "built in"
     )
 
 
