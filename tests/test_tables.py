@@ -5,6 +5,7 @@ import datetime
 import importlib.resources
 import itertools
 import re
+from collections import Counter
 
 import pytest
 
@@ -37,7 +38,7 @@ COLUMNS = {
         "soil,slope_over_percent,slope_to_percent,accumulation_in,source,status"
     ),
     "head_kinds": "head_kind,uniformity,pressure_psi,wetted_share,source,status",
-    "parity_days": "parity,weekdays,dates,longest_gap_days,squared_gaps",
+    "parity_days": "parity,weekdays,dates,most_in_week,longest_gap_days,squared_gaps",
 }
 
 # USDA Soil Survey Manual, chapter 3: the twelve texture classes.
@@ -518,12 +519,17 @@ def test_parity_days_are_those_of_the_calendar(parity):
     for days in weekday_sets():
         hits = sorted(itertools.chain(*(ordinals[day] for day in days.split())))
         gaps = [b - a for a, b in itertools.pairwise([*hits, hits[0] + CYCLE_DAYS])]
-        counted.append((days, len(hits), max(gaps), sum(gap * gap for gap in gaps)))
+        # 1 January of the year 1 was a Monday, and its ordinal is 1.
+        weeks = Counter((hit - 1) // 7 for hit in hits)
+        squares = sum(gap * gap for gap in gaps)
+        most = max(weeks.values())
+        counted.append((days, len(hits), most, max(gaps), squares))
 
     assert counted == [
         (
             row["weekdays"],
             int(row["dates"]),
+            int(row["most_in_week"]),
             int(row["longest_gap_days"]),
             int(row["squared_gaps"]),
         )

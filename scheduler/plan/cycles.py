@@ -64,7 +64,8 @@ def longest_cycle(
     limit = np.minimum(runoff_limit_min, longest_run_min)
     steps = floor_(limit / minute_step) * minute_step
     least_steps = floor_(least / minute_step) * minute_step
-    return np.where(too_short, least_steps, steps), too_short
+    longest_run = floor_(longest_run_min / minute_step) * minute_step
+    return np.where(too_short, np.minimum(least_steps, longest_run), steps), too_short
 
 
 def split_minutes(

@@ -83,6 +83,7 @@ class _Set:
 
     weekdays: int
     size: int
+    most_in_week: int
     days_per_week: float
     longest_gap: int
     squared_gaps: int
@@ -118,7 +119,9 @@ def _weekly_set(bits: int) -> _Set:
     rows = weekday_rows(bits)
     nexts = (*rows[1:], rows[0] + 7)
     gaps = [after - row for row, after in zip(rows, nexts, strict=True)]
-    return _Set(bits, len(rows), len(rows), max(gaps), sum(gap * gap for gap in gaps))
+    return _Set(
+        bits, len(rows), len(rows), len(rows), max(gaps), sum(gap * gap for gap in gaps)
+    )
 
 
 def _parity_sets(parity: str) -> list[_Set]:
@@ -131,6 +134,7 @@ def _parity_sets(parity: str) -> list[_Set]:
                 _Set(
                     bits,
                     len(weekday_rows(bits)),
+                    int(row["most_in_week"]),
                     int(row["dates"]) / WEEKS_IN_GREGORIAN_CYCLE,
                     int(row["longest_gap_days"]),
                     int(row["squared_gaps"]),
@@ -145,7 +149,8 @@ def choose_days(rule: DayRule, gap_limit_days: int, intervals: bool) -> DayChoic
     Among equals the smallest largest gap, then the smallest sum of squared gaps, then
     the earliest in the week. On odd or even dates days a week are counted on the
     calendar; they differ between sets of as many weekdays only in the fourth digit,
-    and such sets count as equals. Where even the most days are too few, they are
+    and such sets count as equals. The most days a week hold in the busiest week of the
+    calendar, not on the mean. Where even the most days are too few, they are
     taken, with `enough` false.
     """
     if gap_limit_days >= 14 and intervals and not rule.parity and rule.weekdays:
@@ -155,8 +160,7 @@ def choose_days(rule: DayRule, gap_limit_days: int, intervals: bool) -> DayChoic
     sets = [
         days
         for days in _sets(rule.parity)
-        if not days.weekdays & ~rule.weekdays
-        and days.days_per_week <= rule.most_days + 1e-9
+        if not days.weekdays & ~rule.weekdays and days.most_in_week <= rule.most_days
     ]
     if not sets:
         return DayChoice(0, 0, 0.0, False)

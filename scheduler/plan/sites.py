@@ -227,6 +227,9 @@ def _month_cautions(
             if flags & table.NEED_UNMET:
                 values = {"unmet_mm": float(plan.unmet_mm[row, month])}
                 yield Caution("need-unmet", zone, month + 1, values)
+            if flags & table.UNDER_STEP:
+                step = float(inputs.minute_step[row])
+                yield Caution("under-a-step", zone, month + 1, {"minute_step": step})
             if flags & table.STARTS_TOO_FEW:
                 values = {"cycles": int(plan.schedule.cycles[row, month]),
                           "starts": int(inputs.starts[row])}  # fmt: skip

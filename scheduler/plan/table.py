@@ -12,6 +12,7 @@ from scheduler.demand.months import DAYS_IN_MONTH
 from scheduler.plan import cycles as cycles_
 from scheduler.plan import days as days_
 from scheduler.plan.schedule import Schedule
+from scheduler.rounding import TOLERANCE
 from scheduler.soil import intake as intake_
 from scheduler.soil import storage
 from scheduler.units import MIN_PER_H
@@ -21,9 +22,16 @@ BLOCK_ZONES = 1024
 
 RAIN_METHODS = ("none", "tr21", "share")
 
-FROST, CARRIED, LIGHT, NOT_PERMITTED, DAYS_TOO_FEW, NEED_UNMET, STARTS_TOO_FEW = (
-    1 << bit for bit in range(7)
-)
+(
+    FROST,
+    CARRIED,
+    LIGHT,
+    NOT_PERMITTED,
+    DAYS_TOO_FEW,
+    NEED_UNMET,
+    STARTS_TOO_FEW,
+    UNDER_STEP,
+) = (1 << bit for bit in range(8))
 """Bits of `Plan.flags`: why a month is off, and what it cannot promise."""
 
 
@@ -221,9 +229,7 @@ class _Block:
             + (light & (event_need > 0)) * np.uint8(LIGHT)
         )
         out["carried_in_mm"] = carried_in * ~off
-        event_need = (net + out["carried_in_mm"]) * ~carried
-        out["gross_need_mm"] = event_need * self._gross_factor()
-        return off, event_need
+        return off, (net + out["carried_in_mm"]) * ~carried
 
     def _gross_factor(self) -> np.ndarray:
         multiplier = self.by_zone("run_time_multiplier")
@@ -246,10 +252,9 @@ class _Block:
         out["parity"] = rule_parity.take(rule)
         none = out["weekdays"] == 0
         forbidden = none & ~off
-        too_few = ~(choices.enough.take(place) | off | none)
         out["flags"] += forbidden * np.uint8(NOT_PERMITTED)
-        out["flags"] += too_few * np.uint8(DAYS_TOO_FEW)
-        out["unmet_mm"] = np.where(forbidden, event_need, 0.0)
+        out["enough"] = choices.enough.take(place)
+        out["unmet_mm"] = out["net_need_mm"] * forbidden
         off |= none
 
     def _minutes(
@@ -263,13 +268,22 @@ class _Block:
         over = np.maximum(event - water, 0.0)
         minutes = event - over
         minutes *= self._gross_factor() * (MIN_PER_H / self.by_zone("rate_mm_h"))
-        off |= minutes < step / 2
-        runs = ~off
+        under = (minutes < step / 2) & ~off
+        runs = ~(off | under)
         over *= runs
         out["unmet_mm"] += over * per_month
-        out["flags"] += (over > 0) * np.uint8(NEED_UNMET)
+        out["flags"] += (
+            (over > 0) * np.uint8(NEED_UNMET)
+            + (runs & ~out.pop("enough")) * np.uint8(DAYS_TOO_FEW)
+            + under * np.uint8(UNDER_STEP)
+        )
+        out["carried_in_mm"] *= runs
+        out["gross_need_mm"] = np.where(
+            out["flags"] & CARRIED, 0.0, out["net_need_mm"] + out["carried_in_mm"]
+        )
+        out["gross_need_mm"] *= self._gross_factor()
         split = cycles_.split_minutes(
-            np.where(off, step, minutes), self.longest_cycle_min, step
+            np.where(runs, minutes, step), self.longest_cycle_min, step
         )
         out["cycles"] = split.cycles * runs
         out["cycle_min"] = split.cycle_min * runs
@@ -283,7 +297,7 @@ class _Block:
             1.0, self.by_zone("peak_rate_mm_h"), self.by_zone("intake_mm_h")
         )
         day = out["cycles"] * out["cycle_min"]
-        split = (out["cycles"] > 1) & (day > self.runoff_limit_min)
+        split = (out["cycles"] > 1) & (day > self.runoff_limit_min + TOLERANCE)
         soak = cycles_.soak_minutes(
             out["cycle_min"] * a_minute, self.by_zone("shortest_soak_min")
         )

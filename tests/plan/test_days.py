@@ -129,12 +129,16 @@ def test_choose_days_without_intervals_waters_once_a_week(gap_limit):
     assert choice == days.DayChoice(4, 0, 1, True)
 
 
+SATURDAY = 5  # 1 January 2000, Monday 0
+
+
 def calendar(parity):
     """Weekday of each date of 400 years, and whether it is odd or even as asked."""
     dates = np.arange("2000-01-01", "2400-01-01", dtype="datetime64[D]")
     of_month = (dates - dates.astype("datetime64[M]")).astype(int) + 1
     weekday = (dates.astype(int) + 3) % 7  # 1 January 1970 was a Thursday
     assert len(dates) == CALENDAR_DAYS
+    assert weekday[0] == SATURDAY
     return weekday, of_month % 2 == (parity == "odd")
 
 
@@ -146,25 +150,26 @@ def counted(request):
     for rows in ALL_SETS:
         hits = np.flatnonzero(right & np.isin(weekday, rows))
         gaps = np.diff(hits, append=hits[0] + CALENDAR_DAYS)
-        sets[rows] = (len(hits), int(gaps.max()), int((gaps * gaps).sum()))
+        busiest = np.bincount((hits + SATURDAY) // 7).max()
+        sets[rows] = (len(hits), int(gaps.max()), int((gaps * gaps).sum()), busiest)
     return request.param, sets
 
 
 # "With "odd" or "even" the same choice is made among sets of weekdays whose dates also
 # have the right parity; days a week and longest gap are counted on the calendar,
 # intervals are not used." Reading: "fewest" counts weekdays, as their dates differ
-# only in the fourth digit between sets of as many; "most_days_a_week" is held against
-# the calendar's mean.
+# only in the fourth digit between sets of as many; "most_days_a_week" is held in the
+# busiest week from Monday to Sunday.
 def chosen_on_the_calendar(sets, permitted, most_days, gap_limit):
     may = [
         (len(rows), rows)
         for rows in sets
-        if {*rows} <= {*permitted} and sets[rows][0] * 7 / CALENDAR_DAYS <= most_days
+        if {*rows} <= {*permitted} and sets[rows][3] <= most_days
     ]
     within = [one for one in may if sets[one[1]][1] <= gap_limit]
     size = min(within)[0] if within else max(may)[0]
     pool = [rows for count, rows in (within or may) if count == size]
-    best = min(pool, key=lambda rows: (*sets[rows][1:], rows))
+    best = min(pool, key=lambda rows: (*sets[rows][1:3], rows))
     return best, bool(within)
 
 
