@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Sequence
 from typing import Any
 
-from scheduler.report import sentences
+from scheduler.report import sentences, shown
 from scheduler.report.frames import Column, Table
 from scheduler.report.steps import Step
 
@@ -48,7 +48,7 @@ def origins(steps: Sequence[Step]) -> list[str]:
 
 def to_markdown(title: str, steps: Sequence[Step]) -> str:
     """Steps as markdown lists."""
-    lines = [f"# {title}"]
+    lines = [f"# {shown.for_markdown(title)}"]
     section = ""
     for step in steps:
         if step.section != section:
@@ -56,9 +56,10 @@ def to_markdown(title: str, steps: Sequence[Step]) -> str:
             lines += ["", f"## {section}", ""]
         value = f"{step.value} {step.unit}".rstrip()
         text = f"{step.words} = {step.numbers} = " if step.numbers else ""
-        lines.append(f"- {step.name} = {text}**{value}** ({step.source})")
+        source = shown.for_markdown(step.source)
+        lines.append(f"- {step.name} = {text}**{value}** ({source})")
     lines += ["", "## Where the tables' values come from", ""]
-    lines += [f"- {line}" for line in origins(steps)]
+    lines += [f"- {shown.for_markdown(line)}" for line in origins(steps)]
     return "\n".join(lines) + "\n"
 
 

@@ -162,7 +162,7 @@ def overview(plan: SitePlan) -> Table:
         zone if name == zone else f"{zone} {name}"
         for zone, name in zip(zones.zone, zones.name, strict=True)
     ]
-    labels = [label if len(label) <= 27 else label[:26] + "…" for label in labels]
+    labels = [shown.cut(label, 27) for label in labels]
     columns = [Column("zone", "zone", [*labels, "all zones, hours"])]
     for month, label in enumerate(shown.MONTH_LABELS):
         cells = [_whole_minutes(value) or "-" for value in weekly[:, month]]
@@ -226,7 +226,7 @@ def zone_rates(plan: SitePlan) -> Table:
     return Table(
         (
             Column("zone", "zone", zones.zone),
-            Column("name", "name", zones.name),
+            Column("name", "name", [shown.cut(name, 19) for name in zones.name]),
             Column("head_kind", "heads", [HEAD_KINDS[k] for k in zones.head_kind]),
             Column("flow", "flow", rates.flow_l_min.tolist(), "flow"),
             Column("area", "area", rates.area_m2.tolist(), "area"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from typing import Any
 
 from scheduler.inputs.dimensions import DIMENSIONS
@@ -95,6 +96,16 @@ def months_text(months: list[int]) -> str:
         label = MONTH_LABELS[first - 1]
         runs.append(label if first == last else f"{label}-{MONTH_LABELS[last - 1]}")
     return ", ".join(runs)
+
+
+def cut(text: str, most: int) -> str:
+    """Text of at most so many letters, with an ellipsis where some are left out."""
+    return text if len(text) <= most else text[: most - 1] + "…"
+
+
+def for_markdown(text: str) -> str:
+    """Text that a markdown table and a browser take as it stands."""
+    return re.sub(r"[\\|<]", r"\\\g<0>", text)
 
 
 def value_text(value: Any) -> str:

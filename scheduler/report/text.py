@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from textwrap import fill
 
@@ -29,7 +28,7 @@ def grid(table: Table, units: str, style: str = "simple") -> str:
     align = [_alignment(column.cells(units)) for column in table.columns]
     rows = table.rows(units)
     if style == "pipe":
-        rows = [tuple(map(_markdown, row)) for row in rows]
+        rows = [tuple(map(shown.for_markdown, row)) for row in rows]
     return tabulate.tabulate(
         rows,
         titles,
@@ -37,11 +36,6 @@ def grid(table: Table, units: str, style: str = "simple") -> str:
         disable_numparse=True,
         colalign=align,
     )
-
-
-def _markdown(text: str) -> str:
-    """Text that a markdown table and a browser take as it stands."""
-    return re.sub(r"[\\|<]", r"\\\g<0>", text)
 
 
 def _alignment(cells: Sequence[str]) -> str:
@@ -67,17 +61,18 @@ def watering_table(plan: SitePlan, units: str) -> str:
 def watering_markdown(plan: SitePlan, units: str) -> str:
     """The same as markdown."""
     parts = [
-        f"# Watering table: {_markdown(plan.site.name)}",
+        f"# Watering table: {shown.for_markdown(plan.site.name)}",
         _facts(plan, units),
         "## Minutes a week",
         grid(frames.overview(plan), units, "pipe"),
     ]
     for row in range(len(plan.site.zones)):
         title, *facts = _zone_lines(plan, row, units)
-        parts += [f"## {_markdown(title)}", "  \n".join(facts),
+        parts += [f"## {shown.for_markdown(title)}", "  \n".join(facts),
                   grid(frames.zone_months(plan, row), units, "pipe")]  # fmt: skip
     for title, lines in _sections(plan, units):
-        parts += [f"## {title}", "\n".join(f"- {line}" for line in lines)]
+        items = [f"- {shown.for_markdown(line)}" for line in lines]
+        parts += [f"## {title}", "\n".join(items)]
     parts.append(" ".join(sentences.WATCH))
     return "\n\n".join(parts) + "\n"
 
@@ -161,7 +156,7 @@ def _wrapped(text: str) -> str:
 
 def rates(plan: SitePlan, units: str, style: str = "simple") -> str:
     """Precipitation rates by zone and by head, and what the imbalance costs."""
-    parts = [f"Precipitation rates: {plan.site.name}",
+    parts = [_wrapped(f"Precipitation rates: {_name(plan, style)}"),
              grid(frames.zone_rates(plan), units, style)]  # fmt: skip
     if len(plan.site.heads):
         parts += ["By head", grid(frames.head_rates(plan), units, style)]
@@ -171,11 +166,16 @@ def rates(plan: SitePlan, units: str, style: str = "simple") -> str:
     return "\n\n".join(parts) + "\n"
 
 
+def _name(plan: SitePlan, style: str) -> str:
+    name = plan.site.name
+    return shown.for_markdown(name) if style == "pipe" else name
+
+
 def climate(plan: SitePlan, units: str, style: str = "simple") -> str:
     """Climate by month, and where it comes from."""
     months = plan.months
     facts = (
-        f"Climate of {plan.site.name}: {months.source}; ET0: {months.method}. "
+        f"Climate of {_name(plan, style)}: {months.source}; ET0: {months.method}. "
         "Effective rain is that of reference grass, by SCS TR-21 with a store of "
         f"{shown.quantity(frames.REFERENCE_STORE_MM, 'depth', units)}."
     )
