@@ -12,8 +12,8 @@ SITE_FILES = ("site.toml", "climate.csv", "rain.csv", "district.toml",
               *(file for file in FILES if file.endswith(".csv")))  # fmt: skip
 WORDS = ("1", "2", "0", "-1", "400", "1e400", "0,5", "1,234", "1.5", "62%", "nan",
          "yes", "odd", "loam", "clay loam", "vines", "drip", "4-6", "6-Apr", "#",
-         "2026-02-30", '"', '""', "'", " ", "\u00a0", "\u2028", "\ufeff", "=", "[", "{", "é",
-         "٣")  # fmt: skip
+         "2026-02-30", '"', '""', "'", " ", "\u00a0", "\u2028", "\ufeff", "=", "[", "{",
+         "é", "٣")  # fmt: skip
 CELLS = st.sampled_from(WORDS) | st.text(max_size=5)
 VALUES = st.recursive(
     st.booleans().map(lambda flag: str(flag).lower())
