@@ -21,7 +21,7 @@ from scheduler.soil.intake import rate_for_cycles
 FORCED_CYCLES = 3
 """From so many cycles on a rate does not suit the ground (common practice)."""
 
-_LAST = ("frost-month", "value-assumed", "not-used-yet")
+_LAST = ("rate-over-intake", "frost-month", "value-assumed", "not-used-yet")
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,10 +58,10 @@ def _rate_cautions(plan: SitePlan) -> Iterator[Caution]:
     inputs, schedule = plan.inputs, plan.plan.schedule
     for row, zone in enumerate(plan.site.zones.zone):
         split = schedule.soak_min[row] > 0
-        most = int(np.max(schedule.cycles[row] * split))
-        if most < FORCED_CYCLES:
+        forced = split & (schedule.cycles[row] >= FORCED_CYCLES)
+        if not forced.any():
             continue
-        month = int(np.argmax(schedule.cycles[row] * split))
+        month = int(np.argmax(_soak_a_week(plan, row) * forced))
         depth = plan.plan.event_minutes[row, month] * inputs.peak_rate_mm_h[row] / 60
         one, two = (
             float(rate_for_cycles(depth, inputs.accumulation_mm[row],
@@ -69,7 +69,7 @@ def _rate_cautions(plan: SitePlan) -> Iterator[Caution]:
             for cycles in (1, 2)
         )  # fmt: skip
         values = {
-            "cycles": most,
+            "cycles": int(schedule.cycles[row, month]),
             "month": month + 1,
             "peak_rate_mm_h": float(inputs.peak_rate_mm_h[row]),
             "one_cycle_mm_h": one,
@@ -78,14 +78,19 @@ def _rate_cautions(plan: SitePlan) -> Iterator[Caution]:
         yield Caution("rate-over-intake", zone, None, values)
 
 
+def _soak_a_week(plan: SitePlan, row: int) -> np.ndarray:
+    """Minutes a week that a zone stands waiting between cycles, by month."""
+    schedule = plan.plan.schedule
+    pauses = np.maximum(schedule.cycles[row] - 1.0, 0)
+    return np.asarray(pauses * schedule.soak_min[row] * schedule.days_per_week[row])
+
+
 def _with_cost(plan: SitePlan, caution: Caution) -> Finding:
     if caution.zone is None:
         return Finding(caution, 0.0, 0.0)
     row = plan.site.zones.zone.index(caution.zone)
     if caution.code == "rate-over-intake":
-        schedule = plan.plan.schedule
-        soaks = np.maximum(schedule.cycles[row] - 1.0, 0) * schedule.soak_min[row]
-        return Finding(caution, 0.0, float(np.max(soaks * schedule.days_per_week[row])))
+        return Finding(caution, 0.0, float(np.max(_soak_a_week(plan, row))))
     mended = _mended(plan, caution, row)
     if mended is None:
         return Finding(caution, 0.0, 0.0)

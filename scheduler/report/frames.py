@@ -98,7 +98,7 @@ def off_reason(plan: SitePlan, zone: int, month: int) -> str:
     if flags & table.CARRIED:
         return "off: soil carries"
     if flags & table.LIGHT:
-        return "off: too little"
+        return "off: need too small"
     if plan.plan.net_need_mm[zone, month] <= 0:
         return "off: rain suffices"
     return "off: under a step"

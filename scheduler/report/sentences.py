@@ -207,14 +207,15 @@ def _mixed(values: Any, units: str) -> str:
 
 
 def _rate_over_intake(values: Any, units: str) -> str:
-    def rate(value: float) -> str:
-        return "any rate" if math.isinf(value) else quantity(value, "rate", units)
+    def up_to(value: float) -> str:
+        if math.isinf(value):
+            return "at any rate"
+        return f"up to {quantity(value, 'rate', units)}"
 
     return (
         f"{quantity(values['peak_rate_mm_h'], 'rate', units)} forces "
-        f"{values['cycles']} cycles in {MONTH_LABELS[values['month'] - 1]}; "
-        f"{rate(values['two_cycles_mm_h'])} would need two and "
-        f"{rate(values['one_cycle_mm_h'])} one"
+        f"{values['cycles']} cycles in {MONTH_LABELS[values['month'] - 1]}; two "
+        f"suffice {up_to(values['two_cycles_mm_h'])}, one {up_to(values['one_cycle_mm_h'])}"
     )
 
 
@@ -277,20 +278,24 @@ def _zones(zones: Sequence[str]) -> str:
 
 def assumptions(cautions: Sequence[Caution], zones: int, units: str) -> list[str]:
     """What was assumed, a line for each set of zones; `zones` is how many there are."""
-    lines: list[str] = []
+    told: list[str] = []
+    unused: list[str] = []
     by_zones: dict[tuple[str, ...], list[str]] = {}
     for caution in cautions:
         if caution.code == "value-assumed" and "assumed" in caution.values:
             assumed = caution.values["assumed"]
             text = _assumed_value(assumed, units)
             by_zones.setdefault(assumed.zones, []).append(text)
-        elif caution.code in ("value-assumed", "not-used-yet"):
-            lines.append(sentence(caution, units))
+        elif caution.code == "value-assumed":
+            told.append(sentence(caution, units))
+        elif caution.code == "not-used-yet":
+            unused.append(sentence(caution, units))
+    lines = []
     for which, texts in by_zones.items():
         place = "site" if not which else _zones(which)
         place = "all zones" if len(which) == zones else place
         lines.append(f"{place}: {', '.join(texts)}")
-    return lines
+    return told + lines + unused
 
 
 def grouped(cautions: Iterable[Caution], units: str) -> list[str]:
