@@ -104,7 +104,6 @@ def accepted_text(field: Field, unit: Unit = PLAIN_UNIT) -> str:
         "days": f'"any", "odd", "even", or a list of {", ".join(WEEKDAYS)}',
         "months": 'month numbers, as [4, 5, 6] or "4-6"',
         "kinds": ", ".join(field.words),
-        "texts": "a list of text lines",
         "tiers": "[{to = 10, price = 3.10}, {price = 4.50}]",
         "text": field.help,
     }[field.kind]
@@ -300,14 +299,13 @@ def read_flags(
 
 
 def read_one(field: Field, column: Column, problems: list[Problem]) -> list[Any]:
-    """Column of dates, clocks, days, months, kinds of head, texts or tiers."""
+    """Column of dates, clocks, days, months, kinds of head or tiers."""
     parse = {
         "date": _date,
         "clock": _clock,
         "days": _days,
         "months": _months,
         "kinds": _kinds,
-        "texts": _text_list,
         "tiers": _tiers,
     }[field.kind]
     found: list[Any] = []
@@ -421,13 +419,6 @@ def _kinds(cell: Any) -> tuple[str, ...]:
         if not isinstance(item, str) or folded(item) not in by_fold:
             raise ValueError(f"{quoted(item)} is not a kind of head")
     return tuple(by_fold[folded(item)] for item in items)
-
-
-def _text_list(cell: Any) -> tuple[str, ...]:
-    items = cell if isinstance(cell, list) else [cell]
-    if not all(isinstance(item, str) for item in items):
-        raise ValueError
-    return tuple(items)
 
 
 def _tiers(cell: Any) -> tuple[tuple[float, float], ...]:

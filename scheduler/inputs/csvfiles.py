@@ -248,12 +248,10 @@ def read_rows(
     fields: Sequence[Field],
     problems: list[Problem],
     words: Mapping[str, Sequence[str]] | None = None,
-    other: Sequence[str] = (),
 ) -> Rows:
     """Checked rows of a table.
 
-    `words` gives the known words of fields whose list is not in the registry;
-    `other` names columns that belong to a sister file and deserve a better hint.
+    `words` gives the known words of fields whose list is not in the registry.
     """
     places = _columns_of_fields(table, fields, problems)
     values: dict[str, Any] = {}

@@ -212,10 +212,11 @@ def _rate_over_intake(values: Any, units: str) -> str:
             return "at any rate"
         return f"up to {quantity(value, 'rate', units)}"
 
+    one, two = values["one_cycle_mm_h"], values["two_cycles_mm_h"]
     return (
         f"{quantity(values['peak_rate_mm_h'], 'rate', units)} forces "
         f"{values['cycles']} cycles in {MONTH_LABELS[values['month'] - 1]}; two "
-        f"suffice {up_to(values['two_cycles_mm_h'])}, one {up_to(values['one_cycle_mm_h'])}"
+        f"suffice {up_to(two)}, one {up_to(one)}"
     )
 
 
