@@ -24,7 +24,7 @@ class Field:
     """One column or key: what it means, what it takes, what blank means.
 
     `kind` is number, whole, share, word, text, flag, date, clock, days, months,
-    kinds, texts or tiers. `low` and `high` are in SI; `above` says that `low` itself
+    kinds or tiers. `low` and `high` are in SI; `above` says that `low` itself
     is not accepted. `used` is False while nothing reads the value yet; `quiet` marks
     a default that goes without saying.
     """
@@ -164,11 +164,10 @@ _HEADS = (
           default="square"),
     _flag("low_angle", "low-angle nozzle", default=False, quiet=True),
     _number("x", -1e5, 1e5, "place on the plan, to the east", label="place",
-            **_LENGTH, **_LATER),
+            **_LENGTH),
     _number("y", -1e5, 1e5, "place on the plan, to the north", label="place",
-            **_LENGTH, **_LATER),
-    _number("facing_deg", -360, 360,
-            "middle of the arc, clockwise from north", **_LATER),
+            **_LENGTH),
+    _number("facing_deg", -360, 360, "middle of the arc, clockwise from north"),
 )  # fmt: skip
 
 _PARTS = (
@@ -217,13 +216,11 @@ _CURRENT = (
 
 _OUTLINE = (
     _text("zone", "zone of zones.csv", required=True),
-    _number(
-        "x", -1e5, 1e5, "corner on the plan, to the east", label="place", **_LENGTH
-    ),
-    _number(
-        "y", -1e5, 1e5, "corner on the plan, to the north", label="place", **_LENGTH
-    ),
-)
+    _number("x", -1e5, 1e5, "corner on the plan, to the east", label="place",
+            required=True, **_LENGTH),
+    _number("y", -1e5, 1e5, "corner on the plan, to the north", label="place",
+            required=True, **_LENGTH),
+)  # fmt: skip
 
 _CHART = (
     _text("nozzle", "nozzle as its maker names it", required=True),
@@ -423,7 +420,7 @@ FILES: dict[str, tuple[Field, ...]] = {
 }
 """Fields of each CSV, by file name or, where people choose the name, by what it is."""
 
-UNUSED_FILES = ("parts.csv", "cans.csv", "meter.csv", "current.csv", "outline.csv")
+UNUSED_FILES = ("parts.csv", "cans.csv", "meter.csv", "current.csv")
 """Files of a site folder that are read and checked, and that nothing uses yet."""
 
 SITE_TABLES = _SITE_TABLES

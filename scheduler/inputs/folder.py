@@ -10,6 +10,7 @@ import numpy as np
 from scheduler.errors import InputError, Problem
 from scheduler.inputs import library, tomlfiles, weather
 from scheduler.inputs.fields import UNUSED_FILES
+from scheduler.inputs.positions import check_positions, read_outlines
 from scheduler.inputs.reading import Reading, record
 from scheduler.inputs.settings import Tables, rain_rule, read_settings, read_windows
 from scheduler.inputs.site import (
@@ -47,6 +48,8 @@ def read_site(folder: Path) -> Site:
     zones = read_zones(reading, plants, soils)
     heads = read_heads(reading, zones)
     check_water_is_known(reading, zones, heads)
+    check_positions(reading, zones, heads)
+    outlines = read_outlines(reading, zones)
     for file in UNUSED_FILES:
         read_unused_file(reading, file, zones, plants, soils)
     tables = read_settings(reading, document)
@@ -54,7 +57,9 @@ def read_site(folder: Path) -> Site:
     climate = _read_climate(reading, tables)
     if reading.problems or not tables or zones is None or climate is None:
         raise InputError(reading.problems)
-    return _site(reading, tables, windows, climate, zones[0], heads[0], plants, soils)
+    return _site(
+        reading, tables, windows, climate, zones[0], heads[0], outlines, plants, soils
+    )
 
 
 def _wrong_with_folder(folder: Path) -> str:
@@ -73,6 +78,7 @@ def _site(
     climate: weather.Climate,
     zones: Zones,
     heads: Heads,
+    outlines: tuple[np.ndarray, ...],
     plants: library.Plants,
     soils: library.Soils,
 ) -> Site:
@@ -94,6 +100,7 @@ def _site(
         salinity_ds_m=water["salinity_ds_m"] or 0.0,
         zones=zones,
         heads=heads,
+        outlines=outlines,
         plants=plants,
         soils=soils,
         assumed=tuple(reading.assumed),

@@ -115,6 +115,9 @@ class Heads:
     row_spacing_m: np.ndarray
     triangular: np.ndarray
     low_angle: np.ndarray
+    x_m: np.ndarray
+    y_m: np.ndarray
+    facing_deg: np.ndarray
 
     def __len__(self) -> int:
         return len(self.head)
@@ -122,7 +125,10 @@ class Heads:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Site:
-    """One validated site folder, in SI."""
+    """One validated site folder, in SI.
+
+    `outlines` has the corners of each zone, (corner, 2); none where not given.
+    """
 
     name: str
     units: str
@@ -140,6 +146,7 @@ class Site:
     salinity_ds_m: float
     zones: Zones
     heads: Heads
+    outlines: tuple[np.ndarray, ...]
     plants: library.Plants
     soils: library.Soils
     assumed: tuple[Assumed, ...]

@@ -18,9 +18,10 @@ USUAL_VALUES = ("root_depth", "depletion", "longest_gap_days", "uniformity")
 """Columns of zones.csv whose blanks take the plant's or the head's usual value."""
 
 
-def _table_rows(
+def table_rows(
     reading: Reading, file: str, words: Mapping[str, Sequence[str]] | None = None
 ) -> csvfiles.Rows | None:
+    """Checked rows of a file of the folder, or None where it cannot be read."""
     table = csvfiles.read_table(reading.folder / file, file, reading.problems)
     if table is None:
         return None
@@ -34,7 +35,7 @@ def read_zones(
 ) -> tuple[Zones, csvfiles.Rows] | None:
     """Zones and the rows they came from, or None where the file cannot be read."""
     words = {"plant": plants.names, "soil": soils.names}
-    rows = _table_rows(reading, "zones.csv", words)
+    rows = table_rows(reading, "zones.csv", words)
     if rows is None:
         return None
     if not len(rows):
@@ -119,17 +120,17 @@ def read_heads(
     file = "heads.csv"
     if not (reading.folder / file).exists():
         return _no_heads(), None
-    rows = _table_rows(reading, file)
+    rows = table_rows(reading, file)
     if rows is None or zones is None:
         return _no_heads(), rows
-    zone_rows = _zone_rows(reading, rows, zones)
+    place = zone_rows(reading, rows, zones)
     values = _fill_columns(reading, rows, file, rows.values["zone"])
     seen: dict[int, int] = {}
     heads = []
-    for given, zone in zip(rows.values["head"], zone_rows.tolist(), strict=True):
+    for given, zone in zip(rows.values["head"], place.tolist(), strict=True):
         seen[zone] = seen.get(zone, 0) + 1
         heads.append(given or str(seen[zone]))
-    values["zone"] = zone_rows
+    values["zone"] = place
     values["head"] = tuple(heads)
     values["nozzle"] = tuple(rows.values["nozzle"])
     values["triangular"] = np.array([p == "triangular" for p in values["pattern"]])
@@ -139,10 +140,11 @@ def read_heads(
 
 def _no_heads() -> Heads:
     empty = np.zeros(0)
-    return Heads(empty.astype(np.intp), (), (), *[empty] * 7, *[empty.astype(bool)] * 2)
+    return Heads(empty.astype(np.intp), (), (), *[empty] * 7, *[empty.astype(bool)] * 2,
+                 *[empty] * 3)  # fmt: skip
 
 
-def _zone_rows(
+def zone_rows(
     reading: Reading, rows: csvfiles.Rows, zones: tuple[Zones, csvfiles.Rows]
 ) -> np.ndarray:
     """Row in zones.csv of the zone that each row names; -1 with a Problem."""
@@ -222,8 +224,15 @@ def _check_water_of_zone(
             rows.problem(i, "zone", _what_is_missing(has_heads, flow, area, rate),
                          "heads with flow and spacing, or a flow and an area, or a "
                          "rate and an area or flow, or emitters and an area",
-                         _hint_missing(zone.zone[i], has_heads, flow, area))
+                         _hint_missing(reading, zone.zone[i], has_heads, flow, area))
         )  # fmt: skip
+
+
+def _files_apart(reading: Reading) -> list[str]:
+    """Files of the folder that the registry does not know."""
+    return sorted(
+        item.name for item in reading.folder.iterdir() if item.name not in FILES
+    )
 
 
 def _what_is_missing(has_heads: bool, flow: bool, area: bool, rate: bool) -> str:
@@ -236,7 +245,12 @@ def _what_is_missing(has_heads: bool, flow: bool, area: bool, rate: bool) -> str
     return "nothing says how much water the zone gets"
 
 
-def _hint_missing(zone: str, has_heads: bool, flow: bool, area: bool) -> str:
+def _hint_missing(
+    reading: Reading, zone: str, has_heads: bool, flow: bool, area: bool
+) -> str:
+    if not (reading.folder / "heads.csv").exists():
+        like = hint_nearest("heads.csv", _files_apart(reading))
+        return f"there is no heads.csv: {like}" if like else "there is no heads.csv"
     if not has_heads:
         return f"no head in heads.csv names zone {zone}"
     if flow:
@@ -262,5 +276,5 @@ def read_unused_file(
         return
     rows = csvfiles.read_rows(table, FILES[file], reading.problems, words)
     if zones is not None:
-        _zone_rows(reading, rows, zones)
+        zone_rows(reading, rows, zones)
     reading.unused.append(file)

@@ -129,18 +129,13 @@ def test_what_nothing_uses_yet_is_listed(us):
         '[door]\nshut_off = "left of the gate"\n[water]\ncurrency = "any"\n'
         '[[window]]\nopens = "20:00"\n',
     )
-    us.replace("heads.csv", "spacing_ft", "spacing_ft,x_ft")
-    us.replace("heads.csv", "0.5,30,15", "0.5,30,15,3")
     us.replace("zones.csv", "uniformity", "uniformity,planted,stage")
     us.replace("zones.csv", "0.62", "0.62,2026-04-01,")
     us.write("parts.csv", "zone,part\n1,bed\n")
-    us.write("outline.csv", "zone\n")
 
     assert us.site().unused == (
         "zones.csv: planted",
-        "heads.csv: x",
         "parts.csv",
-        "outline.csv",
         "site.toml: site.timezone",
         "site.toml: water.currency",
         "site.toml: door",

@@ -66,6 +66,9 @@ def some_heads(arc_deg, flow_gpm, spacing_ft=np.nan, zone=0, count=1, **columns)
         "row_spacing_m": np.full(arc.shape, np.nan),
         "triangular": np.zeros(arc.shape, bool),
         "low_angle": np.zeros(arc.shape, bool),
+        "x_m": np.full(arc.shape, np.nan),
+        "y_m": np.full(arc.shape, np.nan),
+        "facing_deg": np.full(arc.shape, np.nan),
     }
     values |= {
         name: np.broadcast_to(column, arc.shape) for name, column in columns.items()
