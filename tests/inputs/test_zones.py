@@ -131,7 +131,7 @@ def test_zone_without_heads_needs_two_of_flow_area_and_rate(us, cells, wrong):
     (us.path / "heads.csv").unlink()
 
     assert us.problems() == [
-        f"zones.csv:2: zone: {wrong}{ENOUGH}\n  hint: no head in heads.csv names zone 3"
+        f"zones.csv:2: zone: {wrong}{ENOUGH}\n  hint: there is no heads.csv"
     ]
 
 
@@ -304,3 +304,15 @@ def test_drip_and_bubblers_hold_their_own_pressure(us):
 
     # design.md, method, step 1: drip counts as regulated.
     assert us.site().zones.regulated.tolist() == [True, True, True, False]
+
+
+def test_heads_under_another_file_name_are_pointed_out(us):
+    (us.path / "heads.csv").rename(us.path / "head.csv")
+
+    problems = us.problems()
+
+    assert problems
+    assert all(
+        problem.endswith("hint: there is no heads.csv: did you mean head.csv?")
+        for problem in problems
+    )
