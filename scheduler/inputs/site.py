@@ -48,15 +48,25 @@ class Supply:
 
 @dataclass(frozen=True, slots=True)
 class Controller:
-    """What the controller can be set to."""
+    """What the controller can be set to.
 
+    `percent_by` is program, controller or none: what one month percent applies to.
+    """
+
+    programs: float
     starts: float
     longest_run_min: float
     minute_step: float
+    percent_step: float
+    percent_most: float
+    percent_by: str
     intervals: bool
+    zones_at_once: float
+    gap_s: float
     shortest_soak_min: float
     soak_built_in: bool
     rain_shutoff_mm: float | None
+    shortfall_percent: float
 
 
 @dataclass(frozen=True, slots=True)

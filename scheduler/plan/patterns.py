@@ -1,0 +1,165 @@
+"""Watering days as a program of a controller holds them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+
+from scheduler.demand.months import DAYS_IN_MONTH
+from scheduler.inputs.library import package_table
+from scheduler.inputs.site import Window
+from scheduler.plan.days import ALL_WEEK, LONGEST_GAP, weekday_bits, weekday_rows
+
+DATES_OF_PARITY = {
+    "odd": np.array([16, 14, 16, 15, 16, 15, 16, 16, 15, 16, 15, 16], dtype=float),
+    "even": np.array([15, 14, 15, 15, 15, 15, 15, 15, 15, 15, 15, 15], dtype=float),
+}
+"""Odd and even dates of the months, January first; February of 28 days (calendar)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pattern:
+    """Days of a program: weekdays as bits, odd or even dates of them, or an interval.
+
+    `every_days` is 0, or an interval in days, which counts from a first date; then
+    `weekdays` is the one weekday it falls on, or all of them where it wanders.
+    `most_in_week` is the most watering days that any seven days hold.
+    """
+
+    weekdays: int
+    parity: str
+    every_days: int
+    days_per_week: float
+    longest_gap: int
+    most_in_week: int
+
+    @property
+    def daily(self) -> bool:
+        """Whether every date is a watering day."""
+        return self.weekdays == ALL_WEEK and not self.parity and not self.every_days
+
+    def dates_in_months(self) -> np.ndarray:
+        """Watering dates of each month, mean of the calendar, January first."""
+        if self.parity:
+            dates: np.ndarray = DATES_OF_PARITY[self.parity]
+            return dates * (len(weekday_rows(self.weekdays)) / 7)
+        return np.asarray(DAYS_IN_MONTH * (self.days_per_week / 7))
+
+    def shares_dates(self, other: Pattern, days_later: int = 0) -> bool:
+        """Whether a date of this pattern, so many days later, may be one of another.
+
+        Intervals count as every date on which they might fall.
+        """
+        bits = self.weekdays
+        for _ in range(days_later):
+            bits = (bits << 1 | bits >> 6) & ALL_WEEK
+        if not bits & other.weekdays:
+            return False
+        apart = self.parity and other.parity and self.parity != other.parity
+        return not (days_later == 0 and apart)
+
+    def permitted(self, window: Window) -> bool:
+        """Whether every date falls on a permitted date of a window."""
+        if self.weekdays & ~weekday_bits(window.weekdays):
+            return False
+        if window.parity and self.parity != window.parity:
+            return False
+        return self.most_in_week <= window.most_days_a_week
+
+
+@cache
+def patterns(parity: str, intervals: bool) -> tuple[Pattern, ...]:
+    """Patterns that a program can be set to on all dates, or on those of a parity."""
+    if parity:
+        return tuple(
+            _parity_pattern(row)
+            for row in package_table("parity_days")
+            if row["parity"] == parity
+        )
+    found = [_weekly(bits) for bits in range(1, ALL_WEEK + 1)]
+    if intervals:
+        for every in range(2, LONGEST_GAP + 1):
+            if every % 7:
+                if every < 14:
+                    most = -(-7 // every)
+                    found.append(Pattern(ALL_WEEK, "", every, 7 / every, every, most))
+            elif every > 7:
+                for row in range(7):
+                    found.append(Pattern(1 << row, "", every, 7 / every, every, 1))
+    return tuple(found)
+
+
+def _weekly(bits: int) -> Pattern:
+    rows = weekday_rows(bits)
+    nexts = (*rows[1:], rows[0] + 7)
+    gap = max(after - row for row, after in zip(rows, nexts, strict=True))
+    return Pattern(bits, "", 0, float(len(rows)), gap, len(rows))
+
+
+def _parity_pattern(row: dict[str, str]) -> Pattern:
+    bits = weekday_bits(row["weekdays"].split())
+    dates = DATES_OF_PARITY[row["parity"]].sum() / 365 * len(weekday_rows(bits))
+    return Pattern(
+        bits,
+        row["parity"],
+        0,
+        float(dates),
+        int(row["longest_gap_days"]),
+        int(row["most_in_week"]),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Days:
+    """Patterns that water as many dates with as long a gap: a program may take any.
+
+    All of them are permitted by the same windows of the site.
+    """
+
+    alike: tuple[Pattern, ...]
+
+    @property
+    def first(self) -> Pattern:
+        """The pattern to take where nothing speaks for another."""
+        return self.alike[0]
+
+
+def days_to_choose(windows: tuple[Window, ...], intervals: bool) -> tuple[Days, ...]:
+    """Watering days that at least one of the windows permits, alike ones together.
+
+    Of as many days a week only those of the shortest longest gap that a window leaves
+    are kept; they stand in the order of `choose_days`, the most even first.
+    """
+    kept: dict[tuple[object, ...], list[Pattern]] = {}
+    for window in windows:
+        allowed = [
+            pattern
+            for pattern in patterns(window.parity, intervals)
+            if pattern.permitted(window)
+        ]
+        shortest: dict[tuple[str, int, int], int] = {}
+        for pattern in allowed:
+            kind = _kind(pattern)
+            gap = min(shortest.get(kind, 99), pattern.longest_gap)
+            shortest[kind] = gap
+        for pattern in allowed:
+            kind = _kind(pattern)
+            if pattern.longest_gap == shortest[kind]:
+                where = tuple(pattern.permitted(other) for other in windows)
+                group = kept.setdefault((kind, pattern.longest_gap, where), [])
+                if pattern not in group:
+                    group.append(pattern)
+    return tuple(Days(tuple(sorted(group, key=_order))) for group in kept.values())
+
+
+def _kind(pattern: Pattern) -> tuple[str, int, int]:
+    return pattern.parity, pattern.every_days, len(weekday_rows(pattern.weekdays))
+
+
+def _order(pattern: Pattern) -> tuple[int, tuple[int, ...]]:
+    rows = weekday_rows(pattern.weekdays)
+    nexts = (*rows[1:], rows[0] + 7)
+    squares = sum((b - a) ** 2 for a, b in zip(rows, nexts, strict=True))
+    return squares, rows

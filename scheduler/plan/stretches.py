@@ -1,0 +1,68 @@
+"""Splits of the year into stretches of months between two visits to the controller."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+YEAR = 12
+
+
+def _arc(first: int, length: int) -> tuple[int, ...]:
+    return tuple((first + step) % YEAR for step in range(length))
+
+
+STRETCHES = (
+    *(_arc(first, length) for length in range(1, YEAR) for first in range(YEAR)),
+    _arc(0, YEAR),
+)
+"""The 133 stretches of the circular year, as rows of months (January 0): 12 of each
+length from 1 to 11 months, and the whole year."""
+
+
+def cheapest_splits(
+    cost: Mapping[tuple[int, ...], float],
+) -> tuple[tuple[tuple[int, ...], ...] | None, ...]:
+    """Cheapest split of the year into 1, 2, … 12 stretches; None where there is none.
+
+    `cost` holds the stretches that are possible. A split is exact: for each month
+    that a first stretch may begin with, the year is laid out from there and the best
+    ends follow by dynamic programming. Among equals the earliest first month, then
+    the shortest last stretch.
+    """
+    best: list[tuple[float, tuple[tuple[int, ...], ...]] | None] = [None] * (YEAR + 1)
+    whole = STRETCHES[-1]
+    if whole in cost:
+        best[1] = cost[whole], (whole,)
+    for first in range(YEAR):
+        for count, found in enumerate(_splits_from(first, cost)):
+            known = best[count]
+            if (
+                count > 1
+                and found
+                and (known is None or found[0] < known[0] - 1e-9 * abs(known[0]))
+            ):
+                best[count] = found
+    return tuple(None if found is None else found[1] for found in best[1:])
+
+
+def _splits_from(
+    first: int, cost: Mapping[tuple[int, ...], float]
+) -> list[tuple[float, tuple[tuple[int, ...], ...]] | None]:
+    """Cheapest split by number of stretches, one of which begins with `first`."""
+    ends: list[list[tuple[float, tuple[tuple[int, ...], ...]] | None]]
+    ends = [[None] * (YEAR + 1) for _ in range(YEAR + 1)]
+    ends[0][0] = 0.0, ()
+    for end in range(1, YEAR + 1):
+        for begin in range(end - 1, -1, -1):
+            months = _arc((first + begin) % YEAR, end - begin)
+            if months not in cost:
+                continue
+            for count in range(YEAR):
+                before = ends[begin][count]
+                if before is None:
+                    continue
+                total = before[0] + cost[months]
+                known = ends[end][count + 1]
+                if known is None or total < known[0]:
+                    ends[end][count + 1] = total, (*before[1], months)
+    return ends[YEAR]
