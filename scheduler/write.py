@@ -11,8 +11,8 @@ from pathlib import Path
 from scheduler.errors import InputError, Problem
 
 
-def write_whole(path: Path, content: str) -> None:
-    """Write text as UTF-8 to `path`, replacing it in one step.
+def write_whole(path: Path, content: str | bytes) -> None:
+    """Write text as UTF-8, or bytes, to `path`, replacing it in one step.
 
     Raises InputError where the place cannot be written; the old file then stays.
     """
@@ -24,9 +24,9 @@ def write_whole(path: Path, content: str) -> None:
         handle, temporary = tempfile.mkstemp(
             dir=path.parent, prefix=f".{path.name[:40]}.", suffix=".part"
         )
-        with os.fdopen(
-            handle, "w", encoding="utf-8", errors="replace", newline=""
-        ) as stream:
+        if isinstance(content, str):
+            content = content.encode("utf-8", errors="replace")
+        with os.fdopen(handle, "wb") as stream:
             stream.write(content)
         os.chmod(temporary, _usual_mode())
         os.replace(temporary, path)

@@ -227,6 +227,39 @@ def _under_step(values: Any, units: str) -> str:
     )
 
 
+def _coverage_unknown(values: Any, units: str) -> str:
+    missing = values["missing"]
+    if missing == "spray":
+        return "drip and bubblers throw no water that could be laid on a plan"
+    if missing == "ground":
+        return (
+            "its heads stand in a line: outline.csv has to say what ground they water"
+        )
+    what = {"place": "x and y are", "facing": "facing_deg is",
+            "radius": "throw radius is", "flow": "flow is"}[missing]  # fmt: skip
+    return f"{what} blank for head{_plural(values)} {listed(values['heads'])}"
+
+
+def _head_outside(values: Any, units: str) -> str:
+    stand = "stand" if len(values["heads"]) > 1 else "stands"
+    return (
+        f"head{_plural(values)} {listed(values['heads'])} {stand} up to "
+        f"{quantity(values['distance_m'], 'length', units)} outside the outline: "
+        "measure both from the same corner"
+    )
+
+
+def _plural(values: Any) -> str:
+    return "s" if len(values["heads"]) > 1 else ""
+
+
+def _ground_dry(values: Any, units: str) -> str:
+    return (
+        f"no head reaches {100 * values['share']:.0f} % of the ground: move or add "
+        "heads, or mend the outline"
+    )
+
+
 _SENTENCES = {
     "unmatched-heads": _unmatched,
     "pressure-assumed": _pressure_assumed,
@@ -247,6 +280,9 @@ _SENTENCES = {
     "mixed-heads": _mixed,
     "rate-over-intake": _rate_over_intake,
     "under-a-step": _under_step,
+    "coverage-unknown": _coverage_unknown,
+    "head-outside": _head_outside,
+    "ground-dry": _ground_dry,
     "value-assumed": _assumed,
     "not-used-yet": _not_used,
 }

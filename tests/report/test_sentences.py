@@ -70,6 +70,13 @@ SAMPLES = {
     "wind-standard-angle": ({"wind_m_s": 4.4704}, ("10 mph",), ("4.5 m/s",)),
     "mixed-heads": ({"least_m": 3.048, "most_m": 6.096}, ("10.0 ft", "20.0 ft"),
                     ("3.0 m", "6.1 m")),
+    "coverage-unknown": ({"missing": "facing", "heads": ["a", "b"]},
+                         ("facing_deg", "heads a and b"),
+                         ("facing_deg", "heads a and b")),
+    # 3.048 m is 10 ft.
+    "head-outside": ({"heads": ["a"], "distance_m": 3.048}, ("head a", "10.0 ft"),
+                     ("head a", "3.0 m")),
+    "ground-dry": ({"share": 0.25}, ("25 %",), ("25 %",)),
     # 25.4 mm/h is 1 in/h.
     "rate-over-intake": ({"cycles": 4, "month": 7, "peak_rate_mm_h": 25.4,
                           "one_cycle_mm_h": 5.08, "two_cycles_mm_h": 12.7},
