@@ -357,8 +357,8 @@ def sources_of_the_code() -> list[str]:
     """Sources of the lines and of the formulas' References."""
     texts = {line.source for line in lines_of_package().values()}
     for _, function in formulas():
-        texts.add(" ".join(sections_of(function)["References"].split()))
-    return sorted(texts)
+        texts.add(" ".join(sections_of(function).get("References", "").split()))
+    return sorted(texts - {""})
 
 
 @pytest.mark.parametrize("text", sources_of_the_code())
