@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from scheduler.errors import InputError, Problem
@@ -204,7 +206,8 @@ def read_cell(cell_m: float | None, cell_ft: float | None) -> float | None:
         wrong, accepted = "--cell-m is given too", "one of the two"
     elif not SMALLEST_CELL_M <= cell <= LARGEST_CELL_M:
         wrong = f"{written:g} is not a size of cell"
-        accepted = f"a number from {low:.2g} to {high:.2g}"
+        least, most = math.ceil(low * 100) / 100, math.floor(high * 10) / 10
+        accepted = f"a number from {least:g} to {most:g}"
     if wrong:
         raise InputError([Problem("scheduler", None, option, wrong, accepted)])
     return cell
