@@ -134,7 +134,7 @@ def read_table(path: Path, file: str, problems: list[Problem]) -> RawTable | Non
 
 
 def _split(text: str, file: str, problems: list[Problem]) -> RawTable | None:
-    delimiter, skip_first = _delimiter(text)
+    delimiter, skip_first = delimiter_of(text)
     source = _Lines(text)
     reader = csv.reader(source, delimiter=delimiter, skipinitialspace=True, strict=True)
     headers: list[str] = []
@@ -194,7 +194,8 @@ class _Lines:
             yield "\n" if comment else line
 
 
-def _delimiter(text: str) -> tuple[str, bool]:
+def delimiter_of(text: str) -> tuple[str, bool]:
+    """Mark between cells, and whether the first line only names it."""
     for number, line in enumerate(text.splitlines()):
         if number == 0 and re.fullmatch(r"(?i)sep=[,;\t]", line):
             return line[4], True

@@ -229,6 +229,7 @@ _CHART = (
     _over_0("flow", 5000, "flow at that pressure", **_FLOW),
     _over_0("radius", 100, "throw at that pressure", **_LENGTH),
     _flag("low_angle", "low-angle nozzle", default=False, quiet=True),
+    _word("head_kind", HEAD_KINDS, "kind of head that takes it", otherwise="any"),
 )
 
 _PLANTS = (
@@ -289,11 +290,11 @@ _MONTHLY = (
 _RAIN_MONTHLY = (_MONTHLY[0], _MONTHLY[-1])
 
 _DAILY = (
-    Field("date", "day, as 2026-07-31", kind="date", required=True, used=False),
-    _number("et0", 0, 25, "reference evapotranspiration of the day", **_DEPTH,
-            **_LATER),
+    Field("date", "day, as 2026-07-31", kind="date", required=True,
+          hint="dates are written year-month-day"),
+    _number("et0", 0, 25, "reference evapotranspiration of the day", **_DEPTH),
     *_WEATHER[1:],
-    _number("rain", 0, 2000, "rain of the day", **_DEPTH, **_LATER),
+    _number("rain", 0, 2000, "rain of the day", **_DEPTH),
 )  # fmt: skip
 
 _SITE_TABLES: dict[str, tuple[Field, ...]] = {
@@ -319,8 +320,9 @@ _SITE_TABLES: dict[str, tuple[Field, ...]] = {
               otherwise='"tr21"; "none" with a rain shut-off',
               label="rule for rain"),
         _share("rain_share", 'share of rain counted with "share"', default=0.5),
-        _number("dry_year_percentile", 0, 100, "year to plan for, of daily files",
-                default=50.0, **_LATER),
+        _number("dry_year_percentile", 0, 100,
+                "year to plan for, of daily files; 50: the mean of the years",
+                default=50.0),
         _flag("water_in_frost", "water in months with a mean minimum below freezing",
               default=False),
     ),
