@@ -48,9 +48,7 @@ def _exchange(
     for place in range(len(chosen)):
         others = chosen[:place] + chosen[place + 1 :]
         taken = int(slots[others].sum())
-        rest = (
-            cost[:, others].min(axis=1) if others else np.full(len(cost), np.inf)
-        )
+        rest = cost[:, others].min(axis=1) if others else np.full(len(cost), np.inf)
         without = float(rest.sum()) + a_program * taken
         if others and without < total * (1 - 1e-9):
             total, best = without, (others, without)

@@ -11,7 +11,7 @@ import numpy as np
 from scheduler.plan.needs import CardNeeds
 from scheduler.plan.patterns import Days
 from scheduler.plan.percents import run_steps
-from scheduler.plan.sides import choices_of
+from scheduler.plan.sides import choices_of, use_of
 from scheduler.plan.starts import Blocks, Placed
 
 
@@ -84,7 +84,7 @@ def blocks_of(needs: CardNeeds, group: Group, months: Sequence[int]) -> Blocks:
         group.starts,
         math.ceil(minutes - 1e-9),
         math.ceil(max(minutes, together) - 1e-9),
-        choices_of(needs, group.days, zones, own),
+        choices_of(needs, group.days, use_of(needs, zones, own)),
     )
 
 

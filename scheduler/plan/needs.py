@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 
@@ -49,6 +50,8 @@ class CardNeeds:
     flow_l_min: np.ndarray
     minute_step: float
     controller: Controller
+    sides_known: dict[Any, Any] = field(default_factory=dict)
+    """Sides of midnight worked out so far; `sides.py` fills it."""
 
     @property
     def step_l(self) -> np.ndarray:

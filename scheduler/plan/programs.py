@@ -4,53 +4,30 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import replace
 
 import numpy as np
 
 from scheduler.demand.months import DAYS_IN_MONTH
 from scheduler.plan.assignment import choose
-from scheduler.plan.groups import (
-    Group,
-    Obstacle,
-    Setting,
-    applied_steps,
-    blocks_of,
-)
+from scheduler.plan.fitting import Column, Grouping, Options, Wants, fit
+from scheduler.plan.groups import Obstacle, Setting, applied_steps, blocks_of
 from scheduler.plan.needs import CardNeeds
 from scheduler.plan.patterns import Days, days_to_choose
-from scheduler.plan.percents import (
-    Bases,
-    neighbours,
-    percent_choices,
-    smallest_bases,
-)
-from scheduler.plan.sides import longest_side_min
+from scheduler.plan.percents import neighbours, percent_choices
+from scheduler.plan.sides import longest_side_min, use_of
 from scheduler.plan.starts import place
+from scheduler.plan.stretches import STRETCHES
 
 _FORBIDDEN = 1e15
 """Cost in liters of what cannot be; a sum of them stays a finite number."""
 _PROGRAM_SHARE = 0.0005
 """One more program has to save this share of the stretch's water."""
-_PRICES = (0.0, 0.02, 0.1, 0.5, 2.0)
+_PRICES = (0.0, 0.05, 0.5)
 """Price of time on the clock, tried in turn until the nights hold the programs: share
 of a zone's water for a run that fills its night."""
 _MOST_ROUNDS = 40
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Options:
-    """Days and starts that programs may have, and who may water so.
-
-    `allowed` is (zone, option); `starts_in_month` (option, month of the stretch).
-    """
-
-    days: tuple[Days, ...]
-    starts: np.ndarray
-    slots: np.ndarray
-    allowed: np.ndarray
-    starts_in_month: np.ndarray
-    side_min: np.ndarray
+_MOST_LIKE = 8
 
 
 class StretchSearch:
@@ -59,41 +36,97 @@ class StretchSearch:
     def __init__(self, needs: CardNeeds, months: tuple[int, ...]) -> None:
         self.needs = needs
         self.months = months
-        self.rows = list(months)
+        self.rows = np.array(months, dtype=int)
         controller = needs.controller
         self.most_programs = int(controller.programs)
         self.most_starts = int(controller.starts)
         self.by = controller.percent_by
-        self.least_share = 1 - controller.shortfall_percent / 100
         need = needs.need_steps[:, self.rows]
         self.active = np.flatnonzero((need > 0).any(axis=1))
         self.need = need[self.active]
         self.never = needs.never[np.ix_(self.active, self.rows)]
         self.step_l = needs.step_l[self.active]
+        self.zones = Wants(needs, months, self.active, self.need, self.never)
 
     def find(self) -> Setting | Obstacle:
         """Programs for the stretch, or what stands in the way."""
         if not self.active.size:
             return Setting(self.months, (), (), 0.0)
         percents = self._percents()
-        options = self._options(self.most_starts)
+        options = self.options(self.most_starts)
         costs = self._costs(options, percents)
         if not self._all_can(costs[0]):
-            options = self._options(self.most_starts * self.most_programs)
+            options = self.options(self.most_starts * self.most_programs)
             costs = self._costs(options, percents)
             missing = np.flatnonzero(~np.isfinite(costs[0]).any(axis=(1, 2)))
             if missing.size:
                 return Obstacle("zone", tuple(self.active[missing].tolist()))
         obstacle = Obstacle("programs")
         for price in _PRICES:
-            groups = self._groups(options, percents, costs, price)
-            if groups is None:
+            grouping = self._grouping(options, percents, costs, price)
+            if grouping is None:
                 return obstacle
-            setting = self._setting(groups)
+            setting = self._setting(self._refined(grouping))
+            if isinstance(setting, Obstacle):
+                setting = self._repaired(grouping)
             if isinstance(setting, Setting):
                 return setting
             obstacle = setting
         return obstacle
+
+    def find_like(self, other: Setting) -> Setting | Obstacle:
+        """Programs with the days, starts and zones of another stretch's, if they do."""
+        percents = self._percents()
+        options = self.options(self.most_starts * self.most_programs)
+        chosen: list[int] = []
+        owner = np.full(len(self.active), -1)
+        for group in other.groups:
+            same = [
+                row
+                for row, days in enumerate(options.days)
+                if days == group.days and options.starts[row] == group.starts
+            ]
+            if same:
+                owner[np.isin(self.active, group.zones)] = len(chosen)
+                chosen.append(same[0])
+        if not chosen:
+            return Obstacle("programs")
+        everyone = np.arange(len(self.active))
+        cost = np.stack(
+            [
+                self.zones.bases(
+                    options, np.full(len(everyone), option), everyone, percents
+                ).applied
+                * self.step_l[:, None]
+                for option in chosen
+            ]
+        )
+        owner = np.where(owner < 0, cost.min(axis=2).argmin(axis=0), owner)
+        shape = self._best_shapes(cost, owner)
+        columns = [Column(o, percents[q]) for o, q in zip(chosen, shape, strict=True)]
+        grouping = Grouping(self.zones, options, columns, owner).without_empty()
+        if not grouping.can():
+            return Obstacle("programs")
+        setting = self._setting(self._refined(grouping))
+        if isinstance(setting, Setting):
+            return setting
+        setting = self._setting(grouping)
+        return setting if isinstance(setting, Setting) else self._repaired(grouping)
+
+    def _best_shapes(self, cost: np.ndarray, owner: np.ndarray) -> list[int]:
+        """Percents of each program that suit its zones; one for all if they share."""
+        totals = [cost[row][owner == row].sum(axis=0) for row in range(len(cost))]
+        if self.by == "program":
+            return [int(total.argmin()) for total in totals]
+        return [int(sum(totals).argmin())] * len(cost)
+
+    def _repaired(self, grouping: Grouping) -> Setting | Obstacle:
+        """Zones moved and programs split until the hours hold them."""
+        fitted = fit(grouping)
+        if fitted is None:
+            return self._setting(grouping)
+        setting = self._setting(self._refined(fitted))
+        return setting if isinstance(setting, Setting) else self._setting(fitted)
 
     def _all_can(self, cost: np.ndarray) -> bool:
         return bool(np.isfinite(cost).any(axis=(1, 2)).all())
@@ -105,18 +138,18 @@ class StretchSearch:
         a_day = self.need / DAYS_IN_MONTH[self.rows]
         return percent_choices(a_day, controller.percent_step, controller.percent_most)
 
-    def _options(self, most_starts: int) -> _Options:
+    def options(self, most_starts: int) -> Options:
         """Days and numbers of starts that at least one zone may have."""
         needs = self.needs
-        months = [m for i, m in enumerate(self.rows) if (self.need[:, i] > 0).any()]
+        months = [m for i, m in enumerate(self.months) if (self.need[:, i] > 0).any()]
         choices = days_to_choose(needs.windows, needs.controller.intervals)
-        gap = np.where(self.need > 0, needs.gap_limit_days[np.ix_(self.active, self.rows)],
-                       np.inf).min(axis=1)  # fmt: skip
+        gap = needs.gap_limit_days[np.ix_(self.active, self.rows)]
+        gap = np.where(self.need > 0, gap, np.inf).min(axis=1)
         gap = np.maximum(gap, self._shortest_gap(choices, months))
         side = np.array(
             [
-                [longest_side_min(needs, days, zone, months) for days in choices]
-                for zone in self.active.tolist()
+                [longest_side_min(needs, days, use) for days in choices]
+                for use in (use_of(needs, [z], months) for z in self.active.tolist())
             ]
         )
         longest = np.array([days.first.longest_gap for days in choices])
@@ -127,7 +160,7 @@ class StretchSearch:
         rows = np.repeat(kept, min(most, most_starts)).astype(int)
         dates = np.array([choices[row].first.dates_in_months() for row in kept])
         dates = dates.reshape(-1, 12)[:, self.rows]
-        return _Options(
+        return Options(
             tuple(choices[row] for row in rows),
             starts,
             -(-starts // self.most_starts),
@@ -153,7 +186,7 @@ class StretchSearch:
         return np.array(gaps)
 
     def _costs(
-        self, options: _Options, percents: np.ndarray
+        self, options: Options, percents: np.ndarray
     ) -> tuple[np.ndarray, np.ndarray]:
         """Water above the need and share of the night, (zone, option, percents)."""
         needs, count = self.needs, len(self.active)
@@ -165,20 +198,11 @@ class StretchSearch:
             return cost, load
         who = self.active[zone]
         starts = options.starts[option]
-        most = np.minimum(
-            needs.most_steps[who], np.ceil(needs.event_steps[who] / starts)
-        )
-        bases = smallest_bases(
-            self.need[zone][:, None, :],
-            options.starts_in_month[option][:, None, :],
-            percents[None, :, :],
-            self.least_share,
-            most[:, None],
-        )
+        bases = self.zones.bases(options, option, zone, percents)
         extra = (bases.applied - self.need[zone].sum(axis=1)[:, None]) * self.step_l[
             zone
         ][:, None]
-        forbidden = (self.never[zone][:, None, :] & (percents > 0)[None]).any(axis=2)
+        forbidden = np.isinf(bases.applied)
         night = np.zeros(extra.shape)
         for column in range(extra.shape[1]):
             run = bases.largest_steps[:, column]
@@ -194,14 +218,14 @@ class StretchSearch:
         load[zone, option] = night
         return cost, load
 
-    def _groups(
+    def _grouping(
         self,
-        options: _Options,
+        options: Options,
         percents: np.ndarray,
         costs: tuple[np.ndarray, np.ndarray],
         price: float,
-    ) -> list[Group] | None:
-        """Groups of least cost at a price of time, their percents then refined."""
+    ) -> Grouping | None:
+        """Programs of least cost at a price of time; None where they are too few."""
         extra, load = costs
         water = self.need.sum(axis=1) * self.step_l
         # Fewer starts and fewer days are simpler: they win where nothing else counts.
@@ -215,80 +239,42 @@ class StretchSearch:
             slots = np.repeat(options.slots, len(percents))
             chosen, total = choose(flat, slots, self.most_programs, a_program)
             picked = [divmod(c, len(percents)) for c in chosen]
-            best = flat[:, chosen]
         else:
             tried = [
                 choose(cost[:, :, q], options.slots, self.most_programs, a_program)
                 for q in shapes
             ]
             q = min(shapes, key=lambda q: tried[q][1])
-            chosen, total = tried[q]
-            picked = [(c, q) for c in chosen]
-            best = cost[:, chosen, q]
+            picked, total = [(c, q) for c in tried[q][0]], tried[q][1]
         if total >= _FORBIDDEN:
             return None
-        owner = best.argmin(axis=1)
-        found = []
-        for column, (option, q) in enumerate(picked):
-            mine = np.flatnonzero(owner == column)
-            if mine.size:
-                found.append((option, percents[q], mine))
-        return self._refined(options, found)
+        owner = np.stack([cost[:, o, q] for o, q in picked]).argmin(axis=0)
+        columns = [Column(o, percents[q]) for o, q in picked]
+        return Grouping(self.zones, options, columns, owner).without_empty()
 
-    def _refined(
-        self, options: _Options, found: list[tuple[int, np.ndarray, np.ndarray]]
-    ) -> list[Group] | None:
-        """Groups with percents moved step by step while that saves water."""
-        if self.by == "controller":
-            option = np.concatenate([np.full(len(z), o) for o, _, z in found])
-            zones = np.concatenate([z for _, _, z in found])
-            percent = self._descend(options, option, zones, found[0][1])
-            found = [(o, percent, z) for o, _, z in found]
-        elif self.by == "program":
-            found = [
-                (o, self._descend(options, np.full(len(z), o), z, p), z)
-                for o, p, z in found
-            ]
-        groups = []
-        for o, percent, zones in found:
-            option = np.full(len(zones), o)
-            bases = self._bases(options, option, zones, percent[None])
-            if not np.isfinite(bases.applied).all():
-                return None
-            groups.append(
-                Group(
-                    options.days[o],
-                    int(options.starts[o]),
-                    percent,
-                    tuple(self.active[zones].tolist()),
-                    bases.base_steps[:, 0],
-                )
+    def _refined(self, grouping: Grouping) -> Grouping:
+        """The same programs, percents moved step by step while that saves water."""
+        if self.by == "none":
+            return grouping
+        parts = (
+            [list(range(len(grouping.columns)))]
+            if self.by == "controller"
+            else [[row] for row in range(len(grouping.columns))]
+        )
+        columns = list(grouping.columns)
+        for part in parts:
+            zones = np.flatnonzero(np.isin(grouping.owner, part))
+            option = np.array([columns[c].option for c in grouping.owner[zones]])
+            percent = self._descend(
+                grouping.options, option, zones, columns[part[0]].percent
             )
-        return groups
-
-    def _bases(
-        self,
-        options: _Options,
-        option: np.ndarray,
-        zones: np.ndarray,
-        percents: np.ndarray,
-    ) -> Bases:
-        who = self.active[zones]
-        most = np.minimum(
-            self.needs.most_steps[who],
-            np.ceil(self.needs.event_steps[who] / options.starts[option]),
-        )
-        return smallest_bases(
-            self.need[zones][:, None, :],
-            options.starts_in_month[option][:, None, :],
-            percents[None, :, :],
-            self.least_share,
-            most[:, None],
-        )
+            for row in part:
+                columns[row] = Column(columns[row].option, percent)
+        return replace(grouping, columns=columns)
 
     def _descend(
         self,
-        options: _Options,
+        options: Options,
         option: np.ndarray,
         zones: np.ndarray,
         percent: np.ndarray,
@@ -297,23 +283,28 @@ class StretchSearch:
         weight = self.step_l[zones][:, None]
         best = math.inf
         for _ in range(_MOST_ROUNDS):
-            tries = neighbours(percent, controller.percent_step, controller.percent_most)
-            bases = self._bases(options, option, zones, tries)
+            tries = neighbours(
+                percent, controller.percent_step, controller.percent_most
+            )
+            bases = self.zones.bases(options, option, zones, tries)
             totals = (bases.applied * weight).sum(axis=0)
-            if best is math.inf:
-                best = float(totals[0])
+            best = min(best, float(totals[0]))
             row = int(totals.argmin())
             if not totals[row] < best * (1 - 1e-9):
                 break
-            best, percent = float(totals[row]), tries[row]
+            percent = tries[row]
         return percent
 
-    def _setting(self, groups: Sequence[Group]) -> Setting | Obstacle:
+    def _setting(self, grouping: Grouping) -> Setting | Obstacle:
         """The groups with days and start times, or that the hours do not hold them."""
+        groups = grouping.groups()
         blocks = [blocks_of(self.needs, group, self.months) for group in groups]
-        placed = place(blocks)
-        if placed is None:
-            return Obstacle("hours")
+        layout = place(blocks)
+        left = layout.left
+        if left:
+            over = max(blocks[row].starts * blocks[row].minutes for row in left)
+            zones = tuple(zone for row in left for zone in groups[row].zones)
+            return Obstacle("hours", zones, over)
         applied = sum(
             float(
                 (applied_steps(group, self.months).sum(axis=1)
@@ -321,4 +312,53 @@ class StretchSearch:
             )
             for group in groups
         )  # fmt: skip
+        placed = tuple(found for found in layout.placed if found is not None)
         return Setting(self.months, tuple(groups), placed, applied)
+
+
+def find_settings(needs: CardNeeds) -> dict[tuple[int, ...], Setting | Obstacle]:
+    """Setting of each of the 133 stretches, or what stands in the way.
+
+    Months in which no zone wants water get 0 % and change nothing else, so stretches
+    that differ in them alone are searched once. Without percents they do count.
+    """
+    wanted = np.any(needs.need_steps > 0, axis=0).tolist()
+    has_percents = needs.controller.percent_by != "none"
+    known: dict[tuple[int, ...], Setting | Obstacle] = {}
+    key_of = {}
+    for months in STRETCHES:
+        own = tuple(month for month in months if wanted[month])
+        own = own if has_percents or not own else months
+        key = min(own[row:] + own[:row] for row in range(len(own) or 1))
+        key_of[months] = key
+        if key not in known:
+            known[key] = StretchSearch(needs, key).find()
+    _find_by_likeness(needs, known)
+    return {months: _over(known[key], months) for months, key in key_of.items()}
+
+
+def _find_by_likeness(
+    needs: CardNeeds, known: dict[tuple[int, ...], Setting | Obstacle]
+) -> None:
+    """Try the settings of like stretches where a stretch's own search found none."""
+    for key in [key for key, found in known.items() if isinstance(found, Obstacle)]:
+        search = StretchSearch(needs, key)
+        others = [found for found in known.values() if isinstance(found, Setting)]
+        others.sort(key=lambda found: len(set(found.months) ^ set(key)))
+        for other in others[:_MOST_LIKE]:
+            setting = search.find_like(other)
+            if isinstance(setting, Setting):
+                known[key] = setting
+                break
+
+
+def _over(setting: Setting | Obstacle, months: tuple[int, ...]) -> Setting | Obstacle:
+    """The same setting with 0 % in the months that it does not tell of."""
+    if isinstance(setting, Obstacle):
+        return setting
+    groups = []
+    for group in setting.groups:
+        percent = dict(zip(setting.months, group.percent.tolist(), strict=True))
+        full = np.array([percent.get(month, 0.0) for month in months])
+        groups.append(replace(group, percent=full))
+    return replace(setting, months=months, groups=tuple(groups))

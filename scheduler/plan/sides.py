@@ -6,6 +6,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from scheduler.inputs.site import Window
+from scheduler.plan.days import weekday_bits, weekday_rows
 from scheduler.plan.needs import CardNeeds
 from scheduler.plan.patterns import Days, Pattern
 from scheduler.plan.starts import Side
@@ -13,69 +15,71 @@ from scheduler.plan.windows import DAY_MIN, clock_minutes
 
 NO_SIDE = Side(0, 0, -1)
 
+Use = frozenset[tuple[int, int, int]]
+"""Windows that zones are under: month, row of its window, row in the month after."""
 
-def sides_of(
-    needs: CardNeeds, pattern: Pattern, zones: Sequence[int], months: Sequence[int]
-) -> tuple[Side, ...]:
-    """Sides on which zones may water on a pattern's dates, in all the months.
+
+def use_of(
+    needs: CardNeeds, zones: Sequence[int] | np.ndarray, months: Sequence[int]
+) -> Use:
+    """Windows that zones are under in some months."""
+    return frozenset(
+        (month, row, after)
+        for month in months
+        for row, after in set(
+            zip(
+                needs.window[zones, month].tolist(),
+                needs.window[zones, (month + 1) % 12].tolist(),
+                strict=True,
+            )
+        )
+    )
+
+
+def sides_of(needs: CardNeeds, pattern: Pattern, use: Use) -> tuple[Side, ...]:
+    """Sides on which a program may water on a pattern's dates.
 
     After midnight comes first: it is calm then, and leaves dry soonest. A program that
-    runs daily may have starts on both sides; one side of them comes last.
+    runs daily may have starts on both sides of midnight; the whole night comes last.
     """
-    found: tuple[Side, ...] | None = None
-    for window in sorted({int(w) for w in needs.window[np.ix_(zones, months)].flat}):
-        mine = _sides_of_window(needs, pattern, window, zones, months)
-        found = mine if found is None else _both(found, mine)
-    return tuple(side for side in found or () if side.closes_min > side.opens_min)
+    key = pattern, use
+    if key not in needs.sides_known:
+        found: tuple[Side, ...] | None = None
+        for row in sorted({row for _, row, _ in use}):
+            mine = _sides_of_window(needs, pattern, row, use)
+            found = mine if found is None else _both(found, mine)
+        sides = (side for side in found or () if side.closes_min > side.opens_min)
+        needs.sides_known[key] = tuple(dict.fromkeys(sides))
+    return needs.sides_known[key]
 
 
 def _sides_of_window(
-    needs: CardNeeds,
-    pattern: Pattern,
-    row: int,
-    zones: Sequence[int],
-    months: Sequence[int],
+    needs: CardNeeds, pattern: Pattern, row: int, use: Use
 ) -> tuple[Side, ...]:
     """Small hours, evening and the whole night, in this order; empty ones too."""
     if row < 0 or not pattern.permitted(needs.windows[row]):
         return (NO_SIDE,) * 3
     window = needs.windows[row]
-    here = [m for m in months if np.any(needs.window[list(zones), m] == row)]
     opens = clock_minutes(window.opens)
-    closes = int(needs.closes_min[row, here].min())
-    if window.closes != "sunrise" and opens < closes or closes >= opens:
+    closes = min(int(needs.closes_min[row, month]) for month, w, _ in use if w == row)
+    if closes > opens:
         day = Side(opens, closes, DAY_MIN - 1)
         return day, day, day
     small = Side(0, closes, closes)
     evening = Side(opens, DAY_MIN, DAY_MIN - 1)
-    if not _runs_on(needs, pattern, row, zones, here):
+    same_after = all(after == row for _, w, after in use if w == row)
+    if not (same_after and _next_permitted(window, pattern)):
         return small, evening, NO_SIDE
     over = DAY_MIN + closes
     night = Side(opens, over, over) if pattern.daily else NO_SIDE
     return small, Side(opens, over, DAY_MIN - 1), night
 
 
-def _runs_on(
-    needs: CardNeeds,
-    pattern: Pattern,
-    row: int,
-    zones: Sequence[int],
-    months: Sequence[int],
-) -> bool:
-    """Whether the date after each of the pattern's is permitted by the same window."""
-    window = needs.windows[row]
-    if window.parity:
-        return False
-    permitted = {day for day in range(7)
-                 if Pattern(1 << day, "", 0, 1.0, 7, 1).permitted(window)}  # fmt: skip
-    after = {(day + 1) % 7 for day in range(7) if pattern.weekdays >> day & 1}
-    if not after <= permitted:
-        return False
-    for month in months:
-        for zone in zones:
-            if needs.window[zone, month] == row != needs.window[zone, (month + 1) % 12]:
-                return False
-    return True
+def _next_permitted(window: Window, pattern: Pattern) -> bool:
+    """Whether the date after each of the pattern's is permitted by a window."""
+    after = {(row + 1) % 7 for row in weekday_rows(pattern.weekdays)}
+    permitted = set(weekday_rows(weekday_bits(window.weekdays)))
+    return not window.parity and after <= permitted
 
 
 def _both(some: tuple[Side, ...], others: tuple[Side, ...]) -> tuple[Side, ...]:
@@ -86,25 +90,19 @@ def _both(some: tuple[Side, ...], others: tuple[Side, ...]) -> tuple[Side, ...]:
             min(a.last_start_min, b.last_start_min),
         )
         for a in some
-        for b in dict.fromkeys(others)
+        for b in others
     )
 
 
 def choices_of(
-    needs: CardNeeds, days: Days, zones: Sequence[int], months: Sequence[int]
+    needs: CardNeeds, days: Days, use: Use
 ) -> tuple[tuple[Pattern, tuple[Side, ...]], ...]:
-    """Patterns of the same days, each with the sides that zones may water on."""
-    found = []
-    for pattern in days.alike:
-        sides = tuple(dict.fromkeys(sides_of(needs, pattern, zones, months)))
-        if sides:
-            found.append((pattern, sides))
-    return tuple(found)
+    """Patterns of the same days, each with the sides that a program may water on."""
+    found = ((pattern, sides_of(needs, pattern, use)) for pattern in days.alike)
+    return tuple((pattern, sides) for pattern, sides in found if sides)
 
 
-def longest_side_min(
-    needs: CardNeeds, days: Days, zone: int, months: Sequence[int]
-) -> int:
+def longest_side_min(needs: CardNeeds, days: Days, use: Use) -> int:
     """Most minutes that a zone may take from the first start to the last end."""
-    sides = sides_of(needs, days.first, (zone,), months)
+    sides = sides_of(needs, days.first, use)
     return max((side.closes_min - side.opens_min for side in sides), default=0)

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from scheduler.plan.patterns import Pattern
 from scheduler.plan.windows import DAY_MIN
 
 CLOCK_STEPS = (5, 1)
 """Start times fall on whole fives where that fits, else on any minute."""
-_MOST_TRIES = 400
+_MOST_TRIES = 150
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,20 +51,54 @@ class Placed:
     minutes: int
 
 
-def place(programs: Sequence[Blocks]) -> tuple[Placed, ...] | None:
-    """Days and start times of all programs; None where no place was found.
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """Programs placed on the clock; None for those that found no room."""
+
+    placed: tuple[Placed | None, ...]
+
+    @property
+    def left(self) -> tuple[int, ...]:
+        """Rows of the programs that found no room."""
+        return tuple(row for row, place in enumerate(self.placed) if place is None)
+
+
+def place(programs: Sequence[Blocks], quick: bool = False) -> Layout:
+    """Days and start times of all programs, or of as many minutes as was found.
 
     Programs are placed one after another, each start as early as the ones before
-    leave it; other orders, days and sides of midnight are tried in turn, up to a
-    limit, so a place that exists may be missed but none that is found is wrong.
+    leave it; other orders, days and sides of midnight are tried in turn, and starts
+    further apart so that programs take turns, up to a limit. So a layout that exists
+    may be missed, but none that is found is wrong. `quick` tries less.
     """
-    for clock_step in CLOCK_STEPS:
-        for order in _orders(programs):
-            tries = itertools.count()
-            placed = _place_next(programs, order, {}, clock_step, tries)
-            if placed is not None:
-                return tuple(placed[row] for row in range(len(programs)))
-    return None
+    best: dict[int, Placed] = {}
+    clock_steps = CLOCK_STEPS[:1] if quick else CLOCK_STEPS
+    for clock_step, turns in itertools.product(clock_steps, (False, True)):
+        tried = _taking_turns(programs) if turns else programs
+        for order in itertools.islice(_orders(programs), 2 if quick else 4):
+            search = _Search(tried, order, clock_step, 30 if quick else _MOST_TRIES)
+            search.place_next({})
+            if _minutes(tried, search.most) > _minutes(tried, best):
+                best = search.most
+            if len(best) == len(programs):
+                break
+        if len(best) == len(programs):
+            break
+    return Layout(tuple(best.get(row) for row in range(len(programs))))
+
+
+def _minutes(programs: Sequence[Blocks], placed: dict[int, Placed]) -> int:
+    return sum(programs[row].starts * programs[row].minutes for row in placed)
+
+
+def _taking_turns(programs: Sequence[Blocks]) -> list[Blocks]:
+    """The programs with starts so far apart that each other's blocks fit between."""
+    several = [program for program in programs if program.starts > 1]
+    together = sum(program.minutes for program in several)
+    return [
+        replace(program, apart_min=max(program.apart_min, together))
+        for program in programs
+    ]
 
 
 def _orders(programs: Sequence[Blocks]) -> Iterator[tuple[int, ...]]:
@@ -78,7 +112,7 @@ def _orders(programs: Sequence[Blocks]) -> Iterator[tuple[int, ...]]:
     for key in (
         span,
         lambda row: programs[row].starts * programs[row].minutes,
-        lambda row: len(programs[row].choices),
+        lambda row: -len(programs[row].choices),
         lambda row: -span(row),
     ):
         order = tuple(sorted(rows, key=key, reverse=True))
@@ -87,36 +121,50 @@ def _orders(programs: Sequence[Blocks]) -> Iterator[tuple[int, ...]]:
             yield order
 
 
-def _place_next(
-    programs: Sequence[Blocks],
-    order: Sequence[int],
-    placed: dict[int, Placed],
-    clock_step: int,
-    tries: itertools.count[int],
-) -> dict[int, Placed] | None:
-    if len(placed) == len(order):
-        return placed
-    row = order[len(placed)]
-    program = programs[row]
-    for pattern, sides in program.choices:
-        for side in sides:
-            if next(tries) > _MOST_TRIES:
-                return None
+class _Search:
+    """Depth first through days and sides; keeps the most minutes that were placed."""
+
+    def __init__(
+        self,
+        programs: Sequence[Blocks],
+        order: Sequence[int],
+        clock_step: int,
+        most_tries: int,
+    ) -> None:
+        self.programs = programs
+        self.order = order
+        self.clock_step = clock_step
+        self.tries = most_tries
+        self.most: dict[int, Placed] = {}
+
+    def place_next(self, placed: dict[int, Placed], depth: int = 0) -> bool:
+        """Place the rest of the order; whether all of it found room."""
+        if _minutes(self.programs, placed) > _minutes(self.programs, self.most):
+            self.most = placed
+        if depth == len(self.order):
+            return len(placed) == len(self.order)
+        row = self.order[depth]
+        program = self.programs[row]
+        for pattern, sides in program.choices:
             busy = _busy(pattern, placed.values())
-            starts = _earliest(program, side, busy, clock_step)
-            if starts is None:
-                continue
-            here = {**placed, row: Placed(pattern, starts, program.minutes)}
-            found = _place_next(programs, order, here, clock_step, tries)
-            if found is not None:
-                return found
-    return None
+            for side in sides:
+                self.tries -= 1
+                if self.tries < 0:
+                    return False
+                starts = _earliest(program, side, busy, self.clock_step)
+                if starts is None:
+                    continue
+                here = {**placed, row: Placed(pattern, starts, program.minutes)}
+                if self.place_next(here, depth + 1):
+                    return True
+        # It finds no room: see how much the others find without it.
+        return len(placed) == depth and self.place_next(placed, depth + 1)
 
 
-def _busy(pattern: Pattern, placed: Iterator[Placed] | object) -> list[tuple[int, int]]:
+def _busy(pattern: Pattern, placed: Iterable[Placed]) -> list[tuple[int, int]]:
     """Times of a pattern's dates at which other programs may be running."""
     busy = []
-    for other in placed:  # type: ignore[attr-defined]
+    for other in placed:
         for days in (-1, 0, 1):
             # The other program's date is so many days after the pattern's own.
             meets = (
