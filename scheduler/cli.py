@@ -129,7 +129,7 @@ def check(
         result = text.grid(data.findings_table(found, shown), shown, "pipe") + "\n"
     else:
         result = text.findings(plan, found, shown)
-    _give(result, out, plan.cautions)
+    _give(result, out, plan.cautions, format_, shown)
 
 
 @app.command()
@@ -149,26 +149,55 @@ def rates(
         result = data.to_csv(frames.head_rates(plan), shown)
     else:
         result = text.rates(plan, shown, _style(format_))
-    _give(result, out, plan.rates.cautions)
+    _give(result, out, plan.rates.cautions, format_, shown)
 
 
 @app.command()
 def climate(
-    site: SiteFolder,
+    place: Annotated[
+        Path,
+        typer.Argument(help="folder of the site, or a weather file", metavar="SITE"),
+    ],
+    daily: Annotated[
+        bool, typer.Option("--daily", help="print the days, as CSV or JSON")
+    ] = False,
+    latitude: Annotated[
+        float | None,
+        typer.Option("--latitude", min=-90, max=90, help="of a file: north positive"),
+    ] = None,
+    elevation: Annotated[
+        float | None,
+        typer.Option("--elevation", min=-430, max=6000, help="of a file: m"),
+    ] = None,
+    wind_height: Annotated[
+        float | None,
+        typer.Option("--wind-height", min=0.5, max=100, help="of a file's gauge: m"),
+    ] = None,
     format_: FormatOption = Format.text,
     out: OutOption = None,
     units: UnitsOption = None,
 ) -> None:
     """Show ET0, rain and effective rain by month."""
-    from scheduler.report import data, frames, text
+    from scheduler.report import climate as report
+    from scheduler.report import data
 
-    plan, shown = _plan(site, units)
-    if format_ is Format.json:
-        result = data.to_json(data.climate(plan.months, plan.site.name))
-    elif format_ is Format.csv:
-        result = data.to_csv(frames.climate_months(plan.months), shown)
+    if place.is_file():
+        view = report.view_of_file(place, latitude, elevation, wind_height)
+        shown = units.value if units else Units.metric.value
     else:
-        result = text.climate(plan, shown, _style(format_))
+        plan, shown = _plan(place, units)
+        view = report.view_of_site(plan)
+    if daily:
+        if format_ is Format.json:
+            result = data.to_json(report.days_data(view))
+        else:
+            result = data.to_csv(report.days_table(view), shown)
+    elif format_ is Format.json:
+        result = data.to_json(report.to_data(view))
+    elif format_ is Format.csv:
+        result = data.to_csv(report.months_table(view.months), shown)
+    else:
+        result = report.to_text(view, shown, _style(format_))
     _give(result, out, ())
 
 
@@ -191,7 +220,7 @@ def table(
         result = text.watering_markdown(plan, shown)
     else:
         result = text.watering_table(plan, shown)
-    _give(result, out, plan.cautions)
+    _give(result, out, plan.cautions, format_, shown)
 
 
 @app.command()
@@ -217,7 +246,7 @@ def explain(
         result = explained.to_markdown(title, steps)
     else:
         result = explained.to_text(title, steps)
-    _give(result, out, ())
+    _give(result, out, (), format_, shown)
 
 
 def _style(format_: Format) -> str:
@@ -232,16 +261,31 @@ def _plan(folder: Path, units: Units | None) -> tuple[SitePlan, str]:
     return plan_site(site), units.value if units else site.units
 
 
-def _give(result: str, out: Path | None, cautions: Iterable[Caution]) -> None:
-    """Print or write a result; exit 3 where a hard limit cannot be met."""
+def _give(
+    result: str,
+    out: Path | None,
+    cautions: Iterable[Caution],
+    format_: Format,
+    units: str,
+) -> None:
+    """Print or write a result; exit 3 where a hard limit cannot be met.
+
+    Where the result is not read on the screen, or has no place for cautions, the hard
+    ones go to standard error.
+    """
     from scheduler.errors import HARD_LIMITS
+    from scheduler.report.sentences import grouped
     from scheduler.write import write_whole
 
     if out is None:
         _print(result)
     else:
         write_whole(out, result)
-    if any(caution.code in HARD_LIMITS for caution in cautions):
+    hard = [caution for caution in cautions if caution.code in HARD_LIMITS]
+    if hard:
+        if out is not None or format_ is Format.csv:
+            for line in grouped(hard, units):
+                typer.echo(line, err=True)
         raise typer.Exit(LIMIT_NOT_MET)
 
 

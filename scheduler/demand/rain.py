@@ -31,8 +31,8 @@ STORAGE_FACTOR = Line(
 )
 RAIN_TR21 = Line(
     "usable_rain",
-    "storage_factor * (1.25247 * rain ** 0.82416 - 2.93522) "
-    "* 10 ** (0.000955 * plant_need)",
+    "storage_factor * (1.252496 * rain ** 0.82416 - 2.935224) "
+    "* 10 ** (0.000955118 * plant_need)",
     "TR21, NEH 623 eq. 2-84 (second-hand)",
     "storage_factor * (0.70917 * rain ** 0.82416 - 0.11556) "
     "* 10 ** (0.02426 * plant_need)",

@@ -25,6 +25,7 @@ _THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2}(,\d{3})+(\.\d+)?", re.ASCII)
 _THOUSANDS_POINTS = re.compile(r"[+-]?[1-9]\d{0,2}(\.\d{3})+(,\d+)?", re.ASCII)
 _FRACTION = re.compile(r"(\d+[\s-]+)?\d+\s*/\s*\d+", re.ASCII)
 _CLOCK = re.compile(r"([01]?\d|2[0-4]):([0-5]\d)", re.ASCII)
+_PLAIN_LETTERS = frozenset("0123456789.+-eE")
 PLAIN_UNIT = Unit("", "", 1.0)
 
 
@@ -113,13 +114,15 @@ def read_numbers(
     field: Field, unit: Unit, column: Column, problems: list[Problem]
 ) -> np.ndarray:
     """Column of numbers in SI; NaN where blank, or where a Problem was added."""
-    values = np.full(len(column.cells), np.nan)
-    for row, cell in enumerate(column.cells):
-        if is_blank(cell):
-            continue
-        number = _number(field, unit, column, row, cell, problems)
-        if number is not None:
-            values[row] = unit.to_si(number)
+    values = _plain_numbers(field, unit, column)
+    if values is None:
+        values = np.full(len(column.cells), np.nan)
+        for row, cell in enumerate(column.cells):
+            if is_blank(cell):
+                continue
+            number = _number(field, unit, column, row, cell, problems)
+            if number is not None:
+                values[row] = unit.to_si(number)
     slack = 1e-9
     outside = (values > field.high + slack * abs(field.high)) | (
         values <= field.low if field.above else values < field.low - slack
@@ -128,6 +131,22 @@ def read_numbers(
         problems.append(_out_of_range(field, unit, column, row))
     values[outside] = np.nan
     return values
+
+
+def _plain_numbers(field: Field, unit: Unit, column: Column) -> np.ndarray | None:
+    """Column in SI where every cell is a plain number or blank; None where not.
+
+    Ten years of days are read in a tenth of the time that looking at each cell takes.
+    """
+    if field.kind == "whole" or not all(isinstance(c, str) for c in column.cells):
+        return None
+    if not _PLAIN_LETTERS.issuperset("".join(column.cells)):
+        return None
+    try:
+        written = np.array([float(cell) if cell else np.nan for cell in column.cells])
+    except ValueError:
+        return None
+    return None if np.isinf(written).any() else (written + unit.shift) * unit.factor
 
 
 def _number(
@@ -265,7 +284,7 @@ def read_texts(column: Column, problems: list[Problem]) -> list[str]:
     found = []
     for row, cell in enumerate(column.cells):
         if cell is None or isinstance(cell, str):
-            found.append((cell or "").strip())
+            found.append(" ".join((cell or "").split()))
         elif isinstance(cell, int) and not isinstance(cell, bool):
             found.append(str(cell))
         else:

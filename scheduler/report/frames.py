@@ -8,8 +8,6 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from scheduler.demand.months import ReferenceMonths
-from scheduler.demand.rain import effective_rain_tr21
 from scheduler.inputs.dimensions import DIMENSIONS
 from scheduler.inputs.fields import HEAD_KINDS
 from scheduler.plan import table
@@ -104,6 +102,12 @@ def off_reason(plan: SitePlan, zone: int, month: int) -> str:
     return "off: under a step"
 
 
+def gross_factor(plan: SitePlan, zone: int) -> float:
+    """Gross over net water of a zone."""
+    leached = 1 - plan.inputs.leaching_requirement[zone]
+    return float(plan.inputs.run_time_multiplier[zone] / leached)
+
+
 def zone_months(plan: SitePlan, zone: int) -> Table:
     """Twelve months of one zone, as the text report shows them."""
     p, schedule = plan.plan, plan.plan.schedule
@@ -125,14 +129,15 @@ def zone_months(plan: SitePlan, zone: int) -> Table:
         return values[zone].tolist()
 
     runs = schedule.cycles[zone] > 0
-    applied = np.where(runs, p.gross_need_mm[zone], np.nan).tolist()
+    unmet = p.unmet_mm[zone] * gross_factor(plan, zone)
+    apply = np.where(runs, p.gross_need_mm[zone] - unmet, np.nan).tolist()
     return Table(
         (
             Column("month", "", shown.MONTH_LABELS),
             Column("et0", "ET0", plan.months.et0_mm_day.tolist(), "depth_day"),
             Column("plant_need", "need", of_zone(p.plant_need_mm), "depth"),
             Column("effective_rain", "rain", of_zone(p.effective_rain_mm), "depth"),
-            Column("gross_need", "apply", applied, "depth"),
+            Column("apply", "apply", apply, "depth"),
             Column("days", "watering days", days),
             Column("minutes_per_day", "min\na day", of_zone(schedule.minutes_per_day),
                    text=_minutes_or_blank),
@@ -274,25 +279,3 @@ def head_rates(plan: SitePlan) -> Table:
 
 def _share_percent(value: float) -> str:
     return f"{100 * value:.0f} %" if np.isfinite(value) else ""
-
-
-def climate_months(months: ReferenceMonths) -> Table:
-    """Climate by month, with effective rain for reference grass."""
-    from scheduler.demand.months import DAYS_IN_MONTH
-
-    need = months.et0_mm_day * DAYS_IN_MONTH
-    usable = effective_rain_tr21(months.rain_mm, need, REFERENCE_STORE_MM)
-    return Table(
-        (
-            Column("month", "month", range(1, 13),
-                   text=lambda month: shown.MONTH_LABELS[month - 1]),
-            Column("tmin", "mean min", months.tmin_c.tolist(), "temperature"),
-            Column("tmax", "mean max", months.tmax_c.tolist(), "temperature"),
-            Column("et0", "ET0", months.et0_mm_day.tolist(), "depth_day"),
-            Column("et0_month", "ET0 month", need.tolist(), "depth"),
-            Column("rain", "rain", months.rain_mm.tolist(), "depth"),
-            Column("effective_rain", "effective rain", usable.tolist(), "depth"),
-            Column("frost", "frost", [bool(frost) for frost in months.frost],
-                   text=lambda frost: "frost" if frost else ""),
-        )
-    )  # fmt: skip

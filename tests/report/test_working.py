@@ -3,7 +3,7 @@
 A number is printed to five figures, so it stands for all numbers within half a unit of
 its last figure. The calculator carries that as an interval through the arithmetic: the
 printed result, with half a unit of its own, has to meet the interval that comes out.
-Numbers that stand in the formula itself (60, 0.95, 1.25247) are taken as exact.
+Numbers that stand in the formula itself (60, 0.95, 0.70917) are taken as exact.
 """
 
 import itertools
@@ -196,40 +196,13 @@ def printed(plan: SitePlan, zone: str, month: int, units: str) -> str:
     return explained.to_text(title, working.explain(plan, zone, month, units))
 
 
-# TR-21 is in inches, and so the program works it. The metric form that `explain` shows
-# is the published one, with rounded constants. Exact: 0.70917 in of P^0.82416 is
-# 0.70917 · 25.4^(1 − 0.82416) mm, 0.11556 in is 2.935224 mm, 0.02426 per inch is
-# 0.02426 / 25.4 per mm. Effective rain may lie between the two.
-TR21_METRIC = {
-    "1.25247": f"{0.70917 * 25.4**0.17584:.12f}",
-    "2.93522": f"{0.11556 * 25.4:.12f}",
-    "0.000955": f"{0.02426 / 25.4:.12f}",
-}
-
-
-def in_inches(numbers: str) -> Interval:
-    """What a metric line of TR-21 comes to with constants that are not rounded."""
-    for rounded, exact in TR21_METRIC.items():
-        assert numbers.count(rounded) == 1
-        numbers = numbers.replace(rounded, exact)
-    return Calculator(numbers, {*TR21_METRIC.values(), "0.82416", "10"}).result()
-
-
 def faults(text: str) -> tuple[int, list[str]]:
     """How many worked lines an explanation has, and those that do not hold."""
     wrong = []
-    usable: Interval | None = None
     lines = formula_lines(text)
     for words, numbers, value, _, source in lines:
         exact = set(re.findall(r"\d+(?:\.\d+)?", words))
         low, high = Calculator(numbers, exact).result()
-        if "1.25247" in words:
-            usable = in_inches(numbers)
-        elif usable and words.startswith("max(0, min(usable rain, "):
-            rest = numbers.split(", ", 2)[2]
-            for end in usable:
-                held = Calculator(f"max(0, min({end:.12f}, {rest}", set()).result()
-                low, high = min(low, held[0]), max(high, held[1])
         half = half_unit(value) + FLOAT * max(1, abs(low), abs(high))
         if not low - half <= float(value) <= high + half:
             wrong.append(f"{numbers} = {value}, not {low:.8g} to {high:.8g}")
