@@ -198,7 +198,7 @@ def climate(
         result = data.to_csv(report.months_table(view.months), shown)
     else:
         result = report.to_text(view, shown, _style(format_))
-    _give(result, out, ())
+    _give(result, out, (), format_, shown)
 
 
 @app.command()

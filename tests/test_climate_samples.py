@@ -25,6 +25,7 @@ NAMES = (
     "hot_desert",
     "southern_temperate",
 )
+DAILY_NAMES = ("dry_summer_valley_daily", "humid_subtropical_coast_daily")
 each_station = pytest.mark.parametrize("name", NAMES)
 
 # The columns that design.md, 'Climate files', allows in a monthly file; one set a
@@ -170,7 +171,7 @@ def months_where(condition):
 def test_folder_holds_exactly_these_stations():
     found = {path.name for path in FOLDER.iterdir()}
 
-    assert found == {f"{name}.csv" for name in NAMES}
+    assert found == {f"{name}.csv" for name in (*NAMES, *DAILY_NAMES)}
 
 
 @each_station

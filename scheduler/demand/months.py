@@ -7,20 +7,36 @@ from dataclasses import dataclass
 import numpy as np
 
 from scheduler.demand import et0, radiation, sun, vapor
+from scheduler.demand.days import (
+    HARGREAVES,
+    PENMAN_MONTEITH,
+    WIND_WHERE_UNKNOWN_M_S,
+    reference_days,
+)
+from scheduler.demand.series import (
+    MEAN_PERCENTILE,
+    SHOWN_DRY_PERCENTILE,
+    Series,
+    series_of_days,
+)
+from scheduler.inputs.daily import DailyWeather
 from scheduler.inputs.weather import Climate
 
 DAYS_IN_MONTH = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
 """Days of the months, January first; a year of 365 days."""
 
-WIND_WHERE_UNKNOWN_M_S = 2.0
-"""Mean of about 2,000 stations (FAO56, p. 63)."""
+_NO_MINIMUM = "no minimum temperatures: no month is taken as frosty"
+_ONE_YEAR = "dry_year_percentile is for daily files of several years; {} holds one year"
+_MOST_LISTED = 6
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class ReferenceMonths:
     """ET0, rain, mean minimum (NaN if unknown) and frost of the twelve months.
 
-    `assumptions` are sentences about what the method had to take for granted.
+    ET0 and rain are those to plan for: the mean, or the dry year's. `assumptions` are
+    sentences about what the method had to take for granted. `series` tells of the
+    years behind the months, where the climate file holds days.
     """
 
     source: str
@@ -31,29 +47,40 @@ class ReferenceMonths:
     frost: np.ndarray
     method: str
     assumptions: tuple[str, ...]
+    series: Series | None = None
 
 
 def reference_months(
-    climate: Climate, latitude_deg: float, elevation_m: float, wind_height_m: float
+    climate: Climate | DailyWeather,
+    latitude_deg: float,
+    elevation_m: float,
+    wind_height_m: float,
+    dry_year_percentile: float = MEAN_PERCENTILE,
 ) -> ReferenceMonths:
     """Months of a climate, with ET0 given or computed."""
+    if isinstance(climate, DailyWeather):
+        return _months_of_days(
+            climate, latitude_deg, elevation_m, wind_height_m, dry_year_percentile
+        )
     assumptions: list[str] = []
+    if dry_year_percentile != MEAN_PERCENTILE:
+        assumptions.append(_ONE_YEAR.format("a monthly climate file"))
     if climate.has("et0_mm_day"):
         method, values = "given", climate.et0_mm_day
     elif _only_temperatures(climate):
-        method = "Hargreaves-Samani, from temperatures alone"
+        method = HARGREAVES
         values = et0.et0_hargreaves(
             climate.tmin_c,
             climate.tmax_c,
             sun.monthly_extraterrestrial_radiation(latitude_deg),
         )
     else:
-        method = "FAO-56 Penman-Monteith, monthly"
+        method = f"{PENMAN_MONTEITH}, monthly"
         values = _penman_monteith(
             climate, latitude_deg, elevation_m, wind_height_m, assumptions
         )
     if not climate.has("tmin_c"):
-        assumptions.append("no minimum temperatures: no month is taken as frosty")
+        assumptions.append(_NO_MINIMUM)
     return ReferenceMonths(
         climate.source,
         values,
@@ -64,6 +91,58 @@ def reference_months(
         method,
         tuple(assumptions),
     )
+
+
+def _months_of_days(
+    weather: DailyWeather,
+    latitude_deg: float,
+    elevation_m: float,
+    wind_height_m: float,
+    percentile: float,
+) -> ReferenceMonths:
+    """Months of daily years: their mean, or the dry year of each month."""
+    days = reference_days(weather, latitude_deg, elevation_m, wind_height_m)
+    mean = percentile == MEAN_PERCENTILE or weather.typical_year
+    series = series_of_days(
+        days, SHOWN_DRY_PERCENTILE if mean else percentile, latitude_deg < 0
+    )
+    assumptions = [*days.assumptions, *_said_of_years(series, percentile)]
+    if not np.isfinite(series.tmin_c).any():
+        assumptions.append(_NO_MINIMUM)
+    return ReferenceMonths(
+        weather.source,
+        series.et0_mm_day if mean else series.dry_et0_mm_day,
+        series.rain_mm if mean else series.dry_rain_mm,
+        series.tmin_c,
+        series.tmax_c,
+        series.tmin_c < 0,
+        days.method,
+        tuple(assumptions),
+        series,
+    )
+
+
+def _said_of_years(series: Series, percentile: float) -> list[str]:
+    said = []
+    left_out = series.left_out
+    if left_out:
+        more = len(left_out) - _MOST_LISTED
+        listed = ", ".join(left_out[:_MOST_LISTED])
+        tail = f" and {more} more" if more > 0 else ""
+        said.append(
+            "left out, because under 80 % of the days are there: " + listed + tail
+        )
+    if percentile == MEAN_PERCENTILE:
+        return said
+    if series.typical_year:
+        said.append(_ONE_YEAR.format("a typical year"))
+    else:
+        fewest = int(series.years_that_count.min())
+        said.append(
+            f"ET0 and rain of each month are those of the year at percentile "
+            f"{percentile:g} by ET0 - rain, of {fewest} years or more"
+        )
+    return said
 
 
 def _only_temperatures(climate: Climate) -> bool:

@@ -8,7 +8,9 @@ from pathlib import Path
 import numpy as np
 
 from scheduler.errors import InputError, Problem
-from scheduler.inputs import library, tomlfiles, weather
+from scheduler.inputs import library, tomlfiles
+from scheduler.inputs.climates import read_climate
+from scheduler.inputs.daily import DailyWeather, with_rain_of_months
 from scheduler.inputs.fields import UNUSED_FILES
 from scheduler.inputs.positions import check_positions, read_outlines
 from scheduler.inputs.reading import Reading, record
@@ -22,6 +24,7 @@ from scheduler.inputs.site import (
     Window,
     Zones,
 )
+from scheduler.inputs.weather import Climate, read_monthly_rain
 from scheduler.inputs.zones import (
     check_water_is_known,
     read_heads,
@@ -75,7 +78,7 @@ def _site(
     reading: Reading,
     tables: Tables,
     windows: tuple[Window, ...],
-    climate: weather.Climate,
+    climate: Climate | DailyWeather,
     zones: Zones,
     heads: Heads,
     outlines: tuple[np.ndarray, ...],
@@ -90,8 +93,9 @@ def _site(
         longitude=place["longitude"],
         timezone=place["timezone"] or "",
         elevation_m=place["elevation_m"],
-        wind_height_m=tables["climate"]["wind_height_m"],
+        wind_height_m=_wind_height_m(reading, tables, climate),
         climate=climate,
+        dry_year_percentile=tables["climate"]["dry_year_percentile"],
         rain_rule=rain_rule(tables),
         water_in_frost=tables["climate"]["water_in_frost"],
         supply=record(Supply, tables["supply"]),
@@ -108,19 +112,19 @@ def _site(
     )
 
 
-def _read_climate(reading: Reading, tables: Tables) -> weather.Climate | None:
+def _read_climate(reading: Reading, tables: Tables) -> Climate | DailyWeather | None:
     if not tables or not tables["climate"]["file"]:
         return None
     keys = tables["climate"]
-    climate = weather.read_monthly_climate(
+    climate = read_climate(
         reading.folder / keys["file"], keys["file"], reading.problems
     )
     if keys["rain_file"]:
-        rain = weather.read_monthly_rain(
+        rain = read_monthly_rain(
             reading.folder / keys["rain_file"], keys["rain_file"], reading.problems
         )
         if climate is not None and rain is not None:
-            climate = dataclasses.replace(climate, rain_mm=rain)
+            climate = _with_rain(climate, rain)
     if climate is None:
         return None
     if not climate.has("rain_mm"):
@@ -132,18 +136,46 @@ def _read_climate(reading: Reading, tables: Tables) -> weather.Climate | None:
                         'to plan with none, set effective_rain = "none"')
             )  # fmt: skip
             return None
-        climate = dataclasses.replace(climate, rain_mm=np.zeros(12))
+        climate = _with_rain(climate, np.zeros(12))
     _drop_idle_assumptions(reading, climate, rain_rule(tables))
     return climate
 
 
+def _with_rain(
+    climate: Climate | DailyWeather, rain_mm: np.ndarray
+) -> Climate | DailyWeather:
+    if isinstance(climate, DailyWeather):
+        return with_rain_of_months(climate, rain_mm)
+    return dataclasses.replace(climate, rain_mm=rain_mm)
+
+
+def _wind_height_m(
+    reading: Reading, tables: Tables, climate: Climate | DailyWeather
+) -> float:
+    """Height of the wind gauge: as site.toml says, else as the weather file's kind."""
+    written: float = tables["climate"]["wind_height_m"]
+    assumed = [a for a in reading.assumed if a.field.name == "wind_height"]
+    if not isinstance(climate, DailyWeather) or np.isnan(climate.wind_height_m):
+        return written
+    reading.assumed = [a for a in reading.assumed if a not in assumed]
+    return climate.wind_height_m if assumed else written
+
+
 def _drop_idle_assumptions(
-    reading: Reading, climate: weather.Climate, rain: RainRule
+    reading: Reading, climate: Climate | DailyWeather, rain: RainRule
 ) -> None:
     """Forget defaults that nothing came to use."""
     idle = set()
     if rain.method != "share":
         idle.add("rain_share")
-    if not climate.has("wind_m_s") or climate.has("et0_mm_day"):
+    if not climate.has("wind_m_s") or _all_et0_given(climate):
         idle.add("wind_height")
+    if not isinstance(climate, DailyWeather) or climate.typical_year:
+        idle.add("dry_year_percentile")
     reading.assumed = [a for a in reading.assumed if a.field.name not in idle]
+
+
+def _all_et0_given(climate: Climate | DailyWeather) -> bool:
+    if isinstance(climate, DailyWeather):
+        return bool(np.isfinite(climate.et0_mm).all())
+    return climate.has("et0_mm_day")

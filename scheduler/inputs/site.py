@@ -7,8 +7,10 @@ from typing import Any
 
 import numpy as np
 
-from scheduler.inputs import library, weather
+from scheduler.inputs import library
+from scheduler.inputs.daily import DailyWeather
 from scheduler.inputs.fields import Field
+from scheduler.inputs.weather import Climate
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,7 +149,8 @@ class Site:
     timezone: str
     elevation_m: float
     wind_height_m: float
-    climate: weather.Climate
+    climate: Climate | DailyWeather
+    dry_year_percentile: float
     rain_rule: RainRule
     water_in_frost: bool
     supply: Supply

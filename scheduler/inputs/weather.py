@@ -42,8 +42,17 @@ def read_monthly_climate(
     path: Path, file: str, problems: list[Problem]
 ) -> Climate | None:
     """Climate of a monthly CSV, or None with Problems."""
-    found = len(problems)
-    rows = _monthly_rows(path, file, "monthly climate", problems)
+    table = csvfiles.read_table(path, file, problems)
+    return None if table is None else monthly_climate(table, problems)
+
+
+def monthly_climate(
+    table: csvfiles.RawTable, problems: list[Problem]
+) -> Climate | None:
+    """Climate of the rows of a monthly CSV, or None with Problems."""
+    file = table.file
+    found = sum(problem.file != file for problem in problems)
+    rows = _monthly_rows(table, "monthly climate", problems)
     if rows is None:
         return None
     faulty = rows.faulty_lines(problems)
@@ -69,7 +78,10 @@ def read_monthly_rain(
 ) -> np.ndarray | None:
     """Rain of the twelve months of a CSV, mm, or None with Problems."""
     found = len(problems)
-    rows = _monthly_rows(path, file, "monthly rain", problems)
+    table = csvfiles.read_table(path, file, problems)
+    if table is None:
+        return None
+    rows = _monthly_rows(table, "monthly rain", problems)
     if rows is None:
         return None
     order = _in_month_order(rows, problems)
@@ -82,14 +94,11 @@ def read_monthly_rain(
 
 
 def _monthly_rows(
-    path: Path, file: str, what: str, problems: list[Problem]
+    table: csvfiles.RawTable, what: str, problems: list[Problem]
 ) -> csvfiles.Rows | None:
-    table = csvfiles.read_table(path, file, problems)
-    if table is None:
-        return None
     if any(folded(header) == "date" for header in table.headers):
         problems.append(
-            Problem(file, table.header_line, "date", "daily weather is not read yet",
+            Problem(table.file, table.header_line, "date", "holds days, not months",
                     "a monthly CSV: a column month, and a row for each of 12 months")
         )  # fmt: skip
         return None

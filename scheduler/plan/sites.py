@@ -46,7 +46,11 @@ def plan_site(site: Site) -> SitePlan:
     """Watering table of a site, with everything that it cannot promise."""
     kinds = library.head_kinds()
     months = reference_months(
-        site.climate, site.latitude, site.elevation_m, site.wind_height_m
+        site.climate,
+        site.latitude,
+        site.elevation_m,
+        site.wind_height_m,
+        site.dry_year_percentile,
     )
     pressure = site.supply.pressure_kpa
     rates = zone_rates(

@@ -11,12 +11,10 @@ from typing import Any
 
 import numpy as np
 
-from scheduler.demand.months import ReferenceMonths
 from scheduler.errors import Caution
 from scheduler.findings.check import Finding
 from scheduler.plan.days import PARITIES, weekday_names
 from scheduler.plan.sites import SitePlan
-from scheduler.report import frames
 from scheduler.report.frames import Table
 from scheduler.report.sentences import sentence
 
@@ -188,32 +186,6 @@ def rates(plan: SitePlan, units: str) -> dict[str, Any]:
             for row, zone in enumerate(site.zones.zone)
         ],
         "cautions": cautions(zone_rates.cautions, units),
-    }
-
-
-def climate(months: ReferenceMonths, place: str) -> dict[str, Any]:
-    """Climate for programs."""
-    effective = frames.climate_months(months).columns[6].values
-    return {
-        "source": months.source,
-        "place": place,
-        "et0_method": months.method,
-        "years": [],
-        "months": [
-            {
-                "month": month + 1,
-                "days": None,
-                "tmin_c": months.tmin_c[month],
-                "tmax_c": months.tmax_c[month],
-                "et0_mm_day": months.et0_mm_day[month],
-                "et0_dry_year_mm_day": None,
-                "rain_mm": months.rain_mm[month],
-                "effective_rain_mm": effective[month],
-                "frost": months.frost[month],
-            }
-            for month in range(12)
-        ],
-        "assumptions": months.assumptions,
     }
 
 

@@ -79,7 +79,7 @@ def watering_markdown(plan: SitePlan, units: str) -> str:
 
 def _heading(plan: SitePlan, units: str) -> str:
     title = f"Watering table: {plan.site.name}"
-    return f"{title}\n{'=' * len(title)}\n{_wrapped(_facts(plan, units))}"
+    return f"{title}\n{'=' * len(title)}\n{wrapped(_facts(plan, units))}"
 
 
 def _facts(plan: SitePlan, units: str) -> str:
@@ -97,7 +97,7 @@ def _facts(plan: SitePlan, units: str) -> str:
 
 
 def _zone_heading(plan: SitePlan, row: int, units: str) -> str:
-    return "\n".join(map(_wrapped, _zone_lines(plan, row, units)))
+    return "\n".join(map(wrapped, _zone_lines(plan, row, units)))
 
 
 def _zone_lines(plan: SitePlan, row: int, units: str) -> list[str]:
@@ -131,7 +131,7 @@ def _zone_lines(plan: SitePlan, row: int, units: str) -> list[str]:
 def _closing(plan: SitePlan, units: str) -> list[str]:
     parts = []
     for title, lines in _sections(plan, units):
-        parts.append("\n".join([title, "-" * len(title), *map(_wrapped, lines)]))
+        parts.append("\n".join([title, "-" * len(title), *map(wrapped, lines)]))
     parts.append("\n".join(sentences.WATCH))
     return parts
 
@@ -150,53 +150,26 @@ def _assumed(plan: SitePlan, units: str) -> list[str]:
     return sentences.assumptions(plan.cautions, len(plan.site.zones), units)
 
 
-def _wrapped(text: str) -> str:
+def wrapped(text: str) -> str:
+    """Text in lines of the report's width."""
     return fill(text, WIDTH, subsequent_indent="  ", break_on_hyphens=False)
 
 
 def rates(plan: SitePlan, units: str, style: str = "simple") -> str:
     """Precipitation rates by zone and by head, and what the imbalance costs."""
-    parts = [_wrapped(f"Precipitation rates: {_name(plan, style)}"),
+    parts = [wrapped(f"Precipitation rates: {_name(plan, style)}"),
              grid(frames.zone_rates(plan), units, style)]  # fmt: skip
     if len(plan.site.heads):
         parts += ["By head", grid(frames.head_rates(plan), units, style)]
     lines = sentences.grouped(plan.rates.cautions, units)
     if lines:
-        parts.append("\n".join(["Cautions", "--------", *map(_wrapped, lines)]))
+        parts.append("\n".join(["Cautions", "--------", *map(wrapped, lines)]))
     return "\n\n".join(parts) + "\n"
 
 
 def _name(plan: SitePlan, style: str) -> str:
     name = plan.site.name
     return shown.for_markdown(name) if style == "pipe" else name
-
-
-def climate(plan: SitePlan, units: str, style: str = "simple") -> str:
-    """Climate by month, and where it comes from."""
-    months = plan.months
-    facts = (
-        f"Climate of {_name(plan, style)}: {months.source}; ET0: {months.method}. "
-        "Effective rain is that of reference grass, by SCS TR-21 with a store of "
-        f"{shown.quantity(frames.REFERENCE_STORE_MM, 'depth', units)}."
-    )
-    parts = [_wrapped(facts), grid(frames.climate_months(months), units, style)]
-    year = frames.climate_months(months)
-    totals = {c.name: sum(c.values) for c in year.columns
-              if c.name in ("et0_month", "rain", "effective_rain")}  # fmt: skip
-    parts.append(
-        "Year: "
-        + "; ".join(
-            f"{name} {shown.quantity(total, 'depth', units)}"
-            for name, total in zip(
-                ("ET0", "rain", "effective rain"), totals.values(), strict=True
-            )
-        )
-    )
-    if months.assumptions:
-        parts.append(
-            "\n".join(["Assumed", "-------", *map(_wrapped, months.assumptions)])
-        )
-    return "\n\n".join(parts) + "\n"
 
 
 def findings(plan: SitePlan, found: Sequence[Finding], units: str) -> str:
@@ -206,13 +179,13 @@ def findings(plan: SitePlan, found: Sequence[Finding], units: str) -> str:
     worth = [f for f in found if f.caution.code not in sentences.ONLY_TOLD]
     if worth:
         lines = _finding_lines(worth, units)
-        numbered = [_wrapped(f"{i}. {line}") for i, line in enumerate(lines, 1)]
+        numbered = [wrapped(f"{i}. {line}") for i, line in enumerate(lines, 1)]
         parts.append("\n".join(numbered))
     else:
         parts.append("Nothing to mend was found.")
     told = _assumed(plan, units)
     if told:
-        parts.append("\n".join(["Assumed", "-------", *map(_wrapped, told)]))
+        parts.append("\n".join(["Assumed", "-------", *map(wrapped, told)]))
     parts.append("\n".join(sentences.WORK_SAFELY))
     parts.append("\n".join(sentences.WATCH))
     return "\n\n".join(parts) + "\n"

@@ -84,14 +84,6 @@ ALL = tuple(range(1, 13))
             ],
         ),
         (
-            months(*ALL).replace("month", "date"),
-            [
-                "climate.csv:1: date: daily weather is not read yet\n"
-                "  accepted: a monthly CSV: a column month, and a row for each of 12 "
-                "months"
-            ],
-        ),
-        (
             "month,rain_in\n" + "".join(f"{month},1\n" for month in ALL),
             [
                 "climate.csv: has neither ET0 nor tmin and tmax\n"

@@ -1,0 +1,175 @@
+"""Years of daily ET0 and rain into twelve months: means, the dry year, frost."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from scheduler.demand.days import ReferenceDays
+from scheduler.inputs.daily import WholeMonths, useful_days, whole_months
+
+MEAN_PERCENTILE = 50.0
+SHOWN_DRY_PERCENTILE = 80.0
+"""Dry year that is shown where the site plans for the mean: four years in five need
+less (common practice)."""
+
+_MONTH_DAYS = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
+_SUMMER = 183  # 2 July: halves the year between last and first frost in the north.
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Series:
+    """What years of days tell of the twelve months; NaN for what is not known.
+
+    Means are over the days of the months that count, rain the mean total. `dry_` is
+    the year of the month that `dry_percentile` of the years need no more than, by ET0 -
+    rain. `frost_share` is the share of years whose mean minimum is below freezing.
+    `last_frost` and `first_frost` are the days of each cold season, as ISO text; the
+    seasons that were looked through whole are `spring_seasons` and `autumn_seasons`.
+    """
+
+    years: tuple[int, ...]
+    typical_year: bool
+    days: np.ndarray
+    years_that_count: np.ndarray
+    tmin_c: np.ndarray
+    tmax_c: np.ndarray
+    et0_mm_day: np.ndarray
+    rain_mm: np.ndarray
+    dry_percentile: float
+    dry_year: np.ndarray
+    dry_et0_mm_day: np.ndarray
+    dry_rain_mm: np.ndarray
+    frost_share: np.ndarray
+    last_frost: tuple[str, ...]
+    first_frost: tuple[str, ...]
+    spring_seasons: int
+    autumn_seasons: int
+    left_out: tuple[str, ...]
+
+
+def series_of_days(days: ReferenceDays, percentile: float, south: bool) -> Series:
+    """Months of daily years; `percentile` says which year is the dry one."""
+    weather = days.weather
+    useful = useful_days(weather) & np.isfinite(days.et0_mm)
+    whole = whole_months(weather, useful)
+    counted = useful & whole.counts.reshape(-1)[whole.cell]
+    et0 = _means(whole, days.et0_mm, counted)
+    rain = _rain_of_years(whole, weather.rain_mm, weather.rain_of_months_mm, counted)
+    tmin = _means(whole, weather.tmin_c, counted)
+    row = _ranked_rows(whole, et0, rain, percentile)
+    twelve = np.arange(12)
+    last, springs = _frosts(weather.date, weather.tmin_c, south, last=True)
+    first, autumns = _frosts(weather.date, weather.tmin_c, south, last=False)
+    frost = np.where(np.isfinite(tmin), (tmin < 0).astype(float), np.nan)
+    return Series(
+        years=() if weather.typical_year else tuple(whole.years.tolist()),
+        typical_year=weather.typical_year,
+        days=np.where(whole.counts, whole.days, 0).sum(axis=0),
+        years_that_count=whole.counts.sum(axis=0),
+        tmin_c=_mean_over_days(whole, weather.tmin_c, counted),
+        tmax_c=_mean_over_days(whole, weather.tmax_c, counted),
+        et0_mm_day=_mean_over_days(whole, days.et0_mm, counted),
+        rain_mm=_column_means(rain),
+        dry_percentile=percentile,
+        dry_year=whole.years[row],
+        dry_et0_mm_day=et0[row, twelve],
+        dry_rain_mm=rain[row, twelve],
+        frost_share=_column_means(frost),
+        last_frost=last,
+        first_frost=first,
+        spring_seasons=springs,
+        autumn_seasons=autumns,
+        left_out=_left_out(whole),
+    )
+
+
+def _means(whole: WholeMonths, values: np.ndarray, counted: np.ndarray) -> np.ndarray:
+    """Mean of each (year, month) that counts; NaN elsewhere."""
+    there = counted & np.isfinite(values)
+    size = whole.counts.size
+    count = np.bincount(whole.cell[there], minlength=size)
+    total = np.bincount(whole.cell[there], values[there], size)
+    mean = np.where(count > 0, total / np.maximum(count, 1), np.nan)
+    return mean.reshape(whole.counts.shape)
+
+
+def _mean_over_days(
+    whole: WholeMonths, values: np.ndarray, counted: np.ndarray
+) -> np.ndarray:
+    """Mean of each month over the days of all years that count."""
+    there = counted & np.isfinite(values)
+    month = whole.cell[there] % 12
+    count = np.bincount(month, minlength=12)
+    total = np.bincount(month, values[there], 12)
+    return np.where(count > 0, total / np.maximum(count, 1), np.nan)
+
+
+def _rain_of_years(
+    whole: WholeMonths, rain: np.ndarray, of_months: np.ndarray, counted: np.ndarray
+) -> np.ndarray:
+    """Rain of each (year, month): its daily mean over the days of a common year."""
+    if np.isfinite(of_months).all():
+        return np.where(whole.counts, of_months, np.nan)
+    return _means(whole, rain, counted) * _MONTH_DAYS
+
+
+def _column_means(values: np.ndarray) -> np.ndarray:
+    there = np.isfinite(values)
+    count = there.sum(axis=0)
+    total = np.where(there, values, 0.0).sum(axis=0)
+    return np.where(count > 0, total / np.maximum(count, 1), np.nan)
+
+
+def _ranked_rows(
+    whole: WholeMonths, et0: np.ndarray, rain: np.ndarray, percentile: float
+) -> np.ndarray:
+    """Row of the year of each month, by nearest rank of ET0 - rain from below."""
+    deficit = et0 * _MONTH_DAYS - np.where(np.isfinite(rain), rain, 0.0)
+    deficit = np.where(whole.counts, deficit, np.inf)
+    order = np.argsort(deficit, axis=0, kind="stable")
+    count = whole.counts.sum(axis=0)
+    rank = np.ceil(percentile / 100.0 * count - 1e-9).astype(np.intp)
+    rank = np.clip(rank, 1, np.maximum(count, 1)) - 1
+    return order[rank, np.arange(12)]
+
+
+def _frosts(
+    date: np.ndarray, tmin_c: np.ndarray, south: bool, last: bool
+) -> tuple[tuple[str, ...], int]:
+    """Last frosts before summer or first ones after it, and the seasons looked at.
+
+    A season runs from midwinter to midsummer or back; it is looked at where 80 % of
+    its days have a minimum.
+    """
+    there = np.isfinite(tmin_c)
+    date, cold = date[there], tmin_c[there] < 0
+    if not len(date):
+        return (), 0
+    first_day = date.astype("datetime64[Y]").astype("datetime64[D]")
+    late = (date - first_day).astype(np.int64) + 1 >= _SUMMER
+    year = date.astype("datetime64[Y]").astype(np.int64) + 1970
+    in_half = late == (last == south)
+    found, seasons = [], 0
+    for season in np.unique(year[in_half]).tolist():
+        days = in_half & (year == season)
+        if np.count_nonzero(days) < 0.8 * _SUMMER:
+            continue
+        seasons += 1
+        frosts = date[days & cold]
+        if len(frosts):
+            found.append(str(frosts[-1] if last else frosts[0]))
+    return tuple(found), seasons
+
+
+def _left_out(whole: WholeMonths) -> tuple[str, ...]:
+    """Months of the series with too few days, as `2013-02 (9 of 28)`."""
+    begun = np.zeros(whole.counts.size, dtype=bool)
+    begun[whole.cell.min() : whole.cell.max() + 1] = True
+    rows = np.argwhere(begun.reshape(whole.counts.shape) & ~whole.counts)
+    return tuple(
+        f"{whole.years[year]}-{month + 1:02d} "
+        f"({whole.days[year, month]} of {whole.length[year, month]})"
+        for year, month in rows.tolist()
+    )

@@ -1,0 +1,47 @@
+"""Any climate file by its kind: monthly or daily CSV, or a year of hours."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from scheduler.errors import Problem
+from scheduler.inputs import csvfiles
+from scheduler.inputs.columns import folded
+from scheduler.inputs.daily import DailyWeather, check_every_month, daily_climate
+from scheduler.inputs.weather import Climate, monthly_climate
+
+_PACKED = {b"\x1f\x8b": "gzip", b"PK": "zip"}
+
+
+def read_climate(
+    path: Path, file: str, problems: list[Problem]
+) -> Climate | DailyWeather | None:
+    """Climate of a file of any kind, or None with Problems."""
+    packed = _packed(path)
+    if packed:
+        problems.append(
+            Problem(file, None, "", f"is packed ({packed})",
+                    hint="unpack it, and name the file that comes out")
+        )  # fmt: skip
+        return None
+    table = csvfiles.read_table(path, file, problems)
+    if table is None:
+        return None
+    names = {folded(header) for header in table.headers}
+    if "date" in names and "month" not in names:
+        weather = daily_climate(table, problems)
+        if weather is not None:
+            check_every_month(weather, problems)
+        return weather
+    return monthly_climate(table, problems)
+
+
+def _packed(path: Path) -> str:
+    """Kind of packing of a file, by its first bytes; "" where it is none."""
+    try:
+        if not path.is_file():
+            return ""
+        with path.open("rb") as stream:
+            return _PACKED.get(stream.read(2), "")
+    except (OSError, ValueError):
+        return ""
