@@ -17,6 +17,14 @@ def test_write_whole_writes_the_text_as_it_is(tmp_path):
     assert path.read_bytes() == "½ in · 21 °C\r\nzone\n".encode()
 
 
+def test_write_whole_writes_bytes_as_they_are(tmp_path):
+    path = tmp_path / "plan.png"
+
+    write_whole(path, b"\x89PNG\r\n\x1a\n\x00\xff")
+
+    assert path.read_bytes() == b"\x89PNG\r\n\x1a\n\x00\xff"
+
+
 def test_write_whole_replaces_what_was_there_and_leaves_nothing_beside_it(tmp_path):
     path = tmp_path / "table.csv"
     path.write_text("a longer text that was there before\n")

@@ -222,10 +222,46 @@ def distance_outside(
 def grid_over(
     corners_m: np.ndarray, low_m: np.ndarray, high_m: np.ndarray, cell_m: float
 ) -> Grid:
-    """Grid whose cells fit the box around an outline, out to `low_m` and `high_m`.
+    """Grid whose cells fit the box around an outline and reach beyond it.
 
+    Parameters
+    ----------
+    corners_m : ndarray
+        Corners of the outline, (corner, 2). [m]
+    low_m : ndarray
+        South-west corner of what the grid has to reach, (2,). [m]
+    high_m : ndarray
+        North-east corner of it, (2,). [m]
+    cell_m : float
+        Largest cell. [m]
+
+    Returns
+    -------
+    Grid
+        Cells in m, some of them beyond the reach asked for. [m]
+
+    Raises
+    ------
+    ValueError
+        Never.
+
+    Notes
+    -----
     Cells are `cell_m` or a little less, so that a whole number fits the box: a plan and
     its mirror image get the same cells, and no side of a rectangle cuts one.
+
+    References
+    ----------
+    rule of this program.
+
+    Examples
+    --------
+    A square of 1 m on cells of up to 0.3 m, with 0.5 m to spare around it:
+
+    >>> square = np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]])
+    >>> grid = grid_over(square, square[0] - 0.5, square[2] + 0.5, 0.3)
+    >>> print(f"{grid.rows} rows of {grid.step_y_m:.2f} m")
+    8 rows of 0.25 m
     """
     south_west, north_east = corners_m.min(axis=0), corners_m.max(axis=0)
     size = north_east - south_west

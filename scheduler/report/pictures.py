@@ -116,8 +116,13 @@ def _text(on: Any, x: float, y: float, text: str, **style: Any) -> Any:
 
 @dataclass(frozen=True, slots=True)
 class _Panel:
-    """Place of one plan on the paper, and what of the ground it shows."""
+    """Place of one plan on the paper, and what of the ground it shows.
 
+    The plan is in the middle of a column that its title and scales fill.
+    """
+
+    column_in: float
+    room_in: float
     left_in: float
     bottom_in: float
     width_in: float
@@ -126,6 +131,18 @@ class _Panel:
     east_m: float
     south_m: float
     north_m: float
+
+    @property
+    def per_in(self) -> float:
+        """Meters to an inch of paper."""
+        return (self.east_m - self.west_m) / self.width_in
+
+    @property
+    def right_m(self) -> float:
+        """East end of the column, in the plan's meters."""
+        return self.west_m + self.per_in * (
+            self.column_in + self.room_in - self.left_in
+        )
 
 
 def _panels(
@@ -150,9 +167,10 @@ def _panels(
     top = total
     for line, height in zip(lines, tops, strict=True):
         for place, i in enumerate(line):
-            left = _MARGIN_IN + place * (wide + _MARGIN_IN)
+            column = _MARGIN_IN + place * (wide + _MARGIN_IN)
+            left = column + (wide - sizes[i][0]) / 2
             bottom = top - _TITLE_IN - sizes[i][1]
-            panels.append(_Panel(left, bottom, *sizes[i], *views[i]))
+            panels.append(_Panel(column, wide, left, bottom, *sizes[i], *views[i]))
         top -= height
     return panels, (width, total)
 
@@ -185,14 +203,14 @@ def _draw_zone(
     axes.set_ylim(panel.south_m, panel.north_m)
     axes.set_axis_off()
     image = _draw_rates(axes, zone, units)
-    per_in = (panel.east_m - panel.west_m) / panel.width_in
-    labels = _Labels(axes, per_in)
-    _draw_heads(axes, site.heads, zone, per_in, labels)
-    _mark_driest(axes, zone, units, per_in, labels)
+    labels = _Labels(axes, panel.per_in)
+    small = _size_of_heads(site.heads, zone, panel.per_in)
+    _draw_heads(axes, site.heads, zone, small, labels)
+    _mark_driest(axes, zone, units, panel.per_in, labels)
     if len(zone.heads) <= _MOST_NAMED:
-        _name_heads(site.heads, zone, per_in, labels)
-    _scale_bar(axes, panel, units, per_in)
-    _north(axes, panel, per_in)
+        _name_heads(site.heads, zone, 2 * _HEAD_IN * panel.per_in, labels)
+    _scale_bar(axes, panel, units)
+    _north(axes, panel)
     _rate_bar(figure, size_in, panel, image, zone, units)
     _title(figure, size_in, panel, site, zone, units)
 
@@ -220,7 +238,7 @@ def _title(
     thrown = 100 * zone.thrown_l_min / zone.flow_l_min
     if thrown >= 1.5:
         facts.append(f"{thrown:.0f} % thrown beyond (grey)")
-    left = panel.left_in / size_in[0]
+    left = panel.column_in / size_in[0]
     top = panel.bottom_in + panel.height_in
     _text(figure, left, (top + 0.3) / size_in[1], title, size=11, weight="bold")
     _text(figure, left, (top + 0.1) / size_in[1], " · ".join(facts), size=8,
@@ -332,13 +350,20 @@ def _meet(
     )  # fmt: skip
 
 
+def _size_of_heads(heads: Heads, zone: ZoneCoverage, per_in: float) -> float:
+    """Radius of a head's mark in m, less where heads stand close together."""
+    places = np.column_stack([heads.x_m[zone.heads], heads.y_m[zone.heads]])
+    gaps = np.hypot(*(places[:, None] - places[None, :]).transpose(2, 0, 1))
+    usual = np.median(np.where(gaps > 0, gaps, np.inf).min(axis=1))
+    return float(min(_HEAD_IN * per_in, 0.13 * usual))
+
+
 def _draw_heads(
-    axes: Axes, heads: Heads, zone: ZoneCoverage, per_in: float, labels: _Labels
+    axes: Axes, heads: Heads, zone: ZoneCoverage, small: float, labels: _Labels
 ) -> None:
     """Heads as small wedges that show where they face, with the reach of each arc."""
     from matplotlib.patches import Arc, Circle, Wedge
 
-    small = _HEAD_IN * per_in
     ground, _ = _outline_paths(axes, zone.corners_m)
     for head in zone.heads.tolist():
         place = float(heads.x_m[head]), float(heads.y_m[head])
@@ -359,12 +384,9 @@ def _draw_heads(
         labels.keep_clear(*place, small)
 
 
-def _name_heads(
-    heads: Heads, zone: ZoneCoverage, per_in: float, labels: _Labels
-) -> None:
+def _name_heads(heads: Heads, zone: ZoneCoverage, away: float, labels: _Labels) -> None:
     """Names of heads above or below them, and never out over the sides."""
     low, high = zone.corners_m.min(axis=0), zone.corners_m.max(axis=0)
-    away = 2.0 * _HEAD_IN * per_in
     for head in zone.heads.tolist():
         x, y = float(heads.x_m[head]), float(heads.y_m[head])
         east, north = (np.array([x, y]) - low) / (high - low)
@@ -407,13 +429,13 @@ def _mark_driest(
     labels.put(f"driest {rate}", 7.5, places, must=True, weight="bold")
 
 
-def _scale_bar(axes: Axes, panel: _Panel, units: str, per_in: float) -> None:
-    """A bar of a round length under the lower right corner, left of the arrow."""
-    unit = DIMENSIONS["length"].shown(units)
-    longest = unit.from_si(0.25 * (panel.east_m - panel.west_m))
+def _scale_bar(axes: Axes, panel: _Panel, units: str) -> None:
+    """A bar of a round length under the plan, left of the arrow."""
+    unit, per_in = DIMENSIONS["length"].shown(units), panel.per_in
+    longest = unit.from_si(0.2 * panel.room_in * per_in)
     power = 10.0 ** math.floor(math.log10(longest))
     length = max(n * power for n in (1, 2, 5) if n * power <= longest)
-    end, y = panel.east_m - 0.55 * per_in, panel.south_m - 0.24 * per_in
+    end, y = panel.right_m - 0.55 * per_in, panel.south_m - 0.24 * per_in
     start, tick = end - unit.to_si(length), 0.04 * per_in
     axes.plot(
         [start, start, end, end], [y + tick, y, y, y + tick], color=INK, lw=1.1,
@@ -423,9 +445,10 @@ def _scale_bar(axes: Axes, panel: _Panel, units: str, per_in: float) -> None:
           size=7.5, ha="center", va="top")  # fmt: skip
 
 
-def _north(axes: Axes, panel: _Panel, per_in: float) -> None:
-    """An arrow under the lower right corner."""
-    x, y = panel.east_m - 0.25 * per_in, panel.south_m - 0.42 * per_in
+def _north(axes: Axes, panel: _Panel) -> None:
+    """An arrow under the plan's lower right corner."""
+    per_in = panel.per_in
+    x, y = panel.right_m - 0.25 * per_in, panel.south_m - 0.42 * per_in
     half, tall = 0.055 * per_in, 0.2 * per_in
     axes.fill([x - half, x, x + half, x], [y, y + tall, y, y + 0.25 * tall],
               color=INK, lw=0, clip_on=False)  # fmt: skip
@@ -441,14 +464,18 @@ def _rate_bar(
     units: str,
 ) -> None:
     """Scale of rates under a plan, with the zone's mean on it."""
+    from matplotlib.ticker import MaxNLocator
+
     unit = DIMENSIONS["rate"].shown(units)
-    left, bottom = panel.left_in, panel.bottom_in - 0.3
-    width = min(3.2, 0.55 * panel.width_in)
+    left, bottom = panel.column_in, panel.bottom_in - 0.3
+    width = min(3.2, 0.55 * panel.room_in)
     axes = figure.add_axes(
         (left / size_in[0], bottom / size_in[1], width / size_in[0], 0.1 / size_in[1])
     )
     bar = figure.colorbar(image, cax=axes, orientation="horizontal")
     bar.outline.set_visible(False)
+    bar.locator = MaxNLocator(6)
+    bar.update_ticks()
     axes.tick_params(length=2, width=0.6, labelsize=7, pad=1.5)
     mean = unit.from_si(zone.mean_mm_h)
     axes.plot([mean, mean], [0, 1.5], color=INK, lw=1.2, clip_on=False,
