@@ -54,11 +54,15 @@ def read_chart(path: Path) -> Chart:
     rows = csvfiles.read_rows(table, FILES[CHART], problems)
     if not len(rows):
         problems.append(
-            Problem(file, None, "", "has no nozzles", "a row for each nozzle, pressure")
+            Problem(
+                file, None, "", "has no nozzles", "a row for each nozzle and pressure"
+            )
         )
     for field in FILES[CHART]:
-        needed = field.name in ("pressure", "flow")
-        if needed and rows.headers[field.si_name] not in table.headers:
+        named = rows.headers[field.si_name] in table.headers or (
+            folded(field.name) in map(folded, table.headers)
+        )
+        if field.name in ("pressure", "flow") and not named:
             names = " or ".join(field.names)
             problems.append(
                 Problem(file, table.header_line, names, "column is missing")

@@ -188,7 +188,7 @@ def _zone_cautions(site: Site, chart: Chart, choice: ZoneChoice) -> Iterator[Cau
         values = {"wind_m_s": site.supply.wind_m_s}
         yield Caution("wind-standard-angle", zone, None, values)
     far = np.zeros(len(picks), dtype=bool)
-    far[given] = ~offer.near[given, picks[given]]
+    far[given] = (~offer.near[given, picks[given]]) & ~offer.out_of_reach[given]
     if far.any():
         yield Caution("throw-too-far", zone, None, {"heads": heads(far)})
     if of(np.isnan(offer.radius_m)):

@@ -140,14 +140,13 @@ class _Chooser:
         """What comes nearest on one valve, and what it takes to fit."""
         offer = self.offer
         rows = tuple(np.flatnonzero(~offer.no_arc).tolist())
-        part = self.part(rows, offer.best_reach)
-        least = under = None
+        part, least = self.most_suited(rows)
+        under = None
         limits = [word for word, short in (("arc", offer.no_arc),
                                            ("throw", offer.out_of_reach))
                   if short.any()]  # fmt: skip
         placed: list[_Placed] = []
         if rows:
-            least = combinations.least_water(part.options, MATCHED_WITHIN)
             under = self.best(part, self.cap) or combinations.best_matched(
                 part.options, self.cap, MATCHED_WITHIN
             )
@@ -167,6 +166,27 @@ class _Chooser:
             valves, self.set_of([(part, under, ())]) if under else None, None,
             least.water / UNITS_PER_L_MIN if least else np.nan,
         )  # fmt: skip
+
+    def most_suited(self, rows: Sequence[int]) -> tuple[_Part, Found | None]:
+        """First pool with a matched set, and its set of least water; else all pools.
+
+        A row for which a pool holds nothing takes what it has in the next.
+        """
+        best = self.offer.best_reach
+        allowed = np.zeros(best.shape, dtype=bool)
+        for pool in _pools(self.offer):
+            empty = ~(pool & best).any(axis=1, keepdims=True)
+            allowed = np.where(empty, best, pool & best)
+            part = self.part(rows, allowed)
+            least = None
+            if rows:
+                least = combinations.least_water(part.options, MATCHED_WITHIN)
+            if least is not None:
+                return part, least
+        narrow = [pool & best for pool in _pools(self.offer)]
+        for pool in reversed(narrow):
+            allowed = np.where(pool.any(axis=1, keepdims=True), pool, allowed)
+        return self.part(rows, allowed), None
 
     def part(self, rows: Sequence[int], allowed: np.ndarray) -> _Part:
         """Options of some rows that run together."""
@@ -237,11 +257,13 @@ class _Chooser:
         kinds = _alike(part, self.offer)
         if not 1 < len(kinds) <= _MOST_KINDS:
             return []
+        allowed = np.zeros(self.offer.suits.shape, dtype=bool)
+        allowed[list(part.rows)] = part.options.allowed
         alone: dict[int, _Placed] = {}
         for subset in range(1, 1 << len(kinds)):
             members = [kind for bit, kind in enumerate(kinds) if subset >> bit & 1]
             rows = sorted(itertools.chain.from_iterable(members))
-            group = self.part(rows, self.offer.best_reach)
+            group = self.part(rows, allowed)
             least = combinations.least_water(group.options, MATCHED_WITHIN)
             placed = self.split(group, least) if least else None
             if placed:

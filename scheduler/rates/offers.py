@@ -16,6 +16,8 @@ from scheduler.rates.spacing import WINDY_M_S, longest_spacing
 
 FARTHEST_PAST = 1.2
 """Throw over spacing up to which a nozzle is hardly turned down (common practice)."""
+FARTHEST_OF_ALL = 2.0
+"""Throw over spacing beyond which a nozzle is for other heads (common practice)."""
 _SAME_ARC_DEG = 1e-6
 _SLACK = 1e-9
 
@@ -56,15 +58,16 @@ class ZoneOffer:
 
     @property
     def out_of_reach(self) -> np.ndarray:
-        """Rows from which no nozzle of their arc throws to the next head."""
+        """Rows from which no nozzle of their arc throws to the next head, or about."""
         return np.asarray(self.suits.any(axis=1) & ~self.reaches.any(axis=1))
 
     @property
     def best_reach(self) -> np.ndarray:
-        """Nozzles that reach; of a row where none does, those that throw farthest."""
-        throw = np.where(self.suits, np.nan_to_num(self.radius_m), -1.0)
-        farthest = self.suits & (throw >= throw.max(axis=1, keepdims=True) - _SLACK)
-        return np.where(self.out_of_reach[:, None], farthest, self.reaches)
+        """Nozzles that reach; of a row where none does, those that come nearest."""
+        off = np.abs(np.nan_to_num(self.radius_m) - self.spacing_m[:, None])
+        off = np.where(self.suits, np.nan_to_num(off), np.inf)
+        nearest = self.suits & (off <= off.min(axis=1, keepdims=True) + _SLACK)
+        return np.where(self.out_of_reach[:, None], nearest, self.reaches)
 
     @property
     def rate_mm_h(self) -> np.ndarray:
@@ -138,14 +141,18 @@ def _throw(
     """Whether nozzles throw to the next head, and not far past it; (row, nozzle).
 
     Head to head at least, whatever the published spacing allows in calm air; less in
-    wind as it says. What is not known is let pass.
+    wind as it says. Throws of more than twice the spacing do not count. What is not
+    known is let pass.
     """
     wind = np.nan if wind_m_s is None else wind_m_s
     spacing = spacing_m[:, None]
     most = np.minimum(radius_m, longest_spacing(radius_m, wind, triangular[:, None]))
     unknown = np.isnan(most) | np.isnan(spacing)
     with np.errstate(invalid="ignore"):
-        reaches = unknown | (spacing <= most * (1 + _SLACK))
+        reaches = unknown | (
+            (spacing <= most * (1 + _SLACK))
+            & (radius_m <= FARTHEST_OF_ALL * spacing * (1 + _SLACK))
+        )
         near = unknown | (radius_m <= FARTHEST_PAST * spacing * (1 + _SLACK))
     return reaches, near
 

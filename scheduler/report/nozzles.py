@@ -13,6 +13,7 @@ from scheduler.inputs.headsfile import NewHead
 from scheduler.plan.choosing import NozzlePlan
 from scheduler.rates.choice import NozzleSet, ZoneChoice
 from scheduler.rates.nozzles import MATCHED_WITHIN, precipitation_rate
+from scheduler.rates.offers import FARTHEST_OF_ALL
 from scheduler.report import sentences
 from scheduler.report.frames import Column, Table
 from scheduler.report.shown import listed, minutes, quantity
@@ -305,15 +306,23 @@ def _no_arc(plan: NozzlePlan, choice: ZoneChoice, units: str) -> str:
 def _out_of_reach(plan: NozzlePlan, choice: ZoneChoice, units: str) -> str:
     offer = choice.offer
     rows = np.flatnonzero(offer.out_of_reach).tolist()
-    throw = max(float(offer.radius_m[offer.suits[row]].max()) for row in rows)
-    spacing = max(float(offer.spacing_m[row]) for row in rows)
+    heads = listed([_head(plan, choice, row) for row in rows])
+    row = max(rows, key=lambda row: float(offer.spacing_m[row]))
+    spacing = float(offer.spacing_m[row])
+    throws = offer.radius_m[offer.suits[row]]
+    to_next = f"{quantity(spacing, 'length', units)} to the next head"
+    if float(throws.min()) > FARTHEST_OF_ALL * spacing:
+        return (
+            f"on {heads} even the shortest nozzle throws "
+            f"{quantity(float(throws.min()), 'length', units)}, too far for {to_next}: "
+            "heads of another kind"
+        )
     wind = plan.before.site.supply.wind_m_s
     why = "" if wind is None else f" in wind of {quantity(wind, 'wind', units)}"
     return (
-        f"from {listed([_head(plan, choice, row) for row in rows])} the farthest "
-        f"nozzle throws {quantity(throw, 'length', units)}, too short for "
-        f"{quantity(spacing, 'length', units)} to the next head{why}: heads between, "
-        "more pressure, or heads that throw farther"
+        f"from {heads} the farthest nozzle throws "
+        f"{quantity(float(throws.max()), 'length', units)}, too short for "
+        f"{to_next}{why}: heads between, more pressure, or heads that throw farther"
     )
 
 
@@ -380,8 +389,8 @@ _SENTENCES: dict[str, Callable[[Any, str], str]] = {
     ),
     "beyond-chart": lambda v, units: (
         f"{quantity(v['pressure_kpa'], 'pressure', units)} is beyond the chart's rows "
-        f"of {listed(v['nozzles'])}: flow by the square root of the pressure, the throw "
-        "is a guess; try one"
+        f"of {listed(v['nozzles'])}: flow by the square root of the pressure, the "
+        "throw is a guess; try one"
     ),
     "throw-too-far": lambda v, units: (
         f"nothing that throws shorter suits {listed(v['heads'])}: turn it down, and "
