@@ -216,7 +216,7 @@ def test_only_cli_catches_every_exception():
                 if caught == "" or re.search(r"\b(Base)?Exception\b", caught):
                     found.append(module_name(path))
 
-    assert found == ["scheduler.cli"]
+    assert found == ["scheduler.cli.app"]
 
 
 def test_only_write_opens_files_for_writing():

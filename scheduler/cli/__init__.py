@@ -1,0 +1,24 @@
+"""The verbs, in the order of `scheduler --help`."""
+
+from scheduler.cli import (  # noqa: I001, F401  (imported in the order of the help)
+    new as _new,
+    check as _check,
+    rates as _rates,
+    coverage as _coverage,
+    climate as _climate,
+    table as _table,
+    explain as _explain,
+)
+from scheduler.cli.app import Format, Units, app, run, status
+from scheduler.cli.app import FAULT_OF_OURS, INPUT_IS_WRONG, LIMIT_NOT_MET
+
+__all__ = [
+    "FAULT_OF_OURS",
+    "INPUT_IS_WRONG",
+    "LIMIT_NOT_MET",
+    "Format",
+    "Units",
+    "app",
+    "run",
+    "status",
+]

@@ -1,0 +1,79 @@
+"""`scheduler coverage`"""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from scheduler.cli.app import (
+    Format,
+    FormatOption,
+    OutOption,
+    SiteFolder,
+    UnitsOption,
+    app,
+    give,
+    style_of,
+)
+
+
+class Profile(StrEnum):
+    """Shape of the rate along the throw."""
+
+    triangular = "triangular"
+    elliptical = "elliptical"
+    uniform = "uniform"
+
+
+@app.command()
+def coverage(
+    site: SiteFolder,
+    picture: Annotated[
+        Path | None,
+        typer.Option("--picture", help="file for a plan view, .png or .svg"),
+    ] = None,
+    profile: Annotated[
+        Profile, typer.Option("--profile", help="shape of the rate along the throw")
+    ] = Profile.triangular,
+    zone: Annotated[
+        str | None, typer.Option("--zone", help="one zone of zones.csv, not all")
+    ] = None,
+    cell_m: Annotated[
+        float | None, typer.Option("--cell-m", help="size of a grid cell [0.25 m]")
+    ] = None,
+    cell_ft: Annotated[
+        float | None, typer.Option("--cell-ft", help="the same in feet")
+    ] = None,
+    format_: FormatOption = Format.text,
+    out: OutOption = None,
+    units: UnitsOption = None,
+) -> None:
+    """Show where the water falls, from where heads stand."""
+    from scheduler.inputs.folder import read_site
+    from scheduler.inputs.positions import read_cell
+    from scheduler.rates.coverage import CELL_M, cover_site
+    from scheduler.report import coverage as report
+    from scheduler.report import data, pictures
+    from scheduler.write import write_whole
+
+    cell = read_cell(cell_m, cell_ft) or CELL_M
+    if picture is not None:
+        pictures.check_picture(picture)
+    read = read_site(site)
+    shown = units.value if units else read.units
+    found = cover_site(read, profile.value, cell, report.zone_row(read, zone))
+    report.refuse_nothing(read, found, shown)
+    if format_ is Format.json:
+        result = data.to_json(report.to_data(read, found))
+    elif format_ is Format.csv:
+        result = data.to_csv(report.to_table(read, found), shown)
+    else:
+        result = report.to_text(read, found, shown, style_of(format_))
+    if picture is not None:
+        write_whole(
+            picture, pictures.coverage_picture(read, found, shown, picture.suffix)
+        )
+    give(result, out, found.cautions, format_, shown)

@@ -1,0 +1,36 @@
+"""`scheduler table`"""
+
+from __future__ import annotations
+
+from scheduler.cli.app import (
+    Format,
+    FormatOption,
+    OutOption,
+    SiteFolder,
+    UnitsOption,
+    app,
+    give,
+    read_and_plan,
+)
+
+
+@app.command()
+def table(
+    site: SiteFolder,
+    format_: FormatOption = Format.text,
+    out: OutOption = None,
+    units: UnitsOption = None,
+) -> None:
+    """Print the month-by-month watering table."""
+    from scheduler.report import data, frames, text
+
+    plan, shown = read_and_plan(site, units)
+    if format_ is Format.json:
+        result = data.to_json(data.watering_table(plan, shown))
+    elif format_ is Format.csv:
+        result = data.to_csv(frames.table_rows(plan), shown)
+    elif format_ is Format.markdown:
+        result = text.watering_markdown(plan, shown)
+    else:
+        result = text.watering_table(plan, shown)
+    give(result, out, plan.cautions, format_, shown)
