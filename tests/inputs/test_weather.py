@@ -203,7 +203,7 @@ def test_rain_may_come_from_a_file_of_its_own(us):
         ),
         (
             "date,rain_mm\n2026-01-01,2\n",
-            "rain.csv:1: date: daily weather is not read yet\n"
+            "rain.csv:1: date: holds days, not months\n"
             "  accepted: a monthly CSV: a column month, and a row for each of 12 "
             "months",
         ),
