@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-
-import numpy as np
+from collections.abc import Iterator, Sequence
 
 Valve = tuple[tuple[int, int], ...]
 """What hangs on a valve: pairs of a row and how many of its heads."""
 
 _SLACK = 1e-9
+_MOST_TRIES = 50_000
 
 
 def split_over_valves(
@@ -20,6 +19,8 @@ def split_over_valves(
 
     Valves draw about alike where that can be had, and else are filled one after the
     other. Nothing comes back where one head alone draws more than the supply gives.
+    With a dozen unlike flows and more, and a supply that only just might do, proving
+    that a valve less is too few is given up after many tries.
     """
     most = design_flow_l_min * (1 + _SLACK)
     if not flows_l_min or max(flows_l_min) > most:
@@ -34,7 +35,7 @@ def split_over_valves(
         placed = (
             _spread(flows_l_min, heads, valves, most)
             or _filled(flows_l_min, heads, valves, most)
-            or _solved(flows_l_min, counts, valves, most)
+            or _searched(flows_l_min, counts, valves, most)
         )
         if placed:
             return _ordered(placed)
@@ -69,32 +70,72 @@ def _filled(
     return placed
 
 
-def _solved(
+def _searched(
     flows: Sequence[float], counts: Sequence[int], valves: int, most: float
 ) -> list[dict[int, int]] | None:
-    """Whole heads of each row on each valve, by integer programming."""
-    from scipy.optimize import Bounds, LinearConstraint, milp
+    """Heads on so many valves, by trying every way to fill one after the other."""
+    alike: dict[float, list[int]] = {}
+    for row, flow in enumerate(flows):
+        alike.setdefault(round(flow, 9), []).extend([row] * counts[row])
+    sizes = tuple(sorted(alike, reverse=True))
+    need = tuple(len(alike[size]) for size in sizes)
+    filled = _Filling(sizes, most).fill(need, valves)
+    if filled is None:
+        return None
+    heads = [iter(alike[size]) for size in sizes]
+    placed = []
+    for taken in filled:
+        hung = [
+            next(rows) for rows, n in zip(heads, taken, strict=True) for _ in range(n)
+        ]
+        placed.append({row: hung.count(row) for row in dict.fromkeys(hung)})
+    return placed
 
-    rows = len(flows)
-    shape = (rows, valves)
-    all_placed = np.kron(np.eye(rows), np.ones(valves))
-    drawn = np.kron(np.asarray(flows), np.eye(valves))
-    # Solvers take a limit with a millionth of slack; what comes back is checked.
-    solution = milp(
-        np.zeros(rows * valves),
-        integrality=np.ones(rows * valves),
-        bounds=Bounds(0, np.repeat(counts, valves)),
-        constraints=[
-            LinearConstraint(all_placed, counts, counts),
-            LinearConstraint(drawn, 0, most),
-        ],
-    )
-    if solution.x is None:
+
+class _Filling:
+    """Search for valves that hold so many heads of each size, the largest first."""
+
+    def __init__(self, sizes: tuple[float, ...], most: float) -> None:
+        self.sizes = sizes
+        self.most = most
+        self.failed: set[tuple[tuple[int, ...], int]] = set()
+        self.tries = 0
+
+    def fill(self, need: tuple[int, ...], valves: int) -> list[tuple[int, ...]] | None:
+        """What each valve takes of what is needed; None where it does not go."""
+        if not any(need):
+            return []
+        drawn = sum(s * n for s, n in zip(self.sizes, need, strict=True))
+        spare = valves * self.most - drawn
+        if spare < 0 or (need, valves) in self.failed:
+            return None
+        # The largest head must hang somewhere: why not here.
+        largest = next(i for i, n in enumerate(need) if n)
+        for taken in self.one_valve(need, 0, self.most, spare):
+            if self.tries > _MOST_TRIES:
+                return None
+            left = tuple(n - t for n, t in zip(need, taken, strict=True))
+            rest = self.fill(left, valves - 1) if taken[largest] else None
+            if rest is not None:
+                return [taken, *rest]
+        self.failed.add((need, valves))
         return None
-    whole = np.rint(solution.x.reshape(shape)).astype(int)
-    if np.any(np.asarray(flows) @ whole > most):
-        return None
-    return [{row: int(n) for row, n in enumerate(column) if n} for column in whole.T]
+
+    def one_valve(
+        self, need: tuple[int, ...], size: int, room: float, spare: float
+    ) -> Iterator[tuple[int, ...]]:
+        """Ways to fill a valve that waste no more than all valves have to spare."""
+        self.tries += 1
+        if size == len(need):
+            if room <= spare:
+                yield ()
+            return
+        each = self.sizes[size]
+        for n in range(min(need[size], int(room / each)), -1, -1):
+            if self.tries > _MOST_TRIES:
+                return
+            for others in self.one_valve(need, size + 1, room - n * each, spare):
+                yield (n, *others)
 
 
 def _ordered(placed: list[dict[int, int]]) -> tuple[Valve, ...]:
