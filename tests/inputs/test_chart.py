@@ -116,7 +116,8 @@ PROBLEMS = {
     ),
     "no pressure": (
         "nozzle,flow_gpm\na,1\n",
-        "nozzles.csv:1: pressure_kpa or pressure_psi or pressure_bar: column is missing",
+        "nozzles.csv:1: pressure_kpa or pressure_psi or pressure_bar: "
+        "column is missing",
     ),
     "flow without unit": (
         "nozzle,pressure_psi,flow\na,30,1\n",
