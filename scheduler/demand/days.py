@@ -12,6 +12,9 @@ from scheduler.inputs.daily import DailyWeather
 WIND_WHERE_UNKNOWN_M_S = 2.0
 """Mean of about 2,000 stations (FAO56, p. 63)."""
 
+# A degree of latitude is 111 km: farther off, the weather is another (our choice).
+FAR_DEG = 1.0
+
 GIVEN = "given"
 HARGREAVES = "Hargreaves-Samani, from temperatures alone"
 PENMAN_MONTEITH = "FAO-56 Penman-Monteith"
@@ -39,6 +42,11 @@ def reference_days(
 ) -> ReferenceDays:
     """ET0 of every day: given, or by Penman-Monteith, or from temperatures alone."""
     assumptions: list[str] = list(weather.notes)
+    if abs(weather.latitude_deg - latitude_deg) > FAR_DEG:
+        assumptions.append(
+            f"the weather file is of latitude {weather.latitude_deg:.1f}, the place of "
+            f"{latitude_deg:.1f}"
+        )
     known = np.isfinite(weather.et0_mm)
     values = weather.et0_mm.copy()
     temperatures = np.isfinite(weather.tmin_c) & np.isfinite(weather.tmax_c)

@@ -8,6 +8,7 @@ from scheduler.errors import Problem
 from scheduler.inputs import csvfiles
 from scheduler.inputs.columns import folded
 from scheduler.inputs.daily import DailyWeather, check_every_month, daily_climate
+from scheduler.inputs.hourly import kind_of_hours, read_hours
 from scheduler.inputs.weather import Climate, monthly_climate
 
 _PACKED = {b"\x1f\x8b": "gzip", b"PK": "zip"}
@@ -24,6 +25,9 @@ def read_climate(
                     hint="unpack it, and name the file that comes out")
         )  # fmt: skip
         return None
+    kind = kind_of_hours(path)
+    if kind:
+        return read_hours(path, file, kind, problems)
     table = csvfiles.read_table(path, file, problems)
     if table is None:
         return None

@@ -42,6 +42,7 @@ class DailyWeather:
     several years and dated 2001. `latitude_deg`, `elevation_m` and `wind_height_m` are
     what the file itself tells, else NaN. `rain_of_months_mm` is twelve totals from
     another file, which go before the rain of days; NaN where there is none.
+    `no_rain_because` says why rain that the file holds is not taken.
     """
 
     source: str
@@ -61,6 +62,7 @@ class DailyWeather:
     latitude_deg: float = float("nan")
     elevation_m: float = float("nan")
     wind_height_m: float = float("nan")
+    no_rain_because: str = ""
 
     def __len__(self) -> int:
         return len(self.date)

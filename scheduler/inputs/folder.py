@@ -131,7 +131,7 @@ def _read_climate(reading: Reading, tables: Tables) -> Climate | DailyWeather | 
         if rain_rule(tables).method != "none":
             reading.problems.append(
                 Problem(keys["file"], None, "rain_in or rain_mm",
-                        "no rain is given",
+                        _no_rain(climate),
                         "a rain column, or [climate] rain_file in site.toml",
                         'to plan with none, set effective_rain = "none"')
             )  # fmt: skip
@@ -139,6 +139,11 @@ def _read_climate(reading: Reading, tables: Tables) -> Climate | DailyWeather | 
         climate = _with_rain(climate, np.zeros(12))
     _drop_idle_assumptions(reading, climate, rain_rule(tables))
     return climate
+
+
+def _no_rain(climate: Climate | DailyWeather) -> str:
+    why = climate.no_rain_because if isinstance(climate, DailyWeather) else ""
+    return f"no rain that can be believed: {why}" if why else "no rain is given"
 
 
 def _with_rain(

@@ -78,6 +78,8 @@ def view_of_file(
         height = WIND_HEIGHT_M
         if climate.has("wind_m_s"):
             assumed.append("wind measured at 2 m above the ground (--wind-height)")
+    if isinstance(climate, DailyWeather) and climate.no_rain_because:
+        assumed.append(f"no rain: {climate.no_rain_because}")
     months = reference_months(climate, latitude, elevation, height)
     return ClimateView(
         path.name, climate, _with_assumptions(months, assumed), latitude, elevation,
@@ -125,11 +127,11 @@ def months_table(months: ReferenceMonths) -> Table:
         columns = [_narrow(column) for column in columns]
         columns.insert(1, Column("days", "days", series.days.tolist(), text=str))
         columns[-1:] = [*_dry_year(series), columns[-1]]
-        share = series.frost_share
+    if series is not None and len(series.years) > 1:
+        share = (100 * series.frost_share).tolist()
         columns.append(
-            Column("frost_years_percent", "frost\nyears", (100 * share).tolist(),
-                   text=_percent)
-        )  # fmt: skip
+            Column("frost_years_percent", "frost\nyears", share, text=_percent)
+        )
     return Table(tuple(columns))
 
 
@@ -227,7 +229,7 @@ def _frost_lines(series: Series) -> list[str]:
         if not seasons:
             continue
         if not dates:
-            lines.append(f"{what}: none in {_seasons(seasons)}.")
+            lines.append(f"{what}: none{_in_seasons(series, seasons)}.")
             continue
         days = sorted(date[5:] for date in dates)
         middle = _day(days[len(days) // 2 if late else (len(days) - 1) // 2])
@@ -240,6 +242,10 @@ def _frost_lines(series: Series) -> list[str]:
                 f"in {len(dates)} of {_seasons(seasons)}."
             )
     return lines
+
+
+def _in_seasons(series: Series, count: int) -> str:
+    return "" if series.typical_year else f" in {_seasons(count)}"
 
 
 def _seasons(count: int) -> str:
