@@ -67,6 +67,7 @@ class Caution:
 
 HARD_LIMITS = frozenset(
     {
+        "controller-too-small",
         "cycle-too-short",
         "days-too-few",
         "flow-over-supply",

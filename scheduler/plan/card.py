@@ -32,7 +32,8 @@ class Program:
     after midnight; `zones` are rows of the site's zones, in the order they run, with
     the run of one start at 100 % beside them; `percent` is by month, 1 to 12.
     `cycle_min` and `soak_min` are keyed too where the controller splits runs by
-    itself; 0 for a zone whose run needs no split.
+    itself; 0 for a zone whose run needs no split. `minutes` is what one start takes
+    at the largest percent.
     """
 
     name: str
@@ -43,6 +44,7 @@ class Program:
     base_min: tuple[float, ...]
     cycle_min: tuple[float, ...]
     soak_min: tuple[float, ...]
+    minutes: int
     percent: Mapping[int, float]
 
 
@@ -164,7 +166,7 @@ def _visit(needs: CardNeeds, setting: Setting, year: int) -> Visit:
     parts = []
     for group, placed in zip(setting.groups, setting.placed, strict=True):
         parts += _programs(needs, setting, group, placed, year)
-    parts.sort(key=lambda part: (part.zones, part.starts_min))
+    parts.sort(key=lambda part: (needs.station[part.zones[0]], part.starts_min))
     named = tuple(replace(part, name=_letter(row)) for row, part in enumerate(parts))
     return Visit(tuple(month + 1 for month in setting.months), named)
 
@@ -174,7 +176,7 @@ def _programs(
 ) -> list[Program]:
     """A group as one program, or several alike where it has more starts than one."""
     most = int(needs.controller.starts)
-    order = np.argsort(group.zones)
+    order = np.argsort(needs.station[list(group.zones)], kind="stable")
     zones = np.array(group.zones)[order]
     runs = group.largest_runs()[order]
     cycles = np.minimum(runs, needs.cycle_steps[zones])
@@ -191,6 +193,7 @@ def _programs(
         tuple((group.base_steps[order] * needs.minute_step).tolist()),
         tuple((cycles * splits * needs.minute_step).tolist()),
         tuple((soaks * splits).tolist()),
+        placed.minutes,
         dict(zip(months, group.percent.tolist(), strict=True)),
     )
     return [

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from typing import Any
 
 import numpy as np
 
@@ -46,6 +47,8 @@ class Wants:
     rows: np.ndarray
     need: np.ndarray
     never: np.ndarray
+    known: dict[Any, Any] = field(default_factory=dict)
+    """Bases and blocks worked out so far, by rows of the stretch's one Options."""
 
     def bases(
         self,
@@ -108,10 +111,16 @@ class Grouping:
 
     def bases(self, row: int) -> Bases:
         """Bases of all zones in one of the programs, (zone, 1)."""
-        everyone = np.arange(len(self.owner))
-        column = self.columns[row]
-        option = np.full(len(everyone), column.option)
-        return self.zones.bases(self.options, option, everyone, column.percent[None])
+        column, known = self.columns[row], self.zones.known
+        key = column.option, column.percent.tobytes()
+        if key not in known:
+            everyone = np.arange(len(self.owner))
+            option = np.full(len(everyone), column.option)
+            known[key] = self.zones.bases(
+                self.options, option, everyone, column.percent[None]
+            )
+        found: Bases = known[key]
+        return found
 
     def groups(self) -> list[Group]:
         """Groups with the bases of their zones."""
@@ -136,15 +145,21 @@ class _Trial:
     def __init__(self, grouping: Grouping) -> None:
         self.grouping = grouping
         self.groups = grouping.groups()
-        zones = grouping.zones
-        self.blocks: list[Blocks] = [
-            blocks_of(zones.needs, group, zones.months) for group in self.groups
-        ]
+        self.blocks = [self._blocks(row) for row in range(len(self.groups))]
         self.layout: Layout = place(self.blocks, quick=True)
         self.left_min = sum(
             self.blocks[row].starts * self.blocks[row].minutes
             for row in self.layout.left
         )
+
+    def _blocks(self, row: int) -> Blocks:
+        zones, group = self.grouping.zones, self.groups[row]
+        option = self.grouping.columns[row].option
+        key = option, group.percent.tobytes(), group.zones
+        if key not in zones.known:
+            zones.known[key] = blocks_of(zones.needs, group, zones.months)
+        found: Blocks = zones.known[key]
+        return found
 
 
 def fit(grouping: Grouping) -> Grouping | None:

@@ -68,9 +68,13 @@ def applied_steps(group: Group, months: Sequence[int]) -> np.ndarray:
 
 
 def blocks_of(needs: CardNeeds, group: Group, months: Sequence[int]) -> Blocks:
-    """A group on the clock, at the largest percent of its stretch."""
-    zones = list(group.zones)
-    runs = group.largest_runs()
+    """A group on the clock, at the largest percent of its stretch.
+
+    A controller runs the zones of a program in the order of their stations.
+    """
+    order = np.argsort(needs.station[list(group.zones)], kind="stable")
+    zones = [group.zones[row] for row in order]
+    runs = group.largest_runs()[order]
     own = [m for m, p in zip(months, group.percent.tolist(), strict=True) if p > 0]
     cycles = np.minimum(runs, needs.cycle_steps[zones])
     if not needs.controller.soak_built_in:

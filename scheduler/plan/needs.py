@@ -35,6 +35,7 @@ class CardNeeds:
     """
 
     zones: tuple[str, ...]
+    station: np.ndarray
     need_steps: np.ndarray
     never: np.ndarray
     gap_limit_days: np.ndarray
@@ -92,6 +93,7 @@ def card_needs(plan: SitePlan, year: int) -> CardNeeds:
     frost = np.asarray(found.flags & table.FROST, dtype=bool)
     return CardNeeds(
         zones=site.zones.zone,
+        station=site.zones.station,
         need_steps=np.maximum(need, 0.0),
         never=frost | (window < 0),
         gap_limit_days=np.asarray(found.gap_limit_days, dtype=float),

@@ -87,6 +87,15 @@ def percent_choices(
     return np.unique(np.vstack(found), axis=0)
 
 
+def percents_for_runs(run_steps_: np.ndarray, percent_step: float) -> np.ndarray:
+    """Least percents by which the longest of some runs, as base, gives them all.
+
+    `run_steps_` is along months, in whole steps, 0 where nothing runs.
+    """
+    least = (run_steps_ - 0.5) / run_steps_.max() * 100
+    return np.where(run_steps_ > 0, ceil_(least / percent_step) * percent_step, 0.0)
+
+
 def nearest_percent(percent: float, percent_step: float) -> float:
     """The percent that can be set nearest below, one step at least."""
     return max(np.floor(percent / percent_step + TOLERANCE), 1.0) * percent_step

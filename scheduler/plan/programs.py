@@ -14,20 +14,27 @@ from scheduler.plan.fitting import Column, Grouping, Options, Wants, fit
 from scheduler.plan.groups import Obstacle, Setting, applied_steps, blocks_of
 from scheduler.plan.needs import CardNeeds
 from scheduler.plan.patterns import Days, days_to_choose
-from scheduler.plan.percents import neighbours, percent_choices
+from scheduler.plan.percents import neighbours, percent_choices, percents_for_runs
 from scheduler.plan.sides import longest_side_min, use_of
 from scheduler.plan.starts import place
 from scheduler.plan.stretches import STRETCHES
+from scheduler.rounding import ceil_
 
 _FORBIDDEN = 1e15
 """Cost in liters of what cannot be; a sum of them stays a finite number."""
 _PROGRAM_SHARE = 0.0005
 """One more program has to save this share of the stretch's water."""
+_OFTEN_SHARE, _START_SHARE = 0.01, 0.001
+"""Twice the dates, or one more start, have to save this share of a zone's water."""
 _PRICES = (0.0, 0.05, 0.5)
 """Price of time on the clock, tried in turn until the nights hold the programs: share
 of a zone's water for a run that fills its night."""
 _MOST_ROUNDS = 40
 _MOST_LIKE = 8
+_MANY_STARTS = 24
+"""Starts of a zone beyond a program's own, in several programs alike."""
+_FEW_STEPS = 30
+"""Runs of fewer steps than this are rounded by 2 % or more."""
 
 
 class StretchSearch:
@@ -40,6 +47,8 @@ class StretchSearch:
         controller = needs.controller
         self.most_programs = int(controller.programs)
         self.most_starts = int(controller.starts)
+        several = self.most_starts * self.most_programs
+        self.most_starts_of_zone = max(self.most_starts, min(several, _MANY_STARTS))
         self.by = controller.percent_by
         need = needs.need_steps[:, self.rows]
         self.active = np.flatnonzero((need > 0).any(axis=1))
@@ -52,11 +61,12 @@ class StretchSearch:
         """Programs for the stretch, or what stands in the way."""
         if not self.active.size:
             return Setting(self.months, (), (), 0.0)
-        percents = self._percents()
         options = self.options(self.most_starts)
+        percents = self._percents(options)
         costs = self._costs(options, percents)
         if not self._all_can(costs[0]):
-            options = self.options(self.most_starts * self.most_programs)
+            options = self.options(self.most_starts_of_zone)
+            percents = self._percents(options)
             costs = self._costs(options, percents)
             missing = np.flatnonzero(~np.isfinite(costs[0]).any(axis=(1, 2)))
             if missing.size:
@@ -76,8 +86,8 @@ class StretchSearch:
 
     def find_like(self, other: Setting) -> Setting | Obstacle:
         """Programs with the days, starts and zones of another stretch's, if they do."""
-        percents = self._percents()
-        options = self.options(self.most_starts * self.most_programs)
+        options = self.options(self.most_starts_of_zone)
+        percents = self._percents(options)
         chosen: list[int] = []
         owner = np.full(len(self.active), -1)
         for group in other.groups:
@@ -131,12 +141,29 @@ class StretchSearch:
     def _all_can(self, cost: np.ndarray) -> bool:
         return bool(np.isfinite(cost).any(axis=(1, 2)).all())
 
-    def _percents(self) -> np.ndarray:
+    def _percents(self, options: Options) -> np.ndarray:
+        """Percents worth trying, (shape, month): those that follow some zone's needs.
+
+        For zones of few steps a run, whole steps count for more than the needs do: for
+        them come the percents of their least runs, on many waterings and on fewer.
+        """
         controller = self.needs.controller
         if self.by == "none":
             return np.full((1, len(self.months)), 100.0)
         a_day = self.need / DAYS_IN_MONTH[self.rows]
-        return percent_choices(a_day, controller.percent_step, controller.percent_most)
+        step, most = controller.percent_step, controller.percent_most
+        shapes = percent_choices(a_day, step, most)
+        share = 1 - controller.shortfall_percent / 100
+        for row in np.nonzero(self.needs.most_steps[self.active] < _FEW_STEPS)[0]:
+            able = np.nonzero(options.allowed[row])[0]
+            by_count = able[np.argsort(options.starts_in_month[able].sum(axis=1))]
+            for option in dict.fromkeys(
+                by_count[len(able) // 2 :: max(len(able), 2) // 2]
+            ):
+                runs = ceil_(share * self.need[row] / options.starts_in_month[option])
+                shapes = np.vstack([shapes, percents_for_runs(runs, step)])
+        shapes = np.vstack([shapes, shapes.max(axis=0)])
+        return np.unique(shapes[(shapes <= most + 1e-9).all(axis=1)], axis=0)
 
     def options(self, most_starts: int) -> Options:
         """Days and numbers of starts that at least one zone may have."""
@@ -228,8 +255,7 @@ class StretchSearch:
         """Programs of least cost at a price of time; None where they are too few."""
         extra, load = costs
         water = self.need.sum(axis=1) * self.step_l
-        # Fewer starts and fewer days are simpler: they win where nothing else counts.
-        simple = 1e-6 * (options.starts_in_month.sum(axis=1))[None, :, None]
+        simple = self._habits(options)[:, :, None]
         cost = extra + water[:, None, None] * (price * load + simple)
         cost = np.where(np.isfinite(cost), cost, _FORBIDDEN)
         a_program = _PROGRAM_SHARE * float(water.sum())
@@ -251,6 +277,18 @@ class StretchSearch:
         owner = np.stack([cost[:, o, q] for o, q in picked]).argmin(axis=0)
         columns = [Column(o, percents[q]) for o, q in picked]
         return Grouping(self.zones, options, columns, owner).without_empty()
+
+    def _habits(self, options: Options) -> np.ndarray:
+        """Price of many days and many starts, as a share of a zone's water.
+
+        Seldom and deep is better for roots, and one start is simpler than four; so
+        neither is given up for a trifle of water.
+        """
+        dates = options.starts_in_month.sum(axis=1) / options.starts
+        fewest = np.where(options.allowed, dates, np.inf).min(axis=1, keepdims=True)
+        fewest = np.where(np.isfinite(fewest), fewest, 1.0)
+        often = np.maximum(dates / fewest - 1, 0.0)
+        return np.asarray(_OFTEN_SHARE * often + _START_SHARE * (options.starts - 1))
 
     def _refined(self, grouping: Grouping) -> Grouping:
         """The same programs, percents moved step by step while that saves water."""

@@ -1,13 +1,236 @@
-"""The controller card: text to key in from, markdown, CSV, JSON and a calendar."""
+"""The controller card: text to key in from, markdown, CSV and JSON."""
 
 from __future__ import annotations
 
+import itertools
+from collections.abc import Callable, Sequence
+from textwrap import fill
 from typing import Any
 
-from scheduler.plan.card import Card, Program
+from scheduler.plan.card import Card, Program, Visit
 from scheduler.plan.days import weekday_names
 from scheduler.plan.sites import SitePlan
 from scheduler.plan.windows import clock_text
+from scheduler.report import sentences, shown
+from scheduler.report.frames import Column, Table
+from scheduler.report.text import WIDTH, grid
+
+INDENT = "  "
+
+
+def to_text(plan: SitePlan, card: Card, units: str) -> str:
+    """The card to be read once, top to bottom, while it is keyed in."""
+    title = f"Controller card: {plan.site.name}"
+    parts = [f"{title}\n{'=' * len(title)}\n" + _wrapped(facts(plan, card, units))]
+    parts.append("\n".join(map(_wrapped, _how_to(plan))))
+    for row, visit in enumerate(card.visits):
+        heading = visit_title(card, row)
+        parts.append(f"{heading}\n{'-' * len(heading)}")
+        parts += _visit_lines(plan, visit)
+    parts.append("\n".join(sentences.WATCH))
+    return "\n\n".join(parts) + "\n"
+
+
+def to_markdown(plan: SitePlan, card: Card, units: str) -> str:
+    """The same as markdown."""
+    parts = [
+        f"# Controller card: {shown.for_markdown(plan.site.name)}",
+        facts(plan, card, units),
+    ]
+    parts.append("\n".join(f"- {line}" for line in _how_to(plan)))
+    for row, visit in enumerate(card.visits):
+        parts.append(f"## {visit_title(card, row)}")
+        for program in visit.programs:
+            parts.append(f"### Program {program.name}")
+            told = program_lines(program)
+            parts.append("\n".join(f"- {label}: {text}" for label, text in told))
+            parts.append(grid(_run_times(plan, program), units, "pipe"))
+        parts += _off_zones(plan, visit)
+    parts.append(" ".join(sentences.WATCH))
+    return "\n\n".join(parts) + "\n"
+
+
+def facts(plan: SitePlan, card: Card, units: str) -> str:
+    """What the card gives and what it wastes, in a few sentences."""
+    visits = len(card.visits)
+    water = shown.quantity(water_l(plan, card), "volume", units)
+    bound = f"{card.bound_extra_percent:.1f} %"
+    least = f"no card with as many visits can go below {bound}"
+    if card.exact:
+        least = "no card with as many visits wastes less"
+    return (
+        f"{'One visit' if visits == 1 else f'{visits} visits'} a year. The zones get "
+        f"{water}, {card.extra_water_percent:.1f} % more than they need; {least}. "
+        f"In its driest month a zone is up to {card.worst_shortfall_percent:.1f} % "
+        "short, over the year none is."
+    )
+
+
+def water_l(plan: SitePlan, card: Card) -> float:
+    """Water that the card gives in a year, in liters."""
+    a_mm_l = 60 * plan.inputs.flow_l_min / plan.inputs.rate_mm_h
+    return float((card.applied_mm.sum(axis=1) * a_mm_l).sum())
+
+
+def _how_to(plan: SitePlan) -> list[str]:
+    by = plan.site.controller.percent_by
+    lines = [
+        "At a visit: clear every program, then key in the block below, top to bottom.",
+        "Run times are those of one start at 100 %; a start runs all zones in order.",
+    ]
+    if by == "none":
+        return lines
+    whole = " (one for the whole controller)" if by == "controller" else ""
+    return [*lines, f"On the first of each month: set the percents{whole}, no more."]
+
+
+def visit_title(card: Card, row: int) -> str:
+    """Heading of a visit: when, and for which months."""
+    visit = card.visits[row]
+    first = shown.MONTH_LABELS[visit.months[0] - 1]
+    return (
+        f"Visit {row + 1} of {len(card.visits)}: by 1 {first}, "
+        f"for {shown.months_text(list(visit.months))}"
+    )
+
+
+def _visit_lines(plan: SitePlan, visit: Visit) -> list[str]:
+    parts = []
+    for program in visit.programs:
+        lines = [f"Program {program.name}"]
+        for label, told in program_lines(program):
+            lines += _labelled(label, told)
+        table = grid(_run_times(plan, program), "metric")
+        lines += [INDENT + line for line in table.splitlines()]
+        parts.append("\n".join(lines))
+    notes = _off_zones(plan, visit)
+    if notes:
+        parts.append("\n".join(map(_wrapped, notes)))
+    return parts
+
+
+def program_lines(program: Program) -> list[tuple[str, str]]:
+    """Days, start times and percents of a program, each with its label."""
+    starts = ", ".join(clock_text(start) for start in program.starts_min)
+    return [
+        ("Days", days_text(program)),
+        ("Starts", f"{starts} (each takes up to {program.minutes} min)"),
+        ("Percent", percents_text(program)),
+    ]
+
+
+def _labelled(label: str, text: str) -> list[str]:
+    """Text beside its label, wrapped under itself."""
+    start = f"{INDENT}{label:<10}"
+    wrapped = fill(text, WIDTH - len(start), break_on_hyphens=False).splitlines()
+    blank = " " * len(start)
+    return [(blank if row else start) + line for row, line in enumerate(wrapped)]
+
+
+def days_text(program: Program) -> str:
+    """Watering days in words."""
+    pattern, first = program.pattern, program.first_date
+    if first is not None:
+        day = weekday_names(1 << first.weekday())[0].capitalize()
+        return f"every {pattern.every_days} days, first on {day} {first.isoformat()}"
+    parity = {"": 0, "odd": 1, "even": 2}[pattern.parity]
+    return shown.days_text(pattern.weekdays, parity, 0)
+
+
+def percents_text(program: Program) -> str:
+    """Month percents in the order of the months; months that are off together."""
+    parts = []
+    for off, months in itertools.groupby(
+        program.percent, lambda m: not program.percent[m]
+    ):
+        if off:
+            parts.append(f"{shown.months_text(list(months))} 0 % (off)")
+        else:
+            parts += [f"{shown.MONTH_LABELS[month - 1]} {program.percent[month]:g} %"
+                      for month in months]  # fmt: skip
+    return ", ".join(parts)
+
+
+def _off_zones(plan: SitePlan, visit: Visit) -> list[str]:
+    zones = plan.site.zones
+    runs = {row for program in visit.programs for row in program.zones}
+    off = [zone for row, zone in enumerate(zones.zone) if row not in runs]
+    if not visit.programs:
+        return ["Nothing runs: turn the controller off."]
+    if not off:
+        return []
+    are = "zones" if len(off) > 1 else "zone"
+    return [f"In no program until the next visit: {are} {shown.listed(off)}."]
+
+
+def _run_times(plan: SitePlan, program: Program) -> Table:
+    zones = plan.site.zones
+    rows = list(program.zones)
+    columns = [
+        Column("station", "station", [int(zones.station[row]) for row in rows]),
+        Column("zone", "zone", [zones.zone[row] for row in rows]),
+        Column("name", "name", [zones.name[row] for row in rows]),
+        Column("base_minutes", "run min", program.base_min, text=shown.minutes),
+    ]
+    if any(program.cycle_min):
+        columns += [
+            Column("cycle_minutes", "cycle min", program.cycle_min, text=_or_blank),
+            Column("soak_minutes", "soak min", program.soak_min, text=_or_blank),
+        ]
+    return Table(tuple(columns))
+
+
+def _or_blank(value: float) -> str:
+    return shown.minutes(value) if value else ""
+
+
+def _wrapped(text: str) -> str:
+    return fill(text, WIDTH, subsequent_indent=INDENT, break_on_hyphens=False)
+
+
+def to_table(plan: SitePlan, card: Card) -> Table:
+    """A row for each visit, program and zone, for CSV."""
+    zones = plan.site.zones
+    rows = [
+        (number, visit, program, place)
+        for number, visit in enumerate(card.visits, 1)
+        for program in visit.programs
+        for place in range(len(program.zones))
+    ]
+
+    def of(function: Callable[[Program], Any]) -> list[Any]:
+        return [function(program) for _, _, program, _ in rows]
+
+    def of_zone(values: Sequence[Any]) -> list[Any]:
+        return [values[program.zones[place]] for _, _, program, place in rows]
+
+    def of_place(function: Callable[[Program], Sequence[float]]) -> list[Any]:
+        return [function(program)[place] or "" for _, _, program, place in rows]
+
+    columns = [
+        Column("visit", "visit", [number for number, *_ in rows]),
+        Column("months", "months", [" ".join(map(str, v.months)) for _, v, *_ in rows]),
+        Column("program", "program", of(lambda p: p.name)),
+        Column("days", "days",
+               of(lambda p: " ".join(weekday_names(p.pattern.weekdays)))),
+        Column("parity", "parity", of(lambda p: p.pattern.parity)),
+        Column("every_days", "every days", of(lambda p: p.pattern.every_days or "")),
+        Column("first_date", "first date",
+               of(lambda p: p.first_date.isoformat() if p.first_date else "")),
+        Column("starts", "starts",
+               of(lambda p: " ".join(clock_text(start) for start in p.starts_min))),
+        Column("station", "station", of_zone(zones.station.tolist())),
+        Column("zone", "zone", of_zone(zones.zone)),
+        Column("name", "name", of_zone(zones.name)),
+        Column("base_minutes", "run min", of_place(lambda p: p.base_min)),
+        Column("cycle_minutes", "cycle min", of_place(lambda p: p.cycle_min)),
+        Column("soak_minutes", "soak min", of_place(lambda p: p.soak_min)),
+    ]  # fmt: skip
+    for month, label in enumerate(shown.MONTH_LABELS, 1):
+        percents = [program.percent.get(month, "") for _, _, program, _ in rows]
+        name = f"{label.lower()}_percent"
+        columns.append(Column(name, f"{label} %", percents))
+    return Table(tuple(columns))
 
 
 def to_data(plan: SitePlan, card: Card) -> dict[str, Any]:
@@ -29,21 +252,6 @@ def to_data(plan: SitePlan, card: Card) -> dict[str, Any]:
 def _program_data(plan: SitePlan, program: Program) -> dict[str, Any]:
     pattern = program.pattern
     first = program.first_date
-    zones = []
-    for row, base, cycle, soak in zip(
-        program.zones,
-        program.base_min,
-        program.cycle_min,
-        program.soak_min,
-        strict=True,
-    ):
-        zone: dict[str, Any] = {
-            "zone": plan.site.zones.zone[row],
-            "base_minutes": base,
-        }
-        if plan.site.controller.soak_built_in:
-            zone |= {"cycle_minutes": cycle or None, "soak_minutes": soak or None}
-        zones.append(zone)
     return {
         "program": program.name,
         "days": list(weekday_names(pattern.weekdays)),
@@ -51,6 +259,21 @@ def _program_data(plan: SitePlan, program: Program) -> dict[str, Any]:
         "every_days": pattern.every_days or None,
         "first_date": first.isoformat() if first else None,
         "starts": [clock_text(start) for start in program.starts_min],
-        "zones": zones,
+        "zones": _zones_data(plan, program),
         "month_percent": {str(m): p for m, p in program.percent.items()},
     }
+
+
+def _zones_data(plan: SitePlan, program: Program) -> Sequence[dict[str, Any]]:
+    """Zones in the order they run; cycle and soak where the controller splits runs."""
+    zones: list[dict[str, Any]] = [
+        {"zone": plan.site.zones.zone[row], "base_minutes": base}
+        for row, base in zip(program.zones, program.base_min, strict=True)
+    ]
+    if plan.site.controller.soak_built_in:
+        for zone, cycle, soak in zip(
+            zones, program.cycle_min, program.soak_min, strict=True
+        ):
+            zone["cycle_minutes"] = cycle or None
+            zone["soak_minutes"] = soak or None
+    return zones
