@@ -253,6 +253,16 @@ def _told(plan: NozzlePlan, choice: ZoneChoice, units: str) -> Iterator[str]:
         yield from _valve_lines(plan, choice, units)
 
 
+def limit_lines(plan: NozzlePlan, units: str) -> list[str]:
+    """What keeps zones from a set that fits, for output that has no place for it."""
+    return [
+        f"zone {plan.before.site.zones.zone[choice.offer.zone]}: {limit}: "
+        f"{_LIMIT_TEXTS[limit](plan, choice, units)}"
+        for choice in plan.choices
+        for limit in choice.limits
+    ]
+
+
 def _valve_lines(plan: NozzlePlan, choice: ZoneChoice, units: str) -> Iterator[str]:
     own = "match" in choice.limits
     run = "each with minutes of its own" if own else "each for the same minutes"

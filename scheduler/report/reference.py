@@ -190,7 +190,7 @@ def file_reference() -> str:
 def _when_used(file: str) -> str:
     if file in UNUSED_FILES:
         return ", read and checked, not used yet"
-    return ", not read yet" if file in ("nozzle chart",) else ""
+    return ""
 
 
 def _field_table(title: str, fields: tuple[Field, ...]) -> str:

@@ -299,3 +299,11 @@ def test_only_zones_that_fit_are_written(chosen):
 
     assert [head.nozzle for head in written.values()] == ["6", "3", "1.5"]
     assert list(written) == [0, 1, 2]
+
+
+def test_limits_have_a_line_each_for_output_without_a_place_for_them(chosen):
+    assert nozzles.limit_lines(chosen(SUPPLY.format(gpm=18)), "us") == []
+    assert nozzles.limit_lines(chosen(SUPPLY.format(gpm=15)), "us") == [
+        "zone 1: supply: the smallest set that matches draws 18.0 gpm, 3.00 gpm more "
+        "than the supply gives"
+    ]
