@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
 
@@ -18,6 +19,14 @@ from scheduler.cli.app import (
     read_and_plan,
     style_of,
 )
+
+
+class Service(StrEnum):
+    """Services that give weather of a point on the map."""
+
+    nasa_power = "nasa-power"
+    pvgis = "pvgis"
+    acis = "acis"
 
 
 @app.command()
@@ -41,11 +50,24 @@ def climate(
         float | None,
         typer.Option("--wind-height", min=0.5, max=100, help="of a file's gauge: m"),
     ] = None,
+    fetch: Annotated[
+        Service | None,
+        typer.Option("--fetch", help="get daily weather of the site over the network"),
+    ] = None,
+    first_year: Annotated[
+        int | None, typer.Option("--from", min=1950, max=2100, help="first year to get")
+    ] = None,
+    last_year: Annotated[
+        int | None, typer.Option("--to", min=1950, max=2100, help="last year to get")
+    ] = None,
     format_: FormatOption = Format.text,
     out: OutOption = None,
     units: UnitsOption = None,
 ) -> None:
     """Show ET0, rain and effective rain by month."""
+    if fetch is not None:
+        _fetch(place, fetch, first_year, last_year, out)
+        return
     from scheduler.report import climate as report
     from scheduler.report import data
 
@@ -67,3 +89,28 @@ def climate(
     else:
         result = report.to_text(view, shown, style_of(format_))
     give(result, out, (), format_, shown)
+
+
+def _fetch(
+    folder: Path,
+    service: Service,
+    first_year: int | None,
+    last_year: int | None,
+    out: Path | None,
+) -> None:
+    """Write weather of a service into the site folder, whole or not at all."""
+    import datetime
+
+    from scheduler.inputs import services
+    from scheduler.inputs.place import check_may_be_written, read_place
+    from scheduler.report.climate import fetched_file, fetched_text
+    from scheduler.write import write_whole
+
+    today = datetime.date.today()
+    path = out or folder / f"weather_{service.value}.csv"
+    latitude, longitude = read_place(folder)
+    check_may_be_written(path)
+    request = services.request(latitude, longitude, first_year, last_year, today)
+    fetched = services.fetch(service.value, request)
+    write_whole(path, fetched_file(fetched, today.isoformat()))
+    typer.echo(fetched_text(fetched, str(path), path.name), nl=False)

@@ -10,12 +10,14 @@ from typing import Any
 import numpy as np
 
 from scheduler.demand.days import ReferenceDays, reference_days
+from scheduler.demand.et0 import wind_at_2_m
 from scheduler.demand.months import DAYS_IN_MONTH, ReferenceMonths, reference_months
 from scheduler.demand.rain import effective_rain_tr21
 from scheduler.demand.series import Series
 from scheduler.errors import InputError, Problem
 from scheduler.inputs.climates import read_climate
 from scheduler.inputs.daily import QUANTITIES, DailyWeather
+from scheduler.inputs.services import Fetched
 from scheduler.inputs.weather import Climate
 from scheduler.plan.sites import SitePlan
 from scheduler.report import shown
@@ -367,4 +369,38 @@ def _reference_days(view: ClimateView) -> ReferenceDays:
         )  # fmt: skip
     return reference_days(
         view.climate, view.latitude_deg, view.elevation_m, view.wind_height_m
+    )
+
+
+def fetched_file(fetched: Fetched, today: str) -> str:
+    """Daily CSV of weather from a service, its first lines saying whose it is.
+
+    Wind is brought to 2 m, the height that a daily file is taken to be at.
+    """
+    weather = fetched.weather
+    lines = [*fetched.heading, f"Fetched: {today}"]
+    names = [name for name in QUANTITIES if weather.has(name)]
+    columns = {name: getattr(weather, name) for name in names}
+    if "wind_m_s" in columns and np.isfinite(weather.wind_height_m):
+        columns["wind_m_s"] = wind_at_2_m(columns["wind_m_s"], weather.wind_height_m)
+        lines.append(f"Wind brought from {weather.wind_height_m:g} m to 2 m (FAO56)")
+    if "rain_mm" not in columns:
+        lines.append("No rain: name a monthly CSV with it as rain_file in site.toml")
+    texts = [
+        ["" if np.isnan(value) else f"{value:.2f}" for value in columns[name]]
+        for name in names
+    ]
+    rows = zip((str(day) for day in weather.date), *texts, strict=True)
+    text = [f"# {line}" for line in lines]
+    text += [",".join(["date", *names]), *(",".join(row) for row in rows)]
+    return "\n".join(text) + "\n"
+
+
+def fetched_text(fetched: Fetched, path: str, name: str) -> str:
+    """What was written, and what to do with it."""
+    weather = fetched.weather
+    rain = "" if weather.has("rain_mm") else ', and rain_file = "…" for the rain'
+    return (
+        f"{path}: {len(weather):,} days written. {fetched.heading[-1]}\n"
+        f'In site.toml, under [climate], write: file = "{name}"{rain}\n'
     )
