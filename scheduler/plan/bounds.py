@@ -6,7 +6,7 @@ import numpy as np
 
 from scheduler.plan.needs import CardNeeds
 from scheduler.plan.programs import StretchSearch
-from scheduler.plan.stretches import STRETCHES, YEAR, cheapest_splits
+from scheduler.plan.stretches import ALL_YEAR, STRETCHES, YEAR, cheapest_splits
 from scheduler.rounding import ceil_
 
 
@@ -21,12 +21,11 @@ def least_water_l(needs: CardNeeds) -> tuple[float, ...]:
     """
     need = needs.need_steps.sum(axis=1)
     stretches = _by_stretch(needs)
-    whole = STRETCHES[-1]
     total = np.zeros(YEAR)
     for zone in np.nonzero(need > 0)[0].tolist():
         cost = {months: float(steps[zone]) for months, steps in stretches.items()
                 if np.isfinite(steps[zone])}  # fmt: skip
-        if cost.get(whole, np.inf) <= need[zone]:
+        if cost.get(ALL_YEAR, np.inf) <= need[zone]:
             total += need[zone] * needs.step_l[zone]
             continue
         splits = cheapest_splits(cost)

@@ -20,8 +20,8 @@ from scheduler.plan.trims import YearTrim
 from scheduler.plan.windows import DAY_MIN
 from scheduler.units import MIN_PER_H
 
-EXACT_WITHIN_PERCENT = 0.05
-"""A card whose extra water is within this of the bound is called the least possible."""
+EXACT_WITHIN_PERCENT = 1e-6
+"""A card at the bound, but for rounding, is proven to be the least possible."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -73,7 +73,7 @@ class Card:
 
     @property
     def exact(self) -> bool:
-        """Whether the card is proven to be the least possible, or next to it."""
+        """Whether the card is proven to waste least; else the bound shows the gap."""
         over = self.extra_water_percent - self.bound_extra_percent
         return over <= EXACT_WITHIN_PERCENT
 

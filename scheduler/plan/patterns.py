@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 from functools import cache
 
@@ -126,18 +127,20 @@ class Days:
         return self.alike[0]
 
 
+@cache
 def days_to_choose(windows: tuple[Window, ...], intervals: bool) -> tuple[Days, ...]:
     """Watering days that at least one of the windows permits, alike ones together.
 
-    Of as many days a week only those of the shortest longest gap that a window leaves
-    are kept; they stand in the order of `choose_days`, the most even first.
+    Of as many days a week only those of the shortest longest gap that a window leaves,
+    or two windows together (one in summer, one in winter), are kept; they stand in the
+    order of `choose_days`, the most even first.
     """
     kept: dict[tuple[object, ...], list[Pattern]] = {}
-    for window in windows:
+    for one, other in itertools.combinations_with_replacement(windows, 2):
         allowed = [
             pattern
-            for pattern in patterns(window.parity, intervals)
-            if pattern.permitted(window)
+            for pattern in patterns(one.parity or other.parity, intervals)
+            if pattern.permitted(one) and pattern.permitted(other)
         ]
         shortest: dict[tuple[str, int, int], int] = {}
         for pattern in allowed:
@@ -147,7 +150,7 @@ def days_to_choose(windows: tuple[Window, ...], intervals: bool) -> tuple[Days, 
         for pattern in allowed:
             kind = _kind(pattern)
             if pattern.longest_gap == shortest[kind]:
-                where = tuple(pattern.permitted(other) for other in windows)
+                where = tuple(pattern.permitted(window) for window in windows)
                 group = kept.setdefault((kind, pattern.longest_gap, where), [])
                 if pattern not in group:
                     group.append(pattern)

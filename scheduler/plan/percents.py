@@ -8,6 +8,9 @@ import numpy as np
 
 from scheduler.rounding import TOLERANCE, ceil_, floor_
 
+_MOST_RAISES = 12
+"""Enough wherever the percents are 10 % or more in the mean."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Bases:
@@ -48,23 +51,41 @@ def smallest_bases(
     with np.errstate(divide="ignore", invalid="ignore"):
         by_month = np.where(wants, ceil_((least - 0.5) / share), 1.0)
         useful = (starts_in_month * share * wants).sum(axis=-1)
-        by_total = np.floor(need / useful) - 1
+        rounded_up = 0.5 * (starts_in_month * wants).sum(axis=-1)
+        by_total = np.ceil((need - rounded_up) / useful - TOLERANCE)
     base = np.maximum(np.maximum(by_month.max(axis=-1), by_total), 1.0)
     base = np.where(np.isfinite(base), base, 0.0)
-    found = np.zeros(base.shape, dtype=bool)
-    base, found = base.copy(), (base == 0.0)
-    for _ in range(4):
-        given = (run_steps(base[..., None], percent) * starts_in_month * wants).sum(
-            axis=-1
-        )
-        found |= given >= need * (1 - TOLERANCE)
-        if found.all():
-            break
-        base += ~found
+    effect = starts_in_month * wants
+    base, found = _until_enough(base, percent, effect, need * (1 - TOLERANCE))
     largest = run_steps(base, percent.max(axis=-1))
     applied = (run_steps(base[..., None], percent) * starts_in_month).sum(axis=-1)
-    good = found & (base > 0) & (largest <= most_steps + TOLERANCE)
+    good = found & (largest <= most_steps + TOLERANCE)
     return Bases(base, largest, np.where(good, applied, np.inf))
+
+
+def _until_enough(
+    base: np.ndarray, percent: np.ndarray, effect: np.ndarray, need: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """Bases raised a step at a time until the stretch has its need, and where it has.
+
+    A base of 0 stands for one that there is not.
+    """
+    shape = (*base.shape, percent.shape[-1])
+    rows = np.nonzero(base.ravel() > 0)[0]
+    percent = np.broadcast_to(percent, shape).reshape(-1, shape[-1])
+    effect = np.broadcast_to(effect, shape).reshape(-1, shape[-1])
+    wanted = np.broadcast_to(need, base.shape).ravel()
+    raised = base.ravel().copy()
+    found = np.zeros(raised.shape, dtype=bool)
+    for _ in range(_MOST_RAISES):
+        runs = run_steps(raised[rows, None], percent[rows])
+        enough = (runs * effect[rows]).sum(axis=-1) >= wanted[rows]
+        found[rows[enough]] = True
+        rows = rows[~enough]
+        if not rows.size:
+            break
+        raised[rows] += 1
+    return raised.reshape(base.shape), found.reshape(base.shape)
 
 
 def percent_choices(

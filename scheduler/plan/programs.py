@@ -55,6 +55,7 @@ class StretchSearch:
         self.need = need[self.active]
         self.never = needs.never[np.ix_(self.active, self.rows)]
         self.step_l = needs.step_l[self.active]
+        self.known_options: dict[int, Options] = {}
         self.zones = Wants(needs, months, self.active, self.need, self.never)
 
     def find(self) -> Setting | Obstacle:
@@ -168,6 +169,8 @@ class StretchSearch:
     def options(self, most_starts: int) -> Options:
         """Days and numbers of starts that at least one zone may have."""
         needs = self.needs
+        if most_starts in self.known_options:
+            return self.known_options[most_starts]
         months = [m for i, m in enumerate(self.months) if (self.need[:, i] > 0).any()]
         choices = days_to_choose(needs.windows, needs.controller.intervals)
         gap = needs.gap_limit_days[np.ix_(self.active, self.rows)]
@@ -187,7 +190,7 @@ class StretchSearch:
         rows = np.repeat(kept, min(most, most_starts)).astype(int)
         dates = np.array([choices[row].first.dates_in_months() for row in kept])
         dates = dates.reshape(-1, 12)[:, self.rows]
-        return Options(
+        self.known_options[most_starts] = Options(
             tuple(choices[row] for row in rows),
             starts,
             -(-starts // self.most_starts),
@@ -195,6 +198,7 @@ class StretchSearch:
             np.repeat(dates, min(most, most_starts), axis=0) * starts[:, None],
             side[:, rows],
         )
+        return self.known_options[most_starts]
 
     def _shortest_gap(
         self, choices: Sequence[Days], months: Sequence[int]

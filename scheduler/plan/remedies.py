@@ -7,9 +7,9 @@ from typing import Any
 
 from scheduler.plan.groups import Setting
 from scheduler.plan.needs import card_needs
-from scheduler.plan.programs import find_settings
+from scheduler.plan.programs import StretchSearch, find_settings
 from scheduler.plan.sites import SitePlan, plan_site
-from scheduler.plan.stretches import cheapest_splits
+from scheduler.plan.stretches import ALL_YEAR, cheapest_splits
 
 ROOMY: dict[str, Any] = {
     "percent_by": "program",
@@ -75,6 +75,9 @@ def _holds(plan: SitePlan, changes: dict[str, Any], visits: int, year: int) -> b
     """Whether a controller with these changes has a card for so many visits."""
     controller = replace(plan.site.controller, **changes)
     changed = plan_site(replace(plan.site, controller=controller))
-    found = find_settings(card_needs(changed, year))
+    needs = card_needs(changed, year)
+    if visits == 1 and isinstance(StretchSearch(needs, ALL_YEAR).find(), Setting):
+        return True
+    found = find_settings(needs)
     cost = {m: s.applied_l for m, s in found.items() if isinstance(s, Setting)}
     return any(split is not None for split in cheapest_splits(cost)[:visits])

@@ -11,9 +11,10 @@ def _arc(first: int, length: int) -> tuple[int, ...]:
     return tuple((first + step) % YEAR for step in range(length))
 
 
+ALL_YEAR = _arc(0, YEAR)
 STRETCHES = (
     *(_arc(first, length) for length in range(1, YEAR) for first in range(YEAR)),
-    _arc(0, YEAR),
+    ALL_YEAR,
 )
 """The 133 stretches of the circular year, as rows of months (January 0): 12 of each
 length from 1 to 11 months, and the whole year."""
@@ -30,9 +31,8 @@ def cheapest_splits(
     the shortest last stretch.
     """
     best: list[tuple[float, tuple[tuple[int, ...], ...]] | None] = [None] * (YEAR + 1)
-    whole = STRETCHES[-1]
-    if whole in cost:
-        best[1] = cost[whole], (whole,)
+    if ALL_YEAR in cost:
+        best[1] = cost[ALL_YEAR], (ALL_YEAR,)
     for first in range(YEAR):
         for count, found in enumerate(_splits_from(first, cost)):
             known = best[count]
