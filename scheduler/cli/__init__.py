@@ -4,6 +4,7 @@ from scheduler.cli import (  # noqa: I001, F401  (imported in the order of the h
     new as _new,
     check as _check,
     rates as _rates,
+    nozzles as _nozzles,
     coverage as _coverage,
     climate as _climate,
     table as _table,
