@@ -179,21 +179,26 @@ def _sentence(
         shortest = min(stretches, key=len)
         when = "one setting for " + shown.months_text([m + 1 for m in shortest])
     controller = plan.site.controller
+    programs = _counted(controller.programs, "program")
+    starts = _counted(controller.starts, "start time")
     if found.why == "zone":
         return (
-            f"{when}: {zones}: {controller.starts:g} start times in "
-            f"{controller.programs:g} programs, within the runoff limit, the longest "
-            "run and the percents, do not give the need."
+            f"{when}: {zones}: {starts} in {programs}, within the runoff limit, the "
+            "longest run and the percents, do not give the need."
         )
     if found.why == "programs":
         return (
-            f"{when}: {controller.programs:g} programs are too few: zones differ too "
-            "much in days, starts and percents to share them."
+            f"{when}: {programs} cannot hold zones that differ so much in days, starts "
+            "and percents."
         )
     return (
         f"{when}: the permitted hours do not hold all programs: {zones} "
         f"{'are' if len(names) > 1 else 'is'} left over with {found.minutes_over} min."
     )
+
+
+def _counted(count: float, noun: str) -> str:
+    return f"{count:g} {noun}{'' if count == 1 else 's'}"
 
 
 def _ability(name: str, value: Any) -> str:

@@ -1,0 +1,216 @@
+"""The card in its forms: all say the same settings; others read the calendar."""
+
+import csv
+import datetime
+import io
+import json
+import re
+from dataclasses import replace
+from pathlib import Path
+
+import icalendar
+import pytest
+
+from scheduler.inputs.folder import read_site
+from scheduler.plan.card import plan_cards
+from scheduler.plan.remedies import Remedy
+from scheduler.plan.sites import plan_site
+from scheduler.report import card as report
+from scheduler.report import visits
+from scheduler.report.calendar import to_calendar
+from scheduler.report.data import to_csv, to_json
+
+ROOT = Path(__file__).parents[2]
+
+
+@pytest.fixture(scope="module", params=["home", "southern_garden"])
+def planned(request):
+    plan = plan_site(read_site(ROOT / "examples" / request.param))
+    return plan, plan_cards(plan, 2027)
+
+
+def test_data_has_the_keys_of_the_contract(planned):
+    plan, cards = planned
+    data = json.loads(to_json(report.to_data(plan, cards.cards[3])))
+
+    assert list(data) == ["format", "visits", "extra_water_percent",
+                          "worst_shortfall_percent", "bound_extra_percent"]  # fmt: skip
+    for visit in data["visits"]:
+        assert list(visit) == ["months", "programs"]
+        for program in visit["programs"]:
+            assert {"program", "days", "every_days", "first_date", "starts", "zones",
+                    "month_percent"} <= set(program)  # fmt: skip
+            assert all(re.fullmatch(r"\d\d:\d\d", clock) for clock in program["starts"])
+            assert set(program["month_percent"]) == set(map(str, visit["months"]))
+            assert all({"zone", "base_minutes"} <= set(z) for z in program["zones"])
+            assert (program["first_date"] is None) == (program["every_days"] is None)
+
+
+def test_first_date_is_a_watering_day_at_the_start_of_the_stretch(planned):
+    plan, cards = planned
+    for card in cards.cards:
+        for visit in report.to_data(plan, card)["visits"]:
+            for program in visit["programs"]:
+                if program["first_date"]:
+                    first = datetime.date.fromisoformat(program["first_date"])
+
+                    assert first.month == visit["months"][0]
+                    assert first.day <= 7
+                    assert first.strftime("%a").lower() in program["days"]
+
+
+def test_text_keeps_within_100_columns_and_names_all_that_is_keyed(planned):
+    plan, cards = planned
+    for card in cards.cards:
+        text = report.to_text(plan, card, "us")
+
+        assert max(map(len, text.splitlines())) <= 100
+        assert text.count("\nVisit ") == len(card.visits)
+        for visit in report.to_data(plan, card)["visits"]:
+            for program in visit["programs"]:
+                assert ", ".join(program["starts"]) in text
+                for zone in program["zones"]:
+                    assert re.search(
+                        rf"^ +\d+ +{zone['zone']}  .* {zone['base_minutes']:g}$",
+                        text,
+                        re.MULTILINE,
+                    )
+
+
+def test_text_tells_of_zones_and_times_in_the_order_they_are_keyed(planned):
+    plan, cards = planned
+    text = report.to_text(plan, cards.cards[0], "metric")
+
+    places = [text.index(word) for word in
+              ("At a visit", "Visit 1", "Program A", "Days", "Starts", "Percent",
+               "station")]  # fmt: skip
+    assert places == sorted(places)
+
+
+def test_csv_has_a_row_for_each_visit_program_and_zone(planned):
+    plan, cards = planned
+    card = cards.cards[3]
+    rows = list(csv.DictReader(io.StringIO(to_csv(report.to_table(plan, card), "us"))))
+    told = [
+        (visit, program["program"], zone["zone"], f"{zone['base_minutes']:g}")
+        for visit, content in enumerate(report.to_data(plan, card)["visits"], 1)
+        for program in content["programs"]
+        for zone in program["zones"]
+    ]
+
+    assert [
+        (int(r["visit"]), r["program"], r["zone"], f"{float(r['base_minutes']):g}")
+        for r in rows
+    ] == told
+
+
+def test_markdown_has_a_table_for_each_program(planned):
+    plan, cards = planned
+    card = cards.cards[3]
+    text = report.to_markdown(plan, card, "us")
+    programs = sum(len(visit.programs) for visit in card.visits)
+
+    assert text.count("| station |") == programs
+    assert text.startswith("# Controller card: ")
+
+
+def test_calendar_is_read_by_the_icalendar_library(planned):
+    plan, cards = planned
+    card = cards.cards[3]
+    calendar = icalendar.Calendar.from_ical(to_calendar(plan, card, 2027))
+    events = [part for part in calendar.walk() if part.name == "VEVENT"]
+    first_months = [visit.months[0] for visit in card.visits]
+
+    assert not calendar.errors
+    assert len(events) == len(card.visits) + 12
+    assert [e.decoded("dtstart").month for e in events[: len(first_months)]] == (
+        first_months
+    )
+    for event in events:
+        start = event.decoded("dtstart")
+        assert type(start) is datetime.date
+        assert start.day == 1
+        assert event.decoded("dtend") - start == datetime.timedelta(days=1)
+        assert event["rrule"]["freq"] == ["YEARLY"]
+
+
+# RFC 5545, 3.1: lines end in CRLF and hold at most 75 octets; 3.6: VERSION and PRODID
+# once; 3.6.1: UID and DTSTAMP in each event, and a UID is of one event alone.
+def test_calendar_keeps_to_rfc_5545(planned):
+    plan, cards = planned
+    text = to_calendar(plan, cards.cards[0], 2027)
+    lines = text.encode("utf-8").split(b"\r\n")
+
+    assert lines[-1] == b""
+    assert b"\n" not in b"".join(lines)
+    assert max(map(len, lines)) <= 75
+    assert text.count("VERSION:2.0") == text.count("PRODID:") == 1
+    whole = text.replace("\r\n ", "")
+    uids = re.findall(r"^UID:(.+)$", whole, re.MULTILINE)
+    events = whole.count("BEGIN:VEVENT")
+    assert len(set(uids)) == len(uids) == events
+    assert len(re.findall(r"^DTSTAMP:\d{8}T\d{6}Z", whole, re.MULTILINE)) == events
+
+
+def test_calendar_has_the_same_bytes_again(planned):
+    plan, cards = planned
+    again = plan_cards(plan_site(plan.site), 2027)
+
+    assert to_calendar(plan, cards.cards[3], 2027) == to_calendar(
+        plan, again.cards[3], 2027
+    )
+
+
+def test_calendar_of_the_next_year_changes_the_same_reminders(planned):
+    plan, cards = planned
+    uids = [
+        re.findall("UID:(.+)", to_calendar(plan, cards.cards[3], year))
+        for year in (2027, 2028)
+    ]
+
+    assert uids[0] == uids[1]
+
+
+def test_calendar_folds_long_names_of_any_letters():
+    plan = plan_site(read_site(ROOT / "examples" / "home"))
+    name = "Gärten, „Süd“; Häuser 1–9 \\ 𝔸 " * 6
+    named = replace(plan, site=replace(plan.site, name=name))
+    card = plan_cards(plan, 2027).cards[0]
+    text = to_calendar(named, card, 2027)
+    event = icalendar.Calendar.from_ical(text).walk("VEVENT")[0]
+
+    assert max(len(line.encode()) for line in text.split("\r\n")) <= 75
+    assert str(event["summary"]).startswith(name)
+
+
+def test_comparison_sets_visits_side_by_side(planned):
+    plan, cards = planned
+    data = visits.comparison_data(plan, cards)["compared"]
+    text = visits.comparison_text(plan, cards, "us")
+
+    assert [row["visits"] for row in data] == [1, 2, 3, 4, 6, 12]
+    extra = [row["extra_water_percent"] for row in data]
+    assert extra == sorted(extra, reverse=True)
+    # Extra in liters is the percent of the need (definition).
+    need = visits.water_l_of_need(plan, cards)
+    for row in data:
+        assert row["extra_water_l"] / need * 100 == pytest.approx(
+            row["extra_water_percent"]
+        )
+    assert max(map(len, text.splitlines())) <= 100
+
+
+def test_refusal_names_the_limit_the_months_and_what_would_hold():
+    plan = plan_site(read_site(ROOT / "examples" / "home"))
+    small = replace(plan.site.controller, programs=1.0, starts=1.0)
+    plan = plan_site(replace(plan.site, controller=small))
+    cards = plan_cards(plan, 2027)
+    remedy = Remedy((("starts", 4.0), ("programs", 2.0)))
+    text = visits.refusal(plan, cards, 2, remedy, "us")
+
+    assert "cannot be set for 2 visits a year" in text
+    assert "Apr-Sep: zones 2 and 3: 1 start time in 1 program," in text
+    assert "4 start times a program and 2 programs" in text
+    assert max(map(len, text.splitlines())) <= 100
+    assert [c.code for c in visits.cautions(cards, 2)] == ["controller-too-small"]
+    assert visits.refusal_data(plan, cards, remedy)["visits"] == []
