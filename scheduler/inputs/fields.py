@@ -206,7 +206,7 @@ _CURRENT = (
     _text("zone", "zone of zones.csv", required=True),
     _number("minutes", 0, 1440, "minutes at each start", required=True,
             label="run time"),
-    _whole("starts", 1, 24, "starts on a watering day", default=1,
+    _whole("starts", 1, 24, "starts on a watering day", default=1, quiet=True,
            label="number of starts"),
     _number("days_per_week", 0, 7, "watering days a week", required=True,
             label="number of days"),
@@ -364,20 +364,20 @@ _SITE_TABLES: dict[str, tuple[Field, ...]] = {
                label="number of days"),
     ),
     "controller": (
-        _whole("programs", 1, 99, "programs it has", default=3, quiet=True,
-               label="number of programs"),
+        _whole("programs", 1, 99, "programs it has", default=3,
+               label="number of programs", **_LATER),
         _whole("starts", 1, 99, "start times a program has", default=4,
                label="number of starts"),
         _number("longest_run_min", 1, 1440, "longest run it can be set to",
                 default=240.0),
         _number("minute_step", 0.1, 60, "step of its run times", default=1.0),
         _number("percent_step", 1, 100, "step of its month percents", default=5.0,
-                quiet=True),
+                **_LATER),
         _number("percent_most", 100, 1000, "largest month percent", default=150.0,
-                quiet=True, label="largest percent"),
+                label="largest percent", **_LATER),
         _word("percent_by", ("program", "controller", "none"),
-              "what one percent applies to", default="program", quiet=True,
-              label="scope of a percent"),
+              "what one percent applies to", default="program",
+              label="scope of a percent", **_LATER),
         _flag("intervals", "waters every so many days", default=True),
         _whole("zones_at_once", 1, 99, "zones it runs at once", default=1,
                label="number of zones", **_LATER),
@@ -387,20 +387,24 @@ _SITE_TABLES: dict[str, tuple[Field, ...]] = {
               default=False),
         _over_0("rain_shutoff", 100, "rain that stops it", **_DEPTH),
         _number("shortfall_percent", 0, 50, "most a month may fall short",
-                default=5.0, quiet=True),
+                default=5.0, **_LATER),
     ),
     "water": (
-        _text("currency", "as on the bill", **_LATER),
-        _word("billing_unit", ("ccf", "kgal", "m3"), "unit of the bill", **_LATER),
-        _number("fixed_charge", 0, 1e6, "each bill", **_LATER),
-        _whole("months_per_bill", 1, 12, "months on a bill", default=1,
-               label="number of months", **_LATER),
-        Field("tiers", "[{to, price}, …, {price}], in billing units",
-              kind="tiers", label="list of tiers", **_LATER),
+        _text("currency", "as on the bill: a sign or an ISO code"),
+        _word("billing_unit", ("ccf", "kgal", "m3"),
+              "unit of the bill: 100 ft³, 1000 gal or m³; needed where tiers are given",
+              label="billing unit"),
+        _number("fixed_charge", 0, 1e6, "each bill, whatever the water",
+                otherwise="none"),
+        _whole("months_per_bill", 1, 12, "months on a bill, the first from January; "
+               "1, 2, 3, 4, 6 or 12", default=1, quiet=True, label="number of months"),
+        Field("tiers", "[{to, price}, …, {price}], in billing units on one bill",
+              kind="tiers", label="list of tiers"),
         _share("allowance_factor", "ET adjustment factor of the local rule",
-               default=0.55, **_LATER),
-        _number("special_area", 0, 1e7, "special landscape area", dimension="area",
-                **_LATER),
+               default=0.55, quiet=True),
+        _number("special_area", 0, 1e7, "special landscape area: part of the zones' "
+                "ground that the local rule gives more water", dimension="area",
+                otherwise="none"),
         _number("salinity_ds_m", 0, 20, "salinity of the water (ECw)"),
     ),
 }  # fmt: skip
@@ -422,7 +426,7 @@ FILES: dict[str, tuple[Field, ...]] = {
 }
 """Fields of each CSV, by file name or, where people choose the name, by what it is."""
 
-UNUSED_FILES = ("parts.csv", "cans.csv", "meter.csv", "current.csv")
+UNUSED_FILES = ("parts.csv", "cans.csv", "meter.csv")
 """Files of a site folder that are read and checked, and that nothing uses yet."""
 
 SITE_TABLES = _SITE_TABLES

@@ -10,17 +10,26 @@ import numpy as np
 from scheduler.errors import InputError, Problem
 from scheduler.inputs import library, tomlfiles
 from scheduler.inputs.climates import read_climate
+from scheduler.inputs.current import read_current
 from scheduler.inputs.daily import DailyWeather, with_rain_of_months
 from scheduler.inputs.fields import UNUSED_FILES
 from scheduler.inputs.positions import check_positions, read_outlines
 from scheduler.inputs.reading import Reading, record
-from scheduler.inputs.settings import Tables, rain_rule, read_settings, read_windows
+from scheduler.inputs.settings import (
+    Tables,
+    rain_rule,
+    read_settings,
+    read_water,
+    read_windows,
+)
 from scheduler.inputs.site import (
     Controller,
+    Current,
     Heads,
     RainRule,
     Site,
     Supply,
+    Water,
     Window,
     Zones,
 )
@@ -55,13 +64,27 @@ def read_site(folder: Path) -> Site:
     outlines = read_outlines(reading, zones)
     for file in UNUSED_FILES:
         read_unused_file(reading, file, zones, plants, soils)
+    current = read_current(reading, zones)
     tables = read_settings(reading, document)
     windows = read_windows(reading, document, tables)
+    water = read_water(reading, document, tables)
     climate = _read_climate(reading, tables)
-    if reading.problems or not tables or zones is None or climate is None:
+    if (
+        reading.problems
+        or not tables
+        or zones is None
+        or climate is None
+        or water is None
+    ):
         raise InputError(reading.problems)
     return _site(
-        reading, tables, windows, climate, zones[0], heads[0], outlines, plants, soils
+        reading,
+        tables,
+        windows,
+        climate,
+        (zones[0], heads[0], outlines),
+        (water, current),
+        (plants, soils),
     )
 
 
@@ -79,13 +102,13 @@ def _site(
     tables: Tables,
     windows: tuple[Window, ...],
     climate: Climate | DailyWeather,
-    zones: Zones,
-    heads: Heads,
-    outlines: tuple[np.ndarray, ...],
-    plants: library.Plants,
-    soils: library.Soils,
+    ground: tuple[Zones, Heads, tuple[np.ndarray, ...]],
+    use: tuple[Water, Current | None],
+    own_tables: tuple[library.Plants, library.Soils],
 ) -> Site:
-    place, water = tables["site"], tables["water"]
+    zones, heads, outlines = ground
+    plants, soils = own_tables
+    place = tables["site"]
     return Site(
         name=place["name"] or reading.folder.resolve().name,
         units=tables[""]["units"],
@@ -101,10 +124,12 @@ def _site(
         supply=record(Supply, tables["supply"]),
         windows=windows,
         controller=record(Controller, tables["controller"]),
-        salinity_ds_m=water["salinity_ds_m"] or 0.0,
+        salinity_ds_m=tables["water"]["salinity_ds_m"] or 0.0,
         zones=zones,
         heads=heads,
         outlines=outlines,
+        water=use[0],
+        current=use[1],
         plants=plants,
         soils=soils,
         assumed=tuple(reading.assumed),

@@ -4,16 +4,20 @@ from __future__ import annotations
 
 import zoneinfo
 from collections.abc import Mapping, Sequence
+from decimal import Decimal
 from typing import Any
 
 from scheduler.errors import Problem
 from scheduler.inputs import tomlfiles
-from scheduler.inputs.columns import hint_nearest, quoted
+from scheduler.inputs.columns import folded, hint_nearest, quoted
 from scheduler.inputs.fields import SITE_TABLES, WEEKDAYS, Field
 from scheduler.inputs.reading import Reading
-from scheduler.inputs.site import Assumed, RainRule, Window
+from scheduler.inputs.site import Assumed, RainRule, Water, Window
 
 Tables = Mapping[str, Mapping[str, Any]]
+
+MONTHS_PER_BILL = (1, 2, 3, 4, 6, 12)
+"""Bills that fill a year."""
 
 
 def read_settings(
@@ -195,3 +199,41 @@ def rain_rule(tables: Tables) -> RainRule:
         tables["climate"]["rain_share"],
         method is not None,
     )
+
+
+def read_water(
+    reading: Reading, document: tomlfiles.Document | None, tables: Tables
+) -> Water | None:
+    """Price of the water and allowance; None where site.toml cannot be read."""
+    if document is None or not tables:
+        return None
+    keys = tables["water"]
+    months = int(keys["months_per_bill"])
+    if months not in MONTHS_PER_BILL:
+        reading.problems.append(
+            Problem("site.toml", document.lines.get("water.months_per_bill"),
+                    "water.months_per_bill", f"bills of {months} months fill no year",
+                    "1, 2, 3, 4, 6 or 12")
+        )  # fmt: skip
+    written = document.content.get("water", {})
+    if keys["tiers"] and folded("billing_unit") not in map(folded, written):
+        reading.problems.append(
+            Problem("site.toml", document.lines.get("water.tiers"),
+                    "water.billing_unit", "is missing: a price is for some unit",
+                    "ccf, kgal, m3", "the bill names it")
+        )  # fmt: skip
+    fixed = keys["fixed_charge"]
+    return Water(
+        keys["currency"] or "",
+        keys["billing_unit"] or "",
+        None if fixed is None else as_written(fixed),
+        months,
+        tuple((as_written(to), as_written(price)) for to, price in keys["tiers"] or ()),
+        keys["allowance_factor"],
+        keys["special_area_m2"],
+    )
+
+
+def as_written(number: float) -> Decimal:
+    """Number as it was written, to the digit: its shortest form, not its binary one."""
+    return Decimal(repr(number))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Any
 
 import numpy as np
@@ -135,11 +136,47 @@ class Heads:
         return len(self.head)
 
 
+@dataclass(frozen=True, slots=True)
+class Water:
+    """Price of the water, and the local rule's allowance; "" or None where not given.
+
+    A tier is its upper limit on one bill, in billing units, and its price; the last
+    has no limit. Without tiers there is no price.
+    """
+
+    currency: str
+    billing_unit: str
+    fixed_charge: Decimal | None
+    months_per_bill: int
+    tiers: tuple[tuple[Decimal, Decimal], ...]
+    allowance_factor: float
+    special_area_m2: float | None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Current:
+    """What the controller runs today, by row of current.csv; `zone` is a row of zones.
+
+    `minutes` are those of one start. Rows of one zone and month add up, as the
+    programs of a controller do.
+    """
+
+    zone: np.ndarray
+    minutes: np.ndarray
+    starts: np.ndarray
+    days_per_week: np.ndarray
+    months: tuple[tuple[int, ...], ...]
+
+    def __len__(self) -> int:
+        return len(self.months)
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Site:
     """One validated site folder, in SI.
 
     `outlines` has the corners of each zone, (corner, 2); none where not given.
+    `current` is None without a current.csv.
     """
 
     name: str
@@ -160,6 +197,8 @@ class Site:
     zones: Zones
     heads: Heads
     outlines: tuple[np.ndarray, ...]
+    water: Water
+    current: Current | None
     plants: library.Plants
     soils: library.Soils
     assumed: tuple[Assumed, ...]

@@ -126,7 +126,7 @@ def test_what_nothing_uses_yet_is_listed(us):
     us.replace("site.toml", "[climate]", 'timezone = "Etc/GMT+8"\n[climate]')
     us.append(
         "site.toml",
-        '[door]\nshut_off = "left of the gate"\n[water]\ncurrency = "any"\n'
+        '[door]\nshut_off = "left of the gate"\n'
         '[[window]]\nopens = "20:00"\n',
     )
     us.replace("zones.csv", "uniformity", "uniformity,planted,stage")
@@ -137,7 +137,6 @@ def test_what_nothing_uses_yet_is_listed(us):
         "zones.csv: planted",
         "parts.csv",
         "site.toml: site.timezone",
-        "site.toml: water.currency",
         "site.toml: door",
         "site.toml: window[1].opens",
     )
