@@ -20,8 +20,9 @@ from scheduler.demand.domain import (
 )
 
 LONGEST_YEAR = 366
-# Days worked at a time: the dozen arrays of a block then stay in a core's cache.
-BLOCK_DAYS = 8192
+# Most days worked at a time: the dozen arrays of a block then stay in a core's cache
+# (30 years are 86 kB each).
+BLOCK_DAYS = 11_000
 
 
 def extraterrestrial_radiation_of_days(
@@ -183,33 +184,29 @@ def _block_et0(
     solar: NDArray[np.float64],
     outer: NDArray[np.float64],
 ) -> NDArray[np.float64]:
-    tmean = (tmin + tmax) * 0.5
-    saturation = (_saturation(tmin) + _saturation(tmax)) * 0.5
-    from_offset = tmean + vapor.VAPOR_PRESSURE_OFFSET_C
-    slope = _saturation(tmean)
-    slope *= vapor.SLOPE_FACTOR_C
-    slope /= from_offset * from_offset
-    clear = clear_share * outer
-    clearness = np.maximum(solar, radiation.LEAST_CLEARNESS * clear)
-    np.minimum(clearness, clear, out=clearness)
-    if clear.min() > 0:
-        clearness /= clear
-    else:
-        # A dark day tells nothing of clouds: a clear sky, as in radiation.py.
-        dark = clear == 0
-        clearness = np.where(
-            dark, 1.0 + 0.0 * solar, clearness / np.where(dark, 1.0, clear)
-        )
+    # Each line writes over an array that is done with: fresh ones cost more than sums.
+    tmean = tmin + tmax
+    tmean *= 0.5
     net = (1.0 - radiation.GRASS_ALBEDO) * solar
-    net -= _longwave(tmin, tmax, vapor_kpa, clearness)
+    net -= _longwave(tmin, tmax, vapor_kpa, _clearness(solar, clear_share * outer))
+    inverse = tmean + vapor.VAPOR_PRESSURE_OFFSET_C
+    np.divide(1.0, inverse, out=inverse)
+    slope = _growth(tmean, inverse)
+    slope *= inverse
+    slope *= inverse
+    slope *= vapor.SLOPE_FACTOR_C * vapor.VAPOR_PRESSURE_AT_0_C_KPA
+    deficit = _growth(tmin, 1.0 / (tmin + vapor.VAPOR_PRESSURE_OFFSET_C))
+    deficit += _growth(tmax, 1.0 / (tmax + vapor.VAPOR_PRESSURE_OFFSET_C))
+    deficit *= vapor.VAPOR_PRESSURE_AT_0_C_KPA * 0.5
+    deficit -= vapor_kpa
     wind = np.maximum(given_wind, et0.LEAST_WIND_M_S)
-    saturation -= vapor_kpa
-    saturation *= wind
-    saturation *= gamma * 900.0
-    saturation /= tmean + 273.0
+    deficit *= wind
+    deficit *= gamma * 900.0
+    tmean += 273.0
+    deficit /= tmean
     net *= slope
     net *= et0.MM_PER_MJ_M2
-    net += saturation
+    net += deficit
     wind *= gamma * 0.34
     wind += slope
     wind += gamma
@@ -218,12 +215,28 @@ def _block_et0(
     return floored
 
 
-def _saturation(temperature_c: NDArray[np.float64]) -> NDArray[np.float64]:
+def _growth(
+    temperature_c: NDArray[np.float64], inverse: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Saturation vapor pressure over that at 0 °C; `inverse` is 1 / (T + 237.3)."""
     exponent = vapor.VAPOR_PRESSURE_FACTOR * temperature_c
-    exponent /= temperature_c + vapor.VAPOR_PRESSURE_OFFSET_C
-    pressure: NDArray[np.float64] = np.exp(exponent, out=exponent)
-    pressure *= vapor.VAPOR_PRESSURE_AT_0_C_KPA
-    return pressure
+    exponent *= inverse
+    grown: NDArray[np.float64] = np.exp(exponent, out=exponent)
+    return grown
+
+
+def _clearness(
+    solar: NDArray[np.float64], clear: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Rs/Rso between 0.3 and 1; a dark day tells nothing of clouds and is 1."""
+    held = radiation.LEAST_CLEARNESS * clear
+    np.maximum(held, solar, out=held)
+    np.minimum(held, clear, out=held)
+    if clear.min() > 0:
+        held /= clear
+        return held
+    dark = clear == 0
+    return np.where(dark, 1.0 + 0.0 * solar, held / np.where(dark, 1.0, clear))
 
 
 def _longwave(
@@ -232,19 +245,20 @@ def _longwave(
     vapor_kpa: NDArray[np.float64],
     clearness: NDArray[np.float64],
 ) -> NDArray[np.float64]:
-    warm = tmax + radiation.KELVIN_AT_0_C
+    """Rnl; writes over the clearness."""
+    emitted = tmax + radiation.KELVIN_AT_0_C
+    emitted *= emitted
+    emitted *= emitted
     cold = tmin + radiation.KELVIN_AT_0_C
-    warm *= warm
-    warm *= warm
     cold *= cold
     cold *= cold
-    warm += cold
-    warm *= radiation.STEFAN_BOLTZMANN_MJ_M2_DAY / 2.0
-    sky: NDArray[np.float64] = np.sqrt(vapor_kpa)
+    emitted += cold
+    emitted *= radiation.STEFAN_BOLTZMANN_MJ_M2_DAY / 2.0
+    sky: NDArray[np.float64] = np.sqrt(vapor_kpa, out=cold)
     sky *= -0.14
     sky += 0.34
-    warm *= sky
-    clear = 1.35 * clearness
-    clear -= 0.35
-    warm *= clear
-    return warm
+    emitted *= sky
+    clearness *= 1.35
+    clearness -= 0.35
+    emitted *= clearness
+    return emitted

@@ -71,7 +71,7 @@ def series_of_days(days: ReferenceDays, percentile: float, south: bool) -> Serie
         tmin_c=_mean_over_days(whole, weather.tmin_c, counted),
         tmax_c=_mean_over_days(whole, weather.tmax_c, counted),
         et0_mm_day=_mean_over_days(whole, days.et0_mm, counted),
-        rain_mm=_column_means(rain),
+        rain_mm=_mean_rain(whole, weather.rain_mm, weather.rain_of_months_mm, counted),
         dry_percentile=percentile,
         dry_year=whole.years[row],
         dry_et0_mm_day=et0[row, twelve],
@@ -113,6 +113,15 @@ def _rain_of_years(
     if np.isfinite(of_months).all():
         return np.where(whole.counts, of_months, np.nan)
     return _means(whole, rain, counted) * _MONTH_DAYS
+
+
+def _mean_rain(
+    whole: WholeMonths, rain: np.ndarray, of_months: np.ndarray, counted: np.ndarray
+) -> np.ndarray:
+    """Rain of each month: the mean over the days of all years, times its days."""
+    if np.isfinite(of_months).all():
+        return of_months
+    return _mean_over_days(whole, rain, counted) * _MONTH_DAYS
 
 
 def _column_means(values: np.ndarray) -> np.ndarray:
