@@ -260,6 +260,12 @@ def _ground_dry(values: Any, units: str) -> str:
     )
 
 
+def _controller_small(values: Any, units: str) -> str:
+    count = values["visits"]
+    visits = "one visit" if count == 1 else f"{count} visits"
+    return f"the controller cannot be set for {visits} a year"
+
+
 _SENTENCES = {
     "unmatched-heads": _unmatched,
     "pressure-assumed": _pressure_assumed,
@@ -269,6 +275,7 @@ _SENTENCES = {
     "days-too-few": _days_too_few,
     "need-unmet": _need_unmet,
     "not-permitted": _not_permitted,
+    "controller-too-small": _controller_small,
     "cycle-too-short": _cycle_too_short,
     "starts-too-few": _starts_too_few,
     "frost-month": _frost,
