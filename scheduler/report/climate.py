@@ -168,8 +168,9 @@ def to_text(view: ClimateView, units: str, style: str = "simple") -> str:
     """Climate by month, and where it comes from."""
     months = view.months
     name = shown.for_markdown(view.name) if style == "pipe" else view.name
+    source = "" if view.name == months.source else f": {months.source}"
     facts = (
-        f"Climate of {name}: {months.source}; ET0: {months.method}. "
+        f"Climate of {name}{source}; ET0: {months.method}. "
         "Effective rain is that of reference grass, by SCS TR-21 with a store of "
         f"{shown.quantity(REFERENCE_STORE_MM, 'depth', units)}."
     )
@@ -206,10 +207,10 @@ def _said_of_series(months: ReferenceMonths) -> list[str]:
         years = f"{first}" if first == last else f"{first} to {last}"
         lines.append(f"Means over the days of {years}.")
     if len(series.years) > 1:
-        share = f"{series.dry_percentile:g} % of the years need no more"
         used = "planned with" if _planned_dry(months) else "shown, not planned with"
         lines.append(
-            f"The dry year of each month is the one by ET0 - rain that {share}; {used}."
+            f"The dry year of a month is the one whose ET0 - rain {series.dry_percentile:g} % "
+            f"of the years do not pass; {used}."
         )
     lines += _frost_lines(series)
     return lines
