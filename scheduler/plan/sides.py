@@ -62,15 +62,21 @@ def _sides_of_window(
     window = needs.windows[row]
     opens = clock_minutes(window.opens)
     closes = min(int(needs.closes_min[row, month]) for month, w, _ in use if w == row)
-    if closes > opens:
-        day = Side(opens, closes, DAY_MIN - 1)
+    by_day = window.closes == "sunrise" and opens < DAY_MIN // 2
+    if closes > opens or by_day:
+        # Where the sun is up before a morning window opens, it has no hours.
+        day = Side(opens, max(closes, opens), DAY_MIN - 1)
         return day, day, day
     small = Side(0, closes, closes)
     evening = Side(opens, DAY_MIN, DAY_MIN - 1)
     same_after = all(after == row for _, w, after in use if w == row)
     if not (same_after and _next_permitted(window, pattern)):
         return small, evening, NO_SIDE
-    over = DAY_MIN + closes
+    # The last night of a month ends in the next.
+    next_closes = min(
+        int(needs.closes_min[row, (m + 1) % 12]) for m, w, _ in use if w == row
+    )
+    over = DAY_MIN + min(closes, next_closes)
     night = Side(opens, over, over) if pattern.daily else NO_SIDE
     return small, Side(opens, over, DAY_MIN - 1), night
 

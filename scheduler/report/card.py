@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from textwrap import fill
 from typing import Any
 
+from scheduler.errors import HARD_LIMITS
 from scheduler.plan.card import Card, Program, Visit
 from scheduler.plan.days import weekday_names
 from scheduler.plan.sites import SitePlan
@@ -27,8 +28,17 @@ def to_text(plan: SitePlan, card: Card, units: str) -> str:
         heading = visit_title(card, row)
         parts.append(f"{heading}\n{'-' * len(heading)}")
         parts += _visit_lines(plan, visit)
+    hard = hard_cautions(plan, units)
+    if hard:
+        parts.append("\n".join(["Cautions", "--------", *map(_wrapped, hard)]))
     parts.append("\n".join(sentences.WATCH))
     return "\n\n".join(parts) + "\n"
+
+
+def hard_cautions(plan: SitePlan, units: str) -> list[str]:
+    """What the watering table cannot promise, and so no card can."""
+    hard = [caution for caution in plan.cautions if caution.code in HARD_LIMITS]
+    return sentences.grouped(hard, units)
 
 
 def to_markdown(plan: SitePlan, card: Card, units: str) -> str:
@@ -46,6 +56,10 @@ def to_markdown(plan: SitePlan, card: Card, units: str) -> str:
             parts.append("\n".join(f"- {label}: {text}" for label, text in told))
             parts.append(grid(_run_times(plan, program), units, "pipe"))
         parts += _off_zones(plan, visit)
+    hard = hard_cautions(plan, units)
+    if hard:
+        items = "\n".join(f"- {shown.for_markdown(line)}" for line in hard)
+        parts += ["## Cautions", items]
     parts.append(" ".join(sentences.WATCH))
     return "\n\n".join(parts) + "\n"
 

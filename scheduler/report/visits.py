@@ -110,9 +110,7 @@ def cautions(cards: Cards, visits: int) -> tuple[Caution, ...]:
     return (Caution("controller-too-small", None, None, {"visits": visits}),)
 
 
-def refusal(
-    plan: SitePlan, cards: Cards, visits: int, remedy: Remedy, units: str
-) -> str:
+def refusal(plan: SitePlan, cards: Cards, visits: int, remedy: Remedy) -> str:
     """Why no card with so many visits can be held, and what would help."""
     count = "one visit" if visits == 1 else f"{visits} visits"
     title = f"Controller card: {plan.site.name}"

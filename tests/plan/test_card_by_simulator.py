@@ -41,6 +41,10 @@ VARIANTS = {
     "even dates": ("home", {}, (replace(NIGHTS, parity="even"),)),
     "weekdays next to each other": (
         "home", {}, (replace(NIGHTS, weekdays=("thu", "fri", "sat", "sun")),)),
+    "to sunrise, with daylight saving": (
+        "home", {}, (replace(NIGHTS, opens="22:00", closes="sunrise"),)),
+    "before sunrise alone": (
+        "home", {}, (replace(NIGHTS, opens="01:00", closes="sunrise"),)),
     "other days in summer": (
         "home", {}, (replace(NIGHTS, weekdays=("mon", "wed", "fri", "sun"),
                              months=(5, 6, 7, 8, 9)), NIGHTS)),
@@ -225,11 +229,13 @@ def sunrises(site, year):
 @pytest.fixture(scope="module", params=[*EXAMPLES, *VARIANTS])
 def example(request):
     name, controller, windows = VARIANTS.get(request.param, (request.param, {}, ()))
+    daylight_saving = "daylight saving" in request.param
     site = read_site(ROOT / "examples" / name)
     site = replace(
         site,
         controller=replace(site.controller, **controller),
         windows=windows or site.windows,
+        timezone="PST8PDT" if daylight_saving else site.timezone,
     )
     plan = plan_site(site)
     cards = plan_cards(plan, 2027).cards

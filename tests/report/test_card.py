@@ -206,7 +206,7 @@ def test_refusal_names_the_limit_the_months_and_what_would_hold():
     plan = plan_site(replace(plan.site, controller=small))
     cards = plan_cards(plan, 2027)
     remedy = Remedy((("starts", 4.0), ("programs", 2.0)))
-    text = visits.refusal(plan, cards, 2, remedy, "us")
+    text = visits.refusal(plan, cards, 2, remedy)
 
     assert "cannot be set for 2 visits a year" in text
     assert "Apr-Sep: zones 2 and 3: 1 start time in 1 program," in text
