@@ -187,11 +187,15 @@ _CANS = (
     _text("zone", "zone of zones.csv", required=True),
     _text("can", "can's number or place"),
     _number("catch_ml", 0, 1e5, "water caught", label="catch"),
-    _number("catch", 0, 500, "depth caught", **_DEPTH),
-    _over_0("minutes", 1440, "how long the zone ran", label="run time"),
-    _over_0("can_diameter", 2000, "inside the rim", dimension="can_length"),
-    _over_0("can_area", 4e6, "opening of the can", dimension="can_area"),
-)
+    _number("catch", 0, 500, "depth caught", **_DEPTH,
+            hint="write catch_mm for mm, or catch_ml and the can's size for mL"),
+    _over_0("minutes", 1440, "how long the zone ran", label="run time",
+            otherwise="the zone's other rows"),
+    _over_0("can_diameter", 2000, "inside the rim, for catch_ml",
+            dimension="can_length", otherwise="the zone's other rows"),
+    _over_0("can_area", 4e6, "opening of the can, for catch_ml", dimension="can_area",
+            otherwise="the zone's other rows"),
+)  # fmt: skip
 
 _METER = (
     _text("zone", "zone of zones.csv", required=True),
@@ -309,7 +313,7 @@ _SITE_TABLES: dict[str, tuple[Field, ...]] = {
         _number("longitude", -180, 180, "degrees, east positive", required=True),
         _number("elevation", -430, 6000, "above the sea", **_LENGTH, default=0.0),
         _text("timezone", "IANA name, such as Etc/GMT+8",
-              otherwise="from longitude", **_LATER),
+              otherwise="from longitude"),
     ),
     "climate": (
         _text("file", "climate file, seen from the site folder", required=True),
@@ -332,20 +336,19 @@ _SITE_TABLES: dict[str, tuple[Field, ...]] = {
         _over_0("pressure", 2000, "at the heads, running", **_PRESSURE),
         _number("wind", 0, 40, "typical while watering", dimension="wind",
                 label="wind speed"),
-        _over_0("static_pressure", 2000, "with nothing running", **_PRESSURE,
-                **_LATER),
-        _over_0("bucket", 1e4, "volume of the bucket test", dimension="volume",
-                **_LATER),
-        _over_0("bucket_s", 3600, "seconds to fill it", label="time to fill",
-                **_LATER),
-        _over_0("meter", 200, "size of the water meter", label="meter size",
-                **_DEPTH, **_LATER),
-        _text("pipe_material", "service pipe", **_LATER),
-        _over_0("pipe_diameter", 500, "inside the service pipe", **_DEPTH, **_LATER),
-        _over_0("pipe_length", 5000, "service pipe", **_LENGTH, **_LATER),
+        _over_0("static_pressure", 2000, "with nothing running", **_PRESSURE),
+        _over_0("bucket", 1e4, "volume of the bucket test", dimension="volume"),
+        _over_0("bucket_s", 3600, "seconds to fill it", label="time to fill"),
+        _over_0("meter", 200, "size of the water meter: 0.625, 0.75, 1, 1.5 or 2 in; "
+                "15, 20, 25, 40 or 50 mm", label="meter size", **_DEPTH),
+        _text("pipe_material", "service pipe, as copper, pvc or galvanized steel",
+              otherwise="galvanized steel, if the pipe is given",
+              label="pipe material"),
+        _over_0("pipe_diameter", 500, "inside the service pipe", **_DEPTH),
+        _over_0("pipe_length", 5000, "service pipe", **_LENGTH),
         _number("rise_to_heads", -200, 200, "heads above the meter", **_LENGTH,
-                **_LATER),
-        _over_0("least_flow", 1e5, "least that a pump may run at", **_FLOW, **_LATER),
+                label="rise", otherwise="level"),
+        _over_0("least_flow", 1e5, "least that a pump may run at", **_FLOW),
     ),
     "window": (
         Field("months", "months it holds in", kind="months",
@@ -357,9 +360,9 @@ _SITE_TABLES: dict[str, tuple[Field, ...]] = {
         Field("days", 'permitted: "any", "odd", "even" or a list of weekdays',
               kind="days", default="any", label="rule for days"),
         Field("opens", "first minute", kind="clock", default="21:00",
-              label="time of day", **_LATER),
+              label="time of day"),
         Field("closes", 'last minute, or "sunrise"', kind="clock", default="06:00",
-              words=("sunrise",), label="time of day", **_LATER),
+              words=("sunrise",), label="time of day"),
         _whole("most_days_a_week", 1, 7, "most watering days a week", default=7,
                label="number of days"),
     ),
@@ -379,9 +382,9 @@ _SITE_TABLES: dict[str, tuple[Field, ...]] = {
               "what one percent applies to", default="program", quiet=True,
               label="scope of a percent"),
         _flag("intervals", "waters every so many days", default=True),
-        _whole("zones_at_once", 1, 99, "zones it runs at once", default=1,
-               label="number of zones", **_LATER),
-        _number("gap_s", 0, 3600, "pause between valves", default=0.0, **_LATER),
+        _whole("zones_at_once", 1, 99, "zones it runs at once", default=1, quiet=True,
+               label="number of zones"),
+        _number("gap_s", 0, 3600, "pause between valves", default=0.0, quiet=True),
         _number("shortest_soak_min", 0, 1440, "shortest soak", default=30.0),
         _flag("soak_built_in", "splits runs into cycle and soak by itself",
               default=False),
@@ -426,7 +429,7 @@ FILES: dict[str, tuple[Field, ...]] = {
 }
 """Fields of each CSV, by file name or, where people choose the name, by what it is."""
 
-UNUSED_FILES = ("parts.csv", "cans.csv", "meter.csv")
+UNUSED_FILES = ("parts.csv", "meter.csv")
 """Files of a site folder that are read and checked, and that nothing uses yet."""
 
 SITE_TABLES = _SITE_TABLES

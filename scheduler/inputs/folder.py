@@ -9,6 +9,7 @@ import numpy as np
 
 from scheduler.errors import InputError, Problem
 from scheduler.inputs import library, tomlfiles
+from scheduler.inputs.canfile import read_site_cans
 from scheduler.inputs.climates import read_climate
 from scheduler.inputs.current import read_current
 from scheduler.inputs.daily import DailyWeather, with_rain_of_months
@@ -23,6 +24,7 @@ from scheduler.inputs.settings import (
     read_windows,
 )
 from scheduler.inputs.site import (
+    Cans,
     Controller,
     Current,
     Heads,
@@ -33,6 +35,7 @@ from scheduler.inputs.site import (
     Window,
     Zones,
 )
+from scheduler.inputs.supplies import read_supply
 from scheduler.inputs.weather import Climate, read_monthly_rain
 from scheduler.inputs.zones import (
     check_water_is_known,
@@ -59,7 +62,8 @@ def read_site(folder: Path) -> Site:
     soils = library.site_soils(folder, reading.problems)
     zones = read_zones(reading, plants, soils)
     heads = read_heads(reading, zones)
-    check_water_is_known(reading, zones, heads)
+    cans, tested = read_site_cans(reading, zones)
+    check_water_is_known(reading, zones, heads, tested)
     check_positions(reading, zones, heads)
     outlines = read_outlines(reading, zones)
     for file in UNUSED_FILES:
@@ -69,20 +73,23 @@ def read_site(folder: Path) -> Site:
     windows = read_windows(reading, document, tables)
     water = read_water(reading, document, tables)
     climate = _read_climate(reading, tables)
+    supply = read_supply(reading, document, tables)
     if (
         reading.problems
         or not tables
         or zones is None
         or climate is None
+        or supply is None
         or water is None
     ):
         raise InputError(reading.problems)
     return _site(
         reading,
         tables,
-        windows,
         climate,
-        (zones[0], heads[0], outlines),
+        supply,
+        windows,
+        (zones[0], heads[0], outlines, cans),
         (water, current),
         (plants, soils),
     )
@@ -100,13 +107,14 @@ def _wrong_with_folder(folder: Path) -> str:
 def _site(
     reading: Reading,
     tables: Tables,
-    windows: tuple[Window, ...],
     climate: Climate | DailyWeather,
-    ground: tuple[Zones, Heads, tuple[np.ndarray, ...]],
+    supply: Supply,
+    windows: tuple[Window, ...],
+    ground: tuple[Zones, Heads, tuple[np.ndarray, ...], Cans],
     use: tuple[Water, Current | None],
     own_tables: tuple[library.Plants, library.Soils],
 ) -> Site:
-    zones, heads, outlines = ground
+    zones, heads, outlines, cans = ground
     plants, soils = own_tables
     place = tables["site"]
     return Site(
@@ -121,13 +129,14 @@ def _site(
         dry_year_percentile=tables["climate"]["dry_year_percentile"],
         rain_rule=rain_rule(tables),
         water_in_frost=tables["climate"]["water_in_frost"],
-        supply=record(Supply, tables["supply"]),
+        supply=supply,
         windows=windows,
         controller=record(Controller, tables["controller"]),
         salinity_ds_m=tables["water"]["salinity_ds_m"] or 0.0,
         zones=zones,
         heads=heads,
         outlines=outlines,
+        cans=cans,
         water=use[0],
         current=use[1],
         plants=plants,

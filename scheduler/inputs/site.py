@@ -11,6 +11,7 @@ import numpy as np
 from scheduler.inputs import library
 from scheduler.inputs.daily import DailyWeather
 from scheduler.inputs.fields import Field
+from scheduler.inputs.pipework import Meter, PipeMaterial
 from scheduler.inputs.weather import Climate
 
 
@@ -42,11 +43,24 @@ class Window:
 
 @dataclass(frozen=True, slots=True)
 class Supply:
-    """What the supply gives; None where not given."""
+    """What is given or was measured of the supply; None where not.
+
+    `pipe` is the service pipe's material, taken on the careful side where only its
+    diameter and length are given.
+    """
 
     design_flow_l_min: float | None
     pressure_kpa: float | None
     wind_m_s: float | None
+    static_pressure_kpa: float | None = None
+    bucket_l: float | None = None
+    bucket_s: float | None = None
+    meter: Meter | None = None
+    pipe: PipeMaterial | None = None
+    pipe_diameter_mm: float | None = None
+    pipe_length_m: float | None = None
+    rise_to_heads_m: float | None = None
+    least_flow_l_min: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,6 +150,25 @@ class Heads:
         return len(self.head)
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Cans:
+    """Cans of catch-can tests; `zone` is the row in `zones` of each, NaN where blank.
+
+    A can holds `catch_ml` over `can_area_mm2`, or `catch_mm`, after `minutes`.
+    """
+
+    zones: tuple[str, ...]
+    zone: np.ndarray
+    can: tuple[str, ...]
+    catch_ml: np.ndarray
+    can_area_mm2: np.ndarray
+    catch_mm: np.ndarray
+    minutes: np.ndarray
+
+    def __len__(self) -> int:
+        return len(self.can)
+
+
 @dataclass(frozen=True, slots=True)
 class Water:
     """Price of the water, and the local rule's allowance; "" or None where not given.
@@ -197,6 +230,7 @@ class Site:
     zones: Zones
     heads: Heads
     outlines: tuple[np.ndarray, ...]
+    cans: Cans
     water: Water
     current: Current | None
     plants: library.Plants

@@ -169,10 +169,12 @@ def check_water_is_known(
     reading: Reading,
     zones: tuple[Zones, csvfiles.Rows] | None,
     heads: tuple[Heads, csvfiles.Rows | None],
+    tested: np.ndarray,
 ) -> None:
     """A zone needs two of flow, area and rate, from whatever source.
 
-    Zones whose rows or heads have a Problem already are let be.
+    `tested` says which zones have a catch-can test, and so a rate. Zones whose rows or
+    heads have a Problem already are let be.
     """
     if zones is None or zones[1].incomplete(reading.problems):
         return
@@ -191,11 +193,16 @@ def check_water_is_known(
         return
     for i in range(len(zone)):
         if rows.lines[i] not in faulty and i not in faulty_zones:
-            _check_water_of_zone(reading, zone, rows, head, i)
+            _check_water_of_zone(reading, zone, rows, head, i, bool(tested[i]))
 
 
 def _check_water_of_zone(
-    reading: Reading, zone: Zones, rows: csvfiles.Rows, heads: Heads, i: int
+    reading: Reading,
+    zone: Zones,
+    rows: csvfiles.Rows,
+    heads: Heads,
+    i: int,
+    tested: bool,
 ) -> None:
     mine = heads.zone == i
     has_heads = bool(mine.any())
@@ -212,7 +219,7 @@ def _check_water_of_zone(
     area = bool(np.isfinite(zone.area_m2[i])) or (
         has_heads and bool(np.isfinite(heads.spacing_m[mine]).all())
     )
-    rate = bool(np.isfinite(zone.rate_mm_h[i]) or emitters.all())
+    rate = bool(tested or np.isfinite(zone.rate_mm_h[i]) or emitters.all())
     if emitters.any() and not emitters.all():
         reading.problems.append(
             rows.problem(i, "zone", "emitters are only half described",

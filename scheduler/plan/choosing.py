@@ -18,6 +18,7 @@ from scheduler.inputs.site import Heads, Site, Zones
 from scheduler.plan.cycles import LEAST_SHARE
 from scheduler.plan.sites import SitePlan, plan_site
 from scheduler.plan.table import PlanInput, plan_zones
+from scheduler.rates.cans import without_tests
 from scheduler.rates.choice import ZoneChoice, choose
 from scheduler.rates.nozzles import run_time_multiplier
 from scheduler.rates.offers import ZoneOffer, offer_nozzles
@@ -50,7 +51,7 @@ def choose_nozzles(
 ) -> NozzlePlan:
     """Nozzles of a chart for every zone whose heads throw."""
     site = plan.site
-    pressure = site.supply.pressure_kpa
+    pressure = plan.supply.pressure_kpa
     offers = offer_nozzles(
         site.zones,
         site.heads,
@@ -60,7 +61,7 @@ def choose_nozzles(
         np.full(len(site.zones), np.nan if pressure is None else pressure),
         site.supply.wind_m_s,
     )
-    design = site.supply.design_flow_l_min
+    design = plan.supply.design_flow_l_min
     taken = design is None
     if design is None:
         flows = plan.rates.flow_l_min[[offer.zone for offer in offers]]
@@ -85,6 +86,7 @@ def with_nozzles(site: Site, chart: Chart, choices: Sequence[ZoneChoice]) -> Sit
     flow, radius = heads.flow_l_min.copy(), heads.radius_m.copy()
     pressure = heads.pressure_kpa.copy()
     zone_flow, zone_rate = zones.flow_l_min.copy(), zones.rate_mm_h.copy()
+    untested = []
     for choice in choices:
         if not choice.fits:
             continue
@@ -98,6 +100,7 @@ def with_nozzles(site: Site, chart: Chart, choices: Sequence[ZoneChoice]) -> Sit
         low[offer.rows] = offer.low_angle[picks]
         if not offer.areas_by_arc or np.isfinite(zones.area_m2[offer.zone]):
             zone_flow[offer.zone] = zone_rate[offer.zone] = np.nan
+            untested.append(offer.zone)
     new_heads: Heads = dataclasses.replace(
         heads, nozzle=tuple(nozzle), flow_l_min=flow, radius_m=radius,
         pressure_kpa=pressure, low_angle=low,
@@ -105,7 +108,12 @@ def with_nozzles(site: Site, chart: Chart, choices: Sequence[ZoneChoice]) -> Sit
     new_zones: Zones = dataclasses.replace(
         zones, flow_l_min=zone_flow, rate_mm_h=zone_rate
     )
-    return dataclasses.replace(site, heads=new_heads, zones=new_zones)
+    return dataclasses.replace(
+        site,
+        heads=new_heads,
+        zones=new_zones,
+        cans=without_tests(site.cans, untested),
+    )
 
 
 def _forced_cycles(plan: SitePlan, offers: Sequence[ZoneOffer]) -> list[np.ndarray]:
@@ -208,3 +216,5 @@ def _zone_cautions(site: Site, chart: Chart, choice: ZoneChoice) -> Iterator[Cau
     ]
     if measured and choice.fits:
         yield Caution("measured-before", zone, None, {"names": measured})
+    if choice.fits and np.any(site.cans.zone == offer.zone):
+        yield Caution("tested-before", zone)

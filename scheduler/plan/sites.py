@@ -16,7 +16,9 @@ from scheduler.inputs.fields import DRIP_KINDS, HEAD_KINDS
 from scheduler.inputs.site import Site, Window
 from scheduler.plan import table
 from scheduler.plan.days import DayRule, weekday_bits
+from scheduler.rates.cans import CanTests, can_tests, cautions_over_given
 from scheduler.rates.nozzles import ZoneRates, zone_rates
+from scheduler.rates.supply import SupplyFound, find_supply
 from scheduler.soil.intake import slope_class
 from scheduler.soil.storage import RootZones, root_zones
 
@@ -32,6 +34,8 @@ class SitePlan:
     """
 
     site: Site
+    supply: SupplyFound
+    tests: CanTests
     months: ReferenceMonths
     rates: ZoneRates
     roots: RootZones
@@ -52,9 +56,11 @@ def plan_site(site: Site) -> SitePlan:
         site.wind_height_m,
         site.dry_year_percentile,
     )
-    pressure = site.supply.pressure_kpa
+    supply = find_supply(site.supply)
+    pressure = np.nan if supply.pressure_kpa is None else supply.pressure_kpa
+    tests = can_tests(site.cans)
     rates = zone_rates(
-        site.zones, site.heads, kinds, np.nan if pressure is None else pressure
+        site.zones, site.heads, kinds, pressure, tests.rate_mm_h, tests.uniformity
     )
     roots = root_zones(site.zones, site.plants, site.soils, kinds)
     coefficient = _plant_coefficients(site)
@@ -63,12 +69,25 @@ def plan_site(site: Site) -> SitePlan:
     plan = table.plan_zones(inputs)
     cautions = (
         *_site_cautions(site, months),
+        *supply.cautions,
         *rates.cautions,
-        *_zone_cautions(site, rates, plan),
+        *tests.cautions,
+        *cautions_over_given(tests, site.zones),
+        *_zone_cautions(site, supply.design_flow_l_min, rates, plan),
         *_month_cautions(site, plan, inputs),
     )
     return SitePlan(
-        site, months, rates, roots, coefficient, slopes, inputs, plan, cautions
+        site,
+        supply,
+        tests,
+        months,
+        rates,
+        roots,
+        coefficient,
+        slopes,
+        inputs,
+        plan,
+        cautions,
     )
 
 
@@ -189,8 +208,9 @@ def _site_cautions(site: Site, months: ReferenceMonths) -> Iterator[Caution]:
         yield Caution("not-used-yet", None, None, {"names": site.unused})
 
 
-def _zone_cautions(site: Site, rates: ZoneRates, plan: table.Plan) -> Iterator[Caution]:
-    design = site.supply.design_flow_l_min
+def _zone_cautions(
+    site: Site, design: float | None, rates: ZoneRates, plan: table.Plan
+) -> Iterator[Caution]:
     threshold = site.plants.salt_threshold_ds_m[site.zones.plant]
     waters = np.any(plan.schedule.cycles > 0, axis=1)
     for row, zone in enumerate(site.zones.zone):

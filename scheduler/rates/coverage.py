@@ -27,6 +27,7 @@ from scheduler.rates.ground import (
     inside_outline,
 )
 from scheduler.rates.nozzles import driest_quarter, zone_rates
+from scheduler.rates.supply import find_supply
 from scheduler.rates.throw import PROFILES, water_on_grid
 
 CELL_M = 0.25
@@ -148,9 +149,13 @@ def cover_site(
     without = tuple(row for row in rows if row not in wanted)
     if not wanted:
         return Coverage(profile, (), without, ())
-    pressure = site.supply.pressure_kpa if pressure_kpa is None else pressure_kpa
+    if pressure_kpa is None:
+        pressure_kpa = find_supply(site.supply).pressure_kpa
     flow_l_min = zone_rates(
-        site.zones, site.heads, head_kinds(), np.nan if pressure is None else pressure
+        site.zones,
+        site.heads,
+        head_kinds(),
+        np.nan if pressure_kpa is None else pressure_kpa,
     ).heads.flow_l_min
     zones = []
     cautions: list[Caution] = []

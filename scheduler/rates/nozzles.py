@@ -315,13 +315,21 @@ def run_time_multiplier(uniformity: ArrayLike) -> NDArray[np.float64]:
 
 
 def zone_rates(
-    zones: Zones, heads: Heads, kinds: HeadKinds, pressure_kpa: ArrayLike = np.nan
+    zones: Zones,
+    heads: Heads,
+    kinds: HeadKinds,
+    pressure_kpa: ArrayLike = np.nan,
+    tested_rate_mm_h: ArrayLike = np.nan,
+    tested_uniformity: ArrayLike = np.nan,
 ) -> ZoneRates:
     """Rates, flows and uniformity of zones and heads.
 
     `pressure_kpa` is the running pressure at the heads, (zone,) or one for all, NaN
-    where it is not known.
+    where it is not known. What a catch-can test found, NaN where there is none, stands
+    as it is: no model holds it down.
     """
+    tested_rate = np.broadcast_to(tested_rate_mm_h, (len(zones),))
+    tested = np.broadcast_to(tested_uniformity, (len(zones),))
     pressure = np.broadcast_to(np.asarray(pressure_kpa, float), (len(zones),))
     head = _head_rates(zones, heads, pressure)
     known, head_flow, head_ground = _sums_of_heads(zones, heads, head)
@@ -331,7 +339,9 @@ def zone_rates(
         )  # fmt: skip
         flow = _first(zones.flow_l_min, head_flow)
         area = _first(zones.area_m2, head_ground)
-        rate = _first(zones.rate_mm_h, drip_rate, units.MIN_PER_H * flow / area)
+        rate = _first(
+            tested_rate, zones.rate_mm_h, drip_rate, units.MIN_PER_H * flow / area
+        )
         area_all = _first(area, units.MIN_PER_H * flow / rate)
         flow_all = _first(flow, rate * area_all / units.MIN_PER_H)
     highest = np.full(len(zones), -np.inf)
@@ -342,8 +352,8 @@ def zone_rates(
         imbalance = lower_quarter_uniformity(
             head.rate_mm_h, head.area_m2 * heads.count, heads.zone, len(zones)
         )
-    usual = _first(zones.uniformity, kinds.uniformity[zones.head_kind])
-    uniformity = np.fmin(usual, imbalance)
+    usual = _first(tested, zones.uniformity, kinds.uniformity[zones.head_kind])
+    uniformity = _first(tested, np.fmin(usual, imbalance))
     return ZoneRates(
         flow_l_min=flow_all,
         area_m2=area_all,
@@ -352,10 +362,10 @@ def zone_rates(
         uniformity=uniformity,
         usual_uniformity=usual,
         uniformity_source=tuple(
-            np.where(
-                uniformity < usual,
-                "head imbalance",
-                np.where(np.isnan(zones.uniformity), "kind of head", "given"),
+            np.select(
+                [np.isfinite(tested), uniformity < usual, np.isnan(zones.uniformity)],
+                ["catch-can", "head imbalance", "kind of head"],
+                "given",
             ).tolist()
         ),
         run_time_multiplier=run_time_multiplier(uniformity),
@@ -368,8 +378,8 @@ def zone_rates(
             (area_all, "flow and rate"),
         ),
         rate_source=_sources(
-            (zones.rate_mm_h, "measured"), (drip_rate, "emitters"),
-            (rate, "flow and area"),
+            (tested_rate, "catch-can"), (zones.rate_mm_h, "measured"),
+            (drip_rate, "emitters"), (rate, "flow and area"),
         ),
         heads=head,
         cautions=tuple(

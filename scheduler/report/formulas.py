@@ -8,7 +8,7 @@ import re
 from scheduler.demand import leaching, plants, rain
 from scheduler.lines import Line
 from scheduler.plan import cycles, days
-from scheduler.rates import nozzles, spacing
+from scheduler.rates import nozzles, spacing, supply
 from scheduler.rounding import TOLERANCE
 from scheduler.soil import intake, storage
 
@@ -19,6 +19,9 @@ QUANTITIES: dict[str, tuple[str, str]] = {
     "area": ("area", "area"),
     "arc": ("arc", "°"),
     "available_water": ("available water", "storage"),
+    "bucket": ("bucket", "volume"),
+    "bucket_flow": ("flow of the bucket test", "flow"),
+    "bucket_seconds": ("time to fill the bucket", "s"),
     "carried_in": ("carried in from the month before", "depth"),
     "chart_flow": ("flow of the chart", "flow"),
     "chart_pressure": ("pressure of the chart", "pressure"),
@@ -29,6 +32,7 @@ QUANTITIES: dict[str, tuple[str, str]] = {
     "density_factor": ("density factor", ""),
     "depletion": ("depletion share", ""),
     "depletion_gap": ("gap that the depletion lasts", "days"),
+    "design_flow": ("design flow", "flow"),
     "effective_rain": ("effective rain", "depth"),
     "et0": ("ET0", "depth_day"),
     "event_cut": ("watering held to the root zone", "depth"),
@@ -55,6 +59,9 @@ QUANTITIES: dict[str, tuple[str, str]] = {
     "longest_run": ("longest run of the controller", "min"),
     "longest_spacing": ("longest spacing", "length"),
     "mean_head_rate": ("mean rate of the heads", "rate"),
+    "meter_flow": ("flow for the meter", "flow"),
+    "meter_loss": ("loss in the meter", "pressure"),
+    "meter_most_flow": ("most flow of the meter", "flow"),
     "microclimate_factor": ("microclimate factor", ""),
     "minute_step": ("step of the controller", "min"),
     "minutes_per_day": ("minutes a watering day", "min"),
@@ -62,6 +69,11 @@ QUANTITIES: dict[str, tuple[str, str]] = {
     "minutes_per_week": ("minutes a week", "min"),
     "net_need": ("net need", "depth"),
     "peak_rate": ("peak rate", "rate"),
+    "pipe_coefficient": ("coefficient of the pipe", ""),
+    "pipe_diameter": ("diameter inside the pipe", "depth"),
+    "pipe_flow": ("flow for the pipe", "flow"),
+    "pipe_length": ("length of the pipe", "length"),
+    "pipe_loss": ("loss in the pipe", "pressure"),
     "plant_coefficient": ("plant coefficient", ""),
     "plant_need": ("plant need", "depth"),
     "plant_need_day": ("plant need a day", "depth_day"),
@@ -71,6 +83,8 @@ QUANTITIES: dict[str, tuple[str, str]] = {
     "rain": ("rain", "depth"),
     "rain_share": ("share of rain counted", ""),
     "rate": ("precipitation rate", "rate"),
+    "rise": ("rise to the heads", "length"),
+    "rise_loss": ("lost to the rise", "pressure"),
     "root_depth": ("root depth", "depth"),
     "row_spacing": ("row spacing", "length"),
     "run_time_multiplier": ("run-time multiplier", ""),
@@ -82,6 +96,7 @@ QUANTITIES: dict[str, tuple[str, str]] = {
     "soak_to_go_in": ("time for the water to go in", "min"),
     "spacing": ("spacing", "length"),
     "spacing_share": ("share of the diameter by wind", ""),
+    "static_pressure": ("static pressure", "pressure"),
     "storage_factor": ("storage factor", ""),
     "storage_in": ("usable storage (in)", "in"),
     "store_gap": ("gap limit of the store", "days"),
@@ -97,6 +112,17 @@ QUANTITIES: dict[str, tuple[str, str]] = {
 
 
 METHOD: tuple[tuple[str, tuple[Line, ...]], ...] = (
+    (
+        "Supply",
+        (
+            supply.BUCKET_FLOW,
+            supply.METER_FLOW,
+            supply.PIPE_FLOW,
+            supply.PIPE_LOSS,
+            supply.RISE_LOSS,
+            supply.HEAD_PRESSURE,
+        ),
+    ),
     (
         "Precipitation rate",
         (

@@ -191,11 +191,12 @@ def _rate(choice: ZoneChoice, row: int) -> float:
 def _facts(plan: NozzlePlan, units: str) -> str:
     site = plan.before.site
     given = [f"Chart {plan.chart.file}: {len(plan.chart)} nozzles"]
-    if site.supply.design_flow_l_min is not None:
-        flow = quantity(site.supply.design_flow_l_min, "flow", units)
+    supply = plan.before.supply
+    if supply.design_flow_l_min is not None:
+        flow = quantity(supply.design_flow_l_min, "flow", units)
         given.append(f"supply {flow}")
-    if site.supply.pressure_kpa is not None:
-        at = quantity(site.supply.pressure_kpa, "pressure", units)
+    if supply.pressure_kpa is not None:
+        at = quantity(supply.pressure_kpa, "pressure", units)
         given.append(f"{at} at the heads")
     if site.supply.wind_m_s is not None:
         given.append(f"wind {quantity(site.supply.wind_m_s, 'wind', units)}")
@@ -417,6 +418,10 @@ _SENTENCES: dict[str, Callable[[Any, str], str]] = {
     "measured-before": lambda v, units: (
         f"{listed(v['names'])} in zones.csv hold for the nozzles of today: blank them "
         "there, and measure anew"
+    ),
+    "tested-before": lambda v, units: (
+        "cans.csv holds for the nozzles of today: take the zone out of it, and test "
+        "anew"
     ),
 }
 

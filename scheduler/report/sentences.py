@@ -9,6 +9,7 @@ from typing import Any
 
 from scheduler.errors import Caution
 from scheduler.inputs.site import Assumed
+from scheduler.report import supply
 from scheduler.report.shown import (
     MONTH_LABELS,
     listed,
@@ -260,6 +261,66 @@ def _ground_dry(values: Any, units: str) -> str:
     )
 
 
+def _cans_too_few(values: Any, units: str) -> str:
+    return (
+        f"tested with {values['cans']} cans; an audit asks for {values['enough']} or "
+        "more: take the result as a first look"
+    )
+
+
+def _driest_dry(values: Any, units: str) -> str:
+    return (
+        f"the driest {values['cans']} cans caught nothing or next to it: no run time "
+        "mends that; raise, straighten or move heads, and test anew"
+    )
+
+
+def _cans_over_given(values: Any, units: str) -> str:
+    pairs = []
+    rate, uniformity = values["rate_mm_h"], values["uniformity"]
+    if rate is not None:
+        tested = quantity(values["tested_rate_mm_h"], "rate", units)
+        pairs.append(f"{tested}, not {quantity(rate, 'rate', units)}")
+    if uniformity is not None:
+        tested = f"{values['tested_uniformity']:.2f}"
+        pairs.append(f"uniformity {tested}, not {uniformity:.2f}")
+    return f"cans.csv goes before zones.csv: {'; '.join(pairs)}"
+
+
+def _design_flow_high(values: Any, units: str) -> str:
+    return (
+        f"the design flow is given as "
+        f"{quantity(values['design_flow_l_min'], 'flow', units)}, but "
+        f"{supply.RULES[values['rule']]} allows "
+        f"{quantity(values['flow_l_min'], 'flow', units)}: pressure will sink"
+    )
+
+
+def _no_pressure_left(values: Any, units: str) -> str:
+    return (
+        f"of {quantity(values['static_pressure_kpa'], 'pressure', units)} static "
+        "pressure nothing is left at the heads: meter, pipe and rise take "
+        f"{quantity(values['lost_kpa'], 'pressure', units)} at the design flow; check "
+        "the numbers, or draw less"
+    )
+
+
+def _climate_doubtful(values: Any, units: str) -> str:
+    if values["what"] == "rain":
+        told = f"{quantity(values['rain_mm'], 'depth', units)} of rain a year"
+    elif values["what"] == "et0":
+        told = f"{quantity(values['et0_mm'], 'depth', units)} of ET0 a year"
+    elif values["what"] == "cold":
+        warmest = quantity(values["tmax_c"], "temperature", units)
+        told = f"a warmest month of {warmest}"
+    else:
+        return (
+            f"at latitude {values['latitude_deg']:g} the warm months should be the "
+            "other half of the year: check the sign of the latitude, and the file"
+        )
+    return f"the climate file says {told}: check the units in its column names"
+
+
 def _controller_small(values: Any, units: str) -> str:
     count = values["visits"]
     visits = "one visit" if count == 1 else f"{count} visits"
@@ -291,6 +352,11 @@ _SENTENCES = {
     "head-outside": _head_outside,
     "ground-dry": _ground_dry,
     "value-assumed": _assumed,
+    "cans-too-few": _cans_too_few,
+    "driest-quarter-dry": _driest_dry,
+    "cans-over-given": _cans_over_given,
+    "design-flow-high": _design_flow_high,
+    "no-pressure-left": _no_pressure_left,
     "not-used-yet": _not_used,
 }
 

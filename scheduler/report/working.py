@@ -18,11 +18,13 @@ from scheduler.inputs.columns import folded, hint_nearest
 from scheduler.inputs.fields import HEAD_KINDS
 from scheduler.plan import cycles, days, table
 from scheduler.plan.sites import SitePlan
-from scheduler.rates import nozzles
+from scheduler.rates import nozzles, supply
 from scheduler.report import frames, shown
 from scheduler.report.formulas import digits
 from scheduler.report.steps import Step, Working
 from scheduler.soil import intake, storage
+
+SUPPLY_KEYS = "site.toml, [supply]"
 
 
 def explain(plan: SitePlan, zone: str, month: int, units: str) -> list[Step]:
@@ -44,6 +46,7 @@ def explain(plan: SitePlan, zone: str, month: int, units: str) -> list[Step]:
         )
     row, column = rows[0], month - 1
     working = Working(units)
+    _supply(working, plan)
     _rates(working, plan, row)
     _need(working, plan, row, column)
     _root_zone(working, plan, row)
@@ -54,6 +57,70 @@ def explain(plan: SitePlan, zone: str, month: int, units: str) -> list[Step]:
         _cycles(working, plan, row, column)
         _totals(working, plan, row, column)
     return working.steps
+
+
+def _supply(w: Working, plan: SitePlan) -> None:
+    """Pressure at the heads, where it is worked out from the static pressure."""
+    found, measured = plan.supply, plan.supply.measured
+    static = measured.static_pressure_kpa
+    if found.pressure_source != "static" or static is None:
+        return
+    w.section = "Supply"
+    for rule in found.rules:
+        _supply_rule(w, plan, rule)
+    if found.design_rule == "given":
+        w.given("design_flow", found.design_flow_l_min or 0.0, SUPPLY_KEYS)
+    else:
+        w.given("design_flow", found.design_flow_l_min or 0.0, "the smallest of these")
+    w.given("static_pressure", static, SUPPLY_KEYS)
+    if measured.meter is None or found.meter_loss_kpa is None:
+        w.given("meter_loss", 0.0, "not known, not counted")
+    else:
+        told_by = told(measured.meter.source, measured.meter.status)
+        w.given("meter_loss", found.meter_loss_kpa, "table of meters", told_by)
+    pipe, diameter, length = (
+        measured.pipe,
+        measured.pipe_diameter_mm,
+        measured.pipe_length_m,
+    )
+    if pipe is None or diameter is None or length is None:
+        w.given("pipe_loss", 0.0, "not known, not counted")
+    else:
+        told_by = told(pipe.source, pipe.status)
+        w.given(
+            "pipe_coefficient",
+            pipe.coefficient,
+            f"table of pipes, {pipe.name}",
+            told_by,
+        )
+        w.given("pipe_diameter", diameter, SUPPLY_KEYS)
+        w.given("pipe_length", length, SUPPLY_KEYS)
+        w.line(supply.PIPE_LOSS, found.pipe_loss_kpa)
+    w.given("rise", measured.rise_to_heads_m or 0.0, SUPPLY_KEYS)
+    w.line(supply.RISE_LOSS, found.rise_loss_kpa)
+    w.line(supply.HEAD_PRESSURE, found.pressure_kpa)
+
+
+def _supply_rule(w: Working, plan: SitePlan, rule: supply.SupplyRule) -> None:
+    measured = plan.supply.measured
+    if rule.code == "bucket":
+        w.given("bucket", measured.bucket_l or 0.0, SUPPLY_KEYS)
+        w.given("bucket_seconds", measured.bucket_s or 0.0, SUPPLY_KEYS)
+        w.line(supply.BUCKET_FLOW, rule.flow_l_min)
+    elif rule.code == "meter-share" and measured.meter is not None:
+        meter = measured.meter
+        w.given("meter_most_flow", meter.most_flow_l_min, "table of meters",
+                told(meter.source, meter.status))  # fmt: skip
+        w.line(supply.METER_FLOW, rule.flow_l_min)
+    elif rule.code == "pipe-velocity":
+        w.given("pipe_diameter", measured.pipe_diameter_mm or 0.0, SUPPLY_KEYS)
+        w.line(supply.PIPE_FLOW, rule.flow_l_min)
+    elif rule.code == "meter-loss":
+        w.given(
+            "meter_flow",
+            rule.flow_l_min,
+            "flow that loses a tenth of the static pressure",
+        )
 
 
 def _rates(w: Working, plan: SitePlan, row: int) -> None:
@@ -110,14 +177,15 @@ def _row_spacing(plan: SitePlan, i: int) -> float:
 
 
 def _head_flow(w: Working, plan: SitePlan, i: int) -> None:
-    heads, pressure = plan.site.heads, plan.site.supply.pressure_kpa
+    heads, pressure = plan.site.heads, plan.supply.pressure_kpa
     scaled = plan.rates.heads.flow_l_min[i]
     if pressure is None or scaled == heads.flow_l_min[i]:
         return
     place = f"heads.csv, head {heads.head[i]}"
     w.given("chart_flow", heads.flow_l_min[i], place)
     w.given("chart_pressure", heads.pressure_kpa[i], place)
-    w.given("pressure", pressure, "site.toml, [supply]")
+    given = plan.supply.pressure_source == "given"
+    w.given("pressure", pressure, SUPPLY_KEYS if given else "as worked out above")
     w.line(nozzles.HEAD_FLOW, scaled)
 
 
@@ -128,6 +196,8 @@ def _uniformity(w: Working, plan: SitePlan, row: int) -> None:
         _driest_quarter(w, plan, row)
     elif source == "given":
         w.given("uniformity", value, "zones.csv")
+    elif source == "catch-can":
+        w.given("uniformity", value, "cans.csv, the driest quarter over the mean")
     else:
         w.given("uniformity", value, *_usual_of_kind(plan, row))
 
