@@ -426,7 +426,7 @@ def changed_home(folder: Path, *changes: tuple[str, str, str]) -> SitePlan:
 CHANGES = {
     # Salt: the gross need is divided by 1 − leaching requirement.
     "salt": (
-        ("site.toml", "[controller]", "[water]\nsalinity_ds_m = 1.2\n[controller]"),
+        ("site.toml", "[water]\n", "[water]\nsalinity_ds_m = 1.2\n"),
     ),
     # A tenth of the roots: a watering is cut to what the root zone holds.
     "shallow": (
