@@ -112,7 +112,24 @@ class Controller:
                 now += run + self.gap_s
 
     def year(self, year):
-        """Every cycle of a year: program's date, zone, begin and end from 1 January."""
+        """Every cycle of a year: program's date, zone, begin and end from 1 January.
+
+        A visit clears every program at the midnight before the 1st of its first month,
+        and so ends what is still running then.
+        """
+        first = datetime.date(year, 1, 1)
+        cleared = [
+            (datetime.date(year, visit["months"][0], 1) - first).days * DAY_S
+            for visit in self.card["visits"]
+        ]
+        for date, zone, begins, ends in self.settings_of_year(year):
+            keyed = (date - first).days * DAY_S
+            until = min((when for when in cleared if when > keyed), default=math.inf)
+            if begins < until:
+                yield date, zone, begins, min(ends, until)
+
+    def settings_of_year(self, year):
+        """Every cycle of a year, whatever is keyed in while it runs."""
         first = datetime.date(year, 1, 1)
         date = first
         while date.year == year:
