@@ -15,6 +15,7 @@ import numpy as np
 
 from scheduler.errors import Problem
 from scheduler.inputs.daily import LEAST_SHARE_OF_DAYS, DailyWeather
+from scheduler.units import MJ_M2_DAY_PER_W_M2
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -22,7 +23,6 @@ if TYPE_CHECKING:
 TYPICAL_YEAR = 2001
 """A common year that a year of hours is dated to, for it mixes months of many."""
 
-MJ_PER_W_DAY = 0.0864
 # Wind stands at 10 m in these formats, the WMO's height; NSRDB does not tell it.
 WMO_HEIGHT_M = 10.0
 _LEAST_BYTES_OF_NAME = 4096
@@ -52,7 +52,7 @@ class Hours:
     temperature_c: np.ndarray
     dew_point_c: np.ndarray
     wind_m_s: np.ndarray
-    solar_w_m2: np.ndarray
+    solar_mj_m2_day: np.ndarray
     rain_mm: np.ndarray
     latitude_deg: float
     elevation_m: float
@@ -130,7 +130,7 @@ def days_of_hours(
         blank,
         group.mean(hours.wind_m_s[~leap]),
         # A missing hour of sun is no mean hour: then the day has no radiation.
-        group.mean(hours.solar_w_m2[~leap], 1.0) * MJ_PER_W_DAY,
+        group.mean(hours.solar_mj_m2_day[~leap], 1.0),
         blank,
         rain,
         np.full(12, np.nan),
@@ -243,7 +243,7 @@ def _hours(
         temperature,
         np.minimum(dew, temperature),
         column("wind", 0, 60),
-        column("solar", 0, 1500),
+        column("solar", 0, 1500) * MJ_M2_DAY_PER_W_M2,
         column("rain", 0, 900),
         float(place[0]),
         float(place[1]),

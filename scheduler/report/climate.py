@@ -209,8 +209,8 @@ def _said_of_series(months: ReferenceMonths) -> list[str]:
     if len(series.years) > 1:
         used = "planned with" if _planned_dry(months) else "shown, not planned with"
         lines.append(
-            f"The dry year of a month is the one whose ET0 - rain {series.dry_percentile:g} % "
-            f"of the years do not pass; {used}."
+            "The dry year of a month is the one whose ET0 - rain "
+            f"{series.dry_percentile:g} % of the years do not pass; {used}."
         )
     lines += _frost_lines(series)
     return lines

@@ -107,7 +107,7 @@ def test_days_of_tmy2_hold_the_24_rows_of_their_date(day):
 def test_the_sun_rises_and_sets_within_the_hours_that_first_and_last_have_sun(
     reader, path, place, zone
 ):
-    lit = reader(path).solar_w_m2.reshape(365, 24) > 0
+    lit = reader(path).solar_mj_m2_day.reshape(365, 24) > 0
     first, last = lit.argmax(axis=1), 23 - lit[:, ::-1].argmax(axis=1)
     noon = pd.date_range("2001-01-01 12:00", periods=365, tz=f"Etc/GMT{-zone:+d}")
     sun = pvlib.solarposition.sun_rise_set_transit_spa(noon, *place)
