@@ -45,43 +45,63 @@ def local_timezone(timezone: str, longitude_deg: float) -> str:
 def earliest_sunrise_min(
     latitude_deg: float, longitude_deg: float, timezone: str, year: int, month: int
 ) -> int | None:
-    """Earliest sunrise of a month in minutes after midnight; None without one."""
+    """Earliest sunrise of a month in minutes after midnight; None without one.
+
+    By the clock of the time zone, so daylight saving counts where it holds.
+    """
     import pandas as pd
     from pvlib import solarposition
 
-    days = pd.date_range(f"{year}-{month:02d}-01", periods=31, freq="D", tz=timezone)
-    days = days[days.month == month]
+    # A sunrise is of the date in UTC, which may be the day before or after here.
+    first = pd.Timestamp(year=year, month=month, day=1)
+    days = pd.date_range(first - pd.Timedelta(days=1), periods=33, freq="D", tz="UTC")
     sun = solarposition.sun_rise_set_transit_spa(days, latitude_deg, longitude_deg)
-    rise = sun["sunrise"].dropna()
+    rise = sun["sunrise"].dropna().dt.tz_convert(timezone)
+    rise = rise[rise.dt.month == month]
     if rise.empty:
         return None
     return int(min(time.hour * 60 + time.minute for time in rise))
 
 
+def closes_min_of(window: Window, sunrise_min: int | None) -> int:
+    """Minute after midnight at which a window closes; noon where no sun rises."""
+    if window.closes != "sunrise":
+        return clock_minutes(window.closes)
+    return DAY_MIN // 2 if sunrise_min is None else sunrise_min
+
+
+def crosses_midnight(window: Window, closes_min: int) -> bool:
+    """Whether a window opens on one date and closes on the next.
+
+    One to sunrise that opens before noon does not: if the sun is up by then, it has no
+    hours at all.
+    """
+    opens = clock_minutes(window.opens)
+    if window.closes == "sunrise" and opens < DAY_MIN // 2:
+        return False
+    return opens >= closes_min
+
+
 def pieces_of_date(
     window: Window,
-    sunrise_min: int | None,
+    closes_min: int,
     day_before: bool,
-    day_after: bool,
+    next_closes_min: int | None,
 ) -> tuple[Piece, ...]:
     """Pieces in which the watering of a permitted date may run.
 
-    `day_before` and `day_after` say whether the neighbours are permitted. A window
-    across midnight is one night where the next date is permitted; else it is the
-    evening of the date up to midnight. Where the date before is not permitted, the
-    small hours of the date itself are a piece too. Where the sun does not rise, a
-    window to sunrise closes at noon.
+    `day_before` says whether the night of the date before takes in the small hours of
+    this one; `next_closes_min` is when those of the next date close, None where it is
+    not permitted. A window across midnight is one night where the next date is
+    permitted; else it is the evening of the date up to midnight. Where the date before
+    is not permitted, the small hours of the date itself are a piece too.
     """
     opens = clock_minutes(window.opens)
-    closes = (
-        clock_minutes(window.closes)
-        if window.closes != "sunrise"
-        else (DAY_MIN // 2 if sunrise_min is None else sunrise_min)
-    )
-    if opens < closes:
-        return (Piece(opens, closes),)
-    pieces = [] if day_before or closes == 0 else [Piece(0, closes)]
-    pieces.append(Piece(opens, DAY_MIN + closes if day_after else DAY_MIN))
+    if not crosses_midnight(window, closes_min):
+        return (Piece(opens, max(opens, closes_min)),)
+    pieces = [] if day_before or closes_min == 0 else [Piece(0, closes_min)]
+    if opens < DAY_MIN or next_closes_min:
+        pieces.append(Piece(opens, DAY_MIN + (next_closes_min or 0)))
     return tuple(pieces)
 
 
@@ -90,3 +110,32 @@ def is_permitted(window: Window, date: datetime.date) -> bool:
     if WEEKDAYS[date.weekday()] not in window.weekdays:
         return False
     return not window.parity or (date.day % 2 == 1) == (window.parity == "odd")
+
+
+def instant_s(
+    date: datetime.date, minutes: int, zone: datetime.tzinfo, opens: bool
+) -> int:
+    """Seconds since 1970 in UTC when a clock shows so many minutes after midnight.
+
+    A time that the clock skips is the moment of the change. One that it shows twice is
+    the second where a window opens and the first where it closes, so that what lies
+    between is permitted by either reading.
+    """
+    midnight = datetime.datetime.combine(date, datetime.time(), zone)
+    wall = midnight + datetime.timedelta(minutes=minutes)
+    first, second = (int(wall.replace(fold=fold).timestamp()) for fold in (0, 1))
+    if first <= second:
+        return second if opens else first
+    # Skipped: `second` is before the change and `first` after it.
+    before = _offset(second, zone)
+    while first - second > 1:
+        middle = (first + second) // 2
+        if _offset(middle, zone) == before:
+            second = middle
+        else:
+            first = middle
+    return first
+
+
+def _offset(instant: int, zone: datetime.tzinfo) -> datetime.timedelta | None:
+    return datetime.datetime.fromtimestamp(instant, zone).utcoffset()

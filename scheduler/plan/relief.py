@@ -1,0 +1,195 @@
+"""What would make the nights of a month fit, each found by planning with it."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from scheduler.inputs.fields import HEAD_KINDS, WEEKDAYS
+from scheduler.inputs.site import Site, Window
+from scheduler.plan.nights import NightPlanner
+from scheduler.plan.sites import SitePlan, plan_site
+from scheduler.plan.spread import MonthNights, spread_month
+from scheduler.plan.windows import DAY_MIN, clock_minutes, clock_text, closes_min_of
+
+LONGER_MIN = (15, 30, 45, 60, 90, 120, 180, 240, 360, 480)
+"""Minutes by which a window is tried longer, at one end."""
+MOST_AT_ONCE = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Relief:
+    """One change after which every night of the month fits.
+
+    `kind` is opens, closes, weekday, dates, at-once or rate; `value` the clock time,
+    weekday, number of zones or share of the rate; `zones` those that it is for.
+    """
+
+    kind: str
+    value: str
+    zones: tuple[str, ...] = ()
+
+
+def what_helps(
+    plan: SitePlan,
+    nights: MonthNights,
+    year: int,
+    month: int,
+    counted_from: datetime.date | None,
+) -> tuple[Relief, ...]:
+    """Changes that would do, the smallest of each kind; none where all nights fit."""
+    if not nights.too_short:
+        return ()
+    rows = sorted({row for night in nights.too_short for row in night.hours})
+    trial = _Trial(plan, year, month, counted_from)
+    found = []
+    for changes in (
+        _opens_earlier(plan, trial, rows),
+        _closes_later(plan, trial, rows),
+        _other_days(plan, rows),
+        _at_once(plan),
+        _lower_rate(plan, rows, month),
+    ):
+        for site, relief in changes:
+            if trial.fits(site):
+                found.append(relief)
+                break
+    return tuple(found)
+
+
+class _Trial:
+    """Planning of a month with a site as it might be."""
+
+    def __init__(
+        self,
+        plan: SitePlan,
+        year: int,
+        month: int,
+        counted_from: datetime.date | None,
+    ) -> None:
+        self.year, self.month, self.counted_from = year, month, counted_from
+        planner = NightPlanner(plan, counted_from)
+        self.hours = planner.hours
+
+    def closes_min(self, window: Window) -> int:
+        """When a window closes in the month."""
+        sunrise = self.hours.sunrise_min(self.year, self.month)
+        return closes_min_of(window, sunrise)
+
+    def fits(self, site: Site) -> bool:
+        """Whether every night of the month fits, and the table is no worse off."""
+        planner = NightPlanner(plan_site(site), self.counted_from)
+        return not spread_month(planner, self.year, self.month).too_short
+
+
+_Changes = Iterator[tuple[Site, Relief]]
+
+
+def _windows_of(site: Site, rows: Sequence[int], month: int) -> set[int]:
+    """Windows that the zones are under in a month, as places in the site's list."""
+    kinds = {HEAD_KINDS[site.zones.head_kind[row]] for row in rows}
+    found = set()
+    for kind in kinds:
+        for place, window in enumerate(site.windows):
+            if month in window.months and kind in window.head_kinds:
+                found.add(place)
+                break
+    return found
+
+
+def _opens_earlier(plan: SitePlan, trial: _Trial, rows: Sequence[int]) -> _Changes:
+    site = plan.site
+    places = _windows_of(site, rows, trial.month)
+    for longer in LONGER_MIN:
+        windows, said = list(site.windows), []
+        for place in sorted(places):
+            window = windows[place]
+            opens, closes = clock_minutes(window.opens), trial.closes_min(window)
+            earlier = opens - longer
+            if earlier < 0 or (opens > closes >= earlier):
+                return
+            windows[place] = replace(window, opens=clock_text(earlier))
+            said.append(windows[place].opens)
+        if said:
+            text = " and ".join(dict.fromkeys(said))
+            yield replace(site, windows=tuple(windows)), Relief("opens", text)
+
+
+def _closes_later(plan: SitePlan, trial: _Trial, rows: Sequence[int]) -> _Changes:
+    site = plan.site
+    places = _windows_of(site, rows, trial.month)
+    for longer in LONGER_MIN:
+        windows, said = list(site.windows), []
+        for place in sorted(places):
+            window = windows[place]
+            opens, closes = clock_minutes(window.opens), trial.closes_min(window)
+            later = closes + longer
+            if later > DAY_MIN or (closes < opens <= later):
+                return
+            windows[place] = replace(window, closes=_clock(later))
+            said.append(_clock(later))
+        if said:
+            text = " and ".join(dict.fromkeys(said))
+            yield replace(site, windows=tuple(windows)), Relief("closes", text)
+
+
+def _clock(minutes: int) -> str:
+    return "24:00" if minutes == DAY_MIN else clock_text(minutes)
+
+
+def _other_days(plan: SitePlan, rows: Sequence[int]) -> _Changes:
+    """Another permitted weekday, or all dates in place of the odd or the even ones."""
+    site = plan.site
+    month = range(1, 13)
+    places = set().union(*(_windows_of(site, rows, m) for m in month))
+    if any(site.windows[place].parity for place in places):
+        windows = [
+            replace(w, parity="") if place in places else w
+            for place, w in enumerate(site.windows)
+        ]
+        yield replace(site, windows=tuple(windows)), Relief("dates", "any")
+    for day in WEEKDAYS:
+        windows, more = list(site.windows), False
+        for place in sorted(places):
+            window = windows[place]
+            if day not in window.weekdays:
+                days = tuple(d for d in WEEKDAYS if d in (*window.weekdays, day))
+                windows[place] = replace(window, weekdays=days)
+                more = True
+        if more:
+            yield replace(site, windows=tuple(windows)), Relief("weekday", day)
+
+
+def _at_once(plan: SitePlan) -> _Changes:
+    """More zones at once, where it is known that the supply carries them."""
+    site = plan.site
+    now = int(site.controller.zones_at_once)
+    if site.supply.design_flow_l_min is None:
+        return
+    for count in range(now + 1, MOST_AT_ONCE + 1):
+        controller = replace(site.controller, zones_at_once=float(count))
+        yield replace(site, controller=controller), Relief("at-once", str(count))
+
+
+def _lower_rate(plan: SitePlan, rows: Sequence[int], month: int) -> _Changes:
+    """Half the precipitation rate for zones that have to soak."""
+    site, schedule = plan.site, plan.plan.schedule
+    soaking = [row for row in rows if schedule.soak_min[row, month - 1] > 0]
+    if not soaking:
+        return
+    half = np.ones(len(site.zones))
+    half[soaking] = 0.5
+    zones = replace(
+        site.zones,
+        flow_l_min=site.zones.flow_l_min * half,
+        rate_mm_h=site.zones.rate_mm_h * half,
+        emitter_flow_l_min=site.zones.emitter_flow_l_min * half,
+    )
+    heads = replace(
+        site.heads, flow_l_min=site.heads.flow_l_min * half[site.heads.zone]
+    )
+    names = tuple(site.zones.zone[row] for row in soaking)
+    yield replace(site, zones=zones, heads=heads), Relief("rate", "half", names)
