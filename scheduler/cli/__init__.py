@@ -9,6 +9,7 @@ from scheduler.cli import (  # noqa: I001, F401  (imported in the order of the h
     climate as _climate,
     table as _table,
     explain as _explain,
+    budget as _budget,
 )
 from scheduler.cli.app import Format, Units, app, run, status
 from scheduler.cli.app import FAULT_OF_OURS, INPUT_IS_WRONG, LIMIT_NOT_MET
