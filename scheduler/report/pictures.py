@@ -1,4 +1,4 @@
-"""Pictures: one look for all of them, and the plan view of a zone's coverage.
+"""The plan view of a zone's coverage.
 
 Light is dry and dark is wet, on a scale that is even to the eye, prints in grey, and
 does not need red told from green. What can be said beside a thing is said there.
@@ -6,11 +6,8 @@ does not need red told from green. What can be said beside a thing is said there
 
 from __future__ import annotations
 
-import io
 import math
-import warnings
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -23,6 +20,14 @@ from scheduler.inputs.site import Heads, Site
 from scheduler.rates.coverage import Coverage, ZoneCoverage
 from scheduler.rates.ground import polygon_area
 from scheduler.report import shown
+from scheduler.report.look import (
+    GREY,
+    INK,
+    look,
+    new_figure,
+    picture_bytes,
+    put_text,
+)
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -30,21 +35,7 @@ if TYPE_CHECKING:
 
 SUFFIXES = (".png", ".svg")
 SCALE = "viridis_r"
-INK, GREY, PALE = "#1c2329", "#5f6a72", "#c9cfd3"
 
-_LOOK: Any = {
-    "font.family": "DejaVu Sans",
-    "font.size": 8.0,
-    "text.color": INK,
-    "axes.edgecolor": PALE,
-    "axes.linewidth": 0.6,
-    "axes.labelcolor": GREY,
-    "xtick.color": GREY,
-    "ytick.color": GREY,
-    "svg.fonttype": "path",
-    "svg.hashsalt": "scheduler",
-    "savefig.dpi": 200,
-}
 _MOST_NAMED = 24
 _MARGIN_IN, _TITLE_IN, _BAR_IN, _FOOT_IN = 0.35, 0.66, 0.6, 0.4
 _WIDE_IN, _HALF_IN, _TALLEST_IN = 6.6, 4.4, 6.6
@@ -70,48 +61,19 @@ def check_picture(path: Path) -> None:
 
 def coverage_picture(site: Site, coverage: Coverage, units: str, suffix: str) -> bytes:
     """Plan view of each zone: rates, heads, arcs, outline and the driest spot."""
-    with _look():
+    with look():
         panels, size = _panels(coverage.zones)
-        figure = _figure(size)
+        figure = new_figure(size)
         for zone, panel in zip(coverage.zones, panels, strict=True):
             _draw_zone(figure, size, panel, site, zone, units)
         note = (
             f"{site.name}. {coverage.profile.capitalize()} profile in still air: wind "
             "is not modelled, and a test with catch cans mostly comes out lower."
         )
-        _text(figure, _MARGIN_IN / size[0], 0.16 / size[1], note, size=6.5, color=GREY)
-        return _bytes(figure, suffix)
-
-
-@contextmanager
-def _look() -> Iterator[None]:
-    """The style of all pictures; signs that the font lacks become boxes, quietly."""
-    import matplotlib
-
-    with matplotlib.rc_context(_LOOK), warnings.catch_warnings():
-        warnings.filterwarnings("ignore", message="Glyph .* missing from", append=False)
-        yield
-
-
-def _figure(size_in: tuple[float, float]) -> Figure:
-    from matplotlib.figure import Figure
-
-    return Figure(figsize=size_in, facecolor="white")
-
-
-def _bytes(figure: Figure, suffix: str) -> bytes:
-    """Picture file in memory; the same plan gives the same bytes."""
-    kind = suffix.lower().removeprefix(".")
-    nothing = {"Date": None, "Creator": None} if kind == "svg" else {"Software": None}
-    stream = io.BytesIO()
-    figure.savefig(stream, format=kind, metadata=nothing)
-    return stream.getvalue()
-
-
-def _text(on: Any, x: float, y: float, text: str, **style: Any) -> Any:
-    """Text as it stands, on one line: no sign in a name is taken for a formula."""
-    clean = " ".join("".join(c if c.isprintable() else " " for c in text).split())
-    return on.text(x, y, clean, parse_math=False, **style)
+        put_text(
+            figure, _MARGIN_IN / size[0], 0.16 / size[1], note, size=6.5, color=GREY
+        )
+        return picture_bytes(figure, suffix)
 
 
 @dataclass(frozen=True, slots=True)
@@ -240,8 +202,8 @@ def _title(
         facts.append(f"{thrown:.0f} % thrown beyond (grey)")
     left = panel.column_in / size_in[0]
     top = panel.bottom_in + panel.height_in
-    _text(figure, left, (top + 0.3) / size_in[1], title, size=11, weight="bold")
-    _text(figure, left, (top + 0.1) / size_in[1], " · ".join(facts), size=8,
+    put_text(figure, left, (top + 0.3) / size_in[1], title, size=11, weight="bold")
+    put_text(figure, left, (top + 0.1) / size_in[1], " · ".join(facts), size=8,
           color=GREY)  # fmt: skip
 
 
@@ -337,7 +299,7 @@ class _Labels:
             free = places[0]
         if free is not None:
             x, y, across, along = free
-            _halo(_text(self._axes, x, y, text, size=size, ha=across, va=along,
+            _halo(put_text(self._axes, x, y, text, size=size, ha=across, va=along,
                         zorder=9, **style))  # fmt: skip
 
 
@@ -441,7 +403,7 @@ def _scale_bar(axes: Axes, panel: _Panel, units: str) -> None:
         [start, start, end, end], [y + tick, y, y, y + tick], color=INK, lw=1.1,
         clip_on=False, solid_capstyle="butt", solid_joinstyle="miter",
     )  # fmt: skip
-    _text(axes, (start + end) / 2, y - 0.04 * per_in, f"{length:g} {unit.symbol}",
+    put_text(axes, (start + end) / 2, y - 0.04 * per_in, f"{length:g} {unit.symbol}",
           size=7.5, ha="center", va="top")  # fmt: skip
 
 
@@ -452,7 +414,7 @@ def _north(axes: Axes, panel: _Panel) -> None:
     half, tall = 0.055 * per_in, 0.2 * per_in
     axes.fill([x - half, x, x + half, x], [y, y + tall, y, y + 0.25 * tall],
               color=INK, lw=0, clip_on=False)  # fmt: skip
-    _text(axes, x, y + 1.15 * tall, "N", size=7.5, ha="center", va="bottom")
+    put_text(axes, x, y + 1.15 * tall, "N", size=7.5, ha="center", va="bottom")
 
 
 def _rate_bar(
@@ -480,7 +442,7 @@ def _rate_bar(
     mean = unit.from_si(zone.mean_mm_h)
     axes.plot([mean, mean], [0, 1.5], color=INK, lw=1.2, clip_on=False,
               transform=axes.get_xaxis_transform())  # fmt: skip
-    _text(axes, mean, 1.65, "mean", size=7, ha="center", va="bottom",
+    put_text(axes, mean, 1.65, "mean", size=7, ha="center", va="bottom",
           transform=axes.get_xaxis_transform())  # fmt: skip
-    _text(axes, 1.02, 0.5, unit.symbol, size=7.5, color=GREY, va="center",
+    put_text(axes, 1.02, 0.5, unit.symbol, size=7.5, color=GREY, va="center",
           transform=axes.transAxes)  # fmt: skip

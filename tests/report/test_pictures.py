@@ -35,13 +35,13 @@ def drawn(site, found, suffix=".png", units="us"):
 def texts_of(monkeypatch, site, found, units):
     """Every text that is put into a picture."""
     texts = []
-    write = pictures._text
+    write = pictures.put_text
 
     def kept(on, x, y, text, **style):
         texts.append(text)
         return write(on, x, y, text, **style)
 
-    monkeypatch.setattr(pictures, "_text", kept)
+    monkeypatch.setattr(pictures, "put_text", kept)
     drawn(site, found, ".svg", units)
     return texts
 
