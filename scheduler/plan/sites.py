@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from scheduler.demand.doubts import climate_doubts
 from scheduler.demand.leaching import MOST_LEACHING, leaching_requirement
 from scheduler.demand.months import ReferenceMonths, reference_months
 from scheduler.demand.plants import coefficients_at_latitude, landscape_coefficient
@@ -17,12 +18,15 @@ from scheduler.inputs.site import Site, Window
 from scheduler.plan import table
 from scheduler.plan.days import DayRule, weekday_bits
 from scheduler.rates.cans import CanTests, can_tests, cautions_over_given
+from scheduler.rates.coverage import modelled_uniformity
 from scheduler.rates.nozzles import ZoneRates, zone_rates
 from scheduler.rates.supply import SupplyFound, find_supply
 from scheduler.soil.intake import slope_class
 from scheduler.soil.storage import RootZones, root_zones
 
 _NEVER = DayRule(0, "", 7)
+LEAST_UNIFORMITY = 0.05
+"""Least uniformity planned with; worse ground is to be mended, not timed."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -60,7 +64,14 @@ def plan_site(site: Site) -> SitePlan:
     pressure = np.nan if supply.pressure_kpa is None else supply.pressure_kpa
     tests = can_tests(site.cans)
     rates = zone_rates(
-        site.zones, site.heads, kinds, pressure, tests.rate_mm_h, tests.uniformity
+        site.zones,
+        site.heads,
+        kinds,
+        pressure,
+        tests.rate_mm_h,
+        tests.uniformity,
+        # Ground that gets nothing has no multiplier: `coverage` tells of it.
+        np.maximum(modelled_uniformity(site, supply.pressure_kpa), LEAST_UNIFORMITY),
     )
     roots = root_zones(site.zones, site.plants, site.soils, kinds)
     coefficient = _plant_coefficients(site)
@@ -204,6 +215,7 @@ def _site_cautions(site: Site, months: ReferenceMonths) -> Iterator[Caution]:
         yield Caution("value-assumed", None, None, {"text": text})
     for assumed in site.assumed:
         yield Caution("value-assumed", None, None, {"assumed": assumed})
+    yield from climate_doubts(months, site.latitude)
     if site.unused:
         yield Caution("not-used-yet", None, None, {"names": site.unused})
 

@@ -15,8 +15,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from scheduler.rates import combinations
+from scheduler.rates.cautions import MATCHED_WITHIN
 from scheduler.rates.combinations import UNITS_PER_L_MIN, Found, Options
-from scheduler.rates.nozzles import MATCHED_WITHIN
 from scheduler.rates.offers import ZoneOffer
 from scheduler.rates.valves import Valve, split_over_valves
 

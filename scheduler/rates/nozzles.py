@@ -13,13 +13,8 @@ from scheduler.errors import Caution
 from scheduler.inputs.library import HeadKinds
 from scheduler.inputs.site import Heads, Zones
 from scheduler.lines import COMMON_PRACTICE, DEFINITION, Line
+from scheduler.rates.cautions import head_cautions
 
-MATCHED_WITHIN = 0.10
-"""Share by which a head's rate may differ from the mean (common practice)."""
-AREAS_AGREE_WITHIN = 0.15
-"""Share by which the heads' ground may differ from a measured area."""
-PRESSURE_TOO_HIGH = 1.3
-"""Share of the chart's pressure beyond which spray turns to mist (common practice)."""
 ROW_PER_SPACING = np.sqrt(3) / 2
 """Distance of rows over spacing in an equilateral triangle: sin 60°, exact."""
 
@@ -321,18 +316,20 @@ def zone_rates(
     pressure_kpa: ArrayLike = np.nan,
     tested_rate_mm_h: ArrayLike = np.nan,
     tested_uniformity: ArrayLike = np.nan,
+    modelled_uniformity: ArrayLike = np.nan,
 ) -> ZoneRates:
     """Rates, flows and uniformity of zones and heads.
 
     `pressure_kpa` is the running pressure at the heads, (zone,) or one for all, NaN
-    where it is not known. What a catch-can test found, NaN where there is none, stands
+    where it is not known. A modelled uniformity may hold the usual one down, as the
+    heads' imbalance does. What a catch-can test found, NaN where there is none, stands
     as it is: no model holds it down.
     """
     tested_rate = np.broadcast_to(tested_rate_mm_h, (len(zones),))
     tested = np.broadcast_to(tested_uniformity, (len(zones),))
     pressure = np.broadcast_to(np.asarray(pressure_kpa, float), (len(zones),))
     head = _head_rates(zones, heads, pressure)
-    known, head_flow, head_ground = _sums_of_heads(zones, heads, head)
+    head_flow, head_ground = _sums_of_heads(zones, heads, head)
     with np.errstate(invalid="ignore", divide="ignore"):
         drip_rate = units.MIN_PER_H * zones.emitter_flow_l_min / (
             zones.emitter_spacing_m * zones.emitter_row_spacing_m
@@ -353,7 +350,9 @@ def zone_rates(
             head.rate_mm_h, head.area_m2 * heads.count, heads.zone, len(zones)
         )
     usual = _first(tested, zones.uniformity, kinds.uniformity[zones.head_kind])
-    uniformity = _first(tested, np.fmin(usual, imbalance))
+    modelled = np.broadcast_to(modelled_uniformity, (len(zones),))
+    held = np.fmin(imbalance, modelled)
+    uniformity = _first(tested, np.fmin(usual, held))
     return ZoneRates(
         flow_l_min=flow_all,
         area_m2=area_all,
@@ -363,8 +362,13 @@ def zone_rates(
         usual_uniformity=usual,
         uniformity_source=tuple(
             np.select(
-                [np.isfinite(tested), uniformity < usual, np.isnan(zones.uniformity)],
-                ["catch-can", "head imbalance", "kind of head"],
+                [
+                    np.isfinite(tested),
+                    (uniformity < usual) & (modelled == uniformity),
+                    uniformity < usual,
+                    np.isnan(zones.uniformity),
+                ],
+                ["catch-can", "coverage model", "head imbalance", "kind of head"],
                 "given",
             ).tolist()
         ),
@@ -383,7 +387,7 @@ def zone_rates(
         ),
         heads=head,
         cautions=tuple(
-            _rate_cautions(zones, heads, head, pressure, known, head_ground)
+            head_cautions(zones, heads, head, kinds, pressure, head_ground)
         ),
     )  # fmt: skip
 
@@ -423,59 +427,9 @@ def _head_rates(zones: Zones, heads: Heads, pressure_kpa: np.ndarray) -> HeadRat
 
 def _sums_of_heads(
     zones: Zones, heads: Heads, head: HeadRates
-) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Whether a zone has heads; their flow; their ground (NaN where not known)."""
+) -> tuple[np.ndarray, np.ndarray]:
+    """Flow and ground of a zone's heads; NaN where not known, or without heads."""
     has = np.bincount(heads.zone, minlength=len(zones)) > 0
     flow = np.bincount(heads.zone, head.flow_l_min * heads.count, len(zones))
     area = np.bincount(heads.zone, head.area_m2 * heads.count, len(zones))
-    return has, np.where(has, flow, np.nan), np.where(has, area, np.nan)
-
-
-def _rate_cautions(
-    zones: Zones,
-    heads: Heads,
-    head: HeadRates,
-    pressure_kpa: np.ndarray,
-    has_heads: np.ndarray,
-    head_ground_m2: np.ndarray,
-) -> list[Caution]:
-    cautions = []
-    off = np.abs(head.share_of_mean - 1) > MATCHED_WITHIN + 1e-9
-    for zone in np.unique(heads.zone[off]).tolist():
-        mine = (heads.zone == zone) & np.isfinite(head.share_of_mean)
-        shares_ = head.share_of_mean[mine]
-        cautions.append(
-            Caution(
-                "unmatched-heads",
-                zones.zone[zone],
-                None,
-                {
-                    "lowest_share": float(shares_.min()),
-                    "highest_share": float(shares_.max()),
-                    "heads": [heads.head[i] for i in np.flatnonzero(mine & off)],
-                },
-            )
-        )
-    for zone, name in enumerate(zones.zone):
-        mine = (heads.zone == zone) & np.isfinite(heads.flow_l_min)
-        chart = heads.pressure_kpa[mine]
-        free = not zones.regulated[zone]
-        if np.isnan(pressure_kpa[zone]) and mine.any() and free:
-            printed = float(chart[0]) if np.isfinite(chart).any() else None
-            if np.isnan(zones.flow_l_min[zone]):
-                cautions.append(
-                    Caution("pressure-assumed", name, None, {"pressure_kpa": printed})
-                )
-        too_high = pressure_kpa[zone] > PRESSURE_TOO_HIGH * chart * (1 + 1e-9)
-        if free and too_high.any():
-            values = {
-                "pressure_kpa": float(pressure_kpa[zone]),
-                "chart_kpa": float(np.nanmin(chart)),
-            }
-            cautions.append(Caution("pressure-too-high", name, None, values))
-        measured, ground = zones.area_m2[zone], head_ground_m2[zone]
-        apart = abs(ground - measured) > AREAS_AGREE_WITHIN * measured * (1 + 1e-9)
-        if has_heads[zone] and apart:
-            values = {"area_m2": float(measured), "head_area_m2": float(ground)}
-            cautions.append(Caution("area-mismatch", name, None, values))
-    return cautions
+    return np.where(has, flow, np.nan), np.where(has, area, np.nan)

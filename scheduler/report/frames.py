@@ -249,7 +249,11 @@ def zone_rates(plan: SitePlan) -> Table:
     )  # fmt: skip
 
 
-_UNIFORMITY_FROM = {"head imbalance": "imbalance", "kind of head": "usual"}
+_UNIFORMITY_FROM = {
+    "head imbalance": "imbalance",
+    "kind of head": "usual",
+    "coverage model": "model",
+}
 """Shorter words for a column; 100 columns have to hold a zone's rates."""
 
 

@@ -11,8 +11,9 @@ import numpy as np
 from scheduler.errors import Caution
 from scheduler.inputs.headsfile import NewHead
 from scheduler.plan.choosing import NozzlePlan
+from scheduler.rates.cautions import MATCHED_WITHIN
 from scheduler.rates.choice import NozzleSet, ZoneChoice
-from scheduler.rates.nozzles import MATCHED_WITHIN, precipitation_rate
+from scheduler.rates.nozzles import precipitation_rate
 from scheduler.rates.offers import FARTHEST_OF_ALL
 from scheduler.report import sentences
 from scheduler.report.frames import Column, Table

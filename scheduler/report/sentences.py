@@ -50,11 +50,11 @@ def _unmatched(values: Any, units: str) -> str:
 
 
 def _pressure_assumed(values: Any, units: str) -> str:
-    pressure = values["pressure_kpa"]
-    at = quantity(pressure, "pressure", units) if pressure else "its pressure"
+    at = quantity(values["pressure_kpa"], "pressure", units)
+    whose = "the chart's" if values["printed"] else "usual for such heads"
     return (
-        f"flow is the chart's at {at}, because [supply] pressure is not given: "
-        "measure it at a running head"
+        f"flow is taken as printed, at {at} ({whose}), because [supply] pressure is "
+        "not given: measure it at a running head"
     )
 
 
@@ -114,10 +114,11 @@ def _up_to(values: Any) -> str:
 
 
 def _cycle_too_short(values: Any, units: str) -> str:
+    longest = minutes(values["longest_cycle_min"])
     return (
-        f"water runs off after {values['runoff_limit_min']:.1f} min; the shortest "
-        f"cycle that can be set is {minutes(values['longest_cycle_min'])} min: lower "
-        "the precipitation rate"
+        f"water runs off after {values['runoff_limit_min']:.1f} min, too soon to "
+        f"split a run; cycles of up to {longest} min are set all the same, and some "
+        "of it runs off: lower the precipitation rate"
     )
 
 
@@ -327,6 +328,33 @@ def _controller_small(values: Any, units: str) -> str:
     return f"the controller cannot be set for {visits} a year"
 
 
+def _window_short(values: Any, units: str) -> str:
+    date, nights = values["date"], values["nights"]
+    which = f"the night of {date.day} {MONTH_LABELS[date.month - 1]}"
+    if nights > 1:
+        which += f", the worst of {nights} in the month,"
+    zones = values["zones"]
+    whose = f"zone {zones[0]} has" if len(zones) == 1 else f"its {len(zones)} zones have"
+    proof = "no order fits" if values["proven"] else "no order was found that fits"
+    return (
+        f"{which} is {minutes(math.ceil(values['minutes_over'] * 10) / 10)} min short "
+        f"of what {whose} to run: {proof}"
+    )
+
+
+def _flow_under_pump(values: Any, units: str) -> str:
+    least = quantity(values["least_flow_l_min"], "flow", units)
+    if "minutes" in values:
+        return (
+            f"for {minutes(values['minutes'])} min of the night less flows than the "
+            f"{least} that the pump must run at: no other zone can run then"
+        )
+    return (
+        f"draws {quantity(values['flow_l_min'], 'flow', units)}, the pump must run at "
+        f"{least} or more: give it a pressure tank, or run another zone with it"
+    )
+
+
 _SENTENCES = {
     "unmatched-heads": _unmatched,
     "pressure-assumed": _pressure_assumed,
@@ -348,15 +376,18 @@ _SENTENCES = {
     "mixed-heads": _mixed,
     "rate-over-intake": _rate_over_intake,
     "under-a-step": _under_step,
+    "climate-doubtful": _climate_doubtful,
     "coverage-unknown": _coverage_unknown,
     "head-outside": _head_outside,
     "ground-dry": _ground_dry,
-    "value-assumed": _assumed,
     "cans-too-few": _cans_too_few,
     "driest-quarter-dry": _driest_dry,
     "cans-over-given": _cans_over_given,
     "design-flow-high": _design_flow_high,
     "no-pressure-left": _no_pressure_left,
+    "window-too-short": _window_short,
+    "flow-under-pump": _flow_under_pump,
+    "value-assumed": _assumed,
     "not-used-yet": _not_used,
 }
 

@@ -196,6 +196,8 @@ def _uniformity(w: Working, plan: SitePlan, row: int) -> None:
         _driest_quarter(w, plan, row)
     elif source == "given":
         w.given("uniformity", value, "zones.csv")
+    elif source == "coverage model":
+        w.given("uniformity", value, "coverage model: scheduler coverage shows it")
     elif source == "catch-can":
         w.given("uniformity", value, "cans.csv, the driest quarter over the mean")
     else:
