@@ -71,7 +71,7 @@ def climate(
     from scheduler.report import climate as report
     from scheduler.report import data
 
-    if place.is_file():
+    if place.is_file() or (place.suffix and not place.is_dir()):
         view = report.view_of_file(place, latitude, elevation, wind_height)
         shown = units.value if units else Units.metric.value
     else:

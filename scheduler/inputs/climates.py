@@ -27,7 +27,10 @@ def read_climate(
         return None
     kind = kind_of_hours(path)
     if kind:
-        return read_hours(path, file, kind, problems)
+        hours = read_hours(path, file, kind, problems)
+        if hours is not None:
+            check_every_month(hours, problems)
+        return hours
     table = csvfiles.read_table(path, file, problems)
     if table is None:
         return None

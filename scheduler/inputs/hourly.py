@@ -6,7 +6,9 @@ than a plan takes to make.
 
 from __future__ import annotations
 
+import csv
 import re
+import warnings
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -27,6 +29,9 @@ TYPICAL_YEAR = 2001
 WMO_HEIGHT_M = 10.0
 _LEAST_BYTES_OF_NAME = 4096
 _LEAST_DAYS = 365
+# What the readers stumble over in torn files.
+_TORN = (ValueError, LookupError, TypeError, ArithmeticError, OSError, AttributeError,
+         StopIteration, RecursionError, csv.Error)  # fmt: skip
 _TMY2 = re.compile(rb" ?\d{5} .{22} .{2} +-?\d+ [NS] ")
 # Rain that is taken for real (our choice, from memory of the wettest inhabited places
 # and of rain gauges): no hour over 150 mm, no year over 4,000 mm, none without rain.
@@ -91,8 +96,11 @@ def read_hours(
         "PVGIS JSON": _pvgis_json, "NSRDB": _nsrdb,
     }  # fmt: skip
     try:
-        hours = readers[kind](path)
-    except (ValueError, KeyError, IndexError, TypeError, OSError, AttributeError):
+        with warnings.catch_warnings():
+            # Of torn lines and mixed columns: what is no number is missing anyway.
+            warnings.simplefilter("ignore")
+            hours = readers[kind](path)
+    except _TORN:
         problems.append(
             Problem(file, None, "", f"cannot be read as {kind}, which it begins as",
                     "the whole file as its maker gives it out",
@@ -114,6 +122,12 @@ def days_of_hours(
             Problem(file, None, "", f"has {len(label)} steps of {len(days)} days",
                     "a whole year: 8,760 hours of 365 days",
                     "was the download cut short?")
+        )  # fmt: skip
+        return None
+    if not np.isfinite(hours.temperature_c).any():
+        problems.append(
+            Problem(file, None, "", "holds no air temperature",
+                    "hours with temperature, and better with dew point, wind and sun")
         )  # fmt: skip
         return None
     group = _Groups(place, len(days))

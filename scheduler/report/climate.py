@@ -201,7 +201,7 @@ def _said_of_series(months: ReferenceMonths) -> list[str]:
     assert series is not None
     lines = []
     if series.typical_year:
-        lines.append("A typical year: months of several years, put together.")
+        lines.append("One year of hours: it tells of no dry years.")
     else:
         first, last = series.years[0], series.years[-1]
         years = f"{first}" if first == last else f"{first} to {last}"

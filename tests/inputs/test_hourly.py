@@ -377,6 +377,21 @@ def test_nsrdb_hours_are_turned_to_local_time(tmp_path, minutes, zone):
     assert np.isnan(weather.wind_height_m)
 
 
+def test_hours_without_temperature_are_refused(epw):
+    assert read(epw(temp=99.9)) == (
+        None,
+        ["invented.epw: holds no air temperature\n"
+         "  accepted: hours with temperature, and better with dew point, wind and sun"],
+    )  # fmt: skip
+
+
+def test_a_month_without_temperature_is_refused(epw):
+    temp = np.where(HOURS.month == 6, 99.9, invented_hours()["temp"])
+    _, problems = read(epw(temp=temp))
+
+    assert problems[0].startswith("invented.epw: date: no year fills month 6\n")
+
+
 def test_a_southern_typical_year_has_its_frosts_in_the_middle(epw):
     weather = days_of(epw(temp=np.roll(invented_hours()["temp"] - 8, 4380)))
     months = reference_months(weather, -45.0, 0.0, 10.0)
@@ -421,3 +436,20 @@ def test_a_site_takes_the_wind_height_of_the_format(us, written, height_m):
     assert site.wind_height_m == height_m
     assert "wind_height" not in [a.field.name for a in site.assumed]
     assert site.climate.rain_of_months_mm.tolist() == [0] * 12
+
+
+# A seeded sample of what a bad download or an editor does: never a fault of ours.
+@pytest.mark.parametrize("seed", range(6))
+def test_a_spoiled_file_is_read_or_refused(epw, seed):
+    draw = np.random.default_rng(seed)
+    path = epw()
+    content = bytearray(path.read_bytes())
+    for place in draw.integers(0, [700, len(content)][seed % 2], 20):
+        content[place : place + 2] = draw.choice([b"x", b",", b"\n", b"", b"1e400"])
+    path.write_bytes(bytes(content))
+    weather, problems = read(path)
+
+    assert (weather is None) <= bool(problems)
+    if weather is not None and not problems:
+        months = reference_months(weather, 45.0, 200.0, 10.0)
+        assert np.isfinite(months.et0_mm_day).all()

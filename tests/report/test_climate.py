@@ -189,7 +189,7 @@ def test_a_bare_typical_year_tells_its_own_place(run):
     status, out, _ = run("climate", GREENSBORO)
 
     assert status == 0
-    assert "A typical year: months of several years, put together." in out
+    assert "One year of hours: it tells of no dry years." in out
     assert "no rain: 8,345 mm in the year cannot be" in out
     assert "wind" not in out
 
