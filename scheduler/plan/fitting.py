@@ -69,6 +69,7 @@ class Wants:
         )
         clash = self.never[zones][:, None, :] & (percents > 0)[None]
         bad = clash.any(axis=2) | ~options.allowed[zones, option][:, None]
+        bad = bad | (bases.base_steps > needs.longest_steps)
         return replace(bases, applied=np.where(bad, np.inf, bases.applied))
 
 

@@ -11,6 +11,7 @@ from scheduler.inputs.fields import HEAD_KINDS
 from scheduler.inputs.site import Controller, Window
 from scheduler.plan import table
 from scheduler.plan.cycles import soak_minutes
+from scheduler.plan.patterns import days_to_choose
 from scheduler.plan.sites import SitePlan, window_of
 from scheduler.plan.windows import (
     DAY_MIN,
@@ -29,7 +30,8 @@ class CardNeeds:
 
     `need_steps` is 0 where the zone wants no water; `never` marks months in which it
     must not run (frost, not permitted). `window` is a row of `windows`, -1 where
-    watering is not permitted. `most_steps` is the longest run, `event_steps` the most
+    watering is not permitted. `longest_steps` is the longest run time that can be
+    keyed, `most_steps` the longest run of a zone, `event_steps` the most
     that a day may run in all, `cycle_steps` the longest cycle. `closes_min` is
     (window, month), minutes after midnight.
     """
@@ -42,6 +44,7 @@ class CardNeeds:
     window: np.ndarray
     windows: tuple[Window, ...]
     closes_min: np.ndarray
+    longest_steps: float
     most_steps: np.ndarray
     event_steps: np.ndarray
     cycle_steps: np.ndarray
@@ -96,10 +99,11 @@ def card_needs(plan: SitePlan, year: int) -> CardNeeds:
         station=site.zones.station,
         need_steps=np.maximum(need, 0.0),
         never=frost | (window < 0),
-        gap_limit_days=np.asarray(found.gap_limit_days, dtype=float),
+        gap_limit_days=_gap_limits(plan, windows, window),
         window=window,
         windows=windows,
         closes_min=_closes(plan, windows, year),
+        longest_steps=float(longest),
         most_steps=np.broadcast_to(longest, cycle.shape)
         if controller.soak_built_in
         else np.minimum(cycle, longest),
@@ -112,6 +116,19 @@ def card_needs(plan: SitePlan, year: int) -> CardNeeds:
         minute_step=step,
         controller=controller,
     )
+
+
+def _gap_limits(
+    plan: SitePlan, windows: tuple[Window, ...], window: np.ndarray
+) -> np.ndarray:
+    """Gap limits, raised where even the most days that are permitted leave more."""
+    choices = days_to_choose(windows, bool(plan.site.controller.intervals))
+    shortest = [
+        min((d.first.longest_gap for d in choices if d.first.permitted(one)), default=0)
+        for one in windows
+    ]
+    limits = np.asarray(plan.plan.gap_limit_days, dtype=float)
+    return np.maximum(limits, np.array([*shortest, 0], dtype=float)[window])
 
 
 def _window_rows(plan: SitePlan, windows: tuple[Window, ...]) -> np.ndarray:

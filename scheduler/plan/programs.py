@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -13,7 +12,7 @@ from scheduler.plan.assignment import choose
 from scheduler.plan.fitting import Column, Grouping, Options, Wants, fit
 from scheduler.plan.groups import Obstacle, Setting, applied_steps, blocks_of
 from scheduler.plan.needs import CardNeeds
-from scheduler.plan.patterns import Days, days_to_choose
+from scheduler.plan.patterns import days_to_choose
 from scheduler.plan.percents import neighbours, percent_choices, percents_for_runs
 from scheduler.plan.sides import longest_side_min, use_of
 from scheduler.plan.starts import place
@@ -175,7 +174,6 @@ class StretchSearch:
         choices = days_to_choose(needs.windows, needs.controller.intervals)
         gap = needs.gap_limit_days[np.ix_(self.active, self.rows)]
         gap = np.where(self.need > 0, gap, np.inf).min(axis=1)
-        gap = np.maximum(gap, self._shortest_gap(choices, months))
         side = np.array(
             [
                 [longest_side_min(needs, days, use) for days in choices]
@@ -199,22 +197,6 @@ class StretchSearch:
             side[:, rows],
         )
         return self.known_options[most_starts]
-
-    def _shortest_gap(
-        self, choices: Sequence[Days], months: Sequence[int]
-    ) -> np.ndarray:
-        """Shortest longest gap that each zone's windows leave, in days."""
-        windows = self.needs.windows
-        gaps = []
-        for zone in self.active.tolist():
-            rows = {int(self.needs.window[zone, month]) for month in months} - {-1}
-            allowed = [
-                days.first.longest_gap
-                for days in choices
-                if all(days.first.permitted(windows[row]) for row in rows)
-            ]
-            gaps.append(min(allowed, default=99))
-        return np.array(gaps)
 
     def _costs(
         self, options: Options, percents: np.ndarray

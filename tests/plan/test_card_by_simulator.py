@@ -10,6 +10,7 @@ import datetime
 import itertools
 import json
 import math
+import random
 from dataclasses import replace
 from pathlib import Path
 
@@ -420,3 +421,57 @@ def test_nothing_runs_in_months_off_for_frost(example):
     for card in cards:
         months = {date.month for date, *_ in played(ground, card)}
         assert not months & frost
+
+
+def random_site(seed):
+    """An example with a controller and windows drawn at random."""
+    draw = random.Random(seed)
+    site = read_site(ROOT / "examples" / draw.choice(("home", "southern_garden")))
+    controller = replace(
+        site.controller,
+        programs=float(draw.choice((1, 2, 3, 4, 6))),
+        starts=float(draw.choice((1, 2, 3, 4, 8))),
+        percent_step=draw.choice((1.0, 5.0, 10.0, 25.0)),
+        percent_most=draw.choice((100.0, 150.0, 200.0)),
+        percent_by=draw.choice(("program", "program", "controller", "none")),
+        intervals=draw.random() < 0.6,
+        minute_step=draw.choice((0.1, 0.5, 1.0, 5.0)),
+        gap_s=draw.choice((0.0, 10.0, 60.0)),
+        shortest_soak_min=draw.choice((0.0, 30.0, 60.0)),
+        soak_built_in=draw.random() < 0.3,
+        longest_run_min=draw.choice((20.0, 60.0, 240.0)),
+        shortfall_percent=draw.choice((0.0, 5.0, 10.0)),
+    )
+    days = draw.sample(WEEKDAYS, draw.choice((3, 5, 6, 7)))
+    window = replace(
+        NIGHTS,
+        opens=draw.choice(("20:00", "22:30", "00:00", "03:00")),
+        closes=draw.choice(("06:00", "08:30", "sunrise")),
+        parity=draw.choice(("", "", "odd", "even")),
+        weekdays=tuple(sorted(days, key=WEEKDAYS.index)),
+        most_days_a_week=draw.choice((4, 7, 7)),
+    )
+    summer = replace(window, months=(5, 6, 7, 8), weekdays=WEEKDAYS)
+    windows = draw.choice((site.windows, (window,), (window,), (summer, window)))
+    return replace(site, controller=controller, windows=windows)
+
+
+@pytest.mark.parametrize("seed", range(30))
+def test_cards_of_random_controllers_and_windows_keep_every_rule(seed):
+    plan = plan_site(random_site(seed))
+    cards = plan_cards(plan, 2027)
+    held = [card for card in cards.cards if card]
+    # Where there is none, what stands in the way is told.
+    assert held or cards.obstacles
+    texts = [to_json(to_data(plan, card)) for card in (*held[:1], *held[-1:])]
+    example = Ground(plan), [json.loads(text) for text in dict.fromkeys(texts)]
+
+    test_visits_of_a_card_hold_every_month_once(example)
+    test_card_keeps_within_what_the_controller_can_be_set_to(example)
+    test_no_two_zones_run_at_once_in_a_year(example, 2028)
+    test_every_minute_falls_on_a_permitted_date_within_the_hours(example)
+    test_no_cycle_passes_the_runoff_limit_and_soaks_are_kept(example)
+    test_longest_gaps_hold_between_visits(example)
+    test_zones_get_their_share_each_month_and_their_need_over_the_year(example)
+    for card in held:
+        assert card.extra_water_percent >= card.bound_extra_percent - 1e-9
