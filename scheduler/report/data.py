@@ -7,16 +7,18 @@ import io
 import json
 import re
 from collections.abc import Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from scheduler.errors import Caution
-from scheduler.findings.check import Finding
 from scheduler.plan.days import PARITIES, weekday_names
 from scheduler.plan.sites import SitePlan
 from scheduler.report.frames import Table
 from scheduler.report.sentences import sentence
+
+if TYPE_CHECKING:
+    from scheduler.findings.check import Finding
 
 FORMAT = 1
 

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from textwrap import fill
+from typing import TYPE_CHECKING
 
 import tabulate
 
 from scheduler.errors import Caution
-from scheduler.findings.check import Finding
 from scheduler.inputs.fields import HEAD_KINDS
 from scheduler.plan.sites import SitePlan
 from scheduler.report import frames, sentences, shown
 from scheduler.report.frames import Table
+
+if TYPE_CHECKING:
+    from scheduler.findings.check import Finding
 
 # Columns need no room beyond their cells; 100 columns have to hold a zone's months.
 tabulate.MIN_PADDING = 0
