@@ -10,10 +10,12 @@ import numpy as np
 
 from scheduler.inputs.fields import HEAD_KINDS
 from scheduler.plan.bounding import NEVER, Job, Limits, Span
+from scheduler.plan.cycles import soak_minutes
 from scheduler.plan.dates import ZoneDays, table_days
 from scheduler.plan.hours import ONE_DAY, SiteHours
 from scheduler.plan.sequence import Busy, Order, least_end, soonest
 from scheduler.plan.sites import SitePlan
+from scheduler.soil.intake import soak_to_go_in
 
 S_PER_MIN = 60
 _FAR_S = 30 * 86_400
@@ -43,8 +45,9 @@ class Night:
 
     `hours` are the pieces permitted to each zone that waters. Where the runs do not
     fit, the last piece is taken to stay open, in the order that is over by least;
-    `proven` says that no order fits. None ends before `least_end_s`. `under_s` is the
-    time under a pump's least flow, `kept_clear` runs of the night before.
+    `proven` says that no order fits, whatever the night before. None ends before
+    `least_end_s`. `under_s` is the time under a pump's least flow, `kept_clear` has
+    runs of the night before.
     """
 
     date: datetime.date
@@ -135,7 +138,7 @@ class NightPlanner:
         days = self.days(date) if chosen is None else chosen
         rows = tuple(row for row, own in enumerate(days) if own.waters(date))
         if not rows:
-            return Night(date, {}, (), True, 0, 0, True, 0, ())
+            return Night(date, {}, (), True, 0, 0, False, 0, ())
         how = chosen, thorough, back
         night = self._kept(date, rows, how, False)
         if not night.fits:
@@ -171,16 +174,26 @@ class NightPlanner:
         here = chosen if chosen and yesterday.month == date.month else None
         days = self.days(yesterday) if here is None else here
         opens = min(self.spans(row, date, wide)[0][0] for row in rows)
+        pauses = [self._pause_s(row, yesterday) for row in range(len(days))]
         reaches = any(
-            self.spans(row, yesterday)[-1][1] > opens
+            self.spans(row, yesterday)[-1][1] + pauses[row] > opens
             for row, own in enumerate(days)
             if own.waters(yesterday)
         )
         if not reaches or not back:
             return ()
         night = self.night(yesterday, here, thorough, back - 1)
-        gap = self.limits.gap_s
-        return tuple(run for run in night.runs if run.end_s + gap > opens)
+        return tuple(run for run in night.runs if run.end_s + pauses[run.zone] > opens)
+
+    def _pause_s(self, row: int, date: datetime.date) -> int:
+        """Time from a zone's last run to its first of the next night: gap or soak."""
+        inputs = self.plan.inputs
+        cycle = self.plan.plan.schedule.cycle_min[row, date.month - 1]
+        to_go_in = soak_to_go_in(
+            cycle, inputs.peak_rate_mm_h[row], inputs.intake_mm_h[row]
+        )
+        soak = soak_minutes(to_go_in, inputs.shortest_soak_min[row])
+        return max(round(float(soak) * S_PER_MIN), self.limits.gap_s)
 
     def _placed(
         self,
@@ -190,7 +203,11 @@ class NightPlanner:
         thorough: bool,
         wide: bool,
     ) -> Night:
-        jobs = [self.job(row, date, wide) for row in rows]
+        free = {
+            run.zone: run.end_s + self._pause_s(run.zone, date - ONE_DAY)
+            for run in sorted(before, key=lambda run: run.end_s)
+        }
+        jobs = [_from(self.job(row, date, wide), free.get(row, 0)) for row in rows]
         base = min(job.spans[0][0] for job in jobs)
         gap = self.limits.gap_s
         busy = tuple(
@@ -214,7 +231,9 @@ class NightPlanner:
             over == 0,
             over,
             least + base,
-            order.bound_s >= NEVER or (relaxed is not None and relaxed.bound_s > 0),
+            not before
+            and relaxed is not None
+            and (order.bound_s >= NEVER or relaxed.bound_s > 0),
             best.under_s,
             before,
         )
@@ -244,6 +263,15 @@ def _limits(plan: SitePlan) -> Limits:
         float("inf") if design is None else design,
         supply.least_flow_l_min or 0.0,
     )
+
+
+def _from(job: Job, ready_s: int) -> Job:
+    """A job that may not start before a time; its last piece stays, if only in name."""
+    spans = [
+        (max(opens, ready_s), closes) for opens, closes in job.spans if closes > ready_s
+    ]
+    opens, closes = job.spans[-1]
+    return replace(job, spans=tuple(spans) or ((max(opens, ready_s), closes),))
 
 
 def _moved(job: Job, by_s: int) -> Job:

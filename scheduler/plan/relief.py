@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from scheduler.errors import HARD_LIMITS
 from scheduler.inputs.fields import HEAD_KINDS, WEEKDAYS
 from scheduler.inputs.site import Site, Window
 from scheduler.plan.nights import NightPlanner
@@ -43,7 +44,9 @@ def what_helps(
     """Changes that would do, the smallest of each kind; none where all nights fit."""
     if not nights.too_short:
         return ()
-    rows = sorted({row for night in nights.too_short for row in night.hours})
+    rows = sorted(
+        {run.zone for night in nights.too_short for run in night.runs if run.over_s}
+    )
     trial = _Trial(plan, year, month, counted_from)
     found = []
     for changes in (
@@ -71,8 +74,8 @@ class _Trial:
         counted_from: datetime.date | None,
     ) -> None:
         self.year, self.month, self.counted_from = year, month, counted_from
-        planner = NightPlanner(plan, counted_from)
-        self.hours = planner.hours
+        self.hours = NightPlanner(plan, counted_from).hours
+        self.known = _hard_limits(plan)
 
     def closes_min(self, window: Window) -> int:
         """When a window closes in the month."""
@@ -80,9 +83,16 @@ class _Trial:
         return closes_min_of(window, sunrise)
 
     def fits(self, site: Site) -> bool:
-        """Whether every night of the month fits, and the table is no worse off."""
-        planner = NightPlanner(plan_site(site), self.counted_from)
+        """Whether every night of the month fits, and the table meets all it did."""
+        plan = plan_site(site)
+        if not _hard_limits(plan) <= self.known:
+            return False
+        planner = NightPlanner(plan, self.counted_from)
         return not spread_month(planner, self.year, self.month).too_short
+
+
+def _hard_limits(plan: SitePlan) -> set[tuple[str, str | None, int | None]]:
+    return {(c.code, c.zone, c.month) for c in plan.cautions if c.code in HARD_LIMITS}
 
 
 _Changes = Iterator[tuple[Site, Relief]]
@@ -112,10 +122,8 @@ def _opens_earlier(plan: SitePlan, trial: _Trial, rows: Sequence[int]) -> _Chang
             if earlier < 0 or (opens > closes >= earlier):
                 return
             windows[place] = replace(window, opens=clock_text(earlier))
-            said.append(windows[place].opens)
-        if said:
-            text = " and ".join(dict.fromkeys(said))
-            yield replace(site, windows=tuple(windows)), Relief("opens", text)
+            said.append(f"{windows[place].opens}, not {window.opens}")
+        yield _told(site, windows, "opens", said)
 
 
 def _closes_later(plan: SitePlan, trial: _Trial, rows: Sequence[int]) -> _Changes:
@@ -130,10 +138,15 @@ def _closes_later(plan: SitePlan, trial: _Trial, rows: Sequence[int]) -> _Change
             if later > DAY_MIN or (closes < opens <= later):
                 return
             windows[place] = replace(window, closes=_clock(later))
-            said.append(_clock(later))
-        if said:
-            text = " and ".join(dict.fromkeys(said))
-            yield replace(site, windows=tuple(windows)), Relief("closes", text)
+            said.append(f"{_clock(later)}, not {_clock(closes)}")
+        yield _told(site, windows, "closes", said)
+
+
+def _told(
+    site: Site, windows: Sequence[Window], kind: str, said: Sequence[str]
+) -> tuple[Site, Relief]:
+    text = "; ".join(dict.fromkeys(said))
+    return replace(site, windows=tuple(windows)), Relief(kind, text)
 
 
 def _clock(minutes: int) -> str:

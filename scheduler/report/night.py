@@ -101,7 +101,10 @@ def _bound(found: NightPlan) -> str:
         return "No order ends sooner."
     least = clock(found, night.least_end_s)
     if not night.fits:
-        return f"No order ends before {least}; this one goes past closing by least."
+        return (
+            f"No order ends before {least}; of those found, this one goes past closing "
+            "by least."
+        )
     if night.under_s or found.planner.limits.at_once > 1:
         return (
             f"No order can end before {least}; this is within {duration(over)} of it."
@@ -287,7 +290,7 @@ def _relief(found: NightPlan) -> list[str]:
 def _relief_text(found: NightPlan, relief: Relief) -> str:
     value = relief.value
     if relief.kind == "opens":
-        return f"hours that open at {value} already"
+        return f"hours that open at {value}"
     if relief.kind == "closes":
         return f"hours that close at {value}"
     if relief.kind == "weekday":
