@@ -13,7 +13,7 @@ from scheduler.inputs.folder import read_site
 from scheduler.inputs.headsfile import with_new_heads
 from scheduler.plan.choosing import choose_nozzles
 from scheduler.plan.sites import plan_site
-from scheduler.rates.nozzles import MATCHED_WITHIN
+from scheduler.rates.cautions import MATCHED_WITHIN
 from scheduler.rates.spacing import spacing_cautions
 from scheduler.report.nozzles import new_heads
 
