@@ -21,16 +21,16 @@ ROOMY: dict[str, Any] = {
     "starts": 16.0,
     "programs": 16.0,
 }
-"""More than controllers on sale can do: what even this cannot hold, none will. In the
-order in which people would rather do without."""
+"""As much as a large controller can do, in the order in which people would rather do
+without. That this holds nothing is not proven: the search may miss a setting."""
 
 
 @dataclass(frozen=True, slots=True)
 class Remedy:
     """Settings of the smallest controller found that holds the card, as changed.
 
-    Each is a name of `Controller` and the value it has to have; none where no
-    controller would do, since the hours or days are too short.
+    Each is a name of `Controller` and the value it has to have; none where even a roomy
+    controller was not found to do, since the hours or days are too short.
     """
 
     changes: tuple[tuple[str, Any], ...]

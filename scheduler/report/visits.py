@@ -9,7 +9,7 @@ from typing import Any
 from scheduler.errors import Caution
 from scheduler.plan.card import Card, Cards
 from scheduler.plan.groups import Obstacle
-from scheduler.plan.remedies import Remedy
+from scheduler.plan.remedies import ROOMY, Remedy
 from scheduler.plan.sites import SitePlan
 from scheduler.report import shown
 from scheduler.report.card import water_l
@@ -124,8 +124,9 @@ def refusal(plan: SitePlan, cards: Cards, visits: int, remedy: Remedy) -> str:
         lines.append(f"The smallest controller found that holds it has {wanted}.")
     else:
         lines.append(
-            "No controller would hold it: the permitted hours or days are too few for "
-            "the zones. Longer hours, more days, or zones of a higher rate would help."
+            f"Not even {ROOMY['programs']:g} programs of {ROOMY['starts']:g} starts, with "
+            "cycle and soak built in, were found to hold it: the permitted hours or days "
+            "are too few. Longer hours, more days or a shorter soak would help."
         )
     told = [fill(line, WIDTH, subsequent_indent="  ") for line in lines]
     return "\n".join([title, "=" * len(title), *told]) + "\n"
