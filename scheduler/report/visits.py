@@ -124,9 +124,9 @@ def refusal(plan: SitePlan, cards: Cards, visits: int, remedy: Remedy) -> str:
         lines.append(f"The smallest controller found that holds it has {wanted}.")
     else:
         lines.append(
-            f"Not even {ROOMY['programs']:g} programs of {ROOMY['starts']:g} starts, with "
-            "cycle and soak built in, were found to hold it: the permitted hours or days "
-            "are too few. Longer hours, more days or a shorter soak would help."
+            f"Not even {ROOMY['programs']:g} programs of {ROOMY['starts']:g} starts, "
+            "with cycle and soak built in, were found to hold it: the permitted hours or "
+            "days are too few. Longer hours, more days or a shorter soak would help."
         )
     told = [fill(line, WIDTH, subsequent_indent="  ") for line in lines]
     return "\n".join([title, "=" * len(title), *told]) + "\n"
