@@ -125,7 +125,7 @@ def refusal(plan: SitePlan, cards: Cards, visits: int, remedy: Remedy) -> str:
     else:
         lines.append(
             f"Not even {ROOMY['programs']:g} programs of {ROOMY['starts']:g} starts, "
-            "with cycle and soak built in, were found to hold it: the permitted hours or "
+            "with cycle and soak built in, were found to hold it: the hours or "
             "days are too few. Longer hours, more days or a shorter soak would help."
         )
     told = [fill(line, WIDTH, subsequent_indent="  ") for line in lines]
