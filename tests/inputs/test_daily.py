@@ -255,3 +255,13 @@ def test_days_without_any_rain_are_refused(us):
         "  accepted: a rain column, or [climate] rain_file in site.toml\n"
         '  hint: to plan with none, set effective_rain = "none"'
     ]
+
+
+# Python takes these for numbers; a spreadsheet does not.
+@pytest.mark.parametrize(
+    "cell", ["1_0", "inf", "0x1F", "1e999", "１０", "1.2.3", "--5"]
+)
+def test_what_only_python_takes_for_a_number_is_refused(read, cell):
+    _, problems = read(HEADER + year().replace("03-01,10,", f"03-01,{cell},"))
+
+    assert problems[0].startswith(f'days.csv:61: tmin_c: "{cell}" is not a number\n')

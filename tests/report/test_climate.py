@@ -4,6 +4,8 @@ import csv
 import io
 import json
 import shutil
+import subprocess
+import sys
 from pathlib import Path
 
 import numpy as np
@@ -218,3 +220,15 @@ def test_a_weather_file_of_far_away_is_told(run, site):
     assumptions = content_of(run, "climate", folder)["assumptions"]
 
     assert "the weather file is of latitude 36.1, the place of 38.5" in assumptions
+
+
+def test_a_site_planned_from_days_starts_without_pandas_and_pvlib(site):
+    code = (
+        "import sys; from scheduler.cli import status; "
+        f"rc = status(['table', {str(site())!r}]); "
+        "bad = [m for m in ('pandas', 'pvlib', 'scipy', 'requests') if m in "
+        "sys.modules]; sys.exit(rc or 9 * bool(bad))"
+    )
+    ended = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)
+
+    assert (ended.returncode, ended.stderr) == (0, "")
