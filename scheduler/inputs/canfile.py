@@ -297,8 +297,9 @@ def _other_sizes(rows: csvfiles.Rows, mean: float) -> Iterator[tuple[float, str]
         for other in DIMENSIONS[dimension].units:
             if other.suffix != written.suffix:
                 factor = (other.to_si(1.0) / written.to_si(1.0)) ** power
-                noun = f"right and the can is in {other.symbol}"
-                yield mean / factor, f"{noun}: write {stem}_{other.suffix}"
+                symbol = "inches" if other.suffix == "in" else other.symbol
+                meant = f"right and the can was measured in {symbol}"
+                yield mean / factor, f"{meant}: write {stem}_{other.suffix}"
 
 
 def _unit_of(rows: csvfiles.Rows, name: str, dimension: str) -> Unit:
