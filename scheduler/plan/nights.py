@@ -136,7 +136,7 @@ class NightPlanner:
         that hang together are planned from the first of them.
         """
         days = self.days(date) if chosen is None else chosen
-        rows = tuple(row for row, own in enumerate(days) if own.waters(date))
+        rows = self._watering(date, days)
         if not rows:
             return Night(date, {}, (), True, 0, 0, False, 0, ())
         how = chosen, thorough, back
@@ -148,6 +148,16 @@ class NightPlanner:
             if widened:
                 night = self._kept(date, rows, how, True)
         return night
+
+    def _watering(
+        self, date: datetime.date, days: Sequence[ZoneDays]
+    ) -> tuple[int, ...]:
+        """Zones that water on a date, and may."""
+        return tuple(
+            row
+            for row, own in enumerate(days)
+            if own.waters(date) and self.spans(row, date)
+        )
 
     def _kept(
         self,
@@ -177,8 +187,7 @@ class NightPlanner:
         pauses = [self._pause_s(row, yesterday) for row in range(len(days))]
         reaches = any(
             self.spans(row, yesterday)[-1][1] + pauses[row] > opens
-            for row, own in enumerate(days)
-            if own.waters(yesterday)
+            for row in self._watering(yesterday, days)
         )
         if not reaches or not back:
             return ()

@@ -4,11 +4,19 @@ from __future__ import annotations
 
 import datetime
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
 
 from scheduler.inputs.fields import WEEKDAYS
 from scheduler.inputs.site import Window
 
+if TYPE_CHECKING:
+    import pandas as pd
+
 DAY_MIN = 1440
+SUNRISE_ZENITH_DEG = 90.833
+"""Of the sun's middle when its upper edge is seen on the horizon, air bending light."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,15 +60,43 @@ def earliest_sunrise_min(
     import pandas as pd
     from pvlib import solarposition
 
-    # A sunrise is of the date in UTC, which may be the day before or after here.
+    # Sunrises are by dates of UTC, so a month here may take in one more at either end.
     first = pd.Timestamp(year=year, month=month, day=1)
-    days = pd.date_range(first - pd.Timedelta(days=1), periods=33, freq="D", tz="UTC")
+    days = pd.date_range(first - pd.Timedelta(days=2), periods=35, freq="D", tz="UTC")
     sun = solarposition.sun_rise_set_transit_spa(days, latitude_deg, longitude_deg)
-    rise = sun["sunrise"].dropna().dt.tz_convert(timezone)
-    rise = rise[rise.dt.month == month]
+    found = pd.DatetimeIndex(pd.to_datetime(sun["sunrise"], utc=True).dropna())
+    if found.empty:
+        return None
+    rise = _on_its_date(found, latitude_deg, longitude_deg).tz_convert(timezone)
+    rise = rise[rise.month == month]
     if rise.empty:
         return None
     return int(min(time.hour * 60 + time.minute for time in rise))
+
+
+def _on_its_date(
+    found: pd.DatetimeIndex, latitude_deg: float, longitude_deg: float
+) -> pd.DatetimeIndex:
+    """Sunrises on the date that they belong to.
+
+    Where the sun rises before midnight UTC, pvlib gives the sunrise of a date with the
+    date after it, or the other way round; the height of the sun tells which it is.
+    """
+    import pandas as pd
+    from pvlib import solarposition
+
+    def off_deg(tried: pd.DatetimeIndex) -> np.ndarray:
+        sun = solarposition.get_solarposition(
+            tried, latitude_deg, longitude_deg, altitude=0
+        )
+        return np.abs(sun["zenith"].to_numpy() - SUNRISE_ZENITH_DEG)
+
+    best, least = found, off_deg(found)
+    for days in (-1, 1):
+        tried = found + pd.Timedelta(days=days)
+        off = off_deg(tried)
+        best, least = best.where(off >= least, tried), np.minimum(off, least)
+    return best
 
 
 def closes_min_of(window: Window, sunrise_min: int | None) -> int:
