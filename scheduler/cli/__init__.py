@@ -9,6 +9,7 @@ from scheduler.cli import (  # noqa: I001, F401  (imported in the order of the h
     climate as _climate,
     table as _table,
     explain as _explain,
+    card as _card,
     budget as _budget,
 )
 from scheduler.cli.app import Format, Units, app, run, status

@@ -1,0 +1,115 @@
+"""`scheduler card`"""
+
+from __future__ import annotations
+
+import datetime
+from enum import StrEnum
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from scheduler.cli.app import (
+    Format,
+    OutOption,
+    SiteFolder,
+    UnitsOption,
+    app,
+    give,
+    read_and_plan,
+)
+
+if TYPE_CHECKING:
+    from scheduler.plan.card import Cards
+    from scheduler.plan.sites import SitePlan
+
+
+class CardFormat(StrEnum):
+    """How a card is printed."""
+
+    text = "text"
+    markdown = "markdown"
+    csv = "csv"
+    json = "json"
+    ics = "ics"
+
+
+@app.command()
+def card(
+    site: SiteFolder,
+    visits: Annotated[
+        int, typer.Option("--visits", min=1, max=12, help="visits a year, 1 to 12")
+    ] = 4,
+    compare_visits: Annotated[
+        bool, typer.Option("--compare-visits", help="extra water by visits a year")
+    ] = False,
+    year: Annotated[
+        int | None,
+        typer.Option("--year", min=1970, max=2999, help="of first dates [this year]"),
+    ] = None,
+    format_: Annotated[
+        CardFormat, typer.Option("--format", help="how to print it")
+    ] = CardFormat.text,
+    out: OutOption = None,
+    units: UnitsOption = None,
+) -> None:
+    """Say what to key into the controller."""
+    from scheduler.plan.card import plan_cards
+    from scheduler.report import visits as report
+
+    if compare_visits and format_ is CardFormat.ics:
+        raise typer.BadParameter("a comparison is no calendar", param_hint="--format")
+    plan, shown = read_and_plan(site, units)
+    year = year or datetime.date.today().year
+    cards = plan_cards(plan, year)
+    if compare_visits:
+        result = _compared(plan, cards, format_, shown)
+        cautions = plan.cautions
+    else:
+        result = _told(plan, cards, visits, year, format_, shown)
+        cautions = (*plan.cautions, *report.cautions(cards, visits))
+    plain = (CardFormat.text, CardFormat.markdown)
+    spoken = Format.text if format_ in plain else Format.csv
+    give(result, out, cautions, spoken, shown)
+
+
+def _told(
+    plan: SitePlan,
+    cards: Cards,
+    visits: int,
+    year: int,
+    format_: CardFormat,
+    units: str,
+) -> str:
+    """The card, or why there is none and what controller would hold it."""
+    from scheduler.plan.remedies import smallest_controller
+    from scheduler.report import card, data
+    from scheduler.report import visits as report
+    from scheduler.report.calendar import to_calendar
+
+    found = cards.cards[visits - 1]
+    if found is None:
+        remedy = smallest_controller(plan, visits, year)
+        if format_ is CardFormat.json:
+            return data.to_json(report.refusal_data(plan, cards, remedy))
+        return report.refusal(plan, cards, visits, remedy)
+    if format_ is CardFormat.json:
+        return data.to_json(card.to_data(plan, found))
+    if format_ is CardFormat.csv:
+        return data.to_csv(card.to_table(plan, found), units)
+    if format_ is CardFormat.ics:
+        return to_calendar(plan, found, year)
+    if format_ is CardFormat.markdown:
+        return card.to_markdown(plan, found, units)
+    return card.to_text(plan, found, units)
+
+
+def _compared(plan: SitePlan, cards: Cards, format_: CardFormat, units: str) -> str:
+    from scheduler.report import data
+    from scheduler.report import visits as report
+
+    if format_ is CardFormat.json:
+        return data.to_json(report.comparison_data(plan, cards))
+    if format_ is CardFormat.csv:
+        return data.to_csv(report.comparison(plan, cards), units)
+    style = "pipe" if format_ is CardFormat.markdown else "simple"
+    return report.comparison_text(plan, cards, units, style)
