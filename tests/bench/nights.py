@@ -37,7 +37,7 @@ def random_jobs(draw: random.Random, zones: int, pieces: bool) -> list[Job]:
 
 
 def main() -> None:
-    """Print a line for each kind of night, then one for each example's July, or January in the south."""
+    """Print a line for each kind of night, then one for each example's summer."""
     for zones, at_once, pieces in (
         (4, 1, False), (8, 1, False), (8, 1, True), (24, 1, False), (24, 1, True),
         (48, 1, False), (8, 2, False), (24, 2, False),
