@@ -154,7 +154,7 @@ def _uniformity(plan: SitePlan) -> Iterator[Saving]:
     """Each zone in good order; one whose heads are not matched comes first to that."""
     now = plan.rates.uniformity
     usual = [REACHABLE_UNIFORMITY[HEAD_KINDS[k]] for k in plan.site.zones.head_kind]
-    then = np.maximum(now, usual)
+    then = np.maximum(now, np.fmin(usual, plan.rates.held_uniformity))
     after = _volume_with(plan.inputs, run_time_multiplier=run_time_multiplier(then))
     for row, source in enumerate(plan.rates.uniformity_source):
         if then[row] > now[row] and source != "head imbalance":

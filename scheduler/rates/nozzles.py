@@ -47,7 +47,9 @@ class HeadRates:
 class ZoneRates:
     """What each zone lays down, (zone,), and where its uniformity comes from.
 
-    `usual_uniformity` is the given or published value before the heads' imbalance.
+    `usual_uniformity` is the tested, given or published value before anything holds it
+    down; `held_uniformity` what the heads' imbalance and a coverage model hold it to,
+    NaN where neither is known.
     """
 
     flow_l_min: np.ndarray
@@ -56,6 +58,7 @@ class ZoneRates:
     peak_rate_mm_h: np.ndarray
     uniformity: np.ndarray
     usual_uniformity: np.ndarray
+    held_uniformity: np.ndarray
     uniformity_source: tuple[str, ...]
     run_time_multiplier: np.ndarray
     flow_source: tuple[str, ...]
@@ -360,6 +363,7 @@ def zone_rates(
         peak_rate_mm_h=np.fmax(highest, rate),
         uniformity=uniformity,
         usual_uniformity=usual,
+        held_uniformity=held,
         uniformity_source=tuple(
             np.select(
                 [

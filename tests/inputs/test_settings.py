@@ -69,13 +69,14 @@ def test_empty_site_toml_lacks_what_is_required(us):
             "  hint: for 400 kPa write pressure_kpa",
         ),
         (
-            '[supply]\npipe_material = " "\n',
-            "site.toml:8: supply.pipe_material: is blank\n  accepted: service pipe\n"
+            '[supply]\npipe_diameter_in = 1\npipe_material = " "\n',
+            "site.toml:9: supply.pipe_material: is blank\n"
+            "  accepted: service pipe, as copper, pvc or galvanized steel\n"
             "  hint: leave the key out for its default",
         ),
         (
-            "[supply]\npipe_material = true\n",
-            "site.toml:8: supply.pipe_material: true is not text\n  accepted: text",
+            "[supply]\npipe_diameter_in = 1\npipe_material = true\n",
+            "site.toml:9: supply.pipe_material: true is not text\n  accepted: text",
         ),
         (
             "[[window]]\nmonths = \"4-13\"\n",
