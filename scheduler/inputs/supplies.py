@@ -35,7 +35,7 @@ def read_supply(
     keys = tables["supply"]
     content = document.content.get("supply", {})
     places = _Places(document, content if isinstance(content, dict) else {})
-    _check_pairs(reading, places)
+    _check_pairs(reading, places, keys)
     material = _pipe_material(reading, places, keys)
     values = {**keys, "meter": _meter(reading, places, keys["meter_mm"]),
               "pipe": material}  # fmt: skip
@@ -74,11 +74,11 @@ _NEEDS = (
 """Keys of no use alone: what each needs beside it, and what is wrong without."""
 
 
-def _check_pairs(reading: Reading, places: _Places) -> None:
+def _check_pairs(reading: Reading, places: _Places, keys: Mapping[str, Any]) -> None:
     for name, needed, wrong in _NEEDS:
         field = _FIELDS[name]
         missing = [other for other in needed if not places.name(_FIELDS[other])]
-        if places.name(field) and missing:
+        if keys[field.si_name] is not None and missing:
             names = " or ".join(_FIELDS[missing[0]].names)
             reading.problems.append(places.problem(field, wrong, f"{names} beside it"))
 

@@ -320,12 +320,28 @@ def test_what_is_written_makes_the_plan_that_was_shown(tmp_path, example):
 
 def test_a_zone_measured_with_its_old_nozzles_is_told():
     folder = ROOT / "examples" / "southern_garden"
-    plan = choose_nozzles(
-        plan_site(read_site(folder)), read_chart(folder / "nozzles.csv")
-    )
+    site = read_site(folder)
+    rate, uniformity = site.zones.rate_mm_h.copy(), site.zones.uniformity.copy()
+    rate[1], uniformity[1] = 8.7, 0.62
+    zones = dataclasses.replace(site.zones, rate_mm_h=rate, uniformity=uniformity)
+    site = dataclasses.replace(site, zones=zones)
+    plan = choose_nozzles(plan_site(site), read_chart(folder / "nozzles.csv"))
 
     told = [c for c in plan.cautions if c.code == "measured-before"]
     assert [(c.zone, c.values["names"]) for c in told] == [
         ("2", ["rate", "uniformity"])
     ]
     assert np.isnan(plan.after.site.zones.rate_mm_h[1])
+
+
+# A catch-can test holds for the nozzles that it was made with.
+def test_a_zone_tested_with_its_old_nozzles_is_told_and_planned_without_the_test():
+    folder = ROOT / "examples" / "southern_garden"
+    plan = choose_nozzles(
+        plan_site(read_site(folder)), read_chart(folder / "nozzles.csv")
+    )
+
+    assert [c.zone for c in plan.cautions if c.code == "tested-before"] == ["2"]
+    assert plan.before.rates.rate_source[1] == "catch-can"
+    assert plan.after.rates.rate_source[1] == "flow and area"
+    assert len(plan.after.site.cans) == 0

@@ -58,8 +58,8 @@ def test_lines_show_the_figure_of_every_rule():
         "  5 ft/s (1.5 m/s) in the service pipe (1.195 in inside): 17.5 gpm",
         "Pressure at the heads: 77.0 psi at the design flow: static 83.0 psi, the "
         "meter takes 3.7 psi, the service pipe 1.3 psi (2.9 ft/s), the rise 1.0 psi. "
-        "Valves, backflow device and the lines to the heads take more: put a gauge on a "
-        "running head.",
+        "Valves, backflow device and the lines to the heads take more: put a gauge on "
+        "a running head.",
     ]
 
 
