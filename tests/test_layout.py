@@ -370,7 +370,16 @@ def test_every_source_of_lines_and_references_is_listed(text):
 
 
 @pytest.mark.parametrize(
-    "name", ["head_kinds.csv", "plants.csv", "slopes.csv", "soils.csv", "spacing.csv"]
+    "name",
+    [
+        "head_kinds.csv",
+        "meters.csv",
+        "pipes.csv",
+        "plants.csv",
+        "slopes.csv",
+        "soils.csv",
+        "spacing.csv",
+    ],
 )
 def test_every_source_of_the_tables_is_listed(name):
     with (PACKAGE / "tables" / name).open(encoding="utf-8") as stream:

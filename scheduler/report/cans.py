@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from textwrap import fill
 from typing import Any
 
 import numpy as np
@@ -13,7 +12,7 @@ from scheduler.report import sentences
 from scheduler.report.data import cautions
 from scheduler.report.frames import Column, Table
 from scheduler.report.shown import listed, number
-from scheduler.report.text import WIDTH, grid
+from scheduler.report.text import grid, wrapped
 
 
 def to_table(tests: CanTests) -> Table:
@@ -47,8 +46,8 @@ def to_text(tests: CanTests, units: str, style: str = "simple") -> str:
     parts = ["Catch-can test", grid(to_table(tests), units, style), _quarters(tests)]
     lines = sentences.grouped(tests.cautions, units)
     if lines:
-        parts.append("\n".join(["Cautions", "--------", *map(_wrapped, lines)]))
-    parts.append(_wrapped(_USE))
+        parts.append("\n".join(["Cautions", "--------", *map(wrapped, lines)]))
+    parts.append(wrapped(_USE))
     return "\n\n".join(parts) + "\n"
 
 
@@ -65,7 +64,7 @@ def _quarters(tests: CanTests) -> str:
     """How many cans the lower quarter is, for each number of cans."""
     counts = sorted(set(tests.cans[_tested(tests)].tolist()))
     taken = listed([f"{nearest_part(n, 4)} of {n} cans" for n in counts])
-    return _wrapped(
+    return wrapped(
         "Uniformity of the lower quarter is the mean of the driest quarter over the "
         f"mean of all: {taken}, a quarter to the nearest whole number, a half up."
     )
@@ -92,7 +91,3 @@ def to_data(tests: CanTests, units: str) -> dict[str, Any]:
 
 def _tested(tests: CanTests) -> Sequence[int]:
     return np.flatnonzero(tests.cans).tolist()
-
-
-def _wrapped(text: str) -> str:
-    return fill(text, WIDTH, subsequent_indent="  ", break_on_hyphens=False)
