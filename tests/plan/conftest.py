@@ -1,9 +1,13 @@
 """Zones for the planning tests, drawn at random or written out."""
 
+import dataclasses
+
 import numpy as np
 import pytest
 
-from scheduler.plan.days import DayRule
+from scheduler.inputs.folder import read_site
+from scheduler.plan.days import ALL_WEEK, PARITIES, DayRule
+from scheduler.plan.sites import plan_site
 from scheduler.plan.table import RAIN_METHODS, PlanInput
 
 # Rules of every kind, each with a controller that has intervals or has not.
@@ -128,3 +132,65 @@ def random_zones():
 def written_zone():
     """Function that makes one zone of what is given."""
     return one_zone
+
+
+CLIMATE = "month,et0_mm_day,tmin_c,tmax_c,rain_mm\n" + "".join(
+    f"{month},5,10,25,0\n" for month in range(1, 13)
+)
+
+
+@pytest.fixture(scope="session")
+def written_plan(tmp_path_factory):
+    """Plan of an invented site whose schedule the test writes: one entry a zone.
+
+    A zone is (cycles, minutes, soak), or a dict with more.
+    """
+
+    def make(zones, settings="", place="latitude = 40.0\nlongitude = -120.0",
+             timezone='timezone = "Etc/GMT+8"', supply=""):  # fmt: skip
+        folder = tmp_path_factory.mktemp("site")
+        (folder / "climate.csv").write_text(CLIMATE, encoding="utf-8")
+        (folder / "site.toml").write_text(
+            f'units = "metric"\n[site]\n{place}\n{timezone}\n'
+            f'[climate]\nfile = "climate.csv"\n[supply]\npressure_kpa = 300\n{supply}\n'
+            f"{settings}",
+            encoding="utf-8",
+        )
+        zones = [z if isinstance(z, dict) else {"run": z} for z in zones]
+        rows = [
+            f"{i},cool-season turf,loam,100,{z.get('flow', 10)},"
+            f"{z.get('kind', 'rotor')}"
+            for i, z in enumerate(zones, 1)
+        ]
+        (folder / "zones.csv").write_text(
+            "zone,plant,soil,area_m2,flow_l_min,head_kind\n" + "\n".join(rows) + "\n",
+            encoding="utf-8",
+        )
+        (folder / "heads.csv").write_text("zone,arc_deg\n", encoding="utf-8")
+        return with_schedule(plan_site(read_site(folder)), zones)
+
+    return make
+
+
+def with_schedule(plan, zones):
+    """The plan with the schedule of the test in every month."""
+    count = len(zones)
+
+    def column(values, kind=float):
+        return np.repeat(np.array(values, dtype=kind), 12).reshape(count, 12)
+
+    cycles, minutes, soak = zip(*(zone["run"] for zone in zones), strict=True)
+    every = [zone.get("every", 0) for zone in zones]
+    schedule = dataclasses.replace(
+        plan.plan.schedule,
+        weekdays=column([zone.get("days", ALL_WEEK) for zone in zones], int),
+        parity=column([PARITIES.index(z.get("parity", "")) for z in zones], int),
+        every_days=column(every, int),
+        days_per_week=column([7 / n if n else 7 for n in every]),
+        cycles=column(cycles, int),
+        cycle_min=column(minutes),
+        soak_min=column(soak),
+    )
+    gaps = column([zone.get("gap", 7) for zone in zones])
+    table = dataclasses.replace(plan.plan, schedule=schedule, gap_limit_days=gaps)
+    return dataclasses.replace(plan, plan=table)
