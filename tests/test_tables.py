@@ -25,7 +25,9 @@ MONTHS = [
 ]
 WEEKDAYS = ["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
 STATUSES = ("read", "second-hand", "from memory")
-SOURCED_TABLES = ("plants", "soils", "slopes", "head_kinds")
+SOURCED_TABLES = (
+    "plants", "soils", "slopes", "head_kinds", "spacing", "meters", "pipes",
+)  # fmt: skip
 CYCLE_DAYS = 146_097  # a 400-year Gregorian cycle: 400 * 365 + 97 leap days
 
 COLUMNS = {

@@ -9,8 +9,10 @@ from scheduler.cli import (  # noqa: I001, F401  (imported in the order of the h
     climate as _climate,
     table as _table,
     explain as _explain,
+    night as _night,
     card as _card,
     budget as _budget,
+    cans as _cans,
 )
 from scheduler.cli.app import Format, Units, app, run, status
 from scheduler.cli.app import FAULT_OF_OURS, INPUT_IS_WRONG, LIMIT_NOT_MET

@@ -32,4 +32,4 @@ def rates(
         result = data.to_csv(frames.head_rates(plan), shown)
     else:
         result = text.rates(plan, shown, style_of(format_))
-    give(result, out, plan.rates.cautions, format_, shown)
+    give(result, out, text.rate_cautions(plan), format_, shown)

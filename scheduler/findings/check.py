@@ -14,6 +14,7 @@ import numpy as np
 from scheduler.errors import HARD_LIMITS, Caution
 from scheduler.plan.sites import SitePlan
 from scheduler.plan.table import Plan, PlanInput, plan_zones
+from scheduler.rates.coverage import cover_site
 from scheduler.rates.nozzles import precipitation_rate, run_time_multiplier
 from scheduler.rates.spacing import spacing_cautions
 from scheduler.soil.intake import rate_for_cycles
@@ -40,6 +41,7 @@ def find(plan: SitePlan) -> list[Finding]:
         *plan.cautions,
         *spacing_cautions(site.zones, site.heads, site.supply.wind_m_s),
         *_rate_cautions(plan),
+        *cover_site(site, pressure_kpa=plan.supply.pressure_kpa).cautions,
     )
     findings = [_with_cost(plan, caution) for caution in cautions]
     return sorted(findings, key=_rank)

@@ -16,6 +16,7 @@ from scheduler.plan.days import PARITIES, weekday_names
 from scheduler.plan.sites import SitePlan
 from scheduler.report.frames import Table
 from scheduler.report.sentences import sentence
+from scheduler.report.text import rate_cautions
 
 if TYPE_CHECKING:
     from scheduler.findings.check import Finding
@@ -187,7 +188,7 @@ def rates(plan: SitePlan, units: str) -> dict[str, Any]:
             }
             for row, zone in enumerate(site.zones.zone)
         ],
-        "cautions": cautions(zone_rates.cautions, units),
+        "cautions": cautions(rate_cautions(plan), units),
     }
 
 

@@ -334,7 +334,9 @@ def _window_short(values: Any, units: str) -> str:
     if nights > 1:
         which += f", the worst of {nights} in the month,"
     zones = values["zones"]
-    whose = f"zone {zones[0]} has" if len(zones) == 1 else f"its {len(zones)} zones have"
+    whose = f"its {len(zones)} zones have"
+    if len(zones) == 1:
+        whose = f"zone {zones[0]} has"
     proof = "no order fits" if values["proven"] else "no order was found that fits"
     return (
         f"{which} is {minutes(math.ceil(values['minutes_over'] * 10) / 10)} min short "

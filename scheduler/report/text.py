@@ -11,7 +11,7 @@ import tabulate
 from scheduler.errors import Caution
 from scheduler.inputs.fields import HEAD_KINDS
 from scheduler.plan.sites import SitePlan
-from scheduler.report import frames, sentences, shown
+from scheduler.report import frames, sentences, shown, supply
 from scheduler.report.frames import Table
 
 if TYPE_CHECKING:
@@ -164,10 +164,21 @@ def rates(plan: SitePlan, units: str, style: str = "simple") -> str:
              grid(frames.zone_rates(plan), units, style)]  # fmt: skip
     if len(plan.site.heads):
         parts += ["By head", grid(frames.head_rates(plan), units, style)]
-    lines = sentences.grouped(plan.rates.cautions, units)
+    parts.append(_supply(plan, units))
+    lines = sentences.grouped(rate_cautions(plan), units)
     if lines:
         parts.append("\n".join(["Cautions", "--------", *map(wrapped, lines)]))
     return "\n\n".join(parts) + "\n"
+
+
+def rate_cautions(plan: SitePlan) -> tuple[Caution, ...]:
+    """Cautions about supply, heads and catch-can tests."""
+    return (*plan.supply.cautions, *plan.rates.cautions, *plan.tests.cautions)
+
+
+def _supply(plan: SitePlan, units: str) -> str:
+    lines = supply.lines(plan.supply, units)
+    return "\n".join(["Supply", "------", *map(wrapped, lines)])
 
 
 def _name(plan: SitePlan, style: str) -> str:
@@ -186,6 +197,7 @@ def findings(plan: SitePlan, found: Sequence[Finding], units: str) -> str:
         parts.append("\n".join(numbered))
     else:
         parts.append("Nothing to mend was found.")
+    parts.append(_supply(plan, units))
     told = _assumed(plan, units)
     if told:
         parts.append("\n".join(["Assumed", "-------", *map(wrapped, told)]))
