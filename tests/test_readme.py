@@ -148,7 +148,7 @@ def test_set_up_commands_are_two_and_the_second_is_the_one_of_ci():
         "python3 -m venv .venv && .venv/bin/pip install -e . "
         "&& .venv/bin/scheduler table examples/home"
     )
-    assert second in ci
+    assert f"{second} || exit 1" in ci
     assert second.endswith(".venv-test/bin/python -m pytest")
 
 
