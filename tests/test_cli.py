@@ -285,9 +285,9 @@ def test_out_is_written_where_a_hard_limit_is_not_met_too(run, tmp_path, site):
         (["table", "{site}", "{site}"], "unexpected extra argument"),
         (["explain", "{site}", "--month", "7"], "Missing option '--zone'"),
         (["explain", "{site}", "--zone", "1"], "Missing option '--month'"),
-        (["explain", "{site}", "--zone", "1", "--month", "0"], "'--month'"),
-        (["explain", "{site}", "--zone", "1", "--month", "13"], "'--month'"),
-        (["explain", "{site}", "--zone", "1", "--month", "July"], "'--month'"),
+        (["explain", "{site}", "--zone", "1", "--month", "0"], "--month"),
+        (["explain", "{site}", "--zone", "1", "--month", "13"], "--month"),
+        (["explain", "{site}", "--zone", "1", "--month", "Juli"], "--month"),
     ],
 )
 def test_wrong_command_line_ends_in_2(run, site, arguments, wrong):

@@ -87,6 +87,7 @@ class Units(StrEnum):
 
 SiteFolder = Annotated[Path, typer.Argument(help="folder of the site", metavar="SITE")]
 FormatOption = Annotated[Format, typer.Option("--format", help="how to print it")]
+MonthOption = Annotated[str, typer.Option("--month", help="1 to 12, or jan to dec")]
 OutOption = Annotated[
     Path | None, typer.Option("--out", help="file to write instead of printing")
 ]

@@ -9,6 +9,7 @@ import typer
 from scheduler.cli.app import (
     Format,
     FormatOption,
+    MonthOption,
     OutOption,
     SiteFolder,
     UnitsOption,
@@ -22,19 +23,21 @@ from scheduler.cli.app import (
 def explain(
     site: SiteFolder,
     zone: Annotated[str, typer.Option("--zone", help="zone of zones.csv")],
-    month: Annotated[int, typer.Option("--month", min=1, max=12, help="1 to 12")],
+    month: MonthOption,
     format_: FormatOption = Format.text,
     out: OutOption = None,
     units: UnitsOption = None,
 ) -> None:
     """Show the working of one zone and month."""
+    from scheduler.inputs.columns import read_month
     from scheduler.report import data, explained, working
 
+    number = read_month(month)
     plan, shown = read_and_plan(site, units)
-    steps = working.explain(plan, zone, month, shown)
-    title = working.title(plan, zone, month)
+    steps = working.explain(plan, zone, number, shown)
+    title = working.title(plan, zone, number)
     if format_ is Format.json:
-        result = data.to_json(explained.to_data(zone, month, steps))
+        result = data.to_json(explained.to_data(zone, number, steps))
     elif format_ is Format.csv:
         result = data.to_csv(explained.to_table(steps), shown)
     elif format_ is Format.markdown:

@@ -11,6 +11,7 @@ import typer
 from scheduler.cli.app import (
     Format,
     FormatOption,
+    MonthOption,
     OutOption,
     SiteFolder,
     UnitsOption,
@@ -23,7 +24,7 @@ from scheduler.cli.app import (
 @app.command()
 def night(
     site: SiteFolder,
-    month: Annotated[int, typer.Option("--month", min=1, max=12, help="1 to 12")],
+    month: MonthOption,
     date: Annotated[
         str | None,
         typer.Option("--date", help="night of this date of the month, as 2026-07-13"),
@@ -37,6 +38,7 @@ def night(
     units: UnitsOption = None,
 ) -> None:
     """Put one watering night on the clock: what runs when."""
+    from scheduler.inputs.columns import read_month
     from scheduler.inputs.nightdate import read_night_date
     from scheduler.plan.night import plan_night
     from scheduler.report import data, pictures
@@ -46,10 +48,11 @@ def night(
 
     if picture is not None:
         pictures.check_picture(picture)
-    day = None if date is None else read_night_date(date, month)
+    number = read_month(month)
+    day = None if date is None else read_night_date(date, number)
     plan, shown = read_and_plan(site, units)
     year = day.year if day else datetime.date.today().year
-    found = plan_night(plan, year, month, day)
+    found = plan_night(plan, year, number, day)
     if format_ is Format.json:
         result = data.to_json(report.to_data(found))
     elif format_ is Format.csv:

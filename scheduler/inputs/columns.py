@@ -15,7 +15,7 @@ from typing import Any
 
 import numpy as np
 
-from scheduler.errors import Problem
+from scheduler.errors import InputError, Problem
 from scheduler.inputs.dimensions import DIMENSIONS, Unit
 from scheduler.inputs.fields import HEAD_KINDS, WEEKDAYS, Field
 
@@ -412,6 +412,15 @@ def _months(cell: Any) -> tuple[int, ...]:
         first, last = _month(ends[0]), _month(ends[-1])
         found.update((first + k - 1) % 12 + 1 for k in range((last - first) % 12 + 1))
     return tuple(sorted(found))
+
+
+def read_month(text: str) -> int:
+    """Month of an option, by number or name; raises InputError."""
+    try:
+        return _month(text)
+    except ValueError as error:
+        accepted = "a number from 1 to 12, or a name such as jul"
+        raise InputError([Problem("--month", None, "", str(error), accepted)]) from None
 
 
 def _month(text: str) -> int:

@@ -6,6 +6,7 @@ import hypothesis
 import pytest
 from hypothesis import strategies as st
 
+from scheduler.errors import InputError
 from scheduler.inputs import columns
 from scheduler.inputs.columns import Column
 from scheduler.inputs.fields import FILES, SITE_TABLES
@@ -258,3 +259,18 @@ def test_day_clock_month_kind_or_tier_that_is_none_is_refused(place, name, cell,
 )
 def test_day_clock_month_or_kind_is_read_as_people_write_it(place, name, cell, value):
     assert read_one(place, name, cell) == (value, [])
+
+
+@pytest.mark.parametrize("text", ["7", "07", "jul", "July", " JUL "])
+def test_month_of_an_option_may_be_a_number_or_a_name(text):
+    assert columns.read_month(text) == 7
+
+
+def test_month_of_an_option_that_is_none_is_refused():
+    with pytest.raises(InputError) as caught:
+        columns.read_month("13")
+
+    assert str(caught.value) == (
+        '--month: "13" is not a month\n'
+        "  accepted: a number from 1 to 12, or a name such as jul"
+    )
