@@ -19,6 +19,12 @@ ROW_PER_SPACING = np.sqrt(3) / 2
 """Distance of rows over spacing in an equilateral triangle: sin 60°, exact."""
 
 ZONE_RATE = Line("rate", "60 * flow / area", DEFINITION, "96.25 * flow / area")
+EMITTER_RATE = Line(
+    "rate", "60 * emitter_flow / (emitter_spacing * emitter_row_spacing)", DEFINITION,
+    "96.25 * emitter_flow / (emitter_spacing * emitter_row_spacing)",
+)  # fmt: skip
+FLOW_OF_RATE = Line("flow", "rate * area / 60", DEFINITION, "rate * area / 96.25")
+AREA_OF_RATE = Line("area", "60 * flow / rate", DEFINITION, "96.25 * flow / rate")
 MULTIPLIER = Line(
     "run_time_multiplier", "1 / (0.4 + 0.6 * uniformity)", "IA-LQ (second-hand)"
 )

@@ -125,33 +125,56 @@ def _supply_rule(w: Working, plan: SitePlan, rule: supply.SupplyRule) -> None:
 
 def _rates(w: Working, plan: SitePlan, row: int) -> None:
     w.section = "Precipitation rate"
-    site, rates = plan.site, plan.rates
-    heads, head = site.heads, plan.rates.heads
-    mine = np.flatnonzero(heads.zone == row).tolist()
-    if rates.flow_source[row] == "sum of heads":
-        for i in mine:
-            _head_flow(w, plan, i)
-        terms = [(heads.count[i], head.flow_l_min[i]) for i in mine]
-        w.sum_of("flow", terms, rates.flow_l_min[row], "heads.csv")
-    else:
-        w.given("flow", rates.flow_l_min[row], rates.flow_source[row])
-    if rates.area_source[row] == "heads' spacing":
-        for i in mine:
-            w.given("arc", heads.arc_deg[i], f"heads.csv, head {heads.head[i]}")
-            w.given("spacing", heads.spacing_m[i], f"heads.csv, head {heads.head[i]}")
-            w.given("row_spacing", _row_spacing(plan, i), "heads.csv, pattern")
-            w.line(nozzles.HEAD_AREA, head.area_m2[i])
-        terms = [(heads.count[i], head.area_m2[i]) for i in mine]
-        w.sum_of("area", terms, rates.area_m2[row], "heads.csv")
-    else:
-        w.given("area", rates.area_m2[row], rates.area_source[row])
+    rates = plan.rates
+    mine = np.flatnonzero(plan.site.heads.zone == row).tolist()
+    flow_last = rates.flow_source[row] == "rate and area"
+    area_last = rates.area_source[row] == "flow and rate"
+    if not flow_last:
+        _flow(w, plan, row, mine)
+    if not area_last:
+        _area(w, plan, row, mine)
     if rates.rate_source[row] == "flow and area":
         w.line(nozzles.ZONE_RATE, rates.rate_mm_h[row])
+    elif rates.rate_source[row] == "emitters":
+        zones = plan.site.zones
+        w.given("emitter_flow", zones.emitter_flow_l_min[row], "zones.csv")
+        w.given("emitter_spacing", zones.emitter_spacing_m[row], "zones.csv")
+        w.given("emitter_row_spacing", zones.emitter_row_spacing_m[row], "zones.csv")
+        w.line(nozzles.EMITTER_RATE, rates.rate_mm_h[row])
     else:
         w.given("rate", rates.rate_mm_h[row], rates.rate_source[row])
+    if flow_last:
+        w.line(nozzles.FLOW_OF_RATE, rates.flow_l_min[row])
+    if area_last:
+        w.line(nozzles.AREA_OF_RATE, rates.area_m2[row])
     _peak_rate(w, plan, row, mine)
     _uniformity(w, plan, row)
     w.line(nozzles.MULTIPLIER, rates.run_time_multiplier[row])
+
+
+def _flow(w: Working, plan: SitePlan, row: int, mine: list[int]) -> None:
+    heads, head, rates = plan.site.heads, plan.rates.heads, plan.rates
+    if rates.flow_source[row] != "sum of heads":
+        w.given("flow", rates.flow_l_min[row], rates.flow_source[row])
+        return
+    for i in mine:
+        _head_flow(w, plan, i)
+    terms = [(heads.count[i], head.flow_l_min[i]) for i in mine]
+    w.sum_of("flow", terms, rates.flow_l_min[row], "heads.csv")
+
+
+def _area(w: Working, plan: SitePlan, row: int, mine: list[int]) -> None:
+    heads, head, rates = plan.site.heads, plan.rates.heads, plan.rates
+    if rates.area_source[row] != "heads' spacing":
+        w.given("area", rates.area_m2[row], rates.area_source[row])
+        return
+    for i in mine:
+        w.given("arc", heads.arc_deg[i], f"heads.csv, head {heads.head[i]}")
+        w.given("spacing", heads.spacing_m[i], f"heads.csv, head {heads.head[i]}")
+        w.given("row_spacing", _row_spacing(plan, i), "heads.csv, pattern")
+        w.line(nozzles.HEAD_AREA, head.area_m2[i])
+    terms = [(heads.count[i], head.area_m2[i]) for i in mine]
+    w.sum_of("area", terms, rates.area_m2[row], "heads.csv")
 
 
 def _peak_rate(w: Working, plan: SitePlan, row: int, mine: list[int]) -> None:
