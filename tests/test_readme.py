@@ -7,6 +7,7 @@ generated parts anew, in DEVELOPERS.md too; look at the difference before you ke
 from __future__ import annotations
 
 import contextlib
+import csv
 import difflib
 import io
 import os
@@ -24,7 +25,13 @@ import typer
 from scheduler import cli
 from scheduler.inputs.dimensions import DIMENSIONS
 from scheduler.inputs.fields import FILES, SITE_TABLES
-from scheduler.report.reference import file_reference, glossary, method_page
+from scheduler.report.reference import (
+    file_reference,
+    glossary,
+    method_page,
+    plant_table,
+    soil_table,
+)
 
 ROOT = Path(__file__).parents[1]
 README = ROOT / "README.md"
@@ -33,6 +40,8 @@ CONSOLE = re.compile(r"^```console\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 CUT = "..."
 GENERATED = {
     "file reference": (README, file_reference),
+    "plants": (README, plant_table),
+    "soils": (README, soil_table),
     "method": (README, method_page),
     "glossary": (DEVELOPERS, glossary),
 }
@@ -105,11 +114,28 @@ def copy_of_the_examples() -> Iterator[None]:
     with tempfile.TemporaryDirectory() as folder:
         for name in ("examples", "climate_samples"):
             shutil.copytree(ROOT / name, Path(folder) / name)
+        put_measured_site(Path(folder) / "examples")
         os.chdir(folder)
         try:
             yield
         finally:
             os.chdir(before)
+
+
+def put_measured_site(examples: Path) -> None:
+    """The copy of a site with the [supply] that the README shows."""
+    shutil.copytree(examples / "home", examples / "measured")
+    shown = re.search(r"^```toml\n(\[supply\]\n.*?)^```$", readme(), re.M | re.S)
+    assert shown
+    file = examples / "measured" / "site.toml"
+    text, count = re.subn(
+        r"^\[supply\]\n(?:.+\n)+",
+        shown[1],
+        file.read_text(encoding="utf-8"),
+        flags=re.M,
+    )
+    assert count == 1
+    file.write_text(text, encoding="utf-8")
 
 
 def pattern_of(shown: list[str]) -> str:
@@ -226,6 +252,48 @@ def test_every_file_of_the_registry_has_its_heading():
         )
 
 
+def rows_of(table: str) -> list[dict[str, str]]:
+    """Rows of a table of the package."""
+    with (ROOT / "scheduler" / "tables" / table).open(encoding="utf-8") as stream:
+        return list(csv.DictReader(stream))
+
+
+def test_every_plant_is_listed_with_the_values_of_the_table():
+    text = section("The files")
+
+    for row in rows_of("plants.csv"):
+        shown = re.search(
+            rf"^\| {row['plant']} \| (.*?) \| (\d+) \(\d+\) \| (.*?) \| (\d+) \|$",
+            text,
+            re.M,
+        )
+        assert shown, row["plant"]
+        assert shown[2] == row["root_depth_in"]
+        assert float(shown[3]) == float(row["depletion"])
+        if row["coefficient"]:
+            assert float(shown[1]) == float(row["coefficient"])
+
+
+def test_every_soil_is_listed_with_the_values_of_the_tables():
+    text = section("The files")
+    slopes = rows_of("slopes.csv")
+
+    for row in rows_of("soils.csv"):
+        shown = re.search(rf"^\| {row['soil']} \| ([\d.]+) \| (.*) \|$", text, re.M)
+        assert shown, row["soil"]
+        told = [float(cell.split()[0]) for cell in shown[2].split(" | ")]
+        stands = [s["accumulation_in"] for s in slopes if s["soil"] == row["soil"]]
+        assert float(shown[1]) == float(row["available_water_in_in"])
+        assert told == [float(row["intake_in_h"]), *map(float, stands)]
+
+
+def test_pictures_are_there_and_small():
+    pictures = re.findall(r"^!\[[^\]]+\]\((.*)\)$", readme(), re.MULTILINE)
+
+    assert pictures == ["examples/home/coverage.png"]
+    assert (ROOT / pictures[0]).stat().st_size < 120_000
+
+
 def test_every_unit_is_written_somewhere():
     text = section("The files")
     suffixes = {u.suffix for d in DIMENSIONS.values() for u in d.units}
@@ -254,7 +322,7 @@ def refreshed(shown: list[str], printed: list[str]) -> list[str]:
         return printed
     result: list[str] = []
     start = 0
-    pieces = "\n".join(shown).split(f"\n{CUT}")
+    pieces = "\n".join(["", *shown]).split(f"\n{CUT}")
     for number, piece in enumerate(pieces):
         lines = piece.strip("\n").split("\n") if piece.strip("\n") else []
         if number:

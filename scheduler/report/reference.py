@@ -8,8 +8,14 @@ from typing import Any
 from scheduler.inputs.columns import accepted_text
 from scheduler.inputs.dimensions import DIMENSIONS
 from scheduler.inputs.fields import FILES, SITE_TABLES, UNUSED_FILES, Field
+from scheduler.inputs.library import (
+    package_plants,
+    package_soils,
+    slope_limits_percent,
+)
 from scheduler.lines import Line
 from scheduler.report.formulas import METHOD, QUANTITIES, in_words, label
+from scheduler.units import MM_PER_IN, MM_PER_M
 
 _INVENTED = "# Invented to start from: put your own numbers in."
 
@@ -214,6 +220,58 @@ def _field_table(title: str, fields: tuple[Field, ...]) -> str:
             f"| {names} | {field.help}{later} | {takes} | {blank} |".replace("{", "\\{")
         )
     return "\n".join(lines)
+
+
+def plant_table() -> str:
+    """The package's plants with their usual values, as markdown."""
+    rows = [
+        "| `plant` | coefficient | root depth, in (mm) | depletion "
+        "| longest gap, days |",
+        "|---|---|---|---|---|",
+    ]
+    plants = package_plants()
+    for i, name in enumerate(plants.names):
+        least, most = plants.coefficient[i].min(), plants.coefficient[i].max()
+        by_month = f"{least:.2f} to {most:.2f}, by month"
+        root_in = plants.root_depth_mm[i] / MM_PER_IN
+        cells = [
+            name,
+            by_month if most > least else f"{most:.2f}",
+            f"{root_in:.0f} ({plants.root_depth_mm[i]:.0f})",
+            f"{plants.depletion[i]:.2f}",
+            f"{plants.longest_gap_days[i]:.0f}",
+        ]
+        rows.append(f"| {' | '.join(cells)} |")
+    return "\n".join(rows) + "\n"
+
+
+def soil_table() -> str:
+    """The package's soils, with what may stand on the ground by slope, as markdown."""
+    limits = [f"{limit:g}" for limit in slope_limits_percent()]
+    slopes = [
+        f"up to {limits[0]} %",
+        *(f"to {limit} %" for limit in limits[1:]),
+        f"over {limits[-1]} %",
+    ]
+    rows = [
+        "| `soil` | available water, in/in | intake, in/h (mm/h) "
+        f"| accumulation, in (mm), at a slope {' | '.join(slopes)} |",
+        "|---" * (3 + len(slopes)) + "|",
+    ]
+    soils = package_soils()
+    for i, name in enumerate(soils.names):
+        cells = [
+            name,
+            f"{soils.available_water_mm_m[i] / MM_PER_M:.2f}",
+            _in_and_mm(soils.intake_mm_h[i]),
+            *map(_in_and_mm, soils.accumulation_mm[i]),
+        ]
+        rows.append(f"| {' | '.join(cells)} |")
+    return "\n".join(rows) + "\n"
+
+
+def _in_and_mm(value_mm: float) -> str:
+    return f"{value_mm / MM_PER_IN:.2f} ({value_mm:.1f})"
 
 
 def method_page() -> str:
