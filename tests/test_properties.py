@@ -331,7 +331,7 @@ def test_no_site_stops_a_verb(drawn, system):
 # The arithmetic of the method, step 11: a minute, a rate, a flow.
 
 
-@bounded(60)
+@bounded(35)
 @given(sites())
 def test_totals_are_minutes_times_rate_and_flow(drawn):
     for zone, month in cells(table(drawn)):
@@ -369,7 +369,7 @@ def accumulation_mm(soil: str, slope_percent: float) -> float:
 
 # Steps 9 and 10. Water may stand on the ground up to the allowed accumulation:
 # minutes · (peak rate − intake) / 60 is what stands after them.
-@bounded(60)
+@bounded(35)
 @given(sites())
 def test_no_cycle_is_longer_than_its_limit(drawn):
     content = table(drawn)
@@ -407,7 +407,7 @@ def test_no_cycle_is_longer_than_its_limit(drawn):
             )
 
 
-@bounded(60)
+@bounded(35)
 @given(sites())
 def test_minutes_are_whole_steps(drawn):
     step = drawn.controller["minute_step"]
@@ -419,7 +419,7 @@ def test_minutes_are_whole_steps(drawn):
 
 # Step 9: n · c is at least 0.95 of the minutes wanted. So what is applied is at least
 # 0.95 of the gross need, less the part that the root zone cannot hold.
-@bounded(60)
+@bounded(35)
 @given(sites())
 def test_what_is_applied_meets_the_need_but_for_a_twentieth(drawn):
     for _, month in cells(table(drawn)):
@@ -430,7 +430,7 @@ def test_what_is_applied_meets_the_need_but_for_a_twentieth(drawn):
             assert month["applied_mm"] >= 0.95 * month["gross_need_mm"] * share - 1e-6
 
 
-@bounded(60)
+@bounded(35)
 @given(sites())
 def test_months_keep_their_needs_whether_they_run_or_not(drawn):
     content = table(drawn)
@@ -500,7 +500,7 @@ def busiest_week(days: tuple[str, ...], parity: str | None) -> int:
     return max(weeks.values())
 
 
-@bounded(100)
+@bounded(60)
 @given(sites())
 def test_watering_falls_on_permitted_days_and_gaps_keep_to_the_limit(drawn):
     content = table(drawn)
@@ -535,7 +535,7 @@ def test_watering_falls_on_permitted_days_and_gaps_keep_to_the_limit(drawn):
             assert place not in too_few
 
 
-@bounded(60)
+@bounded(35)
 @given(sites())
 def test_gap_limit_is_within_what_the_roots_stand(drawn):
     """Never past a tenth over the allowed depletion, but for waterings too light."""
@@ -578,7 +578,7 @@ def same(a: Any, b: Any, key: str) -> None:
         assert a == b, key
 
 
-@bounded(60)
+@bounded(35)
 @given(sites())
 def test_us_and_metric_spellings_give_one_table(drawn):
     us, metric = table(drawn, "us"), table(drawn, "metric")
@@ -589,7 +589,7 @@ def test_us_and_metric_spellings_give_one_table(drawn):
     assert codes[0] == codes[1]
 
 
-@bounded(60)
+@bounded(35)
 @given(sites(), st.randoms(use_true_random=False))
 def test_order_of_zones_and_heads_does_not_matter(drawn, random):
     zones, heads = list(drawn.zones), list(drawn.heads)
@@ -600,7 +600,7 @@ def test_order_of_zones_and_heads_does_not_matter(drawn, random):
     alike(table(drawn), table(shuffled))
 
 
-@bounded(40)
+@bounded(30)
 @given(sites())
 def test_a_zone_is_planned_as_if_it_were_alone(drawn):
     """Zones share water and clock, but not (yet) in this table."""
@@ -643,7 +643,7 @@ def with_more_et0(drawn: Drawn, factor: float, months: set[int]) -> Drawn:
 MONTHS = st.sets(st.integers(1, 12), min_size=1)
 
 
-@bounded(60)
+@bounded(35)
 @given(sites(rain_methods=("none",)), number(1.01, 2), MONTHS)
 def test_more_et0_never_means_less_in_any_month_without_rain(drawn, factor, months):
     before, after = table(drawn), table(with_more_et0(drawn, factor, months))
@@ -655,7 +655,7 @@ def test_more_et0_never_means_less_in_any_month_without_rain(drawn, factor, mont
             )
 
 
-@bounded(60)
+@bounded(35)
 @given(sites(rain_methods=("tr21", "share")), number(1.01, 2), MONTHS)
 def test_more_et0_never_means_less_over_the_year(drawn, factor, months):
     before, after = table(drawn), table(with_more_et0(drawn, factor, months))
@@ -673,7 +673,7 @@ def test_more_et0_never_means_less_over_the_year(drawn, factor, months):
 # More rain never means a larger net need; a better uniformity never more water.
 
 
-@bounded(40)
+@bounded(30)
 @given(sites(rain_methods=("tr21", "share")), number(1, 60))
 def test_more_rain_never_means_a_larger_net_need(drawn, more_mm):
     climate = tuple({**row, "rain": row["rain"] + more_mm} for row in drawn.climate)
@@ -682,7 +682,7 @@ def test_more_rain_never_means_a_larger_net_need(drawn, more_mm):
         assert b["net_need_mm"] <= a["net_need_mm"] + 1e-9
 
 
-@bounded(40)
+@bounded(30)
 @given(sites(), number(0.2, 0.6), number(0.05, 0.35))
 def test_a_better_uniformity_never_means_a_larger_gross_need(drawn, low, better):
     def with_uniformity(value: float) -> Drawn:
