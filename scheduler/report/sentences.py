@@ -66,6 +66,14 @@ def _pressure_too_high(values: Any, units: str) -> str:
     )
 
 
+def _pressure_too_low(values: Any, units: str) -> str:
+    return (
+        f"{quantity(values['pressure_kpa'], 'pressure', units)} at the heads, but the "
+        f"chart says {quantity(values['chart_kpa'], 'pressure', units)}: streams fall "
+        "short and leave a dry ring; smaller nozzles or fewer heads raise the pressure"
+    )
+
+
 def _flow_over_supply(values: Any, units: str) -> str:
     over = values["flow_l_min"] - values["design_flow_l_min"]
     return (
@@ -361,6 +369,7 @@ _SENTENCES = {
     "unmatched-heads": _unmatched,
     "pressure-assumed": _pressure_assumed,
     "pressure-too-high": _pressure_too_high,
+    "pressure-too-low": _pressure_too_low,
     "flow-over-supply": _flow_over_supply,
     "area-mismatch": _area_mismatch,
     "days-too-few": _days_too_few,

@@ -531,6 +531,21 @@ def test_pressure_too_high_is_over_1_3_of_the_charts(site_psi, regulated, too_hi
     assert codes(rates) == ["pressure-too-high"] * too_high
 
 
+# Common practice, no source: far under the chart's pressure streams stay whole, fall
+# short and leave a dry ring. 0.7 times 30 psi is 21 psi.
+@pytest.mark.parametrize(
+    ("site_psi", "regulated", "too_low"),
+    [(21, False, False), (21.1, False, False), (20.99, False, True), (10, True, False)],
+)
+def test_pressure_too_low_is_under_0_7_of_the_charts(site_psi, regulated, too_low):
+    zones = some_zones(regulated=[regulated])
+    heads = some_heads([360] * 2, 3.0, 30, pressure_kpa=30 * PSI)
+
+    rates = rates_of(zones, heads, site_psi * PSI)
+
+    assert codes(rates) == ["pressure-too-low"] * too_low
+
+
 def test_cautions_name_the_zone_that_they_are_for():
     zones = some_zones(3, area_m2=[np.nan, 100 * FT2, 900 * FT2])
     heads = some_heads([360] * 4, [2, 2, 2, 5], 30, zone=[0, 1, 2, 0])

@@ -38,6 +38,11 @@ SAMPLES = {
     # 310 kPa is 44.96 psi, 200 kPa 29.01 psi.
     "pressure-assumed": ({"pressure_kpa": 310.0, "printed": True},
                          ("45 psi", "chart"), ("310 kPa", "chart")),
+    "pressure-too-low": (
+        {"pressure_kpa": 200.0, "chart_kpa": 310.0},
+        ("29 psi", "45 psi"),
+        ("200 kPa", "310 kPa"),
+    ),
     "pressure-too-high": ({"pressure_kpa": 310.0, "chart_kpa": 200.0},
                           ("45 psi", "29 psi"), ("310 kPa", "200 kPa")),
     # 100 m² is 1,076.4 ft², 150 m² 1,614.6 ft².
