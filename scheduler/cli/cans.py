@@ -26,7 +26,7 @@ def cans(
     out: OutOption = None,
     units: UnitsOption = None,
 ) -> None:
-    """Show what a catch-can test says: rate, uniformity, run-time multiplier."""
+    """Show rate and uniformity of a catch-can test."""
     from scheduler.inputs.canfile import read_can_file
     from scheduler.rates.cans import can_tests
     from scheduler.report import cans as report

@@ -173,7 +173,13 @@ def rates(plan: SitePlan, units: str, style: str = "simple") -> str:
 
 def rate_cautions(plan: SitePlan) -> tuple[Caution, ...]:
     """Cautions about supply, heads and catch-can tests."""
-    return (*plan.supply.cautions, *plan.rates.cautions, *plan.tests.cautions)
+    over = (c for c in plan.cautions if c.code == "flow-over-supply")
+    return (
+        *over,
+        *plan.supply.cautions,
+        *plan.rates.cautions,
+        *plan.tests.cautions,
+    )
 
 
 def _supply(plan: SitePlan, units: str) -> str:
