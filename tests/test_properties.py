@@ -315,13 +315,18 @@ def test_no_site_stops_a_verb(drawn, system):
                 status, out = run(verb, path, "--format", format_)
                 assert status in (0, 3)
                 assert out
-            for verb in ("rates", "climate"):
-                assert run(verb, path, "--format", format_)[0] == 0
+            assert run("climate", path, "--format", format_)[0] == 0
             asked = ("--zone", "z0", "--month", 7, "--format", format_)
             assert run("explain", path, *asked)[0] == 0
         status, out = run("table", path, "--format", "json")
         hard = {c["code"] for c in json.loads(out)["cautions"]} & HARD_LIMITS
         assert status == (3 if hard else 0)
+        # `rates` tells of the supply, and of no other limit.
+        over = "flow-over-supply" in hard
+        for format_ in ("text", "markdown", "csv", "json"):
+            status, out = run("rates", path, "--format", format_)
+            assert status == (3 if over else 0)
+            assert out
         event(f"status {status}")
         for verb in ("table", "check", "rates", "climate"):
             for line in run(verb, path)[1].split("\n"):
