@@ -14,6 +14,7 @@ from scheduler.errors import Problem
 from scheduler.inputs import columns, csvfiles
 from scheduler.inputs.columns import folded
 from scheduler.inputs.fields import FILES
+from scheduler.inputs.weather import check_temperatures
 
 LEAST_SHARE_OF_DAYS = 0.8
 """Share of its days that a month needs to count (rule of this program)."""
@@ -259,17 +260,7 @@ def _check_dates(
 
 
 def _check_values(rows: csvfiles.Rows, problems: list[Problem]) -> None:
-    tmin, tmax, dew = (rows.values[n] for n in ("tmin_c", "tmax_c", "dew_point_c"))
-    for row in np.flatnonzero(tmin > tmax):
-        problems.append(
-            rows.problem(int(row), "tmin_c", "tmin is above tmax",
-                         hint="if only some days are wrong, blank both values")
-        )  # fmt: skip
-    for row in np.flatnonzero(dew > tmax):
-        problems.append(
-            rows.problem(int(row), "dew_point_c", "dew point is above tmax",
-                         "a dew point up to the day's maximum temperature")
-        )  # fmt: skip
+    check_temperatures(rows, problems, "if only some days are wrong, blank both values")
     for row in np.flatnonzero(np.isin(rows.values["rain_mm"], _MARKS_OF_MISSING_MM)):
         problems.append(
             rows.problem(int(row), "rain_mm", "a rain of 999 mm is a mark for missing",

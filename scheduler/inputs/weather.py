@@ -58,7 +58,7 @@ def monthly_climate(
     faulty = rows.faulty_lines(problems)
     order = _in_month_order(rows, problems)
     _check_whole_columns(rows, rows.filled, faulty, problems)
-    _check_temperatures(rows, problems)
+    check_temperatures(rows, problems, "were the two columns swapped?")
     if len(problems) == found and not _enough_for_et0(rows):
         problems.append(
             Problem(file, None, "", "has neither ET0 nor tmin and tmax",
@@ -155,12 +155,15 @@ def _check_whole_columns(
             )  # fmt: skip
 
 
-def _check_temperatures(rows: csvfiles.Rows, problems: list[Problem]) -> None:
+def check_temperatures(
+    rows: csvfiles.Rows, problems: list[Problem], swapped: str
+) -> None:
+    """Problems where tmin or dew point pass tmax; `swapped` is the hint for tmin."""
     tmin, tmax, dew = (rows.values[n] for n in ("tmin_c", "tmax_c", "dew_point_c"))
     for row in np.flatnonzero(tmin > tmax):
         problems.append(
             rows.problem(int(row), "tmin_c", "tmin is above tmax",
-                         hint="were the two columns swapped?")
+                         hint=swapped)
         )  # fmt: skip
     for row in np.flatnonzero(dew > tmax):
         problems.append(
