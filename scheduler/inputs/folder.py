@@ -19,6 +19,7 @@ from scheduler.inputs.reading import Reading, record
 from scheduler.inputs.settings import (
     Tables,
     rain_rule,
+    read_door,
     read_settings,
     read_water,
     read_windows,
@@ -72,6 +73,7 @@ def read_site(folder: Path) -> Site:
     tables = read_settings(reading, document)
     windows = read_windows(reading, document, tables)
     water = read_water(reading, document, tables)
+    door = read_door(reading, document)
     climate = _read_climate(reading, tables)
     supply = read_supply(reading, document, tables)
     if (
@@ -90,7 +92,7 @@ def read_site(folder: Path) -> Site:
         supply,
         windows,
         (zones[0], heads[0], outlines, cans),
-        (water, current),
+        (water, current, door),
         (plants, soils),
     )
 
@@ -111,7 +113,7 @@ def _site(
     supply: Supply,
     windows: tuple[Window, ...],
     ground: tuple[Zones, Heads, tuple[np.ndarray, ...], Cans],
-    use: tuple[Water, Current | None],
+    use: tuple[Water, Current | None, tuple[tuple[str, str], ...]],
     own_tables: tuple[library.Plants, library.Soils],
 ) -> Site:
     zones, heads, outlines, cans = ground
@@ -139,6 +141,7 @@ def _site(
         cans=cans,
         water=use[0],
         current=use[1],
+        door=use[2],
         plants=plants,
         soils=soils,
         assumed=tuple(reading.assumed),

@@ -46,7 +46,6 @@ def read_settings(
             keys = tomlfiles.Keys(table, line, blank, frozenset())
         reading.note_unused("site.toml", table, fields, keys.filled)
         tables[table] = _with_defaults(reading, keys, fields)
-    _check_door(reading, document)
     _check_site_keys(reading, document, tables)
     return tables
 
@@ -75,19 +74,21 @@ def _check_table_names(reading: Reading, document: tomlfiles.Document) -> None:
             )  # fmt: skip
 
 
-def _check_door(reading: Reading, document: tomlfiles.Document) -> None:
-    door = document.content.get("door", {})
+def read_door(
+    reading: Reading, document: tomlfiles.Document | None
+) -> tuple[tuple[str, str], ...]:
+    """Lines for the page inside the controller door: key and text, in file order."""
+    door = document.content.get("door", {}) if document else {}
     lines = door if isinstance(door, dict) else {"": door}
     for name, value in lines.items():
         if not isinstance(value, str):
             dotted = f"door.{name}".rstrip(".")
+            line = document.lines.get(dotted) if document else None
             reading.problems.append(
-                Problem("site.toml", document.lines.get(dotted), dotted,
-                        f"{quoted(value)} is not text",
+                Problem("site.toml", line, dotted, f"{quoted(value)} is not text",
                         'lines of text, as shut_off = "left of the gate"')
             )  # fmt: skip
-    if lines:
-        reading.unused.append("site.toml: door")
+    return tuple((name, str(text).strip()) for name, text in lines.items() if text)
 
 
 def _check_site_keys(

@@ -209,7 +209,8 @@ class Site:
     """One validated site folder, in SI.
 
     `outlines` has the corners of each zone, (corner, 2); none where not given.
-    `current` is None without a current.csv.
+    `current` is None without a current.csv. `door` has what the page inside the
+    controller door says of this place: keys and texts.
     """
 
     name: str
@@ -233,6 +234,7 @@ class Site:
     cans: Cans
     water: Water
     current: Current | None
+    door: tuple[tuple[str, str], ...]
     plants: library.Plants
     soils: library.Soils
     assumed: tuple[Assumed, ...]

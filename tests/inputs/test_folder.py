@@ -135,7 +135,6 @@ def test_what_nothing_uses_yet_is_listed(us):
     assert us.site().unused == (
         "zones.csv: planted",
         "parts.csv",
-        "site.toml: door",
     )
 
 

@@ -304,3 +304,16 @@ def test_shared_windows_file_without_a_window_is_refused(us, text):
         "district.toml: window: is missing\n"
         "  accepted: [[window]], once for each window"
     ]
+
+
+def test_door_lines_keep_the_order_of_the_file_and_blank_ones_are_left_out(us):
+    us.append(
+        "site.toml",
+        '[door]\nshut_off = "left of the gate"\n"Call first" = " <b>Ana</b> "\n'
+        'blank = ""\n',
+    )
+
+    assert us.site().door == (
+        ("shut_off", "left of the gate"),
+        ("Call first", "<b>Ana</b>"),
+    )
