@@ -15,7 +15,9 @@ from scheduler.report import shown
 from scheduler.report.look import (
     GREY,
     INK,
+    OVER,
     PALE,
+    WATER,
     look,
     new_figure,
     picture_bytes,
@@ -25,8 +27,7 @@ from scheduler.report.look import (
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-WATER, OVER, CLOSED, OPEN = "#2c728e", "#d55e00", "#eceff1", "#ffffff"
-"""Water from the scale of rates; orange, which is told from it by anyone."""
+CLOSED, OPEN = "#eceff1", "#ffffff"
 
 HOUR_S = 3600
 IDLE_S = 3 * HOUR_S
