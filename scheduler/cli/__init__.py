@@ -12,6 +12,7 @@ from scheduler.cli import (  # noqa: I001, F401  (imported in the order of the h
     night as _night,
     card as _card,
     budget as _budget,
+    sheet as _sheet,
     cans as _cans,
 )
 from scheduler.cli.app import Format, Units, app, run, status

@@ -91,6 +91,13 @@ MonthOption = Annotated[str, typer.Option("--month", help="1 to 12, or jan to de
 OutOption = Annotated[
     Path | None, typer.Option("--out", help="file to write instead of printing")
 ]
+VisitsOption = Annotated[
+    int, typer.Option("--visits", min=1, max=12, help="visits a year, 1 to 12")
+]
+YearOption = Annotated[
+    int | None,
+    typer.Option("--year", min=1970, max=2999, help="of first dates [this year]"),
+]
 UnitsOption = Annotated[
     Units | None, typer.Option("--units", help="units to show, instead of the site's")
 ]
@@ -111,7 +118,7 @@ def read_and_plan(folder: Path, units: Units | None) -> tuple[SitePlan, str]:
 
 
 def give(
-    result: str,
+    result: str | bytes,
     out: Path | None,
     cautions: Iterable[Caution],
     format_: Format,
@@ -138,7 +145,7 @@ def give(
         raise typer.Exit(LIMIT_NOT_MET)
 
 
-def print_result(result: str) -> None:
+def print_result(result: str | bytes) -> None:
     """Print a result; whoever reads it may close the pipe before the end."""
     try:
         typer.echo(result, nl=False)

@@ -13,6 +13,8 @@ from scheduler.cli.app import (
     OutOption,
     SiteFolder,
     UnitsOption,
+    VisitsOption,
+    YearOption,
     app,
     give,
     read_and_plan,
@@ -36,16 +38,11 @@ class CardFormat(StrEnum):
 @app.command()
 def card(
     site: SiteFolder,
-    visits: Annotated[
-        int, typer.Option("--visits", min=1, max=12, help="visits a year, 1 to 12")
-    ] = 4,
+    visits: VisitsOption = 4,
     compare_visits: Annotated[
         bool, typer.Option("--compare-visits", help="extra water by visits a year")
     ] = False,
-    year: Annotated[
-        int | None,
-        typer.Option("--year", min=1970, max=2999, help="of first dates [this year]"),
-    ] = None,
+    year: YearOption = None,
     format_: Annotated[
         CardFormat, typer.Option("--format", help="how to print it")
     ] = CardFormat.text,

@@ -212,7 +212,7 @@ def _sections(budget: Budget, units: str) -> list[tuple[str, Table | Sequence[st
     scale, table = _zone_months(budget, units)
     by_bill = "By bill" if budget.bills else "By month"
     sections: list[tuple[str, Table | Sequence[str]]] = [
-        ("The year", _the_year(budget)),
+        ("The year", the_year(budget)),
         ("What that says", _said(budget, units)),
         (f"Water by zone and month, {scale}", table),
         (by_bill, _by_bill(budget)),
@@ -229,7 +229,8 @@ def _empty(content: Table | Sequence[str]) -> bool:
     return not isinstance(content, Table) and not content
 
 
-def _the_year(budget: Budget) -> Table:
+def the_year(budget: Budget) -> Table:
+    """Plan, allowance, estimate and today, in water and money."""
     year = budget.year
     rows: list[tuple[str, float, Decimal | None]] = [
         ("this plan", float(year.volume_l.sum()), budget.cost),

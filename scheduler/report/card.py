@@ -23,7 +23,7 @@ def to_text(plan: SitePlan, card: Card, units: str) -> str:
     """The card to be read once, top to bottom, while it is keyed in."""
     title = f"Controller card: {plan.site.name}"
     parts = [f"{title}\n{'=' * len(title)}\n" + _wrapped(facts(plan, card, units))]
-    parts.append("\n".join(map(_wrapped, _how_to(plan))))
+    parts.append("\n".join(map(_wrapped, how_to(plan))))
     for row, visit in enumerate(card.visits):
         heading = visit_title(card, row)
         parts.append(f"{heading}\n{'-' * len(heading)}")
@@ -47,15 +47,15 @@ def to_markdown(plan: SitePlan, card: Card, units: str) -> str:
         f"# Controller card: {shown.for_markdown(plan.site.name)}",
         facts(plan, card, units),
     ]
-    parts.append("\n".join(f"- {line}" for line in _how_to(plan)))
+    parts.append("\n".join(f"- {line}" for line in how_to(plan)))
     for row, visit in enumerate(card.visits):
         parts.append(f"## {visit_title(card, row)}")
         for program in visit.programs:
             parts.append(f"### Program {program.name}")
             told = program_lines(program)
             parts.append("\n".join(f"- {label}: {text}" for label, text in told))
-            parts.append(grid(_run_times(plan, program), units, "pipe"))
-        parts += _off_zones(plan, visit)
+            parts.append(grid(run_times(plan, program), units, "pipe"))
+        parts += off_zones(plan, visit)
     hard = hard_cautions(plan, units)
     if hard:
         items = "\n".join(f"- {shown.for_markdown(line)}" for line in hard)
@@ -86,7 +86,8 @@ def water_l(plan: SitePlan, card: Card) -> float:
     return float((card.applied_mm.sum(axis=1) * a_mm_l).sum())
 
 
-def _how_to(plan: SitePlan) -> list[str]:
+def how_to(plan: SitePlan) -> list[str]:
+    """What to do at a visit, and between visits."""
     by = plan.site.controller.percent_by
     lines = [
         "At a visit: clear every program, then key in the block below, top to bottom.",
@@ -114,10 +115,10 @@ def _visit_lines(plan: SitePlan, visit: Visit) -> list[str]:
         lines = [f"Program {program.name}"]
         for label, told in program_lines(program):
             lines += _labelled(label, told)
-        table = grid(_run_times(plan, program), "metric")
+        table = grid(run_times(plan, program), "metric")
         lines += [INDENT + line for line in table.splitlines()]
         parts.append("\n".join(lines))
-    notes = _off_zones(plan, visit)
+    notes = off_zones(plan, visit)
     if notes:
         parts.append("\n".join(map(_wrapped, notes)))
     return parts
@@ -165,7 +166,8 @@ def percents_text(program: Program) -> str:
     return ", ".join(parts)
 
 
-def _off_zones(plan: SitePlan, visit: Visit) -> list[str]:
+def off_zones(plan: SitePlan, visit: Visit) -> list[str]:
+    """A sentence on zones that are in no program until the next visit, if any."""
     zones = plan.site.zones
     runs = {row for program in visit.programs for row in program.zones}
     off = [zone for row, zone in enumerate(zones.zone) if row not in runs]
@@ -177,7 +179,8 @@ def _off_zones(plan: SitePlan, visit: Visit) -> list[str]:
     return [f"In no program until the next visit: {are} {shown.listed(off)}."]
 
 
-def _run_times(plan: SitePlan, program: Program) -> Table:
+def run_times(plan: SitePlan, program: Program) -> Table:
+    """Run times of a program, a row for each of its zones, in the order they run."""
     zones = plan.site.zones
     rows = list(program.zones)
     columns = [

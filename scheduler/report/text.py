@@ -28,7 +28,7 @@ def grid(table: Table, units: str, style: str = "simple") -> str:
     titles = [column.title(units) for column in table.columns]
     if style != "simple":
         titles = [title.replace("\n", " ") for title in titles]
-    align = [_alignment(column.cells(units)) for column in table.columns]
+    align = [alignment(column.cells(units)) for column in table.columns]
     rows = table.rows(units)
     if style == "pipe":
         rows = [tuple(map(shown.for_markdown, row)) for row in rows]
@@ -41,7 +41,8 @@ def grid(table: Table, units: str, style: str = "simple") -> str:
     )
 
 
-def _alignment(cells: Sequence[str]) -> str:
+def alignment(cells: Sequence[str]) -> str:
+    """Side to which a column is set: numbers right, words left."""
     filled = [cell for cell in cells if cell not in ("", "-")]
     numeric = all(cell[0].isdigit() or cell[0] in "-+." for cell in filled)
     return "right" if filled and numeric else "left"

@@ -112,8 +112,19 @@ def cautions(cards: Cards, visits: int) -> tuple[Caution, ...]:
 
 def refusal(plan: SitePlan, cards: Cards, visits: int, remedy: Remedy) -> str:
     """Why no card with so many visits can be held, and what would help."""
-    count = "one visit" if visits == 1 else f"{visits} visits"
     title = f"Controller card: {plan.site.name}"
+    told = [
+        fill(line, WIDTH, subsequent_indent="  ")
+        for line in refusal_lines(plan, cards, visits, remedy)
+    ]
+    return "\n".join([title, "=" * len(title), *told]) + "\n"
+
+
+def refusal_lines(
+    plan: SitePlan, cards: Cards, visits: int, remedy: Remedy
+) -> list[str]:
+    """The same as sentences."""
+    count = "one visit" if visits == 1 else f"{visits} visits"
     lines = [f"This controller cannot be set for {count} a year."]
     lines += _obstacles(plan, cards)
     more = next((n for n, card in enumerate(cards.cards, 1) if card), None)
@@ -128,8 +139,7 @@ def refusal(plan: SitePlan, cards: Cards, visits: int, remedy: Remedy) -> str:
             "with cycle and soak built in, were found to hold it: the hours or "
             "days are too few. Longer hours, more days or a shorter soak would help."
         )
-    told = [fill(line, WIDTH, subsequent_indent="  ") for line in lines]
-    return "\n".join([title, "=" * len(title), *told]) + "\n"
+    return lines
 
 
 def refusal_data(plan: SitePlan, cards: Cards, remedy: Remedy) -> dict[str, Any]:

@@ -1,0 +1,58 @@
+"""`scheduler sheet`"""
+
+from __future__ import annotations
+
+import datetime
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from scheduler.cli.app import (
+    Format,
+    SiteFolder,
+    UnitsOption,
+    VisitsOption,
+    YearOption,
+    app,
+    give,
+    read_and_plan,
+)
+
+
+@app.command()
+def sheet(
+    site: SiteFolder,
+    out: Annotated[Path, typer.Option("--out", help="file to write: .html or .pdf")],
+    visits: VisitsOption = 4,
+    year: YearOption = None,
+    units: UnitsOption = None,
+) -> None:
+    """Write a page for the owner, and one a visit for the controller door."""
+    from importlib.metadata import version
+
+    from scheduler import browser
+    from scheduler.budget.savings import budget_site
+    from scheduler.plan.card import plan_cards
+    from scheduler.plan.remedies import smallest_controller
+    from scheduler.report import page
+    from scheduler.report import visits as report
+
+    as_pdf = browser.is_pdf(out)
+    plan, shown = read_and_plan(site, units)
+    today = datetime.date.today()
+    year = year or today.year
+    cards = plan_cards(plan, year)
+    card, refusal = cards.cards[visits - 1], []
+    if card is None:
+        remedy = smallest_controller(plan, visits, year)
+        refusal = report.refusal_lines(plan, cards, visits, remedy)
+    made = page.Made(today, version("scheduler"))
+    paper = page.PAPERS[shown] if as_pdf else ""
+    result: str | bytes = page.sheet(
+        budget_site(plan), card, refusal, made, shown, paper
+    )
+    if as_pdf:
+        result = browser.printed(str(result), out)
+    cautions = (*plan.cautions, *report.cautions(cards, visits))
+    give(result, out, cautions, Format.text, shown)

@@ -1,0 +1,108 @@
+"""The sheet: one page for the owner and one a visit for inside the controller door."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+from scheduler.budget.savings import Budget
+from scheduler.plan.card import Card
+from scheduler.report import budget as budget_report
+from scheduler.report import card as card_report
+from scheduler.report import door, look, owner, sentences
+from scheduler.report.text import alignment
+from scheduler.report.waterpicture import water_picture
+
+if TYPE_CHECKING:
+    import jinja2
+
+PAPERS = {"us": "letter", "metric": "A4"}
+"""Paper by system of units, where the page itself has to name one."""
+
+_MANY = 10
+"""More zones than these stand in two columns, in smaller letters."""
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """When a sheet was made, and by which version of the program."""
+
+    date: datetime.date
+    version: str
+
+
+def sheet(
+    budget: Budget,
+    card: Card | None,
+    refusal: list[str],
+    made: Made,
+    units: str,
+    paper: str = "",
+) -> str:
+    """A self-contained HTML page: no script, and nothing from elsewhere.
+
+    Without a card, `refusal` says why. `paper` names the paper to print on, as
+    `letter`; left out, the reader's browser chooses.
+    """
+    import markupsafe
+
+    plan = budget.plan
+    picture = water_picture(
+        budget.year.volume_l.sum(axis=0),
+        None if budget.year.today_l is None else budget.year.today_l.sum(axis=0),
+        units,
+        _picture_told(budget, units),
+    )
+    return _template().render(
+        site=plan.site,
+        budget=budget,
+        alignment=alignment,
+        paper=paper,
+        made=made,
+        units=units,
+        many=len(plan.site.zones) > _MANY,
+        look=look,
+        year_story=owner.year_story(budget, units),
+        comparison=owner.comparison_story(budget, units),
+        the_year=budget_report.the_year(budget),
+        savings=owner.savings_story(budget, units),
+        zones=owner.zone_stories(budget, units),
+        reasons=owner.reasons(plan),
+        watch_for=owner.watch_for(plan),
+        picture=markupsafe.Markup(picture),  # noqa: S704  (escaped where it is drawn)
+        source=f"{plan.months.source}; ET0: {plan.months.method}",
+        cannot_keep=card_report.hard_cautions(plan, units),
+        pages=door.door_pages(plan, card) if card else [],
+        refusal=refusal,
+        card_facts=card_report.facts(plan, card, units) if card else "",
+        how_to=card_report.how_to(plan),
+        door_lines=door.door_lines(plan),
+        watch=" ".join(sentences.WATCH),
+        work_safely=" ".join(sentences.WORK_SAFELY),
+    )
+
+
+def _picture_told(budget: Budget, units: str) -> str:
+    """The year's water in words, for those who do not see the picture."""
+    year = budget.year
+    told = "Water by month: " + owner.months_told(year.volume_l.sum(axis=0), units)
+    if year.today_l is not None:
+        today = owner.months_told(year.today_l.sum(axis=0), units)
+        told += f". Today: {today}"
+    return f"{told}."
+
+
+@cache
+def _template() -> jinja2.Template:
+    import jinja2
+
+    environment = jinja2.Environment(
+        autoescape=True,
+        loader=jinja2.PackageLoader("scheduler.report", "templates"),
+        lstrip_blocks=True,
+        trim_blocks=True,
+        undefined=jinja2.StrictUndefined,
+    )
+    return environment.get_template("sheet.html")
