@@ -23,6 +23,7 @@ from scheduler.report.formulas import FUNCTIONS, METHOD, QUANTITIES
 ROOT = Path(__file__).parents[1]
 PACKAGE = ROOT / "scheduler"
 FILES = sorted(PACKAGE.rglob("*.py"))
+TEST_FILES = sorted((ROOT / "tests").rglob("*.py"))
 
 # DEVELOPERS.md, Rooms. What stands at the top of the package is room 0, but for the
 # verbs.
@@ -194,9 +195,14 @@ def test_every_folder_of_the_package_is_a_room():
     assert folders - {"__pycache__"} <= set(ROOMS)
 
 
-def test_no_module_is_over_500_lines():
-    counts = {p.name: len(p.read_text(encoding="utf-8").splitlines()) for p in FILES}
+@pytest.mark.parametrize("paths", [FILES, TEST_FILES], ids=["modules", "tests"])
+def test_no_file_is_over_500_lines(paths):
+    counts = {
+        str(path.relative_to(ROOT)): len(path.read_text(encoding="utf-8").splitlines())
+        for path in paths
+    }
 
+    assert counts
     assert {name: n for name, n in counts.items() if n > MOST_LINES} == {}
 
 

@@ -14,8 +14,7 @@ from scheduler.plan.cycles import soak_minutes
 from scheduler.plan.patterns import days_to_choose
 from scheduler.plan.sites import SitePlan, window_of
 from scheduler.plan.windows import (
-    DAY_MIN,
-    clock_minutes,
+    closes_min_of,
     earliest_sunrise_min,
     local_timezone,
 )
@@ -148,12 +147,11 @@ def _closes(plan: SitePlan, windows: tuple[Window, ...], year: int) -> np.ndarra
     closes = np.zeros((len(windows), 12), dtype=int)
     zone = local_timezone(site.timezone, site.longitude)
     for row, window in enumerate(windows):
-        if window.closes != "sunrise":
-            closes[row] = clock_minutes(window.closes)
-            continue
         for month in range(12):
-            rise = earliest_sunrise_min(
-                site.latitude, site.longitude, zone, year, month + 1
-            )
-            closes[row, month] = DAY_MIN // 2 if rise is None else rise
+            rise = None
+            if window.closes == "sunrise":
+                rise = earliest_sunrise_min(
+                    site.latitude, site.longitude, zone, year, month + 1
+                )
+            closes[row, month] = closes_min_of(window, rise)
     return closes

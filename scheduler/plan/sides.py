@@ -11,7 +11,7 @@ from scheduler.plan.days import weekday_bits, weekday_rows
 from scheduler.plan.needs import CardNeeds
 from scheduler.plan.patterns import Days, Pattern
 from scheduler.plan.starts import Side
-from scheduler.plan.windows import DAY_MIN, clock_minutes
+from scheduler.plan.windows import DAY_MIN, clock_minutes, crosses_midnight
 
 NO_SIDE = Side(0, 0, -1)
 
@@ -61,22 +61,24 @@ def _sides_of_window(
         return (NO_SIDE,) * 3
     window = needs.windows[row]
     opens = clock_minutes(window.opens)
-    closes = min(int(needs.closes_min[row, month]) for month, w, _ in use if w == row)
-    by_day = window.closes == "sunrise" and opens < DAY_MIN // 2
-    if closes > opens or by_day:
-        # Where the sun is up before a morning window opens, it has no hours.
-        day = Side(opens, max(closes, opens), DAY_MIN - 1)
+    months = [month for month, own, _ in use if own == row]
+    closes = needs.closes_min[row].tolist()
+    nexts = [(month + 1) % 12 for month in months]
+    by_day = [closes[m] for m in months if not crosses_midnight(window, closes[m])]
+    if by_day:
+        # Where the sun is up before a morning window opens, it has no hours. With a
+        # time zone far from the sun's, sunrise may pass the opening within the year.
+        day = Side(opens, max(opens, min(by_day)), DAY_MIN - 1)
         return day, day, day
-    small = Side(0, closes, closes)
+    first_close = min(closes[month] for month in months)
+    small = Side(0, first_close, first_close)
     evening = Side(opens, DAY_MIN, DAY_MIN - 1)
-    same_after = all(after == row for _, w, after in use if w == row)
-    if not (same_after and _next_permitted(window, pattern)):
-        return small, evening, NO_SIDE
     # The last night of a month ends in the next.
-    next_closes = min(
-        int(needs.closes_min[row, (m + 1) % 12]) for m, w, _ in use if w == row
-    )
-    over = DAY_MIN + min(closes, next_closes)
+    same_after = all(after == row for _, own, after in use if own == row)
+    over_midnight = all(crosses_midnight(window, closes[month]) for month in nexts)
+    if not (same_after and over_midnight and _next_permitted(window, pattern)):
+        return small, evening, NO_SIDE
+    over = DAY_MIN + min(first_close, *(closes[month] for month in nexts))
     night = Side(opens, over, over) if pattern.daily else NO_SIDE
     return small, Side(opens, over, DAY_MIN - 1), night
 

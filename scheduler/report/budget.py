@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import unicodedata
 from collections.abc import Sequence
 from decimal import Decimal
@@ -10,52 +9,19 @@ from typing import Any
 
 import numpy as np
 
-from scheduler.budget.cost import Bill
 from scheduler.budget.savings import Budget, Saving
 from scheduler.budget.water import (
-    DIFFERENCES,
     DRIP_EFFICIENCY,
     ORDINANCE_CONVERSION,
     OVERHEAD_EFFICIENCY,
 )
 from scheduler.errors import HARD_LIMITS
-from scheduler.report import sentences, shown
+from scheduler.report import budgettables, sentences, shown
 from scheduler.report.frames import Column, Table
-from scheduler.report.text import WIDTH, grid, wrapped
-from scheduler.units import L_PER_GAL, L_PER_M3
+from scheduler.report.text import grid, wrapped
 
 MOST_STEPS = 12
 """Steps that people are shown; programs get all of them."""
-
-_SCALES = {
-    "us": (
-        ("gal", L_PER_GAL),
-        ("1000 gal", 1e3 * L_PER_GAL),
-        ("Mgal", 1e6 * L_PER_GAL),
-    ),
-    "metric": (("L", 1.0), ("m³", L_PER_M3), ("1000 m³", 1e3 * L_PER_M3)),
-}
-_MOST_IN_SCALE = 1000
-"""Largest volume of a month that is shown in a scale; the next takes more."""
-
-_CAUSES = dict(
-    zip(
-        DIFFERENCES,
-        (
-            "special area by what grows there, not by a factor of 1",
-            "microclimate and density of the planting",
-            "months off for frost",
-            "rain",
-            "uniformity of each zone in place of one efficiency",
-            "water that carries salt below the roots",
-            "months that rain and soil carry, or in which nothing may run",
-            "more than the root zone can hold",
-            "minutes in whole steps and cycles",
-            "measured rates other than flow over area",
-        ),
-        strict=True,
-    )
-)
 
 
 def to_text(budget: Budget, units: str) -> str:
@@ -209,15 +175,15 @@ def _money(budget: Budget, amount: Decimal) -> str:
 
 
 def _sections(budget: Budget, units: str) -> list[tuple[str, Table | Sequence[str]]]:
-    scale, table = _zone_months(budget, units)
+    scale, table = budgettables.zone_months(budget, units)
     by_bill = "By bill" if budget.bills else "By month"
     sections: list[tuple[str, Table | Sequence[str]]] = [
-        ("The year", the_year(budget)),
+        ("The year", budgettables.the_year(budget)),
         ("What that says", _said(budget, units)),
         (f"Water by zone and month, {scale}", table),
-        (by_bill, _by_bill(budget)),
-        ("By zone, a year", _by_zone(budget)),
-        ("From the estimated use to the plan", _difference_table(budget)),
+        (by_bill, budgettables.by_bill(budget)),
+        ("By zone, a year", budgettables.by_zone(budget)),
+        ("From the estimated use to the plan", budgettables.differences(budget)),
         ("What one step would save", _steps(budget, units)),
         ("Cautions", _hard_limits(budget, units)),
         ("How it is reckoned", _notes(budget)),
@@ -227,45 +193,6 @@ def _sections(budget: Budget, units: str) -> list[tuple[str, Table | Sequence[st
 
 def _empty(content: Table | Sequence[str]) -> bool:
     return not isinstance(content, Table) and not content
-
-
-def the_year(budget: Budget) -> Table:
-    """Plan, allowance, estimate and today, in water and money."""
-    year = budget.year
-    rows: list[tuple[str, float, Decimal | None]] = [
-        ("this plan", float(year.volume_l.sum()), budget.cost),
-        ("allowance", year.allowance_l, None),
-        ("estimated use", float(year.estimated_use_l.sum()), None),
-    ]
-    if year.today_l is not None:
-        rows.append(("today", float(year.today_l.sum()), budget.today_cost))
-    names, volumes, costs = zip(*rows, strict=True)
-    columns = [Column("what", "", names), Column("volume", "water", volumes, "volume")]
-    if budget.bills:
-        columns.append(_money_column(budget, "cost", "cost", costs))
-    of_allowance = [
-        volume / year.allowance_l if year.allowance_l else None for volume in volumes
-    ]
-    columns.append(
-        Column("of_allowance", "of the\nallowance", of_allowance, text=_percent)
-    )
-    return Table(tuple(columns))
-
-
-def _percent(share: float | None) -> str:
-    return "" if share is None else f"{100 * share:.0f} %"
-
-
-def _money_column(
-    budget: Budget, name: str, label: str, amounts: Sequence[Decimal | None]
-) -> Column:
-    """Amounts without the currency, which stands in the title."""
-    currency = re.sub(r"[|<\\]", "", budget.plan.site.water.currency)
-    title = f"{label}\n{shown.cut(currency, 8)}".rstrip()
-    return Column(
-        name, title, amounts,
-        text=lambda amount: "" if amount is None else f"{amount:,.2f}",
-    )  # fmt: skip
 
 
 def _said(budget: Budget, units: str) -> list[str]:
@@ -308,136 +235,6 @@ def _against_today(budget: Budget, units: str) -> str:
     saved = budget.today_cost - budget.cost
     word = "less" if saved >= 0 else "more"
     return f"{text}, and costs {_money(budget, abs(saved))} {word}."
-
-
-def _zone_months(budget: Budget, units: str) -> tuple[str, Table]:
-    """Scale of the volumes, and a row for each zone."""
-    largest = float(budget.year.volume_l.sum(axis=0).max())
-    scales = _SCALES[units]
-    name, factor = next(
-        (s for s in scales if largest < _MOST_IN_SCALE * s[1]), scales[-1]
-    )
-    table = _zone_months_in(budget, factor, 1)
-    letters = [
-        max(len(cell) for cell in (column.label, *column.cells(units)))
-        for column in table.columns
-    ]
-    if sum(letters) + 2 * (len(letters) - 1) > WIDTH:
-        table = _zone_months_in(budget, factor, 0)
-    return name, table
-
-
-def _zone_months_in(budget: Budget, factor: float, digits: int) -> Table:
-    volume, zones = budget.year.volume_l / factor, budget.plan.site.zones
-    labels = [
-        shown.cut(zone if title in (zone, f"Zone {zone}") else f"{zone} {title}", 18)
-        for zone, title in zip(zones.zone, zones.name, strict=True)
-    ]
-    amounts = np.vstack([volume, volume.sum(axis=0)])
-    columns = [Column("zone", "zone", [*labels, "all zones"])]
-    for label, values in (
-        *zip(shown.MONTH_LABELS, amounts.T, strict=True),
-        ("year", amounts.sum(axis=1)),
-    ):
-        cells = [_scaled(value, digits) for value in values.tolist()]
-        columns.append(Column(label.lower(), label, cells))
-    return Table(tuple(columns))
-
-
-def _scaled(value: float, digits: int) -> str:
-    return f"{value:.{digits}f}" if value else "-"
-
-
-def _by_bill(budget: Budget) -> Table:
-    """A row for each bill, or for each month where there is no price."""
-    year = budget.year
-    months = [list(bill.months) for bill in budget.bills]
-    months = months or [[month] for month in range(1, 13)]
-    columns = [
-        Column("months", "months", [*map(shown.months_text, months), "year"]),
-        Column("volume", "water", _sums(year.volume_l, months), "volume"),
-    ]
-    if budget.bills:
-        columns += _bill_columns(budget, budget.bills, "", budget.cost)
-    if year.today_l is not None:
-        columns.append(Column("today", "today", _sums(year.today_l, months), "volume"))
-        if budget.today_bills:
-            columns += _bill_columns(
-                budget, budget.today_bills, "today's ", budget.today_cost
-            )
-    return Table(tuple(columns))
-
-
-def _sums(volume_l: np.ndarray, months: Sequence[Sequence[int]]) -> list[float]:
-    """Site's water of each stretch of months, and of the year."""
-    by_month = volume_l.sum(axis=0)
-    parts = [float(sum(by_month[m - 1] for m in stretch)) for stretch in months]
-    return [*parts, float(by_month.sum())]
-
-
-def _bill_columns(
-    budget: Budget, bills: Sequence[Bill], whose: str, cost: Decimal | None
-) -> list[Column]:
-    unit = {"ccf": "ccf", "kgal": "kgal", "m3": "m³"}[
-        budget.plan.site.water.billing_unit
-    ]
-    taken = [bill.units for bill in bills]
-    costs = [*(bill.cost for bill in bills), cost]
-    return [
-        Column("units", f"{whose}units\n{unit}", [*taken, sum(taken, Decimal(0))],
-               text=lambda amount: f"{amount:,.1f}"),
-        _money_column(budget, "cost", f"{whose}cost", costs),
-    ]  # fmt: skip
-
-
-def _by_zone(budget: Budget) -> Table:
-    year, zones = budget.year, budget.plan.site.zones
-    names = [
-        shown.cut(zone if name in (zone, f"Zone {zone}") else f"{zone} {name}", 27)
-        for zone, name in zip(zones.zone, zones.name, strict=True)
-    ]
-    fixed = sum((bill.fixed_charge for bill in budget.bills), Decimal(0))
-    extra = [*(["fixed charges"] if fixed else []), "all zones"]
-
-    def with_sum(values: np.ndarray) -> list[float]:
-        blank = [np.nan] * (len(extra) - 1)
-        return [*values.tolist(), *blank, float(values.sum())]
-
-    columns = [
-        Column("zone", "zone", [*names, *extra]),
-        Column("area", "ground", with_sum(year.area_m2), "area"),
-        Column("volume", "plan", with_sum(year.volume_l.sum(axis=1)), "volume"),
-    ]
-    if budget.bills:
-        costs = [sum(row, Decimal(0)) for row in budget.charges]
-        costs += [fixed] if fixed else []
-        columns.append(_money_column(budget, "cost", "cost", [*costs, budget.cost]))
-    columns.append(
-        Column("estimated_use", "estimated\nuse", with_sum(year.estimated_use_l),
-               "volume")
-    )  # fmt: skip
-    if year.today_l is not None:
-        today = year.today_l.sum(axis=1)
-        more = today - year.volume_l.sum(axis=1)
-        columns += [
-            Column("today", "today", with_sum(today), "volume"),
-            Column("today_less_plan", "today\nless plan", with_sum(more), "volume"),
-        ]
-    return Table(tuple(columns))
-
-
-def _difference_table(budget: Budget) -> Table:
-    year = budget.year
-    adds = [(_CAUSES[d.code], float(d.adds_l.sum())) for d in year.differences]
-    rows = [
-        ("estimated use", float(year.estimated_use_l.sum())),
-        *((text, volume) for text, volume in adds if abs(volume) >= 0.5),
-        ("this plan", float(year.volume_l.sum())),
-    ]
-    names, volumes = zip(*rows, strict=True)
-    return Table(
-        (Column("cause", "", names), Column("volume", "water", volumes, "volume"))
-    )
 
 
 def _steps(budget: Budget, units: str) -> list[str]:

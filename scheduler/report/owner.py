@@ -105,8 +105,8 @@ def comparison_story(budget: Budget, units: str) -> list[str]:
         told.append(
             f"The plan is {spoken.quantity(abs(over), 'volume', units)} "
             f"{'over' if over > 0 else 'under'} the allowance, which a landscape rule "
-            "works out from the size of the ground and the climate alone. The estimated "
-            "use is what the same rule expects of such plants, rain left out."
+            "works out from the size of the ground and the climate alone. The "
+            "estimated use is what the same rule expects of such plants, rain left out."
         )
     if year.today_l is not None:
         less = float(year.today_l.sum()) - total
@@ -227,7 +227,7 @@ def _busiest(plan: SitePlan, row: int) -> int | None:
 
 
 def reasons(plan: SitePlan) -> list[Reason]:
-    """What makes zones thirsty, or run often or in turns, with the zones it holds for."""
+    """What makes zones thirsty, or run often or in turns, and which zones."""
     busiest = [(row, _busiest(plan, row)) for row in range(len(plan.site.zones))]
     running = [(row, month) for row, month in busiest if month is not None]
     return [*_uneven(plan, running), *_in_turns(plan, running),
@@ -270,8 +270,10 @@ def _sun_and_shade(plan: SitePlan, running: Running) -> Iterator[Reason]:
     factor = plan.site.zones.microclimate_factor
     hot = [row for row, _ in running if factor[row] >= _HOT]
     if hot:
-        yield _reason(plan, "Hot places", hot,
-                      "sun and heat from walls or paving make plants drink more")  # fmt: skip
+        yield _reason(
+            plan, "Hot places", hot,
+            "sun and heat from walls or paving make plants drink more",
+        )  # fmt: skip
     shaded = [row for row, _ in running if factor[row] <= _SHADED]
     if shaded:
         yield _reason(plan, "Shade", shaded, "plants get by with less")
@@ -288,12 +290,12 @@ def _stores(plan: SitePlan, running: Running) -> Iterator[Reason]:
     late = [row for row, days in lasts.items() if days >= _LATE_DAYS]
     for heading, rows in (("Watered often", soon), ("Watered seldom and long", late)):
         if rows:
-            days = sorted({lasts[row] for row in rows})
-            span = f"{days[0]} to {days[-1]}" if len(days) > 1 else f"{days[0]}"
+            least, most = (f(lasts[row] for row in rows) for f in (min, max))
+            span = f"{least} to {most}" if least < most else f"{most}"
             yield _reason(
                 plan, heading, rows,
                 f"at its thirstiest the soil at the roots holds water for {span} "
-                f"day{'s' * (days[-1] > 1)}",
+                f"day{'s' * (most > 1)}",
             )  # fmt: skip
 
 

@@ -5,13 +5,12 @@ from __future__ import annotations
 import datetime
 from dataclasses import dataclass
 from functools import cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from scheduler.budget.savings import Budget
 from scheduler.plan.card import Card
-from scheduler.report import budget as budget_report
+from scheduler.report import budgettables, door, look, owner, sentences
 from scheduler.report import card as card_report
-from scheduler.report import door, look, owner, sentences
 from scheduler.report.text import alignment
 from scheduler.report.waterpicture import water_picture
 
@@ -66,12 +65,13 @@ def sheet(
         look=look,
         year_story=owner.year_story(budget, units),
         comparison=owner.comparison_story(budget, units),
-        the_year=budget_report.the_year(budget),
+        the_year=budgettables.the_year(budget),
         savings=owner.savings_story(budget, units),
         zones=owner.zone_stories(budget, units),
         reasons=owner.reasons(plan),
         watch_for=owner.watch_for(plan),
-        picture=markupsafe.Markup(picture),  # noqa: S704  (escaped where it is drawn)
+        # Its label was escaped where it was drawn.
+        picture=markupsafe.Markup(picture),
         source=f"{plan.months.source}; ET0: {plan.months.method}",
         cannot_keep=card_report.hard_cautions(plan, units),
         pages=door.door_pages(plan, card) if card else [],

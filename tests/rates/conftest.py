@@ -1,9 +1,14 @@
-"""Offers of nozzles for one zone, written out or drawn at random."""
+"""Offers of nozzles for one zone, written out or drawn at random; an example."""
+
+from pathlib import Path
 
 import numpy as np
 import pytest
 
+from scheduler.inputs.folder import read_site
 from scheduler.rates.offers import ZoneOffer
+
+EXAMPLE = Path(__file__).parents[2] / "examples" / "home"
 
 
 def an_offer(flow_l_min, arc_deg, count=None, spacing_m=10.0, **given):
@@ -36,3 +41,9 @@ def an_offer(flow_l_min, arc_deg, count=None, spacing_m=10.0, **given):
 def offer():
     """Function that makes an offer of what is given."""
     return an_offer
+
+
+@pytest.fixture(scope="session")
+def base():
+    """An example, whose heads and outlines each test puts its own in place of."""
+    return read_site(EXAMPLE)

@@ -1,23 +1,13 @@
 """Water on a grid against laws, closed forms and independent integrals."""
 
-import dataclasses
-from pathlib import Path
-
 import numpy as np
 import pytest
+from laid_heads import box, random_heads, site_of, three_by_three
 from scipy import integrate
 
-from scheduler.inputs.folder import read_site
 from scheduler.rates import coverage, throw
 
-EXAMPLE = Path(__file__).parents[2] / "examples" / "home"
 PROFILES = tuple(throw.PROFILES)
-
-
-@pytest.fixture(scope="module")
-def base():
-    """An example, whose heads and outlines each test puts its own in place of."""
-    return read_site(EXAMPLE)
 
 
 @pytest.fixture
@@ -30,71 +20,9 @@ def lay(base):
     return laid
 
 
-def site_of(base, heads, outline=None, **columns):
-    rows = np.array(heads, float)
-    count = len(rows)
-    unknown = np.full(count, np.nan)
-    values = {
-        "zone": np.zeros(count, int),
-        "head": tuple(str(row + 1) for row in range(count)),
-        "nozzle": ("",) * count,
-        "count": np.ones(count),
-        "x_m": rows[:, 0],
-        "y_m": rows[:, 1],
-        "arc_deg": rows[:, 2],
-        "facing_deg": rows[:, 3],
-        "radius_m": rows[:, 4],
-        "flow_l_min": rows[:, 5],
-        "pressure_kpa": unknown,
-        "spacing_m": unknown,
-        "row_spacing_m": unknown,
-        "triangular": np.zeros(count, bool),
-        "low_angle": np.zeros(count, bool),
-    } | columns
-    none = np.zeros((0, 2))
-    given = none if outline is None else np.array(outline, float)
-    return dataclasses.replace(
-        base,
-        heads=dataclasses.replace(base.heads, **values),
-        outlines=(given, *[none] * (len(base.zones) - 1)),
-    )
-
-
-def box(west, south, east, north):
-    return [(west, south), (east, south), (east, north), (west, north)]
-
-
 def around(x, y, radius, corners=180):
     turn = np.linspace(0, 2 * np.pi, corners, endpoint=False)
     return np.column_stack([x + radius * np.cos(turn), y + radius * np.sin(turn)])
-
-
-def random_heads(seed, count=12):
-    draw = np.random.default_rng(seed)
-    return np.column_stack(
-        [
-            draw.uniform(-8, 8, count),
-            draw.uniform(-5, 5, count),
-            draw.choice([45, 90, 180, 210, 270, 360], count),
-            draw.uniform(-360, 360, count),
-            draw.uniform(1.5, 9, count),
-            draw.uniform(0.5, 15, count),
-        ]
-    )
-
-
-def three_by_three(step, radius, full_flow):
-    """Heads at the corners, on the sides and in the middle, matched to their arcs."""
-    heads = []
-    for i in range(3):
-        for j in range(3):
-            inward = np.array([1 - i, 1 - j])
-            arc = (360, 180, 90)[int(np.abs(inward).sum())]
-            facing = np.degrees(np.arctan2(inward[0], inward[1])) % 360
-            heads.append(
-                (i * step, j * step, arc, facing, radius, full_flow * arc / 360)
-            )
-    return heads
 
 
 # A liter a minute stands 1 mm deep on a square meter in a minute, 60 mm in an hour: law
@@ -365,24 +293,6 @@ def test_even_ground_is_perfect_by_every_measure(lay):
     assert zone.driest_mm_h == pytest.approx(zone.mean_mm_h, rel=1e-9)
 
 
-# Half the ground at 0, half at twice the mean m: the mean of |x - m| is m, so CU is 0.
-def test_ground_half_dry_is_told(base):
-    site = site_of(base, [(0, 0, 180, 90, 20, 20)], box(-4, -3, 4, 3))
-    found = coverage.cover_site(site, "uniform")
-    zone = found.zones[0]
-
-    assert zone.uniformity_lq == 0
-    assert zone.christiansen_percent == pytest.approx(0, abs=1e-9)
-    assert zone.scheduling_coefficient == np.inf
-    assert zone.driest_mm_h == 0
-    assert zone.driest_x_m < 0
-    (caution,) = found.cautions
-    assert caution.code == "ground-dry"
-    assert caution.zone == "1"
-    assert caution.values["share"] == pytest.approx(0.5, rel=1e-9)
-    assert coverage.modelled_uniformity(site)[0] == 0
-
-
 # Square of 12 m, head in the middle: the driest square of 5 % of 144 m² is the
 # corner's, of side 2.683 m; its mean by adaptive quadrature.
 def test_scheduling_coefficient_is_that_of_the_driest_corner(lay):
@@ -440,15 +350,6 @@ def test_scaling_all_flows_changes_the_mean_alone(lay):
     )
 
 
-# q = q_chart · √(P/P_chart): at a quarter of the chart's pressure half the flow.
-def test_flow_is_that_at_the_pressure_of_the_site(base):
-    heads = three_by_three(8, 8.3, 10)
-    site = site_of(base, heads, pressure_kpa=np.full(9, 400.0))
-    found = coverage.cover_site(site, pressure_kpa=100.0)
-
-    assert found.zones[0].flow_l_min == pytest.approx(40 / 2, rel=1e-12)
-
-
 def test_large_zone_gets_coarser_cells_and_keeps_its_water(lay):
     heads = [(x, y, 360, 0, 15, 50) for x in (0, 900) for y in (0, 900)]
     zone = lay(heads, cell_m=0.05)
@@ -456,85 +357,6 @@ def test_large_zone_gets_coarser_cells_and_keeps_its_water(lay):
     assert zone.grid.rows * zone.grid.columns < 1_100_000
     laid = zone.rate_mm_h.sum() * zone.grid.cell_m2 / 60
     assert laid == pytest.approx(200, rel=1e-12)
-
-
-def test_zones_without_places_are_left_out(base):
-    site = site_of(base, three_by_three(8, 8.3, 10))
-    found = coverage.cover_site(site)
-
-    assert [zone.zone for zone in found.zones] == [0]
-    assert found.without == tuple(range(1, len(site.zones)))
-    assert coverage.cover_site(site, only=2).without == (2,)
-    assert coverage.cover_site(site, only=2).zones == ()
-
-
-def test_modelled_uniformity_is_nan_where_places_are_lacking(base):
-    site = site_of(base, three_by_three(8, 8.3, 10))
-    uniformity = coverage.modelled_uniformity(site)
-
-    expected = coverage.cover_site(site).zones[0].uniformity_lq
-    assert uniformity[0] == expected
-    assert np.isnan(uniformity[1:]).all()
-
-
-@pytest.mark.parametrize(
-    ("missing", "changes"),
-    [
-        ("place", {"x_m": np.nan, "y_m": np.nan}),
-        ("facing", {"facing_deg": np.nan}),
-        ("radius", {"radius_m": np.nan}),
-        ("flow", {"flow_l_min": np.nan}),
-    ],
-)
-def test_zone_with_something_missing_is_not_guessed(base, missing, changes):
-    site = site_of(base, three_by_three(8, 8.3, 10))
-    heads = site.heads
-    columns = {name: getattr(heads, name).copy() for name in changes}
-    for name, value in changes.items():
-        columns[name][[0, 3]] = value
-    site = dataclasses.replace(site, heads=dataclasses.replace(heads, **columns))
-    found = coverage.cover_site(site)
-
-    assert found.zones == ()
-    (caution,) = found.cautions
-    assert caution.code == "coverage-unknown"
-    assert caution.values == {"missing": missing, "heads": ["1", "4"]}
-    assert np.isnan(coverage.modelled_uniformity(site)).all()
-
-
-def test_full_circle_needs_no_facing(base):
-    site = site_of(base, [(0, 0, 360, np.nan, 6, 8)], box(-3, -3, 3, 3))
-
-    assert len(coverage.cover_site(site).zones) == 1
-
-
-def test_heads_in_a_line_need_an_outline(base):
-    heads = [(4 * i, 0, 180, 0, 4.2, 3) for i in range(4)]
-    found = coverage.cover_site(site_of(base, heads))
-
-    assert found.cautions[0].values == {"missing": "ground"}
-    outlined = coverage.cover_site(site_of(base, heads, box(0, 0, 12, 3)))
-    assert len(outlined.zones) == 1
-
-
-def test_drip_throws_nothing_to_lay(base):
-    site = site_of(base, three_by_three(8, 8.3, 10), zone=np.full(9, 3))
-    found = coverage.cover_site(site)
-
-    assert found.zones == ()
-    assert found.cautions[0].values == {"missing": "spray"}
-
-
-def test_head_outside_the_outline_is_told(base):
-    heads = three_by_three(8, 8.3, 10)
-    found = coverage.cover_site(site_of(base, heads, box(0, 0, 16, 14.5)))
-    near = coverage.cover_site(site_of(base, heads, box(0.2, 0.2, 15.8, 15.8)))
-
-    (caution,) = found.cautions
-    assert caution.code == "head-outside"
-    assert caution.values["heads"] == ["3", "6", "9"]
-    assert caution.values["distance_m"] == pytest.approx(1.5)
-    assert near.cautions == ()
 
 
 # Fifteen cans of the page for DU of the open package `spreval`; CU by Christiansen's

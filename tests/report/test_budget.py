@@ -15,7 +15,7 @@ from scheduler.budget.savings import budget_site
 from scheduler.inputs.folder import read_site
 from scheduler.plan.sites import plan_site
 from scheduler.report import budget as report
-from scheduler.report import data
+from scheduler.report import budgettables, data
 from scheduler.report.text import WIDTH
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -205,7 +205,7 @@ def test_text_names_zones_that_current_csv_leaves_out():
 
 
 def test_text_counts_differences_that_end_at_the_plan(budget):
-    table = report._difference_table(budget)
+    table = budgettables.differences(budget)
     first, *between, last = table.columns[1].values
 
     assert first + sum(between) == pytest.approx(last, abs=5.0)
