@@ -9,6 +9,7 @@ import tempfile
 from pathlib import Path
 
 from scheduler.errors import InputError, Problem
+from scheduler.write import write_whole
 
 NAMES = ("chromium", "chromium-browser", "google-chrome", "chrome", "msedge")
 """Commands of browsers that print without a window."""
@@ -53,7 +54,7 @@ def printed(page: str, path: Path) -> bytes:
         raise _cannot(path, "no browser that prints a PDF was found here")
     with tempfile.TemporaryDirectory(prefix="scheduler-") as folder:
         source, target = Path(folder) / "page.html", Path(folder) / "page.pdf"
-        source.write_text(page, encoding="utf-8", errors="replace")
+        write_whole(source, page)
         command = [
             browser, "--headless", "--disable-gpu", "--no-pdf-header-footer",
             f"--user-data-dir={folder}/profile", f"--print-to-pdf={target}",
