@@ -1,0 +1,125 @@
+"""The sheet as a browser shows and prints it: screen, phone, A4 and Letter."""
+
+import io
+from functools import cache
+
+import pypdf
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import sync_playwright
+
+from scheduler import browser
+
+pytestmark = pytest.mark.skipif(
+    browser.find_browser() is None,
+    reason="no browser on this machine: apt-get install chromium",
+)
+
+PHONE, SCREEN = 360, 1100
+
+
+@cache
+def chromium():
+    """A browser for all tests of this process."""
+    started = sync_playwright().start()
+    found = browser.find_browser()
+    return started.chromium.launch(executable_path=found, args=["--no-sandbox"])
+
+
+class Shown:
+    """A page at a width, with what it said and asked for."""
+
+    def __init__(self, tmp_path, html, width):
+        file = tmp_path / "sheet.html"
+        file.write_text(html, encoding="utf-8")
+        self.page = chromium().new_page(viewport={"width": width, "height": 800})
+        self.said, self.asked = [], []
+        self.page.on("console", lambda message: self.said.append(message.text))
+        self.page.on("pageerror", lambda error: self.said.append(str(error)))
+        self.page.on("dialog", lambda dialog: self.said.append(dialog.message))
+        self.page.on("request", lambda request: self.asked.append(request.url))
+        self.page.goto(file.as_uri())
+        self.url = file.as_uri()
+
+    def printed(self, paper):
+        return pypdf.PdfReader(io.BytesIO(self.page.pdf(format=paper))).pages
+
+
+@pytest.fixture
+def show(tmp_path):
+    shown = []
+
+    def show_(html, width=SCREEN):
+        shown.append(Shown(tmp_path, html, width))
+        return shown[-1]
+
+    yield show_
+    for each in shown:
+        each.page.close()
+
+
+@pytest.mark.parametrize("width", [PHONE, SCREEN])
+def test_page_is_quiet_asks_for_nothing_and_fits_across(sheets, show, example, width):
+    shown = show(sheets.html(example, "us", 4), width)
+
+    assert shown.said == []
+    assert shown.asked == [shown.url]
+    across = shown.page.evaluate("document.documentElement.scrollWidth")
+    assert across <= width
+
+
+# WCAG 2.2 (W3C, 2023), levels A and AA and best practice, as axe-core checks them.
+@pytest.mark.parametrize("width", [PHONE, SCREEN])
+def test_axe_finds_nothing(sheets, show, example, width):
+    found = Axe().run(show(sheets.html(example, "metric", 4), width).page).response
+
+    assert [v["id"] for v in found["violations"]] == []
+    # axe looked at what matters here: contrast, table headers, names of pictures.
+    looked = {rule["id"] for rule in found["passes"]}
+    assert {"color-contrast", "scope-attr-valid", "svg-img-alt"} <= looked
+
+
+@pytest.mark.parametrize("paper", ["Letter", "A4"])
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_one_visit_prints_on_two_pages(sheets, show, example, units, paper):
+    pages = show(sheets.html(example, units, 1)).printed(paper)
+
+    assert len(pages) == 2
+    owner, door = (" ".join(page.extract_text().split()) for page in pages)
+    for name in sheets.budget(example).plan.site.zones.name:
+        assert name in owner
+        assert name in door
+    assert "Month percent" in door
+
+
+@pytest.mark.parametrize("paper", ["Letter", "A4"])
+def test_each_further_visit_prints_on_one_page_more(sheets, show, example, paper):
+    visits = len(sheets.cards(example).cards[3].visits)
+
+    assert len(show(sheets.html(example, "us", 4)).printed(paper)) == 1 + visits
+
+
+@pytest.mark.parametrize("width", [PHONE, SCREEN])
+def test_awkward_names_are_shown_as_text_and_fit_across(sheets, show, width):
+    shown = show(sheets.awkward_html(), width)
+
+    assert shown.said == []
+    assert shown.asked == [shown.url]
+    assert shown.page.evaluate("document.documentElement.scrollWidth") <= width
+    text = " ".join(shown.page.inner_text("body").split())
+    for name in sheets.awkward_names:
+        assert " ".join(name.split()) in text
+    assert Axe().run(shown.page).violations_count == 0
+
+
+def test_pictures_are_there_without_color(sheets, show):
+    shown = show(sheets.html("home", "us", 1))
+    shown.page.emulate_media(media="print", forced_colors="none")
+    # Bars are shapes of the page, not backgrounds, which browsers leave out in print.
+    drawn = shown.page.evaluate(
+        "[...document.querySelectorAll('svg')].map(s => "
+        "s.querySelectorAll('path, rect').length)"
+    )
+
+    assert len(drawn) == 1 + len(sheets.budget("home").plan.site.zones)
+    assert min(drawn) > 1
