@@ -88,10 +88,11 @@ def _thirstiest(plan: SitePlan, month: int, units: str) -> str:
     days = int(DAYS_IN_MONTH[month])
     et0 = float(plan.months.et0_mm_day[month]) * days
     rain = float(plan.months.rain_mm[month])
+    falls = f"{spoken.quantity(rain, 'depth', units)} come as rain"
     return (
         f"{calendar.month_name[month + 1]} takes the most: "
         f"{spoken.quantity(et0, 'depth', units)} are drawn out, and "
-        f"{spoken.quantity(rain, 'depth', units)} come as rain."
+        f"{falls if rain else 'no rain falls'}."
     )
 
 
@@ -105,8 +106,7 @@ def comparison_story(budget: Budget, units: str) -> list[str]:
         told.append(
             f"The plan is {spoken.quantity(abs(over), 'volume', units)} "
             f"{'over' if over > 0 else 'under'} the allowance, which a landscape rule "
-            "works out from the size of the ground and the climate alone. The "
-            "estimated use is what the same rule expects of such plants, rain left out."
+            "works out from the size of the ground and the climate alone."
         )
     if year.today_l is not None:
         less = float(year.today_l.sum()) - total
@@ -121,6 +121,10 @@ def comparison_story(budget: Budget, units: str) -> list[str]:
                 f"{'less' if saved >= 0 else 'more'} a year"
             )
         told.append(f"{text}.")
+    told.append(
+        "The estimated use is what the landscape rule expects of such plants, rain "
+        "left out."
+    )
     if budget.cost is None:
         told.append("No price of the water is known, so no cost is shown.")
     return told
