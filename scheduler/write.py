@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import contextlib
+import errno
 import os
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from scheduler.errors import InputError, Problem
@@ -16,21 +17,53 @@ def write_whole(path: Path, content: str | bytes) -> None:
 
     Raises InputError where the place cannot be written; the old file then stays.
     """
-    temporary = ""
+    write_all({path: content})
+
+
+def write_all(files: Mapping[Path, str | bytes]) -> None:
+    """Write several files, or none where one of the places cannot be written."""
+    with contextlib.ExitStack() as leftovers:
+        written = []
+        for path, content in files.items():
+            with _telling(path):
+                written.append((_written_beside(path, content, leftovers), path))
+        for temporary, path in written:
+            with _telling(path):
+                os.replace(temporary, path)
+
+
+def _written_beside(
+    path: Path, content: str | bytes, leftovers: contextlib.ExitStack
+) -> str:
+    """A new file in the folder of `path` that holds what is to stand there."""
+    if path.is_dir():
+        raise OSError(errno.EISDIR, os.strerror(errno.EISDIR))
+    if path.exists() and not path.is_file():
+        # Never put a file in the place of a device or a pipe.
+        raise OSError("it is a device or a pipe, not a file")
+    handle, temporary = tempfile.mkstemp(
+        dir=path.parent, prefix=f".{path.name[:40]}.", suffix=".part"
+    )
+    leftovers.callback(_remove, temporary)
+    if isinstance(content, str):
+        content = content.encode("utf-8", errors="replace")
+    with os.fdopen(handle, "wb") as stream:
+        stream.write(content)
+    os.chmod(temporary, _usual_mode())
+    return temporary
+
+
+def _remove(temporary: str) -> None:
+    """Take away a file that has not gone to its place."""
+    with contextlib.suppress(OSError):
+        os.unlink(temporary)
+
+
+@contextlib.contextmanager
+def _telling(path: Path) -> Iterator[None]:
+    """Errors of the system as a Problem of the file."""
     try:
-        if path.exists() and not (path.is_file() or path.is_dir()):
-            # Never put a file in the place of a device or a pipe.
-            raise OSError("it is a device or a pipe, not a file")
-        handle, temporary = tempfile.mkstemp(
-            dir=path.parent, prefix=f".{path.name[:40]}.", suffix=".part"
-        )
-        if isinstance(content, str):
-            content = content.encode("utf-8", errors="replace")
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(content)
-        os.chmod(temporary, _usual_mode())
-        os.replace(temporary, path)
-        temporary = ""
+        yield
     except OSError as error:
         reason = error.strerror or str(error)
         raise InputError(
@@ -44,10 +77,6 @@ def write_whole(path: Path, content: str | bytes) -> None:
                 )
             ]
         ) from error
-    finally:
-        if temporary:
-            with contextlib.suppress(OSError):
-                os.unlink(temporary)
 
 
 def _usual_mode() -> int:

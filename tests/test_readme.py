@@ -290,8 +290,11 @@ def test_every_soil_is_listed_with_the_values_of_the_tables():
 def test_pictures_are_there_and_small():
     pictures = re.findall(r"^!\[[^\]]+\]\((.*)\)$", readme(), re.MULTILINE)
 
-    assert pictures == ["examples/home/coverage.png"]
-    assert (ROOT / pictures[0]).stat().st_size < 120_000
+    assert pictures == [
+        f"examples/home/{n}.png" for n in ("coverage", "table", "sheet")
+    ]
+    for picture, most in zip(pictures, (120_000, 60_000, 90_000), strict=True):
+        assert (ROOT / picture).stat().st_size < most
 
 
 def test_every_unit_is_written_somewhere():

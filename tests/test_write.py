@@ -6,7 +6,7 @@ import stat
 import pytest
 
 from scheduler.errors import InputError
-from scheduler.write import write_folder, write_whole
+from scheduler.write import write_all, write_folder, write_whole
 
 
 def test_write_whole_writes_the_text_as_it_is(tmp_path):
@@ -165,3 +165,21 @@ def test_write_folder_leaves_nothing_where_one_file_fails(tmp_path, monkeypatch,
 
     assert folder.exists() is there
     assert not any(tmp_path.rglob("*.*"))
+
+
+def test_write_all_writes_every_file(tmp_path):
+    write_all({tmp_path / "a.txt": "a\n", tmp_path / "b.png": b"\x89b"})
+
+    assert (tmp_path / "a.txt").read_text() == "a\n"
+    assert (tmp_path / "b.png").read_bytes() == b"\x89b"
+    assert sorted(os.listdir(tmp_path)) == ["a.txt", "b.png"]
+
+
+@pytest.mark.parametrize("where", ["none/b.txt", "folder"])
+def test_write_all_writes_nothing_where_one_place_cannot_be_written(tmp_path, where):
+    (tmp_path / "folder").mkdir()
+    with pytest.raises(InputError, match="cannot be written"):
+        write_all({tmp_path / "a.txt": "a\n", tmp_path / where: "b\n"})
+
+    assert os.listdir(tmp_path) == ["folder"]
+    assert os.listdir(tmp_path / "folder") == []

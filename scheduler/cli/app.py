@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Mapping
 
     from scheduler.errors import Caution
     from scheduler.plan.sites import SitePlan
@@ -98,6 +98,9 @@ YearOption = Annotated[
     int | None,
     typer.Option("--year", min=1970, max=2999, help="of first dates [this year]"),
 ]
+PictureOption = Annotated[
+    Path | None, typer.Option("--picture", help="file for a picture, .png or .svg")
+]
 UnitsOption = Annotated[
     Units | None, typer.Option("--units", help="units to show, instead of the site's")
 ]
@@ -123,20 +126,23 @@ def give(
     cautions: Iterable[Caution],
     format_: Format,
     units: str,
+    pictures: Mapping[Path, bytes] | None = None,
 ) -> None:
-    """Print or write a result; exit 3 where a hard limit cannot be met.
+    """Print or write a result, and pictures; exit 3 where a hard limit cannot be met.
 
     Where the result is not read on the screen, or has no place for cautions, the hard
     ones go to standard error.
     """
     from scheduler.errors import HARD_LIMITS
     from scheduler.report.sentences import grouped
-    from scheduler.write import write_whole
+    from scheduler.write import write_all
 
+    files: dict[Path, str | bytes] = {**(pictures or {})}
+    if out is not None:
+        files[out] = result
+    write_all(files)
     if out is None:
         print_result(result)
-    else:
-        write_whole(out, result)
     hard = [caution for caution in cautions if caution.code in HARD_LIMITS]
     if hard:
         if out is not None or format_ is Format.csv:

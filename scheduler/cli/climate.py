@@ -12,6 +12,7 @@ from scheduler.cli.app import (
     Format,
     FormatOption,
     OutOption,
+    PictureOption,
     Units,
     UnitsOption,
     app,
@@ -60,17 +61,26 @@ def climate(
     last_year: Annotated[
         int | None, typer.Option("--to", min=1950, max=2100, help="last year to get")
     ] = None,
+    picture: PictureOption = None,
     format_: FormatOption = Format.text,
     out: OutOption = None,
     units: UnitsOption = None,
 ) -> None:
     """Show ET0, rain and effective rain by month."""
     if fetch is not None:
+        if picture is not None:
+            raise typer.BadParameter(
+                "fetched weather is drawn by a second call", param_hint="--picture"
+            )
         _fetch(place, fetch, first_year, last_year, out)
         return
     from scheduler.report import climate as report
     from scheduler.report import data
+    from scheduler.report.climatepicture import climate_picture
+    from scheduler.report.look import check_picture
 
+    if picture is not None:
+        check_picture(picture, out)
     if place.is_file() or (place.suffix and not place.is_dir()):
         view = report.view_of_file(place, latitude, elevation, wind_height)
         shown = units.value if units else Units.metric.value
@@ -88,7 +98,10 @@ def climate(
         result = data.to_csv(report.months_table(view.months), shown)
     else:
         result = report.to_text(view, shown, style_of(format_))
-    give(result, out, (), format_, shown)
+    drawn = {}
+    if picture is not None:
+        drawn[picture] = climate_picture(view, shown, picture.suffix)
+    give(result, out, (), format_, shown, drawn)
 
 
 def _fetch(

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from enum import StrEnum
-from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -12,6 +11,7 @@ from scheduler.cli.app import (
     Format,
     FormatOption,
     OutOption,
+    PictureOption,
     SiteFolder,
     UnitsOption,
     app,
@@ -31,10 +31,7 @@ class Profile(StrEnum):
 @app.command()
 def coverage(
     site: SiteFolder,
-    picture: Annotated[
-        Path | None,
-        typer.Option("--picture", help="file for a plan view, .png or .svg"),
-    ] = None,
+    picture: PictureOption = None,
     profile: Annotated[
         Profile, typer.Option("--profile", help="shape of the rate along the throw")
     ] = Profile.triangular,
@@ -57,11 +54,11 @@ def coverage(
     from scheduler.rates.coverage import CELL_M, cover_site
     from scheduler.report import coverage as report
     from scheduler.report import data, pictures
-    from scheduler.write import write_whole
+    from scheduler.report.look import check_picture
 
     cell = read_cell(cell_m, cell_ft) or CELL_M
     if picture is not None:
-        pictures.check_picture(picture)
+        check_picture(picture, out)
     read = read_site(site)
     shown = units.value if units else read.units
     found = cover_site(read, profile.value, cell, report.zone_row(read, zone))
@@ -72,8 +69,7 @@ def coverage(
         result = data.to_csv(report.to_table(read, found), shown)
     else:
         result = report.to_text(read, found, shown, style_of(format_))
+    drawn = {}
     if picture is not None:
-        write_whole(
-            picture, pictures.coverage_picture(read, found, shown, picture.suffix)
-        )
-    give(result, out, found.cautions, format_, shown)
+        drawn[picture] = pictures.coverage_picture(read, found, shown, picture.suffix)
+    give(result, out, found.cautions, format_, shown, drawn)

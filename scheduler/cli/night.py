@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -13,6 +12,7 @@ from scheduler.cli.app import (
     FormatOption,
     MonthOption,
     OutOption,
+    PictureOption,
     SiteFolder,
     UnitsOption,
     app,
@@ -29,10 +29,7 @@ def night(
         str | None,
         typer.Option("--date", help="night of this date of the month, as 2026-07-13"),
     ] = None,
-    picture: Annotated[
-        Path | None,
-        typer.Option("--picture", help="file for a picture, .png or .svg"),
-    ] = None,
+    picture: PictureOption = None,
     format_: FormatOption = Format.text,
     out: OutOption = None,
     units: UnitsOption = None,
@@ -41,13 +38,13 @@ def night(
     from scheduler.inputs.columns import read_month
     from scheduler.inputs.nightdate import read_night_date
     from scheduler.plan.night import plan_night
-    from scheduler.report import data, pictures
+    from scheduler.report import data
     from scheduler.report import night as report
+    from scheduler.report.look import check_picture
     from scheduler.report.nightpicture import night_picture
-    from scheduler.write import write_whole
 
     if picture is not None:
-        pictures.check_picture(picture)
+        check_picture(picture, out)
     number = read_month(month)
     day = None if date is None else read_night_date(date, number)
     plan, shown = read_and_plan(site, units)
@@ -61,6 +58,7 @@ def night(
         result = report.to_markdown(found, shown)
     else:
         result = report.to_text(found, shown)
+    drawn = {}
     if picture is not None:
-        write_whole(picture, night_picture(found, picture.suffix))
-    give(result, out, found.cautions, format_, shown)
+        drawn[picture] = night_picture(found, picture.suffix)
+    give(result, out, found.cautions, format_, shown, drawn)

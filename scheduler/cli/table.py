@@ -6,6 +6,7 @@ from scheduler.cli.app import (
     Format,
     FormatOption,
     OutOption,
+    PictureOption,
     SiteFolder,
     UnitsOption,
     app,
@@ -17,13 +18,18 @@ from scheduler.cli.app import (
 @app.command()
 def table(
     site: SiteFolder,
+    picture: PictureOption = None,
     format_: FormatOption = Format.text,
     out: OutOption = None,
     units: UnitsOption = None,
 ) -> None:
     """Print the month-by-month watering table."""
     from scheduler.report import data, frames, text
+    from scheduler.report.look import check_picture
+    from scheduler.report.tablepicture import table_picture
 
+    if picture is not None:
+        check_picture(picture, out)
     plan, shown = read_and_plan(site, units)
     if format_ is Format.json:
         result = data.to_json(data.watering_table(plan, shown))
@@ -33,4 +39,7 @@ def table(
         result = text.watering_markdown(plan, shown)
     else:
         result = text.watering_table(plan, shown)
-    give(result, out, plan.cautions, format_, shown)
+    drawn = {}
+    if picture is not None:
+        drawn[picture] = table_picture(plan, shown, picture.suffix)
+    give(result, out, plan.cautions, format_, shown, drawn)

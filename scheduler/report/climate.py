@@ -109,10 +109,9 @@ def months_table(months: ReferenceMonths) -> Table:
     With years of days the means stand beside the dry year; else there is one year.
     """
     series = months.series
-    et0 = months.et0_mm_day if series is None else series.et0_mm_day
-    rain = months.rain_mm if series is None else series.rain_mm
+    et0, rain = shown_year(months)
     need = et0 * DAYS_IN_MONTH
-    usable = _effective_rain(months)
+    usable = effective_rain_of_grass(need, rain)
     columns = [
         Column("month", "month", range(1, 13),
                text=lambda month: shown.MONTH_LABELS[month - 1]),
@@ -156,12 +155,15 @@ def _percent(value: float) -> str:
     return f"{value:.0f} %" if np.isfinite(value) and value >= 0.5 else ""
 
 
-def _effective_rain(months: ReferenceMonths) -> np.ndarray:
-    series = months.series
-    et0 = months.et0_mm_day if series is None else series.et0_mm_day
-    rain = months.rain_mm if series is None else series.rain_mm
-    need = et0 * DAYS_IN_MONTH
-    return np.asarray(effective_rain_tr21(rain, need, REFERENCE_STORE_MM))
+def shown_year(months: ReferenceMonths) -> tuple[np.ndarray, np.ndarray]:
+    """ET0 a day and rain of the months shown: the mean where there are years."""
+    year = months if months.series is None else months.series
+    return year.et0_mm_day, year.rain_mm
+
+
+def effective_rain_of_grass(need_mm: np.ndarray, rain_mm: np.ndarray) -> np.ndarray:
+    """Rain of each month that reference grass could use."""
+    return np.asarray(effective_rain_tr21(rain_mm, need_mm, REFERENCE_STORE_MM))
 
 
 def to_text(view: ClimateView, units: str, style: str = "simple") -> str:
@@ -263,7 +265,8 @@ def _day(month_and_day: str) -> str:
 def to_data(view: ClimateView) -> dict[str, Any]:
     """Climate for programs."""
     months, series = view.months, view.months.series
-    effective = _effective_rain(months)
+    et0, rain = shown_year(months)
+    effective = effective_rain_of_grass(et0 * DAYS_IN_MONTH, rain)
     return {
         "source": months.source,
         "place": view.name,

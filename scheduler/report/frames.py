@@ -164,10 +164,9 @@ def overview(plan: SitePlan) -> Table:
     weekly = plan.plan.schedule.minutes_per_week
     zones = plan.site.zones
     labels = [
-        zone if name == zone else f"{zone} {name}"
+        shown.cut(shown.zone_label(zone, name), 27)
         for zone, name in zip(zones.zone, zones.name, strict=True)
     ]
-    labels = [shown.cut(label, 27) for label in labels]
     columns = [Column("zone", "zone", [*labels, "all zones, hours"])]
     for month, label in enumerate(shown.MONTH_LABELS):
         cells = [_whole_minutes(value) or "-" for value in weekly[:, month]]

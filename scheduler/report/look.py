@@ -9,17 +9,24 @@ import hashlib
 import io
 import re
 import warnings
-from collections.abc import Iterator
+from bisect import bisect_right
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from xml.etree import ElementTree
 
+from scheduler.errors import InputError, Problem
+
 if TYPE_CHECKING:
+    from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-INK, GREY, PALE = "#1c2329", "#5f6a72", "#c9cfd3"
-WATER, OVER = "#2c728e", "#d55e00"
-"""Water from the scale of rates; orange, which is told from it by anyone."""
+SUFFIXES = (".png", ".svg")
+
+INK, GREY, PALE, SHADE = "#1c2329", "#5f6a72", "#c9cfd3", "#eceff1"
+WATER, OVER = "#2c728e", "#f7bd6d"
+"""Water from the scale of rates; a light orange, told from it by anyone and in gray."""
 
 LOOK: Any = {
     "font.family": "DejaVu Sans",
@@ -30,10 +37,36 @@ LOOK: Any = {
     "axes.labelcolor": GREY,
     "xtick.color": GREY,
     "ytick.color": GREY,
+    "text.hinting": "none",
     "svg.fonttype": "path",
     "svg.hashsalt": "scheduler",
     "savefig.dpi": 200,
 }
+_TITLE, _FACTS, _NOTE = 11.0, 8.0, 6.5
+_FOOT_IN, NOTE_IN = 0.16, 0.135
+_ZONE_IN = 0.8
+_SVG = "http://www.w3.org/2000/svg"
+
+
+def check_picture(path: Path, out: Path | None = None) -> None:
+    """Refuse a picture file of a kind that is not drawn, or that is the text's file."""
+    if path.suffix.lower() not in SUFFIXES:
+        raise InputError(
+            [
+                Problem(
+                    str(path),
+                    None,
+                    "--picture",
+                    f'"{path.suffix or path.name}" is no kind of picture drawn here',
+                    "a file name that ends in .png or .svg",
+                )
+            ]
+        )
+    if out is not None and out.absolute() == path.absolute():
+        raise InputError(
+            [Problem(str(path), None, "--picture", "is the file of --out too",
+                     "another name for the picture")]
+        )  # fmt: skip
 
 
 @contextmanager
@@ -53,6 +86,16 @@ def new_figure(size_in: tuple[float, float]) -> Figure:
     return Figure(figsize=size_in, facecolor="white")
 
 
+def paper(size_in: tuple[float, float]) -> tuple[Figure, Axes]:
+    """An empty sheet, and axes over all of it that count in inches."""
+    figure = new_figure(size_in)
+    axes = figure.add_axes((0, 0, 1, 1))
+    axes.set_xlim(0, size_in[0])
+    axes.set_ylim(0, size_in[1])
+    axes.set_axis_off()
+    return figure, axes
+
+
 def picture_bytes(figure: Figure, suffix: str) -> bytes:
     """Picture file in memory; the same plan gives the same bytes."""
     kind = suffix.lower().removeprefix(".")
@@ -65,6 +108,92 @@ def picture_bytes(figure: Figure, suffix: str) -> bytes:
 def put_text(on: Any, x: float, y: float, text: str, **style: Any) -> Any:
     """Text as it stands, on one line: no sign in a name is taken for a formula."""
     return on.text(x, y, one_line(text), parse_math=False, **style)
+
+
+def put_heading(
+    figure: Figure, left_in: float, up_in: float, room_in: float, title: str, facts: str
+) -> None:
+    """A title at a height on the paper, and a line of facts under it."""
+    wide, tall = figure.get_size_inches()
+    for text, size, down, style in (
+        (title, _TITLE, 0.0, {"weight": "bold"}),
+        (facts, _FACTS, 0.2, {"color": GREY}),
+    ):
+        kept = fitted(text, room_in, size, style.get("weight", "normal"))
+        put_text(figure, left_in / wide, (up_in - down) / tall, kept, size=size,
+                 **style)  # fmt: skip
+
+
+def put_notes(figure: Figure, left_in: float, notes: Sequence[str]) -> None:
+    """Small lines at the foot of the paper."""
+    wide, tall = figure.get_size_inches()
+    lines = note_lines(notes, wide - 2 * left_in)
+    for row, line in enumerate(lines[::-1]):
+        put_text(figure, left_in / wide, (_FOOT_IN + NOTE_IN * row) / tall, line,
+                 size=_NOTE, color=GREY)  # fmt: skip
+
+
+def note_lines(notes: Sequence[str], room_in: float) -> list[str]:
+    """Notes in lines of some width, each note on a line of its own."""
+    lines = []
+    for note in notes:
+        line = ""
+        for word in one_line(note).split():
+            longer = f"{line} {word}".strip()
+            if line and _width_in(longer, _NOTE, "normal") > room_in:
+                lines.append(line)
+                longer = word
+            line = longer
+        lines.append(line)
+    return [fitted(line, room_in, _NOTE) for line in lines]
+
+
+def fitted(text: str, room_in: float, size: float, weight: str = "normal") -> str:
+    """Text on one line, cut with an ellipsis where it is wider than its room."""
+    text = one_line(text)
+    if _width_in(text, size, weight) <= room_in:
+        return text
+    tries = [f"{text[:most].rstrip()}…" for most in range(len(text))]
+    widths = bisect_right(tries, room_in, key=lambda t: _width_in(t, size, weight))
+    return tries[max(widths - 1, 0)]
+
+
+def zone_column_in(zones: Sequence[str], size: float) -> float:
+    """Room that the widest zone number of a column needs, within reason."""
+    widest = max((_width_in(one_line(zone), size, "bold") for zone in zones), default=0)
+    return min(widest, _ZONE_IN)
+
+
+def put_zone(
+    axes: Axes,
+    left_in: float,
+    up: float,
+    names: tuple[str, str],
+    room_in: float,
+    column_in: float,
+    weight: str = "normal",
+    **style: Any,
+) -> None:
+    """A zone's number and its name, apart: a name may be written from the right."""
+    zone, name = names
+    size = style["size"]
+    put_text(axes, left_in, up, fitted(zone, column_in, size, weight), weight=weight,
+             **style)  # fmt: skip
+    if name not in (zone, f"Zone {zone}"):
+        start_in = column_in + 0.6 * size / 72
+        put_text(axes, left_in + start_in, up,
+                 fitted(name, room_in - start_in, size, weight), weight=weight,
+                 **style)  # fmt: skip
+
+
+def _width_in(text: str, size: float, weight: str) -> float:
+    from matplotlib import rcParams
+    from matplotlib.font_manager import FontProperties
+    from matplotlib.textpath import text_to_path
+
+    font = FontProperties(family=rcParams["font.family"], size=size, weight=weight)
+    points, _, _ = text_to_path.get_text_width_height_descent(text, font, False)
+    return float(points) / 72
 
 
 def one_line(text: str) -> str:
@@ -102,9 +231,6 @@ def inline_svg(figure: Figure, label: str) -> str:
         "stroke-linejoin": "round", "stroke-linecap": "butt",
     }  # fmt: skip
     return ElementTree.tostring(root, encoding="unicode")
-
-
-_SVG = "http://www.w3.org/2000/svg"
 
 
 def _drop(root: ElementTree.Element, *names: str) -> None:

@@ -17,24 +17,28 @@ from scheduler.report.look import (
     INK,
     OVER,
     PALE,
+    SHADE,
     WATER,
     look,
     new_figure,
     picture_bytes,
+    put_heading,
+    put_notes,
     put_text,
+    put_zone,
+    zone_column_in,
 )
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
-
-CLOSED, OPEN = "#eceff1", "#ffffff"
 
 HOUR_S = 3600
 IDLE_S = 3 * HOUR_S
 """Longer pauses are cut out of the picture."""
 _WIDE_IN, _ROW_IN, _CUT_IN = 7.4, 0.24, 0.34
 _LEFT_IN, _RIGHT_IN, _TOP_IN, _FOOT_IN = 2.0, 0.45, 0.95, 0.62
-_LETTER_IN = 0.062
+_MARGIN_IN, _GAP_IN, _LETTER_IN = 0.2, 0.1, 0.062
+_LABEL = 7.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,27 +115,24 @@ def night_picture(found: NightPlan, suffix: str) -> bytes:
             _clock(axes, scale, found, len(rows))
             for place, row in enumerate(rows):
                 _runs(axes, scale, place, found, row)
-            _key(figure, (width, height), found)
+            _key(figure, found)
         return picture_bytes(figure, suffix)
 
 
 def _title(figure: Any, size: tuple[float, float], found: NightPlan) -> None:
-    left, top = 0.2 / size[0], size[1]
-    name = shown.cut(found.plan.site.name, 40)
-    title = f"{words.long_date(found.night.date)}: {name}"
-    put_text(figure, left, (top - 0.32) / top, title, size=11, weight="bold")
-    first = words.facts(found)
-    put_text(figure, left, (top - 0.54) / top, " ".join(first[:1]), color=GREY)
+    title = f"{words.long_date(found.night.date)}: {found.plan.site.name}"
+    put_heading(figure, _MARGIN_IN, size[1] - 0.32, size[0] - 2 * _MARGIN_IN, title,
+                " ".join(words.facts(found)[:1]))  # fmt: skip
 
 
 def _hours(axes: Axes, scale: _Scale, place: int, hours: Sequence[Span]) -> None:
     """Grey where the zone may not run, white where it may."""
     for part in scale.stretches:
         width = (part.end_s - part.start_s) * scale.per_s
-        axes.barh(place + 0.5, width, 1.0, part.left_in, color=CLOSED, lw=0, zorder=1)
+        axes.barh(place + 0.5, width, 1.0, part.left_in, color=SHADE, lw=0, zorder=1)
     for opens, closes in hours:
         for left, width in scale.bars(opens, closes):
-            axes.barh(place + 0.5, width, 1.0, left, color=OPEN, lw=0, zorder=2)
+            axes.barh(place + 0.5, width, 1.0, left, color="white", lw=0, zorder=2)
     right = max(part.left_in + (part.end_s - part.start_s) * scale.per_s
                 for part in scale.stretches)  # fmt: skip
     axes.plot([0, right], [place + 1] * 2, color=PALE, lw=0.4, zorder=3)
@@ -176,24 +177,26 @@ def _hours_apart(scale: _Scale) -> int:
 
 def _runs(axes: Axes, scale: _Scale, place: int, found: NightPlan, row: int) -> None:
     zones = found.plan.site.zones
-    zone, name = zones.zone[row], zones.name[row]
-    label = zone if name in (zone, f"Zone {zone}") else f"{zone}  {name}"
-    put_text(axes, -0.1, place + 0.5, shown.cut(label, 30), ha="right", va="center",
-             size=7.5)  # fmt: skip
+    names = zones.zone[row], zones.name[row]
+    put_zone(axes, _MARGIN_IN - _LEFT_IN, place + 0.5, names,
+             _LEFT_IN - _GAP_IN - _MARGIN_IN, zone_column_in(zones.zone, _LABEL),
+             va="center", size=_LABEL)  # fmt: skip
     runs = [run for run in found.night.runs if run.zone == row]
     for one, after in pairwise(runs):
         for left, width in scale.bars(one.end_s, after.start_s):
             axes.plot([left, left + width], [place + 0.5] * 2, color=WATER, lw=0.8,
                       zorder=4, solid_capstyle="butt")  # fmt: skip
     for run in runs:
-        color = OVER if run.over_s else WATER
+        color, letters, edge = WATER, "white", 0.0
+        if run.over_s:
+            color, letters, edge = OVER, INK, 0.6
         for left, width in scale.bars(run.start_s, run.end_s):
-            axes.barh(place + 0.5, max(width, 0.015), 0.62, left, color=color, lw=0,
-                      zorder=5)  # fmt: skip
+            axes.barh(place + 0.5, max(width, 0.015), 0.62, left, facecolor=color,
+                      edgecolor=INK, lw=edge, zorder=5)  # fmt: skip
             minutes = shown.minutes(round((run.end_s - run.start_s) / S_PER_MIN, 1))
             if width >= _LETTER_IN * (len(minutes) + 0.6):
                 put_text(axes, left + width / 2, place + 0.52, minutes, size=6.5,
-                         color="white", ha="center", va="center", zorder=6)  # fmt: skip
+                         color=letters, ha="center", va="center", zorder=6)  # fmt: skip
     end = runs[-1]
     for left, width in scale.bars(end.start_s, end.end_s):
         until = words.clock(found, end.end_s).split()[1]
@@ -201,7 +204,7 @@ def _runs(axes: Axes, scale: _Scale, place: int, found: NightPlan, row: int) -> 
                  color=INK, ha="left", va="center", zorder=6)  # fmt: skip
 
 
-def _key(figure: Any, size: tuple[float, float], found: NightPlan) -> None:
+def _key(figure: Any, found: NightPlan) -> None:
     parts = [
         "Bars are runs, with their minutes; a line between them is soak; the last one "
         "says when it ends. Grey: not permitted.",
@@ -210,7 +213,5 @@ def _key(figure: Any, size: tuple[float, float], found: NightPlan) -> None:
         parts.append(
             f"Orange: after closing, {words.duration(found.night.over_s)} too long."
         )
-    lines = [*parts, f"Times are those of {found.planner.hours.timezone}."]
-    for place, line in enumerate(lines):
-        put_text(figure, 0.2 / size[0], (0.4 - 0.145 * place) / size[1], line,
-                 size=6.5, color=GREY)  # fmt: skip
+    parts.append(f"Times are those of {found.planner.hours.timezone}.")
+    put_notes(figure, _MARGIN_IN, parts)

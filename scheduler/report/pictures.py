@@ -9,12 +9,10 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from scheduler.errors import InputError, Problem
 from scheduler.inputs.dimensions import DIMENSIONS
 from scheduler.inputs.site import Heads, Site
 from scheduler.rates.coverage import Coverage, ZoneCoverage
@@ -26,6 +24,8 @@ from scheduler.report.look import (
     look,
     new_figure,
     picture_bytes,
+    put_heading,
+    put_notes,
     put_text,
 )
 
@@ -33,7 +33,6 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-SUFFIXES = (".png", ".svg")
 SCALE = "viridis_r"
 
 _MOST_NAMED = 24
@@ -41,22 +40,6 @@ _MARGIN_IN, _TITLE_IN, _BAR_IN, _FOOT_IN = 0.35, 0.66, 0.6, 0.4
 _WIDE_IN, _HALF_IN, _TALLEST_IN = 6.6, 4.4, 6.6
 _PAD_IN, _HEAD_IN = 0.3, 0.085
 _FAINT = 0.03
-
-
-def check_picture(path: Path) -> None:
-    """Refuse a picture file of a kind that is not drawn."""
-    if path.suffix.lower() not in SUFFIXES:
-        raise InputError(
-            [
-                Problem(
-                    str(path),
-                    None,
-                    "--picture",
-                    f'"{path.suffix or path.name}" is no kind of picture drawn here',
-                    "a file name that ends in .png or .svg",
-                )
-            ]
-        )
 
 
 def coverage_picture(site: Site, coverage: Coverage, units: str, suffix: str) -> bytes:
@@ -70,9 +53,7 @@ def coverage_picture(site: Site, coverage: Coverage, units: str, suffix: str) ->
             f"{site.name}. {coverage.profile.capitalize()} profile in still air: wind "
             "is not modelled, and a test with catch cans mostly comes out lower."
         )
-        put_text(
-            figure, _MARGIN_IN / size[0], 0.16 / size[1], note, size=6.5, color=GREY
-        )
+        put_notes(figure, _MARGIN_IN, [note])
         return picture_bytes(figure, suffix)
 
 
@@ -174,22 +155,16 @@ def _draw_zone(
     _scale_bar(axes, panel, units)
     _north(axes, panel)
     _rate_bar(figure, size_in, panel, image, zone, units)
-    _title(figure, size_in, panel, site, zone, units)
+    _title(figure, panel, site, zone, units)
 
 
 def _title(
-    figure: Figure,
-    size_in: tuple[float, float],
-    panel: _Panel,
-    site: Site,
-    zone: ZoneCoverage,
-    units: str,
+    figure: Figure, panel: _Panel, site: Site, zone: ZoneCoverage, units: str
 ) -> None:
     names = site.zones.zone[zone.zone], site.zones.name[zone.zone]
     title = f"Zone {names[0]}"
     if names[1] not in (names[0], title):
         title = f"{title}: {names[1]}"
-    title = title if len(title) <= 48 else title[:47] + "…"
     facts = [
         f"mean {shown.quantity(zone.mean_mm_h, 'rate', units)}",
         f"DU {zone.uniformity_lq:.2f}",
@@ -200,11 +175,9 @@ def _title(
     thrown = 100 * zone.thrown_l_min / zone.flow_l_min
     if thrown >= 1.5:
         facts.append(f"{thrown:.0f} % thrown beyond (grey)")
-    left = panel.column_in / size_in[0]
     top = panel.bottom_in + panel.height_in
-    put_text(figure, left, (top + 0.3) / size_in[1], title, size=11, weight="bold")
-    put_text(figure, left, (top + 0.1) / size_in[1], " · ".join(facts), size=8,
-          color=GREY)  # fmt: skip
+    put_heading(figure, panel.column_in, top + 0.3, panel.room_in, title,
+                " · ".join(facts))  # fmt: skip
 
 
 def _draw_rates(axes: Axes, zone: ZoneCoverage, units: str) -> Any:

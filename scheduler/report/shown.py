@@ -103,6 +103,11 @@ def cut(text: str, most: int) -> str:
     return text if len(text) <= most else text[: most - 1] + "…"
 
 
+def zone_label(zone: str, name: str) -> str:
+    """Zone with its name, where the name says more."""
+    return zone if name in (zone, f"Zone {zone}") else f"{zone} {name}"
+
+
 def for_markdown(text: str) -> str:
     """Text that a markdown table and a browser take as it stands."""
     return re.sub(r"[\\|<]", r"\\\g<0>", text)

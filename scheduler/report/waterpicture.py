@@ -19,6 +19,7 @@ from scheduler.report.look import (
     new_figure,
     put_text,
 )
+from scheduler.report.monthrows import month_names
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -65,7 +66,8 @@ def water_figure(
     axes.set_xlim(0, 12)
     axes.set_ylim(0, most_l / per_unit or 1.0)
     _grid(axes)
-    _months(axes)
+    month_names(axes, 0.5, 1, -0.04, va="top", size=_LETTERS,
+                transform=axes.get_xaxis_transform())  # fmt: skip
     axes.bar(np.arange(12) + 0.5, planned_l / per_unit, _BAR, color=WATER, lw=0,
              zorder=2, clip_on=False)  # fmt: skip
     if today_l is not None:
@@ -98,12 +100,6 @@ def _grid(axes: Axes) -> None:
             axes.plot([0, 12], [at, at], color=PALE, lw=0.8, zorder=1, clip_on=False)
             put_text(axes, -0.1, at, f"{at:,g}", size=_LETTERS, color=GREY, ha="right",
                      va="center")  # fmt: skip
-
-
-def _months(axes: Axes) -> None:
-    for month, name in enumerate(shown.MONTH_LABELS):
-        put_text(axes, month + 0.5, -0.04, name, size=_LETTERS, ha="center", va="top",
-                 transform=axes.get_xaxis_transform())  # fmt: skip
 
 
 def _key(

@@ -1,78 +1,25 @@
-"""Sheets of the examples, made once for the tests of a process."""
+"""What tests of pictures share, and the examples."""
 
-import dataclasses
-import datetime
-from functools import cache
-from pathlib import Path
-from types import SimpleNamespace
+import itertools
 
 import pytest
-
-from scheduler.budget.savings import Budget, budget_site
-from scheduler.inputs.folder import read_site
-from scheduler.inputs.site import Site
-from scheduler.plan.card import Cards, plan_cards
-from scheduler.plan.sites import plan_site
-from scheduler.report import page
-
-EXAMPLES = Path(__file__).parents[2] / "examples"
-MADE = page.Made(datetime.date(2026, 11, 25), "9.8.7")
-AWKWARD = (
-    "<script>alert(1)</script>",
-    "=1+1",
-    "مرحبا \u202e דשא",
-    "🌱🚿 & “x” ' onload=alert(2)",
-    "W" * 200,
-)
-"""Names that end markup, begin a formula, run from right to left, or never end."""
-
-
-@cache
-def budget(example: str) -> Budget:
-    return budget_site(plan_site(read_site(EXAMPLES / example)))
-
-
-@cache
-def cards(example: str) -> Cards:
-    return plan_cards(budget(example).plan, 2027)
-
-
-@cache
-def html(example: str, units: str, visits: int) -> str:
-    card = cards(example).cards[visits - 1]
-    return page.sheet(budget(example), card, [], MADE, units)
-
-
-@cache
-def awkward_html() -> str:
-    plan = plan_site(awkward_site())
-    card = plan_cards(plan, 2027).cards[0]
-    return page.sheet(budget_site(plan), card, [], MADE, "us")
-
-
-def awkward_site() -> Site:
-    """The house with names that nobody would choose."""
-    site = read_site(EXAMPLES / "home")
-    plants = dataclasses.replace(
-        site.plants, names=tuple(f"<b>{name}</b>" for name in site.plants.names)
-    )
-    return dataclasses.replace(
-        site,
-        name=AWKWARD[0],
-        zones=dataclasses.replace(site.zones, name=AWKWARD),
-        plants=plants,
-        water=dataclasses.replace(site.water, currency="<i>$"),
-        door=tuple((name, name) for name in AWKWARD),
-    )
+from matplotlib.text import Text
 
 
 @pytest.fixture(scope="session")
-def sheets() -> SimpleNamespace:
-    """Budgets, cards and sheets of the examples, and of a house with awkward names."""
-    return SimpleNamespace(
-        budget=budget, cards=cards, html=html, awkward_html=awkward_html,
-        awkward_names=AWKWARD, made=MADE,
-    )  # fmt: skip
+def check_texts():
+    """Texts of a figure lie on its paper, and none over another."""
+
+    def check(figure):
+        texts = [text for text in figure.findobj(Text) if text.get_text()]
+        boxes = [(text.get_window_extent(), text.get_text()) for text in texts]
+        for box, text in boxes:
+            assert 0 <= box.x0 < box.x1 <= figure.bbox.width, text
+            assert 0 <= box.y0 < box.y1 <= figure.bbox.height, text
+        for (one, text), (other, over) in itertools.combinations(boxes, 2):
+            assert not one.overlaps(other), (text, over)
+
+    return check
 
 
 @pytest.fixture(params=["home", "southern_garden", "business_park"])

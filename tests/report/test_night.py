@@ -7,6 +7,7 @@ import struct
 from pathlib import Path
 
 import pytest
+from matplotlib.text import Text
 
 from scheduler.errors import InputError
 from scheduler.inputs.folder import read_site
@@ -14,6 +15,7 @@ from scheduler.inputs.nightdate import read_night_date
 from scheduler.plan.night import plan_night
 from scheduler.plan.sites import plan_site
 from scheduler.report import data, night, nightpicture
+from scheduler.report.look import OVER
 
 ROOT = Path(__file__).parents[2]
 EXAMPLES = sorted(path for path in (ROOT / "examples").iterdir() if path.is_dir())
@@ -197,17 +199,11 @@ def test_picture_has_the_same_bytes_again(home):
 
 
 def texts_of(monkeypatch, found):
-    """Every text that is put into a picture."""
-    texts = []
-    write = nightpicture.put_text
-
-    def kept(on, x, y, text, **style):
-        texts.append(text)
-        return write(on, x, y, text, **style)
-
-    monkeypatch.setattr(nightpicture, "put_text", kept)
-    nightpicture.night_picture(found, ".svg")
-    return texts
+    """Every text of a picture."""
+    with monkeypatch.context() as patched:
+        patched.setattr(nightpicture, "picture_bytes", lambda figure, suffix: figure)
+        figure = nightpicture.night_picture(found, ".svg")
+    return [text.get_text() for text in figure.findobj(Text)]
 
 
 def test_picture_names_zones_and_the_end_of_each(monkeypatch, example):
@@ -227,7 +223,7 @@ def test_picture_shows_what_goes_on_after_closing(monkeypatch, too_short):
 
     assert any(text.startswith("Orange: after closing") for text in texts)
     svg = nightpicture.night_picture(too_short, ".svg").decode()
-    assert nightpicture.OVER in svg
+    assert OVER in svg
 
 
 def test_picture_of_a_night_without_water_is_drawn():

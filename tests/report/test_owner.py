@@ -7,6 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import sheets
 
 from scheduler.budget.savings import budget_site
 from scheduler.inputs.folder import read_site
@@ -28,7 +29,7 @@ def with_site(**changes):
     return budget_site(plan_site(site))
 
 
-def test_year_names_the_plans_water_depth_and_cost(sheets):
+def test_year_names_the_plans_water_depth_and_cost():
     budget = sheets.budget("home")
     text = " ".join(owner.year_story(budget, "us"))
 
@@ -40,13 +41,13 @@ def test_year_names_the_plans_water_depth_and_cost(sheets):
     assert "Nothing runs in December and January" in text
 
 
-def test_year_names_frost_where_frost_is_the_reason(sheets):
+def test_year_names_frost_where_frost_is_the_reason():
     text = " ".join(owner.year_story(sheets.budget("business_park"), "us"))
 
     assert "Nothing runs in November to March, because pipes may freeze." in text
 
 
-def test_comparison_is_the_difference_to_allowance_and_today(sheets):
+def test_comparison_is_the_difference_to_allowance_and_today():
     budget = sheets.budget("home")
     year = budget.year
     over, less = gallons_in(" ".join(owner.comparison_story(budget, "us")))
@@ -73,7 +74,7 @@ def test_without_a_price_no_cost_is_told():
     assert all(zone.cost == "" for zone in owner.zone_stories(budget, "us"))
 
 
-def test_zones_add_up_to_the_year_in_water_and_money(sheets, example):
+def test_zones_add_up_to_the_year_in_water_and_money(example):
     budget = sheets.budget(example)
     zones = owner.zone_stories(budget, "us")
     gallons = sum(gallons_in(zone.water)[0] for zone in zones)
@@ -84,7 +85,7 @@ def test_zones_add_up_to_the_year_in_water_and_money(sheets, example):
     assert money + fixed == budget.cost
 
 
-def test_month_shares_are_the_shape_of_the_zones_year(sheets, example):
+def test_month_shares_are_the_shape_of_the_zones_year(example):
     budget = sheets.budget(example)
     for zone, volume in zip(
         owner.zone_stories(budget, "us"), budget.year.volume_l, strict=True
@@ -97,7 +98,7 @@ def test_month_shares_are_the_shape_of_the_zones_year(sheets, example):
 
 # The house's front lawn in July, by hand: ET0 of the sample climate is printed by
 # `climate`; a lawn's coefficient 0.80 (the package's table); a week has 7 days.
-def test_zone_tells_its_need_of_the_thirstiest_month(sheets):
+def test_zone_tells_its_need_of_the_thirstiest_month():
     budget = sheets.budget("home")
     a_week_in = budget.plan.months.et0_mm_day[6] * 0.80 * 7 / 25.4
     text = owner.zone_stories(budget, "us")[0].text
@@ -115,7 +116,7 @@ def test_zone_says_nothing_of_rain_where_rain_is_not_counted():
     assert not any("rain" in zone.text for zone in zones)
 
 
-def test_reasons_hold_for_the_zones_that_they_name(sheets):
+def test_reasons_hold_for_the_zones_that_they_name():
     reasons = {r.heading: r for r in owner.reasons(sheets.budget("home").plan)}
 
     # Zone 2 has one nozzle on every arc; zones 2 and 3 lie where more falls than goes
@@ -126,7 +127,7 @@ def test_reasons_hold_for_the_zones_that_they_name(sheets):
     assert "Watered seldom and long" not in reasons
 
 
-def test_reasons_name_stations_in_runs_where_zones_are_many(sheets):
+def test_reasons_name_stations_in_runs_where_zones_are_many():
     reasons = {r.heading: r for r in owner.reasons(sheets.budget("business_park").plan)}
 
     assert reasons["Run in turns with a pause"].zones == "stations 1 to 13"
@@ -161,7 +162,7 @@ def test_zone_without_permitted_hours_says_so():
     )
 
 
-def test_savings_are_the_largest_of_each_kind(sheets):
+def test_savings_are_the_largest_of_each_kind():
     budget = sheets.budget("business_park")
     told = owner.savings_story(budget, "us")
     largest = {}
@@ -174,7 +175,7 @@ def test_savings_are_the_largest_of_each_kind(sheets):
     ]
 
 
-def test_watch_for_speaks_of_frost_and_rain_only_where_they_matter(sheets):
+def test_watch_for_speaks_of_frost_and_rain_only_where_they_matter():
     cold = " ".join(owner.watch_for(sheets.budget("business_park").plan))
     mild = sheets.budget("home").plan
     controller = dataclasses.replace(mild.site.controller, rain_shutoff_mm=6.0)

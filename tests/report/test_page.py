@@ -6,6 +6,7 @@ from html.parser import HTMLParser
 from itertools import pairwise
 
 import pytest
+import sheets
 
 from scheduler.report import door, page
 
@@ -53,7 +54,7 @@ class Read(HTMLParser):
 
 
 @pytest.mark.parametrize("units", ["us", "metric"])
-def test_page_needs_nothing_from_elsewhere_and_runs_nothing(sheets, example, units):
+def test_page_needs_nothing_from_elsewhere_and_runs_nothing(example, units):
     html = sheets.html(example, units, 4)
     read = Read(html)
 
@@ -66,14 +67,14 @@ def test_page_needs_nothing_from_elsewhere_and_runs_nothing(sheets, example, uni
     assert "default-src 'none'" in html
 
 
-def test_headings_go_down_a_level_at_a_time(sheets, example):
+def test_headings_go_down_a_level_at_a_time(example):
     headings = Read(sheets.html(example, "us", 4)).headings
 
     assert headings[0] == 1
     assert all(b <= a + 1 for a, b in pairwise(headings))
 
 
-def test_page_holds_what_each_zone_and_each_program_needs(sheets, example):
+def test_page_holds_what_each_zone_and_each_program_needs(example):
     plan, card = sheets.budget(example).plan, sheets.cards(example).cards[3]
     text = Read(sheets.html(example, "us", 4)).text
 
@@ -90,7 +91,7 @@ def test_page_holds_what_each_zone_and_each_program_needs(sheets, example):
     assert "Local watering rules come first" in text
 
 
-def test_door_pages_hold_the_runs_and_percents_of_the_card(sheets, example):
+def test_door_pages_hold_the_runs_and_percents_of_the_card(example):
     plan, card = sheets.budget(example).plan, sheets.cards(example).cards[3]
     pages = door.door_pages(plan, card)
 
@@ -109,7 +110,7 @@ def test_door_pages_hold_the_runs_and_percents_of_the_card(sheets, example):
         ]
 
 
-def test_controller_with_one_percent_for_all_shows_it_once(sheets):
+def test_controller_with_one_percent_for_all_shows_it_once():
     pages = door.door_pages(
         sheets.budget("southern_garden").plan, sheets.cards("southern_garden").cards[3]
     )
@@ -120,7 +121,7 @@ def test_controller_with_one_percent_for_all_shows_it_once(sheets):
         assert len({tuple(p.percent.items()) for p in visit.programs}) == 1
 
 
-def test_controller_without_percents_shows_none(sheets):
+def test_controller_without_percents_shows_none():
     plan = sheets.budget("home").plan
     controller = dataclasses.replace(plan.site.controller, percent_by="none")
     without = dataclasses.replace(
@@ -132,29 +133,29 @@ def test_controller_without_percents_shows_none(sheets):
     )
 
 
-def test_every_word_of_a_site_is_text(sheets):
+def test_every_word_of_a_site_is_text():
     read = Read(sheets.awkward_html())
 
     assert set(read.tags) & {"script", "b", "i"} == set()
     assert read.events == []
-    for name in sheets.awkward_names:
+    for name in sheets.AWKWARD_NAMES:
         assert " ".join(name.split()) in read.text
     assert "<b>cool-season turf</b>" in read.text
 
 
-def test_a_card_that_cannot_be_held_leaves_the_reason(sheets):
+def test_a_card_that_cannot_be_held_leaves_the_reason():
     refusal = ["This controller cannot be set for one visit a year.", "<b>Why</b>"]
-    read = Read(page.sheet(sheets.budget("home"), None, refusal, sheets.made, "us"))
+    read = Read(page.sheet(sheets.budget("home"), None, refusal, sheets.MADE, "us"))
 
     assert all(line in read.text for line in refusal)
     assert "No controller card" in read.text
     assert "Visit 1" not in read.text
 
 
-def test_paper_is_named_only_where_it_is_asked_for(sheets):
+def test_paper_is_named_only_where_it_is_asked_for():
     card = sheets.cards("home").cards[0]
     html = page.sheet(
-        sheets.budget("home"), card, [], sheets.made, "metric", page.PAPERS["metric"]
+        sheets.budget("home"), card, [], sheets.MADE, "metric", page.PAPERS["metric"]
     )
 
     assert "size: A4" in html

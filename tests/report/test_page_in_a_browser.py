@@ -5,6 +5,7 @@ from functools import cache
 
 import pypdf
 import pytest
+import sheets
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import sync_playwright
 
@@ -59,7 +60,7 @@ def show(tmp_path):
 
 
 @pytest.mark.parametrize("width", [PHONE, SCREEN])
-def test_page_is_quiet_asks_for_nothing_and_fits_across(sheets, show, example, width):
+def test_page_is_quiet_asks_for_nothing_and_fits_across(show, example, width):
     shown = show(sheets.html(example, "us", 4), width)
 
     assert shown.said == []
@@ -70,7 +71,7 @@ def test_page_is_quiet_asks_for_nothing_and_fits_across(sheets, show, example, w
 
 # WCAG 2.2 (W3C, 2023), levels A and AA and best practice, as axe-core checks them.
 @pytest.mark.parametrize("width", [PHONE, SCREEN])
-def test_axe_finds_nothing(sheets, show, example, width):
+def test_axe_finds_nothing(show, example, width):
     found = Axe().run(show(sheets.html(example, "metric", 4), width).page).response
 
     assert [v["id"] for v in found["violations"]] == []
@@ -81,7 +82,7 @@ def test_axe_finds_nothing(sheets, show, example, width):
 
 @pytest.mark.parametrize("paper", ["Letter", "A4"])
 @pytest.mark.parametrize("units", ["us", "metric"])
-def test_one_visit_prints_on_two_pages(sheets, show, example, units, paper):
+def test_one_visit_prints_on_two_pages(show, example, units, paper):
     pages = show(sheets.html(example, units, 1)).printed(paper)
 
     assert len(pages) == 2
@@ -93,26 +94,26 @@ def test_one_visit_prints_on_two_pages(sheets, show, example, units, paper):
 
 
 @pytest.mark.parametrize("paper", ["Letter", "A4"])
-def test_each_further_visit_prints_on_one_page_more(sheets, show, example, paper):
+def test_each_further_visit_prints_on_one_page_more(show, example, paper):
     visits = len(sheets.cards(example).cards[3].visits)
 
     assert len(show(sheets.html(example, "us", 4)).printed(paper)) == 1 + visits
 
 
 @pytest.mark.parametrize("width", [PHONE, SCREEN])
-def test_awkward_names_are_shown_as_text_and_fit_across(sheets, show, width):
+def test_awkward_names_are_shown_as_text_and_fit_across(show, width):
     shown = show(sheets.awkward_html(), width)
 
     assert shown.said == []
     assert shown.asked == [shown.url]
     assert shown.page.evaluate("document.documentElement.scrollWidth") <= width
     text = " ".join(shown.page.inner_text("body").split())
-    for name in sheets.awkward_names:
+    for name in sheets.AWKWARD_NAMES:
         assert " ".join(name.split()) in text
     assert Axe().run(shown.page).violations_count == 0
 
 
-def test_pictures_are_there_without_color(sheets, show):
+def test_pictures_are_there_without_color(show):
     shown = show(sheets.html("home", "us", 1))
     shown.page.emulate_media(media="print", forced_colors="none")
     # Bars are shapes of the page, not backgrounds, which browsers leave out in print.

@@ -9,11 +9,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 from matplotlib import colormaps, image
+from matplotlib.text import Text
 
-from scheduler.errors import InputError
 from scheduler.inputs.folder import read_site
 from scheduler.rates import coverage
-from scheduler.report import pictures
+from scheduler.report import look, pictures
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
@@ -33,35 +33,10 @@ def drawn(site, found, suffix=".png", units="us"):
 
 
 def texts_of(monkeypatch, site, found, units):
-    """Every text that is put into a picture."""
-    texts = []
-    write = pictures.put_text
-
-    def kept(on, x, y, text, **style):
-        texts.append(text)
-        return write(on, x, y, text, **style)
-
-    monkeypatch.setattr(pictures, "put_text", kept)
-    drawn(site, found, ".svg", units)
-    return texts
-
-
-@pytest.mark.parametrize("name", ["plan.png", "plan.svg", "PLAN.PNG", "a.b.svg"])
-def test_check_picture_takes_png_and_svg(name):
-    pictures.check_picture(Path(name))
-
-
-@pytest.mark.parametrize(
-    ("name", "told"), [("plan.pdf", ".pdf"), ("plan", "plan"), ("plan.", "plan.")]
-)
-def test_check_picture_refuses_other_kinds(name, told):
-    with pytest.raises(InputError) as caught:
-        pictures.check_picture(Path(name))
-
-    assert str(caught.value) == (
-        f'{name}: --picture: "{told}" is no kind of picture drawn here\n'
-        "  accepted: a file name that ends in .png or .svg"
-    )
+    """Every text of a picture."""
+    monkeypatch.setattr(pictures, "picture_bytes", lambda figure, suffix: figure)
+    with look.look():
+        return [t.get_text() for t in drawn(site, found, units=units).findobj(Text)]
 
 
 def test_png_is_a_picture_of_some_size(home, found):

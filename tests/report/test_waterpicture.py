@@ -73,21 +73,23 @@ def test_unit_keeps_labels_short(most_l, units, unit, told):
 
 
 @pytest.mark.parametrize("today", [None, TODAY, np.zeros(12)])
-def test_months_are_named_and_texts_lie_apart_on_the_paper(today):
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_months_are_named_and_texts_lie_apart_on_the_paper(check_texts, today, units):
     with look():
-        figure = water_figure(PLANNED, today, "us")
-        found = [t for t in figure.findobj(Text) if t.get_text()]
-        boxes = [text.get_window_extent() for text in found]
+        figure = water_figure(PLANNED, today, units)
+        check_texts(figure)
 
+    found = [text for text in figure.findobj(Text) if text.get_text()]
     months = ["Jan", "Feb", "Mar", "Apr", "May", "Jun",
               "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]  # fmt: skip
     assert [t.get_text() for t in found if t.get_text() in months] == months
-    wide, tall = figure.bbox.width, figure.bbox.height
-    for place, box in enumerate(boxes):
-        assert 0 <= box.x0 < box.x1 <= wide
-        assert 0 <= box.y0 < box.y1 <= tall
-        assert not any(box.overlaps(other) for other in boxes[:place])
     assert min(text.get_fontsize() for text in found) >= 8
+
+
+def test_large_numbers_have_their_room(check_texts):
+    most = 1999e6 * L_PER_GAL * PLANNED / PLANNED.max()
+    with look():
+        check_texts(water_figure(most, most, "us"))
 
 
 def test_year_without_water_is_drawn():

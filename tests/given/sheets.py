@@ -1,0 +1,63 @@
+"""Sheets of the examples, made once for the tests of a process."""
+
+import dataclasses
+import datetime
+from functools import cache
+from pathlib import Path
+
+from scheduler.budget.savings import Budget, budget_site
+from scheduler.inputs.folder import read_site
+from scheduler.inputs.site import Site
+from scheduler.plan.card import Cards, plan_cards
+from scheduler.plan.sites import plan_site
+from scheduler.report import page
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+MADE = page.Made(datetime.date(2026, 11, 25), "9.8.7")
+AWKWARD_NAMES = (
+    "<script>alert(1)</script>",
+    "=1+1",
+    "مرحبا \u202e דשא",
+    "🌱🚿 & “x” ' onload=alert(2)",
+    "W" * 200,
+)
+"""Names that end markup, begin a formula, run from right to left, or never end."""
+
+
+@cache
+def budget(example: str) -> Budget:
+    return budget_site(plan_site(read_site(EXAMPLES / example)))
+
+
+@cache
+def cards(example: str) -> Cards:
+    return plan_cards(budget(example).plan, 2027)
+
+
+@cache
+def html(example: str, units: str, visits: int) -> str:
+    card = cards(example).cards[visits - 1]
+    return page.sheet(budget(example), card, [], MADE, units)
+
+
+@cache
+def awkward_html() -> str:
+    plan = plan_site(awkward_site())
+    card = plan_cards(plan, 2027).cards[0]
+    return page.sheet(budget_site(plan), card, [], MADE, "us")
+
+
+def awkward_site() -> Site:
+    """The house with names that nobody would choose."""
+    site = read_site(EXAMPLES / "home")
+    plants = dataclasses.replace(
+        site.plants, names=tuple(f"<b>{name}</b>" for name in site.plants.names)
+    )
+    return dataclasses.replace(
+        site,
+        name=AWKWARD_NAMES[0],
+        zones=dataclasses.replace(site.zones, name=AWKWARD_NAMES),
+        plants=plants,
+        water=dataclasses.replace(site.water, currency="<i>$"),
+        door=tuple((name, name) for name in AWKWARD_NAMES),
+    )
