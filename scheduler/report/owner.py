@@ -70,14 +70,26 @@ def year_story(budget: Budget, units: str) -> list[str]:
         "fall as rain, but not always when plants need it."
     )
     by_month = year.volume_l.sum(axis=0)
+    off = np.flatnonzero(by_month == 0).tolist()
     if total > 0:
         told.append(_thirstiest(plan, int(np.argmax(by_month)), units))
-    off = [month for month in range(12) if not by_month[month]]
     if off:
-        frost = all(plan.inputs.frost[:, month].all() for month in off)
-        why = "because pipes may freeze" if frost else "as rain and soil give enough"
-        told.append(f"Nothing runs in {_months(off)}, {why}.")
+        when = _months(off) if total > 0 else "any month"
+        told.append(f"Nothing runs in {when}, {_why_off(plan, off)}.")
     return told
+
+
+def _why_off(plan: SitePlan, months: list[int]) -> str:
+    """Why no zone runs in months (0 to 11)."""
+    zones = range(len(plan.site.zones))
+    reasons = {off_reason(plan, row, month) for row in zones for month in months}
+    if reasons == {"off: frost"}:
+        return "because pipes may freeze"
+    if "off: not permitted" in reasons:
+        return "because no hours are permitted"
+    if "off: frost" in reasons:
+        return "for frost, or as rain and soil give enough"
+    return "as rain and soil give enough"
 
 
 def _months(rows: list[int]) -> str:

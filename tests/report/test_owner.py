@@ -47,6 +47,17 @@ def test_year_names_frost_where_frost_is_the_reason():
     assert "Nothing runs in November to March, because pipes may freeze." in text
 
 
+def test_year_in_which_nothing_may_run_says_so():
+    site = read_site(EXAMPLES / "home")
+    windows = tuple(
+        dataclasses.replace(w, head_kinds=("multi-stream",)) for w in site.windows
+    )
+    told = owner.year_story(with_site(windows=windows), "us")
+
+    assert told[-1] == "Nothing runs in any month, because no hours are permitted."
+    assert told[0].startswith("The sprinklers give 0 gallons of water a year.")
+
+
 def test_comparison_is_the_difference_to_allowance_and_today():
     budget = sheets.budget("home")
     year = budget.year
