@@ -442,7 +442,7 @@ FAIL_IF_LOADED = (
     "arguments", [["--help"], ["table", "--help"], ["explain", "--help"]]
 )
 def test_help_loads_neither_numpy_nor_anything_heavier(arguments):
-    heavy = ["numpy", "pandas", "pvlib", "scipy", "matplotlib", "tabulate"]
+    heavy = ["numpy", "pandas", "pvlib", "scipy", "matplotlib", "tabulate", "openpyxl"]
     code = RUN.format(arguments=arguments) + FAIL_IF_LOADED.format(modules=heavy)
 
     ended = run_python(code)
@@ -458,7 +458,7 @@ def test_help_loads_neither_numpy_nor_anything_heavier(arguments):
     ],
 )
 def test_a_single_site_needs_nothing_heavy_but_numpy(arguments):
-    heavy = ["pandas", "pvlib", "scipy", "matplotlib"]
+    heavy = ["pandas", "pvlib", "scipy", "matplotlib", "openpyxl"]
     code = RUN.format(arguments=arguments) + FAIL_IF_LOADED.format(modules=heavy)
 
     ended = run_python(code)

@@ -78,6 +78,16 @@ class Format(StrEnum):
     json = "json"
 
 
+class BookFormat(StrEnum):
+    """How a result is printed, or written as a workbook."""
+
+    text = "text"
+    markdown = "markdown"
+    csv = "csv"
+    json = "json"
+    xlsx = "xlsx"
+
+
 class Units(StrEnum):
     """Units that people are shown."""
 
@@ -87,6 +97,9 @@ class Units(StrEnum):
 
 SiteFolder = Annotated[Path, typer.Argument(help="folder of the site", metavar="SITE")]
 FormatOption = Annotated[Format, typer.Option("--format", help="how to print it")]
+BookFormatOption = Annotated[
+    BookFormat, typer.Option("--format", help="how to print it; xlsx needs --out")
+]
 MonthOption = Annotated[str, typer.Option("--month", help="1 to 12, or jan to dec")]
 OutOption = Annotated[
     Path | None, typer.Option("--out", help="file to write instead of printing")
@@ -104,6 +117,15 @@ PictureOption = Annotated[
 UnitsOption = Annotated[
     Units | None, typer.Option("--units", help="units to show, instead of the site's")
 ]
+
+
+def check_out(format_: StrEnum, out: Path | None) -> None:
+    """Refuse a workbook that is to be printed."""
+    if format_ == "xlsx" and out is None:
+        raise typer.BadParameter(
+            "a workbook is not printed: name its file with --out FILE.xlsx",
+            param_hint="--format",
+        )
 
 
 def style_of(format_: Format) -> str:
@@ -124,7 +146,7 @@ def give(
     result: str | bytes,
     out: Path | None,
     cautions: Iterable[Caution],
-    format_: Format,
+    format_: StrEnum,
     units: str,
     pictures: Mapping[Path, bytes] | None = None,
 ) -> None:
@@ -141,17 +163,17 @@ def give(
     if out is not None:
         files[out] = result
     write_all(files)
-    if out is None:
+    if out is None and isinstance(result, str):
         print_result(result)
     hard = [caution for caution in cautions if caution.code in HARD_LIMITS]
     if hard:
-        if out is not None or format_ is Format.csv:
+        if out is not None or format_ == Format.csv:
             for line in grouped(hard, units):
                 typer.echo(line, err=True)
         raise typer.Exit(LIMIT_NOT_MET)
 
 
-def print_result(result: str | bytes) -> None:
+def print_result(result: str) -> None:
     """Print a result; whoever reads it may close the pipe before the end."""
     try:
         typer.echo(result, nl=False)

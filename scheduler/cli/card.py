@@ -16,6 +16,7 @@ from scheduler.cli.app import (
     VisitsOption,
     YearOption,
     app,
+    check_out,
     give,
     read_and_plan,
 )
@@ -32,6 +33,7 @@ class CardFormat(StrEnum):
     markdown = "markdown"
     csv = "csv"
     json = "json"
+    xlsx = "xlsx"
     ics = "ics"
 
 
@@ -44,7 +46,7 @@ def card(
     ] = False,
     year: YearOption = None,
     format_: Annotated[
-        CardFormat, typer.Option("--format", help="how to print it")
+        CardFormat, typer.Option("--format", help="how to print it; xlsx needs --out")
     ] = CardFormat.text,
     out: OutOption = None,
     units: UnitsOption = None,
@@ -55,6 +57,7 @@ def card(
 
     if compare_visits and format_ is CardFormat.ics:
         raise typer.BadParameter("a comparison is no calendar", param_hint="--format")
+    check_out(format_, out)
     plan, shown = read_and_plan(site, units)
     year = year or datetime.date.today().year
     cards = plan_cards(plan, year)
@@ -64,6 +67,9 @@ def card(
     else:
         result = _told(plan, cards, visits, year, format_, shown)
         cautions = (*plan.cautions, *report.cautions(cards, visits))
+    if format_ is CardFormat.xlsx and isinstance(result, str):
+        # There is no card to write, and why not is to be read.
+        out = None
     plain = (CardFormat.text, CardFormat.markdown)
     spoken = Format.text if format_ in plain else Format.csv
     give(result, out, cautions, spoken, shown)
@@ -76,10 +82,10 @@ def _told(
     year: int,
     format_: CardFormat,
     units: str,
-) -> str:
+) -> str | bytes:
     """The card, or why there is none and what controller would hold it."""
     from scheduler.plan.remedies import smallest_controller
-    from scheduler.report import card, data
+    from scheduler.report import card, data, workbook
     from scheduler.report import visits as report
     from scheduler.report.calendar import to_calendar
 
@@ -93,6 +99,9 @@ def _told(
         return data.to_json(card.to_data(plan, found))
     if format_ is CardFormat.csv:
         return data.to_csv(card.to_table(plan, found), units)
+    if format_ is CardFormat.xlsx:
+        rows, name = card.to_table(plan, found), plan.site.name
+        return workbook.to_workbook(rows, units, "Controller card", name)
     if format_ is CardFormat.ics:
         return to_calendar(plan, found, year)
     if format_ is CardFormat.markdown:
@@ -100,13 +109,18 @@ def _told(
     return card.to_text(plan, found, units)
 
 
-def _compared(plan: SitePlan, cards: Cards, format_: CardFormat, units: str) -> str:
-    from scheduler.report import data
+def _compared(
+    plan: SitePlan, cards: Cards, format_: CardFormat, units: str
+) -> str | bytes:
+    from scheduler.report import data, workbook
     from scheduler.report import visits as report
 
     if format_ is CardFormat.json:
         return data.to_json(report.comparison_data(plan, cards))
     if format_ is CardFormat.csv:
         return data.to_csv(report.comparison(plan, cards), units)
+    if format_ is CardFormat.xlsx:
+        rows, name = report.comparison(plan, cards), plan.site.name
+        return workbook.to_workbook(rows, units, "Visits to the controller", name)
     style = "pipe" if format_ is CardFormat.markdown else "simple"
     return report.comparison_text(plan, cards, units, style)

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from scheduler.cli.app import (
-    Format,
-    FormatOption,
+    BookFormat,
+    BookFormatOption,
     OutOption,
     PictureOption,
     SiteFolder,
     UnitsOption,
     app,
+    check_out,
     give,
     read_and_plan,
 )
@@ -19,23 +20,27 @@ from scheduler.cli.app import (
 def table(
     site: SiteFolder,
     picture: PictureOption = None,
-    format_: FormatOption = Format.text,
+    format_: BookFormatOption = BookFormat.text,
     out: OutOption = None,
     units: UnitsOption = None,
 ) -> None:
     """Print the month-by-month watering table."""
-    from scheduler.report import data, frames, text
+    from scheduler.report import data, frames, text, workbook
     from scheduler.report.look import check_picture
     from scheduler.report.tablepicture import table_picture
 
+    check_out(format_, out)
     if picture is not None:
         check_picture(picture, out)
     plan, shown = read_and_plan(site, units)
-    if format_ is Format.json:
-        result = data.to_json(data.watering_table(plan, shown))
-    elif format_ is Format.csv:
+    if format_ is BookFormat.json:
+        result: str | bytes = data.to_json(data.watering_table(plan, shown))
+    elif format_ is BookFormat.csv:
         result = data.to_csv(frames.table_rows(plan), shown)
-    elif format_ is Format.markdown:
+    elif format_ is BookFormat.xlsx:
+        rows, name = frames.table_rows(plan), plan.site.name
+        result = workbook.to_workbook(rows, shown, "Watering table", name)
+    elif format_ is BookFormat.markdown:
         result = text.watering_markdown(plan, shown)
     else:
         result = text.watering_table(plan, shown)

@@ -107,8 +107,10 @@ def to_table(budget: Budget) -> Table:
     ]
     if budget.charges:
         columns.append(
-            Column("cost", "cost", [cell for row in budget.charges for cell in row])
-        )
+            Column("cost", f"cost {budget.plan.site.water.currency}".rstrip(),
+                   [cell for row in budget.charges for cell in row],
+                   text="{:.2f}".format)
+        )  # fmt: skip
     if year.today_l is not None:
         today = year.today_l.reshape(-1).tolist()
         columns.append(Column("today", "today", today, "volume"))

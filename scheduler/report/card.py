@@ -233,21 +233,28 @@ def to_table(plan: SitePlan, card: Card) -> Table:
         Column("parity", "parity", of(lambda p: p.pattern.parity)),
         Column("every_days", "every days", of(lambda p: p.pattern.every_days or "")),
         Column("first_date", "first date",
-               of(lambda p: p.first_date.isoformat() if p.first_date else "")),
+               of(lambda p: p.first_date or "")),
         Column("starts", "starts",
                of(lambda p: " ".join(clock_text(start) for start in p.starts_min))),
         Column("station", "station", of_zone(zones.station.tolist())),
         Column("zone", "zone", of_zone(zones.zone)),
         Column("name", "name", of_zone(zones.name)),
-        Column("base_minutes", "run min", of_place(lambda p: p.base_min)),
-        Column("cycle_minutes", "cycle min", of_place(lambda p: p.cycle_min)),
-        Column("soak_minutes", "soak min", of_place(lambda p: p.soak_min)),
+        Column("base_minutes", "run min", of_place(lambda p: p.base_min),
+               text=_minutes_or_blank),
+        Column("cycle_minutes", "cycle min", of_place(lambda p: p.cycle_min),
+               text=_minutes_or_blank),
+        Column("soak_minutes", "soak min", of_place(lambda p: p.soak_min),
+               text=_minutes_or_blank),
     ]  # fmt: skip
     for month, label in enumerate(shown.MONTH_LABELS, 1):
         percents = [program.percent.get(month, "") for _, _, program, _ in rows]
         name = f"{label.lower()}_percent"
-        columns.append(Column(name, f"{label} %", percents))
+        columns.append(Column(name, f"{label} %", percents, text=_minutes_or_blank))
     return Table(tuple(columns))
+
+
+def _minutes_or_blank(value: float | str) -> str:
+    return value if isinstance(value, str) else shown.minutes(value)
 
 
 def to_data(plan: SitePlan, card: Card) -> dict[str, Any]:

@@ -1,0 +1,189 @@
+"""A report's table as a workbook of one sheet, ready to print."""
+
+from __future__ import annotations
+
+import datetime
+import io
+import re
+import zipfile
+from collections.abc import Sequence
+from decimal import Decimal
+from textwrap import wrap
+from typing import TYPE_CHECKING, Any
+
+from scheduler.report import shown
+from scheduler.report.frames import Column, Table
+
+if TYPE_CHECKING:
+    from openpyxl.cell.cell import Cell
+    from openpyxl.workbook import Workbook
+    from openpyxl.worksheet.worksheet import Worksheet
+
+PAPER = {"us": 1, "metric": 9}
+"""Letter and A4, as the format numbers them."""
+NARROWEST, WIDEST = 6, 42
+"""Widths of columns, in letters; what is longer is broken over lines."""
+LINE_HEIGHT = 14.0
+"""Height of a line of the headers, in points."""
+NO_CLOCK = (1980, 1, 1, 0, 0, 0)
+"""The earliest time that a zip file knows: the same plan gives the same bytes."""
+LONGEST_FOOTER_NAME = 80
+"""Letters; the format holds 255 in a footer, its codes among them."""
+
+_NOT_IN_XML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
+_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+_SHOWN_NUMBER = re.compile(r"-?[\d,]+(?:\.(\d+))?", re.ASCII)
+_WIDE = re.compile(
+    "[\u1100-\u11ff\u2e80-\ua4cf\uac00-\ud7a3\uf900-\ufaff\uff00-\uff60]"
+)
+
+
+def to_workbook(table: Table, units: str, title: str, site: str) -> bytes:
+    """Workbook of one sheet: the rows and columns of the CSV, told in words.
+
+    `title` names the sheet, `site` stands in the footer of every page.
+    """
+    from openpyxl import Workbook
+
+    book = Workbook()
+    sheet: Any = book.active
+    sheet.title = title
+    titles = [header(column, units) for column in table.columns]
+    texts = [column.cells(units) for column in table.columns]
+    for place, column in enumerate(table.columns, 1):
+        put(sheet.cell(1, place), titles[place - 1])
+        told = zip(column.data(units), texts[place - 1], strict=True)
+        for row, (value, text) in enumerate(told, 2):
+            cell = sheet.cell(row, place)
+            put(cell, value)
+            if isinstance(value, (int, float, Decimal)):
+                cell.number_format = _format(column, text)
+    _align(sheet)
+    fit_widths(
+        sheet, [[head, *cells] for head, cells in zip(titles, texts, strict=True)]
+    )
+    names = [column.name for column in table.columns]
+    lay_out(sheet, units, 1 if names[0] == "zone" else 0)
+    sheet.auto_filter.ref = sheet.dimensions
+    _set_footer(sheet, site)
+    return to_bytes(book, title)
+
+
+def header(column: Column, units: str) -> str:
+    """Label of a column in words, with its unit in brackets."""
+    label = " ".join((column.label or column.name).split())
+    if not column.dimension:
+        return label
+    return f"{label} ({shown.symbol(column.dimension, units)})"
+
+
+def put(cell: Cell, value: Any) -> None:
+    """Put a value into a cell; text is text, whatever sign it begins with."""
+    if not isinstance(value, str):
+        cell.value = value
+        return
+    text = _NOT_IN_XML.sub("", value)
+    if not text:
+        return
+    cell.value = text
+    cell.data_type = "s"
+    if text.startswith(_FORMULA_STARTS):
+        cell.quotePrefix = True
+
+
+def _format(column: Column, text: str) -> str:
+    """Number format that shows as many digits as people are shown."""
+    found = _SHOWN_NUMBER.fullmatch(text)
+    if not found:
+        return "General"
+    whole = "#,##0" if column.dimension else "0"
+    return f"{whole}.{'0' * len(found[1])}" if found[1] else whole
+
+
+def _align(sheet: Worksheet) -> None:
+    """Headers of numbers stand at the right, and words keep off the number before."""
+    from openpyxl.styles import Alignment
+
+    for place, column in enumerate(sheet.iter_cols(min_row=2), 1):
+        kinds = {cell.data_type for cell in column if cell.value is not None}
+        if kinds == {"n"}:
+            sheet.cell(1, place).alignment = Alignment(horizontal="right")
+        else:
+            for cell in column:
+                cell.alignment = Alignment(horizontal="left", indent=1)
+
+
+def fit_widths(sheet: Worksheet, columns: Sequence[Sequence[str]]) -> None:
+    """Make columns as wide as their longest cell, within bounds; headers may break."""
+    from openpyxl.styles import Alignment
+    from openpyxl.utils import get_column_letter
+
+    lines = 1
+    for place, cells in enumerate(columns, 1):
+        words = max(map(_width, cells[0].split()), default=0)
+        longest = max([words, *map(_width, cells[1:])])
+        width = min(max(longest + 3, NARROWEST), WIDEST)
+        sheet.column_dimensions[get_column_letter(place)].width = width
+        lines = max(lines, len(wrap(cells[0], width - 3)))
+        if longest + 3 > WIDEST:
+            for row in range(2, len(cells) + 1):
+                sheet.cell(row, place).alignment = Alignment(
+                    horizontal="left", indent=1, vertical="top", wrap_text=True
+                )
+    sheet.row_dimensions[1].height = LINE_HEIGHT * lines
+
+
+def _width(text: str) -> int:
+    """Letters that a text takes; those of East Asia are twice as wide."""
+    return len(text) + len(_WIDE.findall(text))
+
+
+def lay_out(sheet: Worksheet, units: str, frozen_columns: int) -> None:
+    """Headers bold and frozen; pages lie across, with the headers on each."""
+    from openpyxl.styles import Alignment, Border, Font, Side
+    from openpyxl.utils import get_column_letter
+
+    for cell in sheet[1]:
+        cell.font = Font(bold=True)
+        side = cell.alignment.horizontal or "left"
+        indent = 0 if side == "right" else 1
+        cell.alignment = Alignment(
+            horizontal=side, indent=indent, vertical="bottom", wrap_text=True
+        )
+        cell.border = Border(bottom=Side("thin"))
+    sheet.freeze_panes = f"{get_column_letter(frozen_columns + 1)}2"
+    sheet.print_title_rows = "1:1"
+    sheet.page_setup.orientation = "landscape"
+    sheet.page_setup.paperSize = PAPER[units]
+    sheet.page_setup.fitToWidth = 1
+    sheet.page_setup.fitToHeight = 0
+    sheet.sheet_properties.pageSetUpPr.fitToPage = True  # type: ignore[union-attr]
+
+
+def _set_footer(sheet: Worksheet, site: str) -> None:
+    """Name of the site at the left of each page's foot, page numbers at the right."""
+    name = shown.cut(_NOT_IN_XML.sub("", site), LONGEST_FOOTER_NAME)
+    footer: Any = sheet.oddFooter
+    footer.left.text = name.replace("&", "&&")
+    footer.right.text = "&P / &N"
+
+
+def to_bytes(book: Workbook, title: str) -> bytes:
+    """A workbook as a file whose bytes do not depend on the clock."""
+    from openpyxl.writer.excel import ExcelWriter
+
+    book.properties.title = title
+    book.properties.creator = "scheduler"
+    book.properties.created = datetime.datetime(*NO_CLOCK)
+    book.properties.modified = book.properties.created
+    with_clock, without = io.BytesIO(), io.BytesIO()
+    ExcelWriter(book, zipfile.ZipFile(with_clock, "w", zipfile.ZIP_DEFLATED)).save()
+    with (
+        zipfile.ZipFile(with_clock) as old,
+        zipfile.ZipFile(without, "w", zipfile.ZIP_DEFLATED) as new,
+    ):
+        for part in old.namelist():
+            info = zipfile.ZipInfo(part, NO_CLOCK)
+            info.compress_type = zipfile.ZIP_DEFLATED
+            new.writestr(info, old.read(part))
+    return without.getvalue()
