@@ -11,7 +11,8 @@ from typing import Any
 class Problem:
     """One thing in the input that cannot be used.
 
-    `line` counts from 1; None where the trouble is the file as a whole.
+    `line` counts from 1; None where the trouble is the file as a whole. In a workbook
+    `file` names the sheet too, and `cell` goes before the line.
     """
 
     file: str
@@ -20,10 +21,12 @@ class Problem:
     wrong: str
     accepted: str = ""
     hint: str = ""
+    cell: str = ""
 
     def __str__(self) -> str:
         """Text in the form `file:line: field: what is wrong`, then what helps."""
         place = self.file if self.line is None else f"{self.file}:{self.line}"
+        place = f"{self.file}!{self.cell}" if self.cell else place
         head = f"{place}: {self.field}: " if self.field else f"{place}: "
         lines = [head + self.wrong]
         if self.accepted:

@@ -3,13 +3,18 @@
 import csv
 import datetime
 import io
+import json
 import shutil
 from pathlib import Path
 
+import numpy as np
 import openpyxl
 import pytest
 
 from scheduler import cli
+from scheduler.inputs import services
+from scheduler.inputs.daily import QUANTITIES, DailyWeather
+from scheduler.plan import remedies
 
 ROOT = Path(__file__).parents[1]
 EXAMPLES = ROOT / "examples"
@@ -123,7 +128,11 @@ def test_hard_limits_are_told_beside_a_workbook(run, tmp_path):
     assert (tmp_path / "x.xlsx").exists()
 
 
-def test_card_that_does_not_fit_is_told_and_no_workbook_written(run, tmp_path):
+def test_card_that_does_not_fit_is_told_and_no_workbook_written(
+    run, tmp_path, monkeypatch
+):
+    # Looking for what would hold it takes long, and is tested elsewhere.
+    monkeypatch.setattr(remedies, "smallest_controller", lambda *_: remedies.Remedy(()))
     site = copy_of("home", tmp_path)
     text = (site / "site.toml").read_text(encoding="utf-8")
     assert text.count("programs = 3\nstarts = 4\n") == 1
@@ -135,3 +144,167 @@ def test_card_that_does_not_fit_is_told_and_no_workbook_written(run, tmp_path):
     assert "controller-too-small" in ran.err
     assert "This controller cannot be set for 4 visits" in ran.out
     assert not (tmp_path / "x.xlsx").exists()
+
+
+# A site in a workbook.
+
+
+@pytest.mark.parametrize("name", SITES)
+def test_table_of_a_workbook_is_that_of_its_files(run, tmp_path, put_workbook, name):
+    site = copy_of(name, tmp_path)
+    told = run("table", site, "--format", "json")
+    put_workbook(site)
+
+    for place in (site, site / "site.xlsx"):
+        ran = run("table", place, "--format", "json")
+        assert (ran.status, ran.out, ran.err) == (told.status, told.out, told.err)
+
+
+@pytest.mark.parametrize(
+    ("verb", "more"),
+    [
+        ("check", []),
+        ("rates", []),
+        ("coverage", []),
+        ("climate", []),
+        ("budget", []),
+        ("night", ["--month", "7", "--date", "2027-07-09"]),
+        ("nozzles", ["--chart", EXAMPLES / "home" / "nozzles.csv"]),
+    ],
+)
+def test_every_verb_says_of_a_workbook_what_it_says_of_files(
+    run, tmp_path, put_workbook, verb, more
+):
+    site = copy_of("home", tmp_path)
+    told = run(verb, site, *more)
+    put_workbook(site)
+    ran = run(verb, site, *more)
+
+    assert (ran.status, ran.err) == (told.status, told.err)
+    # Lines break elsewhere where a sheet is named.
+    said = told.out.replace("outline.csv", "sheet outline")
+    assert ran.out.split() == said.split()
+
+
+def test_explain_names_the_sheets_of_a_workbook(run, tmp_path, put_workbook):
+    site = copy_of("home", tmp_path)
+    arguments = ["--zone", "2", "--month", "7"]
+    told = run("explain", site, *arguments).out
+    put_workbook(site)
+    out = run("explain", site, *arguments).out
+
+    assert "heads.csv" in told
+    assert "sheet heads, head" in out
+    assert ".csv" not in out.replace("climate_samples/dry_summer_valley.csv", "")
+
+
+def test_sheets_that_are_not_read_are_told_once(run, tmp_path, put_workbook):
+    site = copy_of("home", tmp_path)
+    path = put_workbook(site)
+    book = openpyxl.load_workbook(path)
+    book.create_sheet("Notes")
+    book.create_sheet("Sketch")
+    book.save(path)
+
+    line = 'sheets "Notes" and "Sketch" of site.xlsx: not read'
+    assert run("check", site).out.count(line) == 1
+    cautions = json.loads(run("table", site, "--format", "json").out)["cautions"]
+    assert [c["text"] for c in cautions if c["code"] == "sheets-not-read"] == [line]
+
+
+def test_problems_of_a_workbook_end_in_2_and_name_the_cells(
+    run, tmp_path, put_workbook
+):
+    site = copy_of("home", tmp_path)
+    path = put_workbook(site)
+    book = openpyxl.load_workbook(path)
+    book["heads"]["E5"] = 400
+    book["zones"]["I3"] = "sprey"
+    book.save(path)
+    ran = run("table", site)
+
+    assert [book["heads"]["E1"].value, book["zones"]["I1"].value] == [
+        "arc_deg", "head_kind"]  # fmt: skip
+    assert (ran.status, ran.out) == (2, "")
+    assert ran.err == (
+        'site.xlsx: zones!I3: head_kind: "sprey" is not a head kind\n'
+        "  accepted: rotor, spray, multi-stream, drip, bubbler\n"
+        "  hint: did you mean spray?\n"
+        "site.xlsx: heads!E5: arc_deg: 400 is not an arc\n"
+        "  accepted: a number over 0 and up to 360\n"
+        "  hint: write 360 for a full circle\n"
+    )
+
+
+def test_nozzles_are_not_written_into_a_workbook(run, tmp_path, put_workbook):
+    site = copy_of("home", tmp_path)
+    path = put_workbook(site)
+    before = path.read_bytes()
+    ran = run("nozzles", site, "--chart", site / "nozzles.csv", "--write")
+
+    assert (ran.status, ran.out) == (2, "")
+    assert ran.err == (
+        "scheduler: --write: heads stand in site.xlsx, and nothing is written into a "
+        "workbook\n"
+        "  accepted: a site whose heads are in heads.csv\n"
+        "  hint: leave --write out, and type what it shows into sheet heads\n"
+    )
+    assert path.read_bytes() == before
+
+
+def test_cans_of_a_workbook_are_those_of_its_file(run, tmp_path, put_workbook):
+    site = copy_of("southern_garden", tmp_path)
+    told = run("cans", site / "cans.csv", "--format", "json")
+    path = put_workbook(site)
+    ran = run("cans", path, "--format", "json")
+
+    assert (ran.status, ran.out, ran.err) == (told.status, told.out, told.err)
+
+
+def test_cans_of_a_workbook_without_any_are_refused(run, tmp_path, put_workbook):
+    site = copy_of("home", tmp_path)
+    ran = run("cans", put_workbook(site))
+
+    assert (ran.status, ran.out, ran.err) == (2, "", "site.xlsx: has no sheet cans\n")
+
+
+def test_nozzle_chart_in_a_workbook_is_refused(run, tmp_path):
+    site = copy_of("home", tmp_path)
+    openpyxl.Workbook().save(tmp_path / "chart.xlsx")
+    ran = run("nozzles", site, "--chart", tmp_path / "chart.xlsx")
+
+    assert (ran.status, ran.out) == (2, "")
+    assert ran.err == (
+        f"{tmp_path / 'chart.xlsx'}: is not a text file\n  hint: save it as CSV UTF-8\n"
+    )
+
+
+@pytest.mark.parametrize("by_file", [False, True])
+def test_fetched_weather_goes_beside_the_workbook(
+    run, tmp_path, put_workbook, monkeypatch, by_file
+):
+    site = copy_of("home", tmp_path)
+    path = put_workbook(site)
+    asked = []
+
+    def fetch(service, request):
+        asked.append((request.latitude_deg, request.longitude_deg))
+        return services.Fetched(weather(), ("Weather from nowhere", "Credit: none"))
+
+    monkeypatch.setattr(services, "fetch", fetch)
+    ran = run("climate", path if by_file else site, "--fetch", "nasa-power")
+
+    assert ran.status == 0, ran.err
+    assert asked == [(38.5, -120.0)]
+    assert (site / "weather_nasa-power.csv").exists()
+    assert ran.out.endswith(
+        'In sheet site, under [climate], write: file = "weather_nasa-power.csv"\n'
+    )
+
+
+def weather() -> DailyWeather:
+    days = np.arange("2023-01-01", "2024-01-01", dtype="datetime64[D]")
+    values = {name: np.full(len(days), 3.0) for name in QUANTITIES}
+    return DailyWeather(
+        "nowhere", days, **values, rain_of_months_mm=np.full(12, np.nan)
+    )

@@ -227,7 +227,7 @@ def year_of_water(plan: SitePlan) -> YearOfWater:
         factor = plan.plant_coefficient @ et0 / year
     efficiency = np.where(is_drip(site), DRIP_EFFICIENCY, OVERHEAD_EFFICIENCY)
     special_area = site.water.special_area_m2 or 0.0
-    _check_special_area(special_area, float(area.sum()))
+    _check_special_area(plan, special_area, float(area.sum()))
     special = special_area_by_zone(special_area, area, factor / efficiency)
     estimate = estimated_use(year, factor, efficiency, area, special)
     current = site.current
@@ -258,12 +258,12 @@ def year_of_water(plan: SitePlan) -> YearOfWater:
     )
 
 
-def _check_special_area(special_area_m2: float, area_m2: float) -> None:
+def _check_special_area(plan: SitePlan, special_area_m2: float, area_m2: float) -> None:
     if special_area_m2 > area_m2 * (1 + 1e-9):
         raise InputError(
             [
                 Problem(
-                    "site.toml",
+                    plan.site.names.place("site.toml"),
                     None,
                     "water.special_area",
                     "is more than the ground of all zones together",

@@ -95,7 +95,9 @@ class Units(StrEnum):
     metric = "metric"
 
 
-SiteFolder = Annotated[Path, typer.Argument(help="folder of the site", metavar="SITE")]
+SiteFolder = Annotated[
+    Path, typer.Argument(help="folder of the site, or its workbook", metavar="SITE")
+]
 FormatOption = Annotated[Format, typer.Option("--format", help="how to print it")]
 BookFormatOption = Annotated[
     BookFormat, typer.Option("--format", help="how to print it; xlsx needs --out")

@@ -21,7 +21,12 @@ from scheduler.cli.app import (
 
 @app.command()
 def cans(
-    file: Annotated[Path, typer.Argument(help="CSV of the cans", metavar="FILE")],
+    file: Annotated[
+        Path,
+        typer.Argument(
+            help="CSV of the cans, or a workbook with a sheet cans", metavar="FILE"
+        ),
+    ],
     format_: FormatOption = Format.text,
     out: OutOption = None,
     units: UnitsOption = None,

@@ -34,7 +34,9 @@ class Service(StrEnum):
 def climate(
     place: Annotated[
         Path,
-        typer.Argument(help="folder of the site, or a weather file", metavar="SITE"),
+        typer.Argument(
+            help="folder of the site, its workbook, or a weather file", metavar="SITE"
+        ),
     ],
     daily: Annotated[
         bool, typer.Option("--daily", help="print the days, as CSV or JSON")
@@ -74,6 +76,7 @@ def climate(
             )
         _fetch(place, fetch, first_year, last_year, out)
         return
+    from scheduler.inputs.sources import is_workbook
     from scheduler.report import climate as report
     from scheduler.report import data
     from scheduler.report.climatepicture import climate_picture
@@ -81,7 +84,8 @@ def climate(
 
     if picture is not None:
         check_picture(picture, out)
-    if place.is_file() or (place.suffix and not place.is_dir()):
+    is_file = place.is_file() or (place.suffix and not place.is_dir())
+    if is_file and not is_workbook(place):
         view = report.view_of_file(place, latitude, elevation, wind_height)
         shown = units.value if units else Units.metric.value
     else:
@@ -105,7 +109,7 @@ def climate(
 
 
 def _fetch(
-    folder: Path,
+    site: Path,
     service: Service,
     first_year: int | None,
     last_year: int | None,
@@ -116,14 +120,16 @@ def _fetch(
 
     from scheduler.inputs import services
     from scheduler.inputs.place import check_may_be_written, read_place
+    from scheduler.inputs.sources import folder_of, names_of
     from scheduler.report.climate import fetched_file, fetched_text
     from scheduler.write import write_whole
 
     today = datetime.date.today()
-    path = out or folder / f"weather_{service.value}.csv"
-    latitude, longitude = read_place(folder)
+    path = out or folder_of(site) / f"weather_{service.value}.csv"
+    latitude, longitude = read_place(site)
     check_may_be_written(path)
     request = services.request(latitude, longitude, first_year, last_year, today)
     fetched = services.fetch(service.value, request)
     write_whole(path, fetched_file(fetched, today.isoformat()))
-    typer.echo(fetched_text(fetched, str(path), path.name), nl=False)
+    told = names_of(site).told("site.toml")
+    typer.echo(fetched_text(fetched, str(path), path.name, told), nl=False)

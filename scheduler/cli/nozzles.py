@@ -39,13 +39,15 @@ def nozzles(
 ) -> None:
     """Choose a nozzle for each head: matched, within the supply."""
     from scheduler.inputs.chart import read_chart
-    from scheduler.inputs.headsfile import HEADS, with_new_heads
+    from scheduler.inputs.headsfile import HEADS, check_kept_in_file, with_new_heads
     from scheduler.plan.choosing import choose_nozzles
     from scheduler.report import data
     from scheduler.report import nozzles as report
     from scheduler.write import write_whole
 
     plan, shown = read_and_plan(site, units)
+    if write:
+        check_kept_in_file(plan.site.names)
     chosen = choose_nozzles(plan, read_chart(chart), allow_more_cycles)
     # A linked heads.csv is written where it lies.
     path = (site / HEADS).resolve()

@@ -22,7 +22,13 @@ from scheduler.soil.intake import rate_for_cycles
 FORCED_CYCLES = 3
 """From so many cycles on a rate does not suit the ground (common practice)."""
 
-_LAST = ("rate-over-intake", "frost-month", "value-assumed", "not-used-yet")
+_LAST = (
+    "rate-over-intake",
+    "frost-month",
+    "value-assumed",
+    "not-used-yet",
+    "sheets-not-read",
+)
 
 
 @dataclass(frozen=True, slots=True)

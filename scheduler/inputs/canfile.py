@@ -16,6 +16,7 @@ from scheduler.inputs.dimensions import DIMENSIONS, Unit
 from scheduler.inputs.fields import FILES
 from scheduler.inputs.reading import Reading
 from scheduler.inputs.site import Cans, Zones
+from scheduler.inputs.sources import is_workbook, open_sheets
 from scheduler.inputs.zones import zone_rows
 
 FEWEST_CANS = 8
@@ -34,20 +35,40 @@ _SIZES = ("can_diameter_mm", "can_area_mm2")
 def read_can_file(path: Path) -> Cans:
     """Catch-can tests of a file by itself; raises InputError with every Problem."""
     problems: list[Problem] = []
-    file = str(path)
-    table = csvfiles.read_table(path, file, problems)
+    if is_workbook(path):
+        return _read_can_sheet(path)
+    table = csvfiles.read_table(path, str(path), problems)
     if table is None:
         raise InputError(problems)
+    cans = _cans_alone(table, problems)
+    if problems:
+        raise InputError(problems)
+    return cans
+
+
+def _read_can_sheet(path: Path) -> Cans:
+    """Catch-can tests of a workbook's sheet cans."""
+    problems: list[Problem] = []
+    source = open_sheets(path)
+    table = source.table("cans.csv", problems) if source.has("cans.csv") else None
+    if table is None:
+        no_sheet = Problem(path.name, None, "", "has no sheet cans")
+        raise InputError(source.placed(problems) or [no_sheet])
+    cans = _cans_alone(table, problems)
+    if problems:
+        raise InputError(source.placed(problems))
+    return cans
+
+
+def _cans_alone(table: csvfiles.RawTable, problems: list[Problem]) -> Cans:
+    """Cans of a table that has no site; its zones are those that it names."""
     rows = csvfiles.read_rows(table, FILES["cans.csv"], problems)
     names: dict[str, str] = {}
     for name in filter(None, rows.values["zone"]):
         names.setdefault(folded(name), name)
     places = list(names)
     zone = [places.index(folded(n)) if n else -1 for n in rows.values["zone"]]
-    cans = _cans(table, rows, tuple(names.values()), np.array(zone, int), problems)
-    if problems:
-        raise InputError(problems)
-    return cans
+    return _cans(table, rows, tuple(names.values()), np.array(zone, int), problems)
 
 
 def read_site_cans(
@@ -59,11 +80,9 @@ def read_site_cans(
     """
     names = zones[0].zone if zones else ()
     none = no_cans(names)
-    if not (reading.folder / "cans.csv").exists():
+    if not reading.source.has("cans.csv"):
         return none, np.zeros(len(names), bool)
-    table = csvfiles.read_table(
-        reading.folder / "cans.csv", "cans.csv", reading.problems
-    )
+    table = reading.source.table("cans.csv", reading.problems)
     if table is None or zones is None:
         return none, np.ones(len(names), bool)
     rows = csvfiles.read_rows(table, FILES["cans.csv"], reading.problems)

@@ -32,8 +32,13 @@ def read_climate(
             check_every_month(hours, problems)
         return hours
     table = csvfiles.read_table(path, file, problems)
-    if table is None:
-        return None
+    return None if table is None else climate_of_table(table, problems)
+
+
+def climate_of_table(
+    table: csvfiles.RawTable, problems: list[Problem]
+) -> Climate | DailyWeather | None:
+    """Climate of a table of months or of days, or None with Problems."""
     names = {folded(header) for header in table.headers}
     if "date" in names and "month" not in names:
         weather = daily_climate(table, problems)

@@ -27,6 +27,15 @@ _FRACTION = re.compile(r"(\d+[\s-]+)?\d+\s*/\s*\d+", re.ASCII)
 _CLOCK = re.compile(r"([01]?\d|2[0-4]):([0-5]\d)", re.ASCII)
 _PLAIN_LETTERS = frozenset("0123456789.+-eE")
 PLAIN_UNIT = Unit("", "", 1.0)
+ITEMS = re.compile(r"[;,\s]+")
+"""What parts the items of a list in one cell."""
+MADE_A_DATE = (
+    "spreadsheets turn what looks like a date into one: format the cell as text, and "
+    "type it again"
+)
+
+Cell = str | datetime.date
+"""A cell of a table: its text, or a date where a workbook has one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,9 +47,12 @@ class Column:
     cells: Sequence[Any]
     lines: Sequence[int | None]
     decimal_comma: bool = False
+    in_sheet: bool = False
 
     def problem(self, row: int, wrong: str, accepted: str, hint: str = "") -> Problem:
         """Problem with the cell of a row."""
+        if self.in_sheet and isinstance(self.cells[row], datetime.date):
+            hint = MADE_A_DATE
         return Problem(self.file, self.lines[row], self.header, wrong, accepted, hint)
 
 
@@ -49,10 +61,10 @@ def folded(text: str) -> str:
     return re.sub(r"[\s_\-‐-―]+", "", text).casefold()
 
 
-def nearest(word: str, known: Iterable[str]) -> str:
+def nearest(word: str, known: Iterable[str], alike: float = 0.6) -> str:
     """Known word most like `word`, or "" where none is near."""
     by_fold = {folded(name): name for name in known}
-    close = difflib.get_close_matches(folded(word), list(by_fold), 1, 0.6)
+    close = difflib.get_close_matches(folded(word), list(by_fold), 1, alike)
     return by_fold[close[0]] if close else ""
 
 
@@ -375,7 +387,7 @@ def _days(cell: Any) -> Any:
     if isinstance(cell, str):
         if folded(cell) in ("any", "odd", "even"):
             return folded(cell)
-        cell = [cell]
+        cell = [item for item in ITEMS.split(cell) if item]
     if not isinstance(cell, list) or not cell:
         raise ValueError("no day is named" if cell == [] else "")
     found = set()
@@ -395,7 +407,7 @@ _FULL_WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday",
 def _months(cell: Any) -> tuple[int, ...]:
     items = [cell] if isinstance(cell, int) else cell
     if isinstance(cell, str):
-        items = [item for item in re.split(r"[;,\s]+", cell) if item]
+        items = [item for item in ITEMS.split(cell) if item]
     if isinstance(cell, bool) or not isinstance(items, list):
         raise ValueError
     if not items:
@@ -441,6 +453,8 @@ _FULL_MONTHS = ("january", "february", "march", "april", "may", "june", "july",
 def _kinds(cell: Any) -> tuple[str, ...]:
     by_fold = {folded(kind): kind for kind in HEAD_KINDS}
     items = cell if isinstance(cell, list) else [cell]
+    if isinstance(cell, str) and folded(cell) not in by_fold:
+        items = [item for item in ITEMS.split(cell) if item]
     if not items:
         raise ValueError("no kind of head is named")
     for item in items:

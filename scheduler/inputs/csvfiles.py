@@ -1,4 +1,7 @@
-"""CSV files as spreadsheets really save them, into columns with their lines."""
+"""CSV files as spreadsheets really save them, into columns with their lines.
+
+Rows of a workbook's sheet come the same way once they are a RawTable.
+"""
 
 from __future__ import annotations
 
@@ -6,7 +9,7 @@ import csv
 import io
 import itertools
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -15,7 +18,7 @@ import numpy as np
 
 from scheduler.errors import Problem
 from scheduler.inputs import columns
-from scheduler.inputs.columns import Column, folded
+from scheduler.inputs.columns import Cell, Column, folded
 from scheduler.inputs.dimensions import DIMENSIONS, Unit
 from scheduler.inputs.fields import FILES, Field
 
@@ -25,14 +28,18 @@ LARGEST_BYTES = 25_000_000
 
 @dataclass(frozen=True, slots=True)
 class RawTable:
-    """A CSV file as text: headers as written, and rows with their line numbers."""
+    """A table as written: its headers, and rows with their line numbers.
+
+    A sheet of a workbook has `in_sheet`; its lines are rows, and cells may be dates.
+    """
 
     file: str
     header_line: int
     headers: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
+    rows: tuple[tuple[Cell, ...], ...]
     lines: tuple[int, ...]
-    decimal_comma: bool
+    decimal_comma: bool = False
+    in_sheet: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -48,6 +55,11 @@ class Rows:
     values: Mapping[str, Any]
     filled: frozenset[str]
     headers: Mapping[str, str]
+    in_sheet: bool = False
+
+    def where(self, row: int) -> str:
+        """Line or row, in words, of a row of the table."""
+        return f"{'row' if self.in_sheet else 'line'} {self.lines[row]}"
 
     def __len__(self) -> int:
         return len(self.lines)
@@ -137,10 +149,7 @@ def _split(text: str, file: str, problems: list[Problem]) -> RawTable | None:
     delimiter, skip_first = delimiter_of(text)
     source = _Lines(text)
     reader = csv.reader(source, delimiter=delimiter, skipinitialspace=True, strict=True)
-    headers: list[str] = []
-    header_line = 0
-    rows: list[tuple[str, ...]] = []
-    lines: list[int] = []
+    records: list[tuple[int, list[Cell]]] = []
     last = 0
     try:
         for cells in reader:
@@ -148,20 +157,7 @@ def _split(text: str, file: str, problems: list[Problem]) -> RawTable | None:
             source.inside_row = False
             if skip_first and line == 1:
                 continue
-            cells = [cell.strip() for cell in cells]
-            if not any(cells) or cells[0].startswith("#"):
-                continue
-            while cells and not cells[-1]:
-                cells.pop()
-            if not headers:
-                headers, header_line = cells, line
-                continue
-            if len(cells) > len(headers):
-                problems.append(_too_many(file, line, cells, headers, delimiter))
-                continue
-            cells += [""] * (len(headers) - len(cells))
-            rows.append(tuple(cells))
-            lines.append(line)
+            records.append((line, [cell.strip() for cell in cells]))
     except csv.Error as error:
         problems.append(
             Problem(file, last + 1, "", f"is not readable as CSV: {error}",
@@ -169,15 +165,47 @@ def _split(text: str, file: str, problems: list[Problem]) -> RawTable | None:
                     "inside a quoted cell")
         )  # fmt: skip
         return None
+    return table_of(file, records, problems, delimiter)
+
+
+def table_of(
+    file: str,
+    records: Iterable[tuple[int, list[Cell]]],
+    problems: list[Problem],
+    delimiter: str = "",
+) -> RawTable | None:
+    """Table of stripped cells with their line numbers, or None with a Problem.
+
+    A sheet of a workbook has no delimiter.
+    """
+    headers: list[str] = []
+    header_line = 0
+    rows: list[tuple[Cell, ...]] = []
+    lines: list[int] = []
+    for line, cells in records:
+        if not any(cells) or str(cells[0]).startswith("#"):
+            continue
+        while cells and not cells[-1]:
+            cells.pop()
+        if not headers:
+            headers, header_line = [str(cell) for cell in cells], line
+            continue
+        if len(cells) > len(headers):
+            problems.append(_too_many(file, line, cells, headers, delimiter))
+            continue
+        rows.append((*cells, *[""] * (len(headers) - len(cells))))
+        lines.append(line)
     if not headers:
         problems.append(
             Problem(file, None, "", "is empty", hint="the first row names the columns")
         )
         return None
-    headers = _checked_headers(file, header_line, headers, rows, problems)
+    in_sheet = not delimiter
+    headers = _checked_headers(file, header_line, headers, rows, problems, in_sheet)
     return RawTable(
-        file, header_line, tuple(headers), tuple(rows), tuple(lines), delimiter == ";"
-    )
+        file, header_line, tuple(headers), tuple(rows), tuple(lines),
+        delimiter == ";", in_sheet,
+    )  # fmt: skip
 
 
 class _Lines:
@@ -207,8 +235,14 @@ def delimiter_of(text: str) -> tuple[str, bool]:
 
 
 def _too_many(
-    file: str, line: int, cells: list[str], headers: list[str], delimiter: str
+    file: str, line: int, cells: list[Cell], headers: list[str], delimiter: str
 ) -> Problem:
+    if not delimiter:
+        column = column_letters(len(cells))
+        return Problem(
+            file, line, "", f"column {column} has a cell but no name",
+            hint="name the column, or empty it", cell=f"{column}{line}",
+        )  # fmt: skip
     hint = "put text that holds the separator in double quotes"
     if delimiter == ",":
         hint = (
@@ -225,16 +259,18 @@ def _checked_headers(
     file: str,
     line: int,
     headers: list[str],
-    rows: list[tuple[str, ...]],
+    rows: list[tuple[Cell, ...]],
     problems: list[Problem],
+    in_sheet: bool,
 ) -> list[str]:
     """Headers, "" in place of one that is there before."""
     kept: list[str] = []
     seen: set[str] = set()
     for place, header in enumerate(headers):
         if not header and any(row[place] for row in rows):
+            column = column_letters(place + 1) if in_sheet else str(place + 1)
             problems.append(
-                Problem(file, line, "", f"column {place + 1} has cells but no name",
+                Problem(file, line, "", f"column {column} has cells but no name",
                         hint="name the column, or empty it")
             )  # fmt: skip
         if header and folded(header) in seen:
@@ -242,6 +278,15 @@ def _checked_headers(
         kept.append("" if folded(header) in seen else header)
         seen.add(folded(header))
     return kept
+
+
+def column_letters(number: int) -> str:
+    """Letters of a spreadsheet's column: A for 1, AA for 27."""
+    letters = ""
+    while number:
+        number, rest = divmod(number - 1, 26)
+        letters = chr(ord("A") + rest) + letters
+    return letters
 
 
 def read_rows(
@@ -268,7 +313,9 @@ def read_rows(
             filled.add(field.name)
         if field.required:
             _check_required(table, field, parts, problems)
-    return Rows(table.file, table.lines, values, frozenset(filled), headers)
+    return Rows(
+        table.file, table.lines, values, frozenset(filled), headers, table.in_sheet
+    )
 
 
 def _columns_of_fields(
@@ -292,7 +339,9 @@ def _columns_of_fields(
             continue
         field, unit = known[folded(header)]
         cells = [row[place] for row in table.rows]
-        column = Column(table.file, header, cells, table.lines, table.decimal_comma)
+        column = Column(
+            table.file, header, cells, table.lines, table.decimal_comma, table.in_sheet
+        )
         found[field.name].append((column, unit))
     return found
 

@@ -18,7 +18,7 @@ def read_current(
 ) -> Current | None:
     """Today's runs; None without a current.csv, or where it cannot be read."""
     file = "current.csv"
-    if not (reading.folder / file).exists():
+    if not reading.source.has(file):
         return None
     rows = table_rows(reading, file)
     if rows is None or zones is None:

@@ -12,7 +12,7 @@ import numpy as np
 
 from scheduler.errors import Problem
 from scheduler.inputs import columns, csvfiles
-from scheduler.inputs.columns import folded
+from scheduler.inputs.columns import Cell, folded
 from scheduler.inputs.fields import FILES
 from scheduler.inputs.weather import check_temperatures
 
@@ -158,7 +158,8 @@ def daily_climate(
                     "and solar")
         )  # fmt: skip
     if found:
-        problems.extend(_first_of_each([_with_hint(problem) for problem in found]))
+        found = [_with_hint(problem) for problem in found]
+        problems.extend(_first_of_each(found, "row" if table.in_sheet else "line"))
     if found or any(problem.file == table.file for problem in problems):
         return None
     date = np.array(dates, dtype="datetime64[D]")
@@ -199,7 +200,7 @@ def _hourly(table: csvfiles.RawTable, problems: list[Problem]) -> bool:
     """Whether a date has a time of day; a Problem then."""
     place = next((k for k, h in enumerate(table.headers) if folded(h) == "date"), 0)
     for row, line in zip(table.rows[:2], table.lines, strict=False):
-        if _TIME_OF_DAY.fullmatch(row[place]):
+        if _TIME_OF_DAY.fullmatch(str(row[place])):
             problems.append(
                 Problem(
                     table.file, line, table.headers[place],
@@ -215,18 +216,18 @@ def _hourly(table: csvfiles.RawTable, problems: list[Problem]) -> bool:
 
 def _without_marks(table: csvfiles.RawTable) -> tuple[csvfiles.RawTable, list[str]]:
     """Table with blanks for marks of missing values, and 0 for a trace of rain."""
-    present = {cell.casefold() for row in table.rows for cell in row}
+    present = {str(cell).casefold() for row in table.rows for cell in row}
     missing, traces = present & _MISSING, present & _TRACE
     if not missing and not traces:
         return table, []
     rain = {k for k, h in enumerate(table.headers) if folded(h).startswith("rain")}
     counted = {"missing": 0, "trace": 0}
 
-    def mended(place: int, cell: str) -> str:
-        if cell.casefold() in missing:
+    def mended(place: int, cell: Cell) -> Cell:
+        if str(cell).casefold() in missing:
             counted["missing"] += 1
             return ""
-        if place in rain and cell.casefold() in traces:
+        if place in rain and str(cell).casefold() in traces:
             counted["trace"] += 1
             return "0"
         return cell
@@ -249,10 +250,10 @@ def _check_dates(
         if date is None:
             continue
         if date in seen:
-            first = rows.lines[seen[date]]
+            first = rows.where(seen[date])
             problems.append(
                 rows.problem(
-                    row, "date", f"{date} is there twice (first in line {first})",
+                    row, "date", f"{date} is there twice (first in {first})",
                     "a row for a day", "hourly weather has to be made daily first",
                 )
             )  # fmt: skip
@@ -275,7 +276,7 @@ def _with_hint(problem: Problem) -> Problem:
     return problem
 
 
-def _first_of_each(problems: list[Problem]) -> list[Problem]:
+def _first_of_each(problems: list[Problem], line: str) -> list[Problem]:
     """The first few Problems of each kind, and how many more there are."""
     kinds: dict[tuple[str, str, str], list[Problem]] = {}
     for problem in problems:
@@ -289,6 +290,6 @@ def _first_of_each(problems: list[Problem]) -> list[Problem]:
             file, last = alike[0].file, alike[-1].line
             shown.append(
                 Problem(file, alike[_SHOWN_PROBLEMS].line, alike[0].field,
-                        f"and {more} more like these, the last in line {last}")
+                        f"and {more} more like these, the last in {line} {last}")
             )  # fmt: skip
     return shown

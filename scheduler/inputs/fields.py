@@ -429,6 +429,13 @@ FILES: dict[str, tuple[Field, ...]] = {
 }
 """Fields of each CSV, by file name or, where people choose the name, by what it is."""
 
+TIERS = (
+    _over_0("to", 1e12, "where the tier ends, in billing units on one bill",
+            label="limit", otherwise="no limit: the last tier"),
+    _number("price", 0, 1e6, "price of a billing unit in it", required=True),
+)  # fmt: skip
+"""Columns of a workbook's sheet of tiers, which a site.toml has as one key."""
+
 UNUSED_FILES = ("parts.csv", "meter.csv")
 """Files of a site folder that are read and checked, and that nothing uses yet."""
 

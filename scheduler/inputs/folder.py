@@ -1,4 +1,4 @@
-"""A site folder into one validated Site."""
+"""A site folder, or a workbook in its place, into one validated Site."""
 
 from __future__ import annotations
 
@@ -8,9 +8,8 @@ from pathlib import Path
 import numpy as np
 
 from scheduler.errors import InputError, Problem
-from scheduler.inputs import library, tomlfiles
+from scheduler.inputs import library
 from scheduler.inputs.canfile import read_site_cans
-from scheduler.inputs.climates import read_climate
 from scheduler.inputs.current import read_current
 from scheduler.inputs.daily import DailyWeather, with_rain_of_months
 from scheduler.inputs.fields import UNUSED_FILES
@@ -36,6 +35,7 @@ from scheduler.inputs.site import (
     Window,
     Zones,
 )
+from scheduler.inputs.sources import open_source
 from scheduler.inputs.supplies import read_supply
 from scheduler.inputs.weather import Climate, read_monthly_rain
 from scheduler.inputs.zones import (
@@ -47,20 +47,13 @@ from scheduler.inputs.zones import (
 
 
 def read_site(folder: Path) -> Site:
-    """Site of a folder; raises InputError with every Problem of the folder."""
-    reading = Reading(folder)
-    wrong = _wrong_with_folder(folder)
-    if wrong:
-        raise InputError(
-            [Problem(str(folder), None, "", wrong,
-                     "a folder with site.toml, zones.csv and heads.csv",
-                     "scheduler new FOLDER starts one")]
-        )  # fmt: skip
-    document = tomlfiles.read_document(
-        folder / "site.toml", "site.toml", reading.problems
-    )
-    plants = library.site_plants(folder, reading.problems)
-    soils = library.site_soils(folder, reading.problems)
+    """Site of a folder or workbook; raises InputError with every Problem of it."""
+    reading = Reading(open_source(folder))
+    source = reading.source
+    reading.problems += source.problems
+    document = source.document(reading.problems)
+    plants = library.site_plants(source, reading.problems)
+    soils = library.site_soils(source, reading.problems)
     zones = read_zones(reading, plants, soils)
     heads = read_heads(reading, zones)
     cans, tested = read_site_cans(reading, zones)
@@ -84,7 +77,7 @@ def read_site(folder: Path) -> Site:
         or supply is None
         or water is None
     ):
-        raise InputError(reading.problems)
+        raise InputError(source.placed(reading.problems))
     return _site(
         reading,
         tables,
@@ -95,15 +88,6 @@ def read_site(folder: Path) -> Site:
         (water, current, door),
         (plants, soils),
     )
-
-
-def _wrong_with_folder(folder: Path) -> str:
-    try:
-        if not folder.is_dir():
-            return "is not a folder" if folder.exists() else "no such folder"
-        return "" if (folder / "site.toml").exists() else "has no site.toml"
-    except OSError as error:
-        return f"cannot be read: {error.strerror or error}"
 
 
 def _site(
@@ -120,7 +104,7 @@ def _site(
     plants, soils = own_tables
     place = tables["site"]
     return Site(
-        name=place["name"] or reading.folder.resolve().name,
+        name=place["name"] or reading.source.usual_name,
         units=tables[""]["units"],
         latitude=place["latitude"],
         longitude=place["longitude"],
@@ -146,6 +130,8 @@ def _site(
         soils=soils,
         assumed=tuple(reading.assumed),
         unused=tuple(reading.unused),
+        unread=reading.source.unread,
+        names=reading.source.names,
     )
 
 
@@ -153,9 +139,8 @@ def _read_climate(reading: Reading, tables: Tables) -> Climate | DailyWeather | 
     if not tables or not tables["climate"]["file"]:
         return None
     keys = tables["climate"]
-    climate = read_climate(
-        reading.folder / keys["file"], keys["file"], reading.problems
-    )
+    told = reading.source.names.told("site.toml")
+    climate = reading.source.climate(keys["file"], reading.problems)
     if keys["rain_file"]:
         rain = read_monthly_rain(
             reading.folder / keys["rain_file"], keys["rain_file"], reading.problems
@@ -169,7 +154,7 @@ def _read_climate(reading: Reading, tables: Tables) -> Climate | DailyWeather | 
             reading.problems.append(
                 Problem(keys["file"], None, "rain_in or rain_mm",
                         _no_rain(climate),
-                        "a rain column, or [climate] rain_file in site.toml",
+                        f"a rain column, or [climate] rain_file in {told}",
                         'to plan with none, set effective_rain = "none"')
             )  # fmt: skip
             return None

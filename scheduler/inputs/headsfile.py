@@ -14,6 +14,7 @@ from scheduler.inputs.columns import PLAIN_UNIT, folded
 from scheduler.inputs.csvfiles import delimiter_of
 from scheduler.inputs.dimensions import DIMENSIONS, Unit
 from scheduler.inputs.fields import FILES, Field
+from scheduler.inputs.names import Names
 
 HEADS = "heads.csv"
 _FIELDS = {field.name: field for field in FILES[HEADS]}
@@ -64,6 +65,17 @@ def with_new_heads(path: Path, new: Mapping[int, NewHead], units: str) -> str:
         editor.set_number(row, _FIELDS["pressure"], head.pressure_kpa)
         editor.set_flag(row, _FIELDS["low_angle"], head.low_angle)
     return editor.text()
+
+
+def check_kept_in_file(names: Names) -> None:
+    """InputError where the heads stand in a workbook, which is nobody's to rewrite."""
+    if names.workbook:
+        raise InputError(
+            [Problem("scheduler", None, "--write",
+                     f"heads stand in {names.workbook}, and nothing is written into a "
+                     "workbook", "a site whose heads are in heads.csv",
+                     "leave --write out, and type what it shows into sheet heads")]
+        )  # fmt: skip
 
 
 def _check_writable(path: Path) -> None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -15,6 +16,9 @@ from scheduler.errors import InputError, Problem
 from scheduler.inputs import csvfiles
 from scheduler.inputs.columns import folded, hint_nearest
 from scheduler.inputs.fields import FILES, HEAD_KINDS, MONTHS
+
+if TYPE_CHECKING:
+    from scheduler.inputs.sources import Source
 
 LONGEST_GAP_DAYS = {"annual": 4, "vegetable": 4, "turf": 7, "groundcover": 7,
                     "shrub": 14, "perennial": 14, "tree": 28, "desert": 28}  # fmt: skip
@@ -159,10 +163,10 @@ def _plants(rows: csvfiles.Rows, northern: bool) -> Plants:
     )
 
 
-def site_plants(folder: Path, problems: list[Problem]) -> Plants:
+def site_plants(source: Source, problems: list[Problem]) -> Plants:
     """The package's plants, with the rows of the site's plants.csv over them."""
     package = package_plants()
-    rows = _site_rows(folder, "plants.csv", "plant", problems)
+    rows = _site_rows(source, "plants.csv", "plant", problems)
     if rows is None:
         return package
     months = [[rows.values[m][i] for m in MONTHS] for i in range(len(rows))]
@@ -195,10 +199,10 @@ def site_plants(folder: Path, problems: list[Problem]) -> Plants:
     )
 
 
-def site_soils(folder: Path, problems: list[Problem]) -> Soils:
+def site_soils(source: Source, problems: list[Problem]) -> Soils:
     """The package's soils, with the rows of the site's soils.csv over them."""
     package = package_soils()
-    rows = _site_rows(folder, "soils.csv", "soil", problems, {"like": package.names})
+    rows = _site_rows(source, "soils.csv", "soil", problems, {"like": package.names})
     if rows is None:
         return package
     by_fold = {folded(name): i for i, name in enumerate(package.names)}
@@ -244,24 +248,24 @@ def _rows_not_in(names: tuple[str, ...], own: tuple[str, ...]) -> list[int]:
 
 
 def _site_rows(
-    folder: Path,
+    source: Source,
     file: str,
     key: str,
     problems: list[Problem],
     words: dict[str, tuple[str, ...]] | None = None,
 ) -> csvfiles.Rows | None:
-    if not (folder / file).exists():
+    if not source.has(file):
         return None
-    table = csvfiles.read_table(folder / file, file, problems)
+    table = source.table(file, problems)
     if table is None:
         return None
     rows = csvfiles.read_rows(table, FILES[file], problems, words)
     seen: dict[str, int] = {}
     for i, name in enumerate(rows.values[key]):
         if name and folded(name) in seen:
-            first = rows.lines[seen[folded(name)]]
+            first = rows.where(seen[folded(name)])
             problems.append(
-                rows.problem(i, key, f'"{name}" is named twice (first in line {first})')
+                rows.problem(i, key, f'"{name}" is named twice (first in {first})')
             )
         seen.setdefault(folded(name), i)
     return rows

@@ -7,15 +7,17 @@ from pathlib import Path
 from scheduler.errors import InputError, Problem
 from scheduler.inputs import tomlfiles
 from scheduler.inputs.fields import SITE_TABLES
+from scheduler.inputs.sources import open_source
 
 MARK = "# Weather from "
 """How a file of fetched weather begins; no other file is written over."""
 
 
-def read_place(folder: Path) -> tuple[float, float]:
+def read_place(site: Path) -> tuple[float, float]:
     """Latitude and longitude of a site; raises InputError with what is wrong there."""
     problems: list[Problem] = []
-    document = tomlfiles.read_document(folder / "site.toml", "site.toml", problems)
+    source = open_source(site)
+    document = source.document(problems)
     if document is not None:
         content = document.content.get("site")
         keys = tomlfiles.read_keys(
@@ -27,7 +29,7 @@ def read_place(folder: Path) -> tuple[float, float]:
         )
         if not problems:
             return float(keys.values["latitude"]), float(keys.values["longitude"])
-    raise InputError(problems)
+    raise InputError(source.placed(problems or source.problems))
 
 
 def check_may_be_written(path: Path) -> None:

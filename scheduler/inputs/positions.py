@@ -84,7 +84,7 @@ def read_outlines(
     file = "outline.csv"
     none = np.zeros((0, 2))
     count = 0 if zones is None else len(zones[0])
-    if not (reading.folder / file).exists():
+    if not reading.source.has(file):
         return (none,) * count
     rows = table_rows(reading, file)
     if rows is None or zones is None:
@@ -134,8 +134,8 @@ def _outline(
             first, second = (_edge_lines(rows, mine, edge) for edge in crossing)
             line = rows.lines[int(mine[crossing[1]])]
             wrong = (
-                f'outline of zone "{zone}" crosses itself: the side from line {first} '
-                f"meets the side from line {second}"
+                f'outline of zone "{zone}" crosses itself: the side from {first} '
+                f"meets the side from {second}"
             )
             accepted = "corners in the order in which you walk around them"
     if not wrong:
@@ -148,7 +148,7 @@ def _outline(
 
 def _edge_lines(rows: csvfiles.Rows, mine: np.ndarray, edge: int) -> str:
     after = (edge + 1) % len(mine)
-    return f"{rows.lines[int(mine[edge])]} to {rows.lines[int(mine[after])]}"
+    return f"{rows.where(int(mine[edge]))} to {rows.lines[int(mine[after])]}"
 
 
 def crossing_edges(corners_m: np.ndarray) -> tuple[int, int] | None:

@@ -4,19 +4,20 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Mapping, Sequence, Set
-from pathlib import Path
 from typing import Any
 
 from scheduler.errors import Problem
 from scheduler.inputs.fields import Field
 from scheduler.inputs.site import Assumed
+from scheduler.inputs.sources import Source
 
 
 class Reading:
-    """Problems, assumptions and unused names of one folder."""
+    """Problems, assumptions and unused names of one folder or workbook."""
 
-    def __init__(self, folder: Path) -> None:
-        self.folder = folder
+    def __init__(self, source: Source) -> None:
+        self.source = source
+        self.folder = source.folder
         self.problems: list[Problem] = []
         self.assumed: list[Assumed] = []
         self.unused: list[str] = []
@@ -37,10 +38,11 @@ class Reading:
         self, file: str, table: str, fields: Sequence[Field], filled: frozenset[str]
     ) -> None:
         """Remember which of the filled fields nothing uses yet."""
+        told = self.source.names.told(file)
         for field in fields:
             if not field.used and field.name in filled:
                 dotted = f"{table}.{field.name}" if table else field.name
-                self.unused.append(f"{file}: {dotted}")
+                self.unused.append(f"{told}: {dotted}")
 
 
 def record(kind: Any, values: Mapping[str, Any]) -> Any:

@@ -39,7 +39,7 @@ def read_settings(
         else:
             line = document.lines.get(table, document.lines.get(f"{table}[1]"))
             reading.problems.append(
-                Problem("site.toml", line, table,
+                Problem(document.file, line, table,
                         "is not a table", f"[{table}] and its keys below it")
             )  # fmt: skip
             blank = {field.si_name: None for field in fields}
@@ -69,7 +69,7 @@ def _check_table_names(reading: Reading, document: tomlfiles.Document) -> None:
         if isinstance(content, (dict, list)) and name not in known and name not in top:
             line = document.lines.get(name, document.lines.get(f"{name}[1]"))
             reading.problems.append(
-                Problem("site.toml", line, name, "unknown table", ", ".join(known),
+                Problem(document.file, line, name, "unknown table", ", ".join(known),
                         hint_nearest(name, known))
             )  # fmt: skip
 
@@ -78,14 +78,16 @@ def read_door(
     reading: Reading, document: tomlfiles.Document | None
 ) -> tuple[tuple[str, str], ...]:
     """Lines for the page inside the controller door: key and text, in file order."""
-    door = document.content.get("door", {}) if document else {}
+    if document is None:
+        return ()
+    door = document.content.get("door", {})
     lines = door if isinstance(door, dict) else {"": door}
     for name, value in lines.items():
         if not isinstance(value, str):
             dotted = f"door.{name}".rstrip(".")
-            line = document.lines.get(dotted) if document else None
             reading.problems.append(
-                Problem("site.toml", line, dotted, f"{quoted(value)} is not text",
+                Problem(document.file, document.lines.get(dotted), dotted,
+                        f"{quoted(value)} is not text",
                         'lines of text, as shut_off = "left of the gate"')
             )  # fmt: skip
     return tuple((name, str(text).strip()) for name, text in lines.items() if text)
@@ -99,14 +101,14 @@ def _check_site_keys(
     zone = tables["site"]["timezone"]
     if zone and zone not in zoneinfo.available_timezones():
         reading.problems.append(
-            Problem("site.toml", document.lines.get("site.timezone"), "site.timezone",
+            Problem(document.file, document.lines.get("site.timezone"), "site.timezone",
                     f'"{zone}" is not a time zone', "an IANA name, such as Etc/GMT+8",
                     hint_nearest(zone, zoneinfo.available_timezones()))
         )  # fmt: skip
     controller = tables["controller"]
     if controller["longest_run_min"] < controller["minute_step"]:
         reading.problems.append(
-            Problem("site.toml", document.lines.get("controller.longest_run_min"),
+            Problem(document.file, document.lines.get("controller.longest_run_min"),
                     "controller.longest_run_min", "is shorter than minute_step",
                     "a longest run of at least one step")
         )  # fmt: skip
@@ -165,7 +167,8 @@ def _windows_of(reading: Reading, document: tomlfiles.Document) -> tuple[Window,
         keys = tomlfiles.read_keys(
             document, keys_written, table, fields, reading.problems
         )
-        reading.note_unused(document.file, table, fields, keys.filled)
+        file = "site.toml" if document.in_sheet else document.file
+        reading.note_unused(file, table, fields, keys.filled)
         window = _window(_with_defaults(reading, keys, fields))
         if window.opens == window.closes:
             reading.problems.append(
@@ -212,14 +215,14 @@ def read_water(
     months = int(keys["months_per_bill"])
     if months not in MONTHS_PER_BILL:
         reading.problems.append(
-            Problem("site.toml", document.lines.get("water.months_per_bill"),
+            Problem(document.file, document.lines.get("water.months_per_bill"),
                     "water.months_per_bill", f"bills of {months} months fill no year",
                     "1, 2, 3, 4, 6 or 12")
         )  # fmt: skip
     written = document.content.get("water", {})
     if keys["tiers"] and folded("billing_unit") not in map(folded, written):
         reading.problems.append(
-            Problem("site.toml", document.lines.get("water.tiers"),
+            Problem(document.file, document.lines.get("water.tiers"),
                     "water.billing_unit", "is missing: a price is for some unit",
                     "ccf, kgal, m3", "the bill names it")
         )  # fmt: skip

@@ -11,6 +11,7 @@ import numpy as np
 from scheduler.inputs import library
 from scheduler.inputs.daily import DailyWeather
 from scheduler.inputs.fields import Field
+from scheduler.inputs.names import FOLDER, Names
 from scheduler.inputs.pipework import Meter, PipeMaterial
 from scheduler.inputs.weather import Climate
 
@@ -210,7 +211,8 @@ class Site:
 
     `outlines` has the corners of each zone, (corner, 2); none where not given.
     `current` is None without a current.csv. `door` has what the page inside the
-    controller door says of this place: keys and texts.
+    controller door says of this place: keys and texts. `unread` are sheets of a
+    workbook that are none of a site's, `names` what people call its tables.
     """
 
     name: str
@@ -239,3 +241,5 @@ class Site:
     soils: library.Soils
     assumed: tuple[Assumed, ...]
     unused: tuple[str, ...]
+    unread: tuple[str, ...] = ()
+    names: Names = FOLDER

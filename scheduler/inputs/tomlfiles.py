@@ -42,11 +42,16 @@ class Keys:
 
 @dataclass(frozen=True, slots=True)
 class Document:
-    """A TOML file as parsed, with the line of each dotted key."""
+    """A TOML file as parsed, with the line of each dotted key.
+
+    The sheets of a workbook that stand for site.toml come the same way; there
+    `in_sheet` says that values are cells, whose numbers may be text.
+    """
 
     file: str
     content: Mapping[str, Any]
     lines: Mapping[str, int]
+    in_sheet: bool = False
 
 
 def read_document(path: Path, file: str, problems: list[Problem]) -> Document | None:
@@ -198,7 +203,7 @@ def _read_key(
                     columns.accepted_text(field), "leave the key out for its default")
         )  # fmt: skip
         return None
-    column = Column(document.file, dotted, [value], [line])
+    column = Column(document.file, dotted, [value], [line], in_sheet=document.in_sheet)
     found = len(problems)
     if field.kind in ("number", "whole", "share"):
         unit = columns.PLAIN_UNIT
@@ -206,7 +211,7 @@ def _read_key(
             suffixes = {folded(f"{field.name}_{unit.suffix}"): unit
                         for unit in DIMENSIONS[field.dimension].units}  # fmt: skip
             unit = suffixes[folded(name)]
-        if isinstance(value, str):
+        if isinstance(value, str) and not document.in_sheet:
             problems.append(
                 Problem(document.file, line, dotted,
                         f"{columns.quoted(value)} is text, not a number",

@@ -114,12 +114,12 @@ def _in_month_order(rows: csvfiles.Rows, problems: list[Problem]) -> np.ndarray:
     for row in np.flatnonzero(np.isfinite(months)).tolist():
         month = int(months[row])
         if month in seen:
-            first = rows.lines[seen[month]]
+            first = rows.where(seen[month])
             problems.append(
                 rows.problem(
                     row,
                     "month",
-                    f"month {month} is there twice (first in line {first})",
+                    f"month {month} is there twice (first in {first})",
                 )
             )
         seen.setdefault(month, row)

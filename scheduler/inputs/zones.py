@@ -22,7 +22,7 @@ def table_rows(
     reading: Reading, file: str, words: Mapping[str, Sequence[str]] | None = None
 ) -> csvfiles.Rows | None:
     """Checked rows of a file of the folder, or None where it cannot be read."""
-    table = csvfiles.read_table(reading.folder / file, file, reading.problems)
+    table = reading.source.table(file, reading.problems)
     if table is None:
         return None
     rows = csvfiles.read_rows(table, FILES[file], reading.problems, words)
@@ -40,16 +40,16 @@ def read_zones(
         return None
     if not len(rows):
         reading.problems.append(
-            Problem("zones.csv", None, "", "has no zones", "a row for each zone")
+            Problem(rows.file, None, "", "has no zones", "a row for each zone")
         )
     names = rows.values["zone"]
     seen: dict[str, int] = {}
     for row, name in enumerate(names):
         if name and folded(name) in seen:
-            first = rows.lines[seen[folded(name)]]
+            first = rows.where(seen[folded(name)])
             reading.problems.append(
                 rows.problem(row, "zone",
-                             f'"{name}" is named twice (first in line {first})',
+                             f'"{name}" is named twice (first in {first})',
                              "a name of its own for each zone")
             )  # fmt: skip
         seen.setdefault(folded(name), row)
@@ -118,7 +118,7 @@ def read_heads(
 ) -> tuple[Heads, csvfiles.Rows | None]:
     """Heads of the site and the rows they came from; none without a heads.csv."""
     file = "heads.csv"
-    if not (reading.folder / file).exists():
+    if not reading.source.has(file):
         return _no_heads(), None
     rows = table_rows(reading, file)
     if rows is None or zones is None:
@@ -154,12 +154,13 @@ def zone_rows(
         problem.file == zones[1].file and not problem.field
         for problem in reading.problems
     )
+    told = reading.source.names.told("zones.csv")
     found = []
     for row, name in enumerate(rows.values["zone"]):
         found.append(by_fold.get(folded(name), -1))
         if name and found[-1] < 0 and all_known:
             reading.problems.append(
-                rows.problem(row, "zone", f'"{name}" is not a zone of zones.csv',
+                rows.problem(row, "zone", f'"{name}" is not a zone of {told}',
                              ", ".join(known), hint_nearest(name, known))
             )  # fmt: skip
     return np.array(found, dtype=np.intp)
@@ -180,6 +181,7 @@ def check_water_is_known(
         return
     zone, rows = zones
     head, head_rows = heads
+    heads_file = reading.source.names.place("heads.csv")
     faulty = rows.faulty_lines(reading.problems)
     faulty_zones: set[int] = set()
     if head_rows is not None:
@@ -189,7 +191,7 @@ def check_water_is_known(
         for i, line in zip(head.zone.tolist(), head_rows.lines, strict=True):
             if line in faulty_heads:
                 faulty_zones.add(i)
-    elif any(problem.file == "heads.csv" for problem in reading.problems):
+    elif any(problem.file == heads_file for problem in reading.problems):
         return
     for i in range(len(zone)):
         if rows.lines[i] not in faulty and i not in faulty_zones:
@@ -235,13 +237,6 @@ def _check_water_of_zone(
         )  # fmt: skip
 
 
-def _files_apart(reading: Reading) -> list[str]:
-    """Files of the folder that the registry does not know."""
-    return sorted(
-        item.name for item in reading.folder.iterdir() if item.name not in FILES
-    )
-
-
 def _what_is_missing(has_heads: bool, flow: bool, area: bool, rate: bool) -> str:
     if flow:
         return "the zone's area is not known"
@@ -255,16 +250,18 @@ def _what_is_missing(has_heads: bool, flow: bool, area: bool, rate: bool) -> str
 def _hint_missing(
     reading: Reading, zone: str, has_heads: bool, flow: bool, area: bool
 ) -> str:
-    if not (reading.folder / "heads.csv").exists():
-        like = hint_nearest("heads.csv", _files_apart(reading))
-        return f"there is no heads.csv: {like}" if like else "there is no heads.csv"
+    source = reading.source
+    file = source.names.told("heads.csv")
+    if not source.has("heads.csv"):
+        like = hint_nearest(source.names.bare("heads.csv"), source.apart())
+        return f"there is no {file}: {like}" if like else f"there is no {file}"
     if not has_heads:
-        return f"no head in heads.csv names zone {zone}"
+        return f"no head in {file} names zone {zone}"
     if flow:
-        return "fill spacing_* of every head in heads.csv, or the zone's area_*"
+        return f"fill spacing_* of every head in {file}, or the zone's area_*"
     if area:
-        return "fill flow_* of every head in heads.csv, or the zone's flow_*"
-    return "fill flow_* and spacing_* of every head in heads.csv"
+        return f"fill flow_* of every head in {file}, or the zone's flow_*"
+    return f"fill flow_* and spacing_* of every head in {file}"
 
 
 def read_unused_file(
@@ -275,13 +272,13 @@ def read_unused_file(
     soils: library.Soils,
 ) -> None:
     """Read and check a file that nothing uses yet, so that its format stays right."""
-    if not (reading.folder / file).exists():
+    if not reading.source.has(file):
         return
     words = {"plant": plants.names, "soil": soils.names}
-    table = csvfiles.read_table(reading.folder / file, file, reading.problems)
+    table = reading.source.table(file, reading.problems)
     if table is None:
         return
     rows = csvfiles.read_rows(table, FILES[file], reading.problems, words)
     if zones is not None:
         zone_rows(reading, rows, zones)
-    reading.unused.append(file)
+    reading.unused.append(reading.source.names.told(file))

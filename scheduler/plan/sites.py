@@ -218,6 +218,9 @@ def _site_cautions(site: Site, months: ReferenceMonths) -> Iterator[Caution]:
     yield from climate_doubts(months, site.latitude)
     if site.unused:
         yield Caution("not-used-yet", None, None, {"names": site.unused})
+    if site.unread:
+        values = {"workbook": site.names.workbook, "sheets": site.unread}
+        yield Caution("sheets-not-read", None, None, values)
 
 
 def _zone_cautions(

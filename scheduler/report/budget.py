@@ -199,7 +199,8 @@ def _empty(content: Table | Sequence[str]) -> bool:
 
 def _said(budget: Budget, units: str) -> list[str]:
     """Plan against allowance and against today, in words."""
-    year = budget.year
+    year, names = budget.year, budget.plan.site.names
+    tiers = names.told_table("water.tiers", "[water] tiers in site.toml")
     total = float(year.volume_l.sum())
     lines = []
     over = total - year.allowance_l
@@ -216,13 +217,12 @@ def _said(budget: Budget, units: str) -> list[str]:
     if year.not_run_today:
         zones = shown.listed(list(year.not_run_today))
         lines.append(
-            f"current.csv has no row for zone{'s' * (len(year.not_run_today) > 1)} "
-            f"{zones}: counted as not run today."
+            f"{names.told('current.csv')} has no row for "
+            f"zone{'s' * (len(year.not_run_today) > 1)} {zones}: counted as not run "
+            "today."
         )
     if budget.cost is None:
-        lines.append(
-            "No cost is shown: [water] tiers in site.toml would give the water's price."
-        )
+        lines.append(f"No cost is shown: {tiers} would give the water's price.")
     return lines
 
 

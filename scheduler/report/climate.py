@@ -389,7 +389,7 @@ def fetched_file(fetched: Fetched, today: str) -> str:
         columns["wind_m_s"] = wind_at_2_m(columns["wind_m_s"], weather.wind_height_m)
         lines.append(f"Wind brought from {weather.wind_height_m:g} m to 2 m (FAO56)")
     if "rain_mm" not in columns:
-        lines.append("No rain: name a monthly CSV with it as rain_file in site.toml")
+        lines.append("No rain: name a monthly CSV with it as rain_file, by [climate]")
     texts = [
         ["" if np.isnan(value) else f"{value:.2f}" for value in columns[name]]
         for name in names
@@ -400,11 +400,11 @@ def fetched_file(fetched: Fetched, today: str) -> str:
     return "\n".join(text) + "\n"
 
 
-def fetched_text(fetched: Fetched, path: str, name: str) -> str:
-    """What was written, and what to do with it."""
+def fetched_text(fetched: Fetched, path: str, name: str, settings: str) -> str:
+    """What was written, and what to do with it; `settings` is where it is named."""
     weather = fetched.weather
     rain = "" if weather.has("rain_mm") else ', and rain_file = "…" for the rain'
     return (
         f"{path}: {len(weather):,} days written. {fetched.heading[-1]}\n"
-        f'In site.toml, under [climate], write: file = "{name}"{rain}\n'
+        f'In {settings}, under [climate], write: file = "{name}"{rain}\n'
     )

@@ -42,7 +42,7 @@ def zone_row(site: Site, zone: str | None) -> int | None:
     raise InputError(
         [
             Problem(
-                "zones.csv",
+                site.names.place("zones.csv"),
                 None,
                 "--zone",
                 f'"{zone}" is not a zone',
@@ -60,13 +60,13 @@ def refuse_nothing(site: Site, coverage: Coverage, units: str) -> None:
     zones = [site.zones.zone[row] for row in coverage.without]
     which = f"zone{'s' if len(zones) > 1 else ''} {shown.listed(zones)}"
     problems = [
-        Problem("heads.csv", None, f"zone {caution.zone}",
+        Problem(site.names.place("heads.csv"), None, f"zone {caution.zone}",
                 sentences.sentence(caution, units), _NEEDED)
         for caution in coverage.cautions
     ]  # fmt: skip
     if zones:
         problems.append(
-            Problem("heads.csv", None, "x_* and y_*",
+            Problem(site.names.place("heads.csv"), None, "x_* and y_*",
                     f"no places of the heads of {which}", _NEEDED,
                     "measure from one corner of the property: x to the east, "
                     "y to the north")
@@ -112,8 +112,8 @@ def _notes(site: Site, coverage: Coverage, units: str) -> list[str]:
     if hulls:
         notes.append(
             f"No outline of zone{'s' if len(hulls) > 1 else ''} {shown.listed(hulls)}: "
-            "what lies between the outermost heads counts. outline.csv gives the "
-            "corners of the ground."
+            "what lies between the outermost heads counts. "
+            f"{site.names.told('outline.csv')} gives the corners of the ground."
         )
     notes += [WINDOW, FLATTERS]
     if coverage.without:

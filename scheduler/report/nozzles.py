@@ -417,12 +417,12 @@ _SENTENCES: dict[str, Callable[[Any, str], str]] = {
         "and throw is not checked"
     ),
     "measured-before": lambda v, units: (
-        f"{listed(v['names'])} in zones.csv hold for the nozzles of today: blank them "
-        "there, and measure anew"
+        f"{listed(v['names'])} of the zone hold for the nozzles of today: blank them, "
+        "and measure anew"
     ),
     "tested-before": lambda v, units: (
-        "cans.csv holds for the nozzles of today: take the zone out of it, and test "
-        "anew"
+        "the catch-can test holds for the nozzles of today: take the zone out of it, "
+        "and test anew"
     ),
 }
 

@@ -32,7 +32,7 @@ WORK_SAFELY = (
 )
 
 
-ONLY_TOLD = ("value-assumed", "not-used-yet")
+ONLY_TOLD = ("value-assumed", "not-used-yet", "sheets-not-read")
 """Codes that say what was taken for granted; nothing is to be mended."""
 
 
@@ -183,6 +183,12 @@ def _not_used(values: Any, units: str) -> str:
     return "read and checked, but not used yet: " + "; ".join(texts)
 
 
+def _not_read(values: Any, units: str) -> str:
+    names = listed([f'"{name}"' for name in values["sheets"]])
+    which = "sheets" if len(values["sheets"]) > 1 else "sheet"
+    return f"{which} {names} of {values['workbook']}: not read"
+
+
 def _spacing(values: Any, units: str) -> str:
     wind = values["wind_m_s"]
     where = (
@@ -242,9 +248,7 @@ def _coverage_unknown(values: Any, units: str) -> str:
     if missing == "spray":
         return "drip and bubblers throw no water that could be laid on a plan"
     if missing == "ground":
-        return (
-            "its heads stand in a line: outline.csv has to say what ground they water"
-        )
+        return "its heads stand in a line: an outline has to say what ground they water"
     what = {"place": "x and y are", "facing": "facing_deg is",
             "radius": "throw radius is", "flow": "flow is"}[missing]  # fmt: skip
     return f"{what} blank for head{_plural(values)} {listed(values['heads'])}"
@@ -293,7 +297,7 @@ def _cans_over_given(values: Any, units: str) -> str:
     if uniformity is not None:
         tested = f"{values['tested_uniformity']:.2f}"
         pairs.append(f"uniformity {tested}, not {uniformity:.2f}")
-    return f"cans.csv goes before zones.csv: {'; '.join(pairs)}"
+    return f"the catch-can test goes before what the zone says: {'; '.join(pairs)}"
 
 
 def _design_flow_high(values: Any, units: str) -> str:
@@ -400,6 +404,7 @@ _SENTENCES = {
     "flow-under-pump": _flow_under_pump,
     "value-assumed": _assumed,
     "not-used-yet": _not_used,
+    "sheets-not-read": _not_read,
 }
 
 
@@ -440,7 +445,7 @@ def assumptions(cautions: Sequence[Caution], zones: int, units: str) -> list[str
             by_zones.setdefault(assumed.zones, []).append(text)
         elif caution.code == "value-assumed":
             told.append(sentence(caution, units))
-        elif caution.code == "not-used-yet":
+        elif caution.code in ("not-used-yet", "sheets-not-read"):
             unused.append(sentence(caution, units))
     lines = []
     for which, texts in by_zones.items():

@@ -7,6 +7,7 @@ the numbers of one cell into them.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
@@ -35,7 +36,7 @@ def explain(plan: SitePlan, zone: str, month: int, units: str) -> list[Step]:
         raise InputError(
             [
                 Problem(
-                    "zones.csv",
+                    plan.site.names.place("zones.csv"),
                     None,
                     "--zone",
                     f'"{zone}" is not a zone',
@@ -56,7 +57,8 @@ def explain(plan: SitePlan, zone: str, month: int, units: str) -> list[Step]:
         _minutes(working, plan, row, column)
         _cycles(working, plan, row, column)
         _totals(working, plan, row, column)
-    return working.steps
+    told = plan.site.names.of_source
+    return [replace(step, source=told(step.source)) for step in working.steps]
 
 
 def _supply(w: Working, plan: SitePlan) -> None:

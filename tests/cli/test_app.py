@@ -232,7 +232,8 @@ def test_folder_that_is_not_there_ends_in_2(run, tmp_path, verb):
     assert ran.out == ""
     assert ran.err == (
         f"{tmp_path / 'none'}: no such folder\n"
-        "  accepted: a folder with site.toml, zones.csv and heads.csv\n"
+        "  accepted: a folder with site.toml, zones.csv and heads.csv, or with "
+        "site.xlsx\n"
         "  hint: scheduler new FOLDER starts one\n"
     )
 

@@ -17,6 +17,12 @@ longitude = -100.0
 file = "climate.csv"
 """
 
+WINDOW = '[[window]]\ndays = ["mon", "wed"]\nopens = "21:00"\nmonths = [4, 5]\n'
+WATER = (
+    '[water]\nbilling_unit = "ccf"\ntiers = '
+    "[{to = 10, price = 3}, {to = 20, price = 4}, {price = 5}]\n"
+)
+
 US = {
     "zones.csv": """\
 zone,name,plant,soil,slope_percent,area_ft2,head_kind,uniformity
@@ -96,3 +102,43 @@ def us(tmp_path: Path) -> SiteFolder:
 @pytest.fixture
 def metric(tmp_path: Path) -> SiteFolder:
     return SiteFolder(tmp_path / "metric_site", METRIC)
+
+
+class Book:
+    """The small site as a workbook that a test changes."""
+
+    def __init__(self, site, as_book) -> None:
+        self.site = site
+        self.book = as_book(site.path)
+        self.path = site.path / "site.xlsx"
+
+    def __getitem__(self, sheet):
+        return self.book[sheet]
+
+    def save(self):
+        for name in ("site.toml", "zones.csv", "heads.csv"):
+            (self.site.path / name).unlink(missing_ok=True)
+        self.book.save(self.path)
+
+    def read(self):
+        self.save()
+        return read_site(self.site.path)
+
+    def problems(self):
+        """Every problem as the user sees it."""
+        self.save()
+        with pytest.raises(InputError) as caught:
+            read_site(self.site.path)
+        return [str(problem) for problem in caught.value.problems]
+
+
+@pytest.fixture
+def book(us, as_book):
+    us.append("site.toml", WATER + WINDOW)
+    return Book(us, as_book)
+
+
+@pytest.fixture
+def files(book):
+    """The site that the files give before the workbook takes their place."""
+    return book.site.site()

@@ -11,7 +11,7 @@ from scheduler.inputs.fields import SITE_TABLES
 from scheduler.inputs.folder import read_site
 
 STARTS_ONE = (
-    "\n  accepted: a folder with site.toml, zones.csv and heads.csv"
+    "\n  accepted: a folder with site.toml, zones.csv and heads.csv, or with site.xlsx"
     "\n  hint: scheduler new FOLDER starts one"
 )
 
@@ -32,7 +32,7 @@ def test_folder_that_is_none_is_told_so(tmp_path):
     ]
     assert problems_of(file) == [f"{file}: is not a folder{STARTS_ONE}"]
     assert problems_of(tmp_path / "empty") == [
-        f"{tmp_path}/empty: has no site.toml{STARTS_ONE}"
+        f"{tmp_path}/empty: has no site.toml and no site.xlsx{STARTS_ONE}"
     ]
 
 

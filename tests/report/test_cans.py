@@ -176,7 +176,7 @@ def test_cans_go_before_what_zones_csv_gives_and_say_so(garden):
     assert plan.rates.uniformity[ROW] == pytest.approx(0.621, abs=0.0005)
     assert caution.zone == "2"
     assert sentences.sentence(caution, "metric") == (
-        "cans.csv goes before zones.csv: 8.7 mm/h, not 10.5 mm/h; "
+        "the catch-can test goes before what the zone says: 8.7 mm/h, not 10.5 mm/h; "
         "uniformity 0.62, not 0.70"
     )
 
