@@ -12,6 +12,7 @@ from scheduler.demand.months import DAYS_IN_MONTH
 from scheduler.domain import numbers_from, numbers_over, shares
 from scheduler.errors import InputError, Problem
 from scheduler.inputs.site import Current
+from scheduler.lines import Line
 from scheduler.plan.sites import SitePlan, is_drip
 
 OVERHEAD_EFFICIENCY = 0.75
@@ -21,6 +22,23 @@ SPECIAL_FACTOR = 1.0
 """ET adjustment factor of a special landscape area (MWELO)."""
 ORDINANCE_CONVERSION = 0.62
 """Gallons in an inch on a square foot as the ordinance rounds it; exactly 144/231."""
+
+ALLOWANCE = Line(
+    "allowance",
+    "et0_year * (allowance_factor * landscape_area"
+    " + (1 - allowance_factor) * special_area)",
+    "MWELO (second-hand)",
+    "et0_year * 144 / 231 * (allowance_factor * landscape_area"
+    " + (1 - allowance_factor) * special_area)",
+)
+ESTIMATED_USE = Line(
+    "estimated_use",
+    "et0_year * (plant_factor / efficiency * (area - zone_special_area)"
+    " + zone_special_area)",
+    "MWELO (second-hand)",
+    "et0_year * 144 / 231 * (plant_factor / efficiency * (area - zone_special_area)"
+    " + zone_special_area)",
+)
 
 DIFFERENCES = (
     "special-area",
