@@ -136,10 +136,8 @@ def landscape_allowance(
     """
     et0 = numbers_from("et0_mm", et0_mm, 0)
     area = numbers_from("area_m2", area_m2, 0)
-    special = numbers_from("special_area_m2", special_area_m2, 0)
+    special = _special_area(special_area_m2, area)
     share = shares("factor", factor)
-    if np.any(special > area * (1 + 1e-9)):
-        raise ValueError("special_area_m2 must not be over area_m2")
     ground = share * area + (SPECIAL_FACTOR - share) * special
     return np.asarray(et0 * numbers_over("conversion", conversion, 0) * ground)
 
@@ -200,12 +198,19 @@ def estimated_use(
     et0 = numbers_from("et0_mm", et0_mm, 0)
     plant = numbers_from("plant_factor", plant_factor, 0)
     area = numbers_from("area_m2", area_m2, 0)
-    special = numbers_from("special_area_m2", special_area_m2, 0)
-    if np.any(special > area * (1 + 1e-9)):
-        raise ValueError("special_area_m2 must not be over area_m2")
+    special = _special_area(special_area_m2, area)
     ground = plant / shares("efficiency", efficiency) * (area - special)
     ground = ground + SPECIAL_FACTOR * special
     return np.asarray(et0 * numbers_over("conversion", conversion, 0) * ground)
+
+
+def _special_area(
+    special_area_m2: ArrayLike, area_m2: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    special = numbers_from("special_area_m2", special_area_m2, 0)
+    if np.any(special > area_m2 * (1 + 1e-9)):
+        raise ValueError("special_area_m2 must not be over area_m2")
+    return special
 
 
 def todays_volume(current: Current, flow_l_min: np.ndarray) -> NDArray[np.float64]:

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from scheduler.errors import Problem
+from scheduler.errors import InputError, Problem
 from scheduler.inputs import csvfiles, library
 from scheduler.inputs.columns import folded, hint_nearest
 from scheduler.inputs.fields import DRIP_KINDS, FILES, HEAD_KINDS
@@ -193,6 +193,25 @@ def zone_rows(
                              ", ".join(known), hint_nearest(name, known))
             )  # fmt: skip
     return np.array(found, dtype=np.intp)
+
+
+def zone_asked(zones: Zones, zone: str) -> int:
+    """Row of the zone that the command line names; raises InputError for none."""
+    for row, name in enumerate(zones.zone):
+        if folded(name) == folded(zone):
+            return row
+    raise InputError(
+        [
+            Problem(
+                "zones.csv",
+                None,
+                "--zone",
+                f'"{zone}" is not a zone',
+                ", ".join(zones.zone),
+                hint_nearest(zone, zones.zone),
+            )
+        ]
+    )
 
 
 def check_water_is_known(

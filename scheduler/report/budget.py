@@ -150,7 +150,7 @@ def saving_text(budget: Budget, saving: Saving) -> str:
 
 
 def _zone_name(zone: str, name: str) -> str:
-    return f"zone {zone}" if name in (zone, f"Zone {zone}") else f"zone {zone} {name}"
+    return f"zone {zone} {shown.own_name(zone, name)}".rstrip()
 
 
 def _facts(budget: Budget, units: str) -> str:
