@@ -12,6 +12,7 @@ from scheduler.demand.months import DAYS_IN_MONTH
 from scheduler.domain import numbers_from, numbers_over, shares
 from scheduler.errors import InputError, Problem
 from scheduler.inputs.site import Current
+from scheduler.lines import Line
 from scheduler.plan.sites import SitePlan, is_drip
 
 OVERHEAD_EFFICIENCY = 0.75
@@ -21,6 +22,23 @@ SPECIAL_FACTOR = 1.0
 """ET adjustment factor of a special landscape area (MWELO)."""
 ORDINANCE_CONVERSION = 0.62
 """Gallons in an inch on a square foot as the ordinance rounds it; exactly 144/231."""
+
+ALLOWANCE = Line(
+    "allowance",
+    "et0_year * (allowance_factor * landscape_area"
+    " + (1 - allowance_factor) * special_area)",
+    "MWELO (second-hand)",
+    "et0_year * 144 / 231 * (allowance_factor * landscape_area"
+    " + (1 - allowance_factor) * special_area)",
+)
+ESTIMATED_USE = Line(
+    "estimated_use",
+    "et0_year * (plant_factor / efficiency * (area - zone_special_area)"
+    " + zone_special_area)",
+    "MWELO (second-hand)",
+    "et0_year * 144 / 231 * (plant_factor / efficiency * (area - zone_special_area)"
+    " + zone_special_area)",
+)
 
 DIFFERENCES = (
     "special-area",
@@ -118,10 +136,8 @@ def landscape_allowance(
     """
     et0 = numbers_from("et0_mm", et0_mm, 0)
     area = numbers_from("area_m2", area_m2, 0)
-    special = numbers_from("special_area_m2", special_area_m2, 0)
+    special = _special_area(special_area_m2, area)
     share = shares("factor", factor)
-    if np.any(special > area * (1 + 1e-9)):
-        raise ValueError("special_area_m2 must not be over area_m2")
     ground = share * area + (SPECIAL_FACTOR - share) * special
     return np.asarray(et0 * numbers_over("conversion", conversion, 0) * ground)
 
@@ -182,12 +198,19 @@ def estimated_use(
     et0 = numbers_from("et0_mm", et0_mm, 0)
     plant = numbers_from("plant_factor", plant_factor, 0)
     area = numbers_from("area_m2", area_m2, 0)
-    special = numbers_from("special_area_m2", special_area_m2, 0)
-    if np.any(special > area * (1 + 1e-9)):
-        raise ValueError("special_area_m2 must not be over area_m2")
+    special = _special_area(special_area_m2, area)
     ground = plant / shares("efficiency", efficiency) * (area - special)
     ground = ground + SPECIAL_FACTOR * special
     return np.asarray(et0 * numbers_over("conversion", conversion, 0) * ground)
+
+
+def _special_area(
+    special_area_m2: ArrayLike, area_m2: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    special = numbers_from("special_area_m2", special_area_m2, 0)
+    if np.any(special > area_m2 * (1 + 1e-9)):
+        raise ValueError("special_area_m2 must not be over area_m2")
+    return special
 
 
 def todays_volume(current: Current, flow_l_min: np.ndarray) -> NDArray[np.float64]:

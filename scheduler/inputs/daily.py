@@ -14,7 +14,7 @@ from scheduler.errors import Problem
 from scheduler.inputs import columns, csvfiles
 from scheduler.inputs.columns import Cell, folded
 from scheduler.inputs.fields import FILES
-from scheduler.inputs.weather import check_temperatures
+from scheduler.inputs.weather import check_temperatures, no_et0
 
 LEAST_SHARE_OF_DAYS = 0.8
 """Share of its days that a month needs to count (rule of this program)."""
@@ -151,12 +151,7 @@ def daily_climate(
     _check_dates(rows, dates, found)
     _check_values(rows, found)
     if not found and not ("et0" in rows.filled or {"tmin", "tmax"} <= rows.filled):
-        found.append(
-            Problem(table.file, None, "", "has neither ET0 nor tmin and tmax",
-                    "et0_in or et0_mm, or tmin_* and tmax_*",
-                    "ET0 is computed from temperatures, better with dew point, wind "
-                    "and solar")
-        )  # fmt: skip
+        found.append(no_et0(table.file, "et0_in or et0_mm"))
     if found:
         found = [_with_hint(problem) for problem in found]
         problems.extend(_first_of_each(found, "row" if table.in_sheet else "line"))

@@ -106,7 +106,7 @@ _LATER: dict[str, Any] = {"used": False}
 
 _ZONES = (
     _text("zone", "the zone's number or short name", required=True),
-    _whole("station", 1, 999, "the controller's number for the zone",
+    _whole("station", 1, 999, "the controller's number for the zone, no two alike",
            otherwise="row number"),
     _text("name", "what people call it", otherwise="the zone"),
     Field("plant", "plant, from the table of plants or plants.csv", kind="word",

@@ -60,17 +60,24 @@ def monthly_climate(
     _check_whole_columns(rows, rows.filled, faulty, problems)
     check_temperatures(rows, problems, "were the two columns swapped?")
     if len(problems) == found and not _enough_for_et0(rows):
-        problems.append(
-            Problem(file, None, "", "has neither ET0 nor tmin and tmax",
-                    "et0_in_day or et0_mm_day, or tmin_* and tmax_*",
-                    "ET0 is computed from temperatures, better with dew point, wind "
-                    "and solar")
-        )  # fmt: skip
+        problems.append(no_et0(file, "et0_in_day or et0_mm_day"))
     if len(problems) > found:
         return None
     values = {name: column[order] for name, column in rows.values.items()}
     del values["month"]
     return Climate(file, **values)
+
+
+def no_et0(file: str, columns: str) -> Problem:
+    """Problem of a file without ET0, in one of the columns, or what it stands on."""
+    return Problem(
+        file,
+        None,
+        "",
+        "has neither ET0 nor tmin and tmax",
+        f"{columns}, or tmin_* and tmax_*",
+        "ET0 is computed from temperatures, better with dew point, wind and solar",
+    )
 
 
 def read_monthly_rain(

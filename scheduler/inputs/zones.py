@@ -7,12 +7,12 @@ from typing import Any
 
 import numpy as np
 
-from scheduler.errors import Problem
+from scheduler.errors import InputError, Problem
 from scheduler.inputs import csvfiles, library
 from scheduler.inputs.columns import folded, hint_nearest
 from scheduler.inputs.fields import DRIP_KINDS, FILES, HEAD_KINDS
 from scheduler.inputs.reading import Reading, record
-from scheduler.inputs.site import Assumed, Heads, Zones
+from scheduler.inputs.site import Assumed, Heads, Site, Zones
 
 USUAL_VALUES = ("root_depth", "depletion", "longest_gap_days", "uniformity")
 """Columns of zones.csv whose blanks take the plant's or the head's usual value."""
@@ -55,10 +55,7 @@ def read_zones(
         seen.setdefault(folded(name), row)
     values = _fill_columns(reading, rows, "zones.csv", names)
     _note_usual_values(reading, rows, names)
-    station = rows.values["station"]
-    values["station"] = np.where(
-        np.isnan(station), np.arange(1, len(rows) + 1), station
-    ).astype(int)
+    values["station"] = _stations(reading, rows)
     values["zone"] = tuple(names)
     values["name"] = tuple(
         given or f"Zone {zone}"
@@ -70,6 +67,39 @@ def read_zones(
     drip = np.isin(values["head_kind"], [HEAD_KINDS.index(k) for k in DRIP_KINDS])
     values["regulated"] = np.array(values["regulated"], dtype=bool) | drip
     return record(Zones, values), rows
+
+
+def _stations(reading: Reading, rows: csvfiles.Rows) -> np.ndarray:
+    """Stations, the row's number where blank; two zones on one are a Problem."""
+    given = rows.values["station"]
+    blank = np.isnan(given)
+    stations = np.where(blank, np.arange(1, len(rows) + 1), given).astype(int)
+    if rows.incomplete(reading.problems):
+        # Rows were left out, so that numbers of rows say nothing.
+        return stations
+    header = rows.headers.get("station", "station")
+    faulty = {
+        problem.line
+        for problem in reading.problems
+        if problem.file == rows.file and problem.field == header
+    }
+    seen: dict[int, int] = {}
+    for row, station in enumerate(stations.tolist()):
+        if rows.lines[row] in faulty:
+            continue
+        first = seen.setdefault(station, row)
+        if first != row:
+            wrong = f"{station} is the station of zone"
+            if blank[row]:
+                wrong = f"blank is the row's number, {station}, the station of zone"
+            where = f"line {rows.lines[first]}{', blank there' if blank[first] else ''}"
+            reading.problems.append(
+                rows.problem(row, "station",
+                             f'{wrong} "{rows.values["zone"][first]}" too ({where})',
+                             "a station of its own for each zone",
+                             "two valves wired to one station are one zone")
+            )  # fmt: skip
+    return stations
 
 
 def _note_usual_values(
@@ -164,6 +194,26 @@ def zone_rows(
                              ", ".join(known), hint_nearest(name, known))
             )  # fmt: skip
     return np.array(found, dtype=np.intp)
+
+
+def zone_asked(site: Site, zone: str) -> int:
+    """Row of the zone that the command line names; raises InputError for none."""
+    names = site.zones.zone
+    for row, name in enumerate(names):
+        if folded(name) == folded(zone):
+            return row
+    raise InputError(
+        [
+            Problem(
+                site.names.place("zones.csv"),
+                None,
+                "--zone",
+                f'"{zone}" is not a zone',
+                ", ".join(names),
+                hint_nearest(zone, names),
+            )
+        ]
+    )
 
 
 def check_water_is_known(

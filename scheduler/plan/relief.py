@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -12,9 +12,15 @@ from scheduler.errors import HARD_LIMITS
 from scheduler.inputs.fields import HEAD_KINDS, WEEKDAYS
 from scheduler.inputs.site import Site, Window
 from scheduler.plan.nights import NightPlanner
-from scheduler.plan.sites import SitePlan, plan_site
+from scheduler.plan.sites import SitePlan, plan_site, window_of
 from scheduler.plan.spread import MonthNights, spread_month
-from scheduler.plan.windows import DAY_MIN, clock_minutes, clock_text, closes_min_of
+from scheduler.plan.windows import (
+    DAY_MIN,
+    clock_minutes,
+    clock_text,
+    closes_min_of,
+    crosses_midnight,
+)
 
 LONGER_MIN = (15, 30, 45, 60, 90, 120, 180, 240, 360, 480)
 """Minutes by which a window is tried longer, at one end."""
@@ -50,8 +56,8 @@ def what_helps(
     trial = _Trial(plan, year, month, counted_from)
     found = []
     for changes in (
-        _opens_earlier(plan, trial, rows),
-        _closes_later(plan, trial, rows),
+        _longer(plan, trial, rows, "opens", _opens_earlier),
+        _longer(plan, trial, rows, "closes", _closes_later),
         _other_days(plan, rows),
         _at_once(plan),
         _lower_rate(plan, rows, month),
@@ -101,52 +107,58 @@ _Changes = Iterator[tuple[Site, Relief]]
 def _windows_of(site: Site, rows: Sequence[int], month: int) -> set[int]:
     """Windows that the zones are under in a month, as places in the site's list."""
     kinds = {HEAD_KINDS[site.zones.head_kind[row]] for row in rows}
-    found = set()
-    for kind in kinds:
-        for place, window in enumerate(site.windows):
-            if month in window.months and kind in window.head_kinds:
-                found.add(place)
-                break
-    return found
+    fitting = (window_of(site.windows, kind, month) for kind in kinds)
+    return {site.windows.index(window) for window in fitting if window is not None}
 
 
-def _opens_earlier(plan: SitePlan, trial: _Trial, rows: Sequence[int]) -> _Changes:
+def _longer(
+    plan: SitePlan,
+    trial: _Trial,
+    rows: Sequence[int],
+    kind: str,
+    change: Callable[[Window, int, int], tuple[Window, str] | None],
+) -> _Changes:
+    """The zones' windows by more and more minutes, as far as the clock has them."""
     site = plan.site
-    places = _windows_of(site, rows, trial.month)
+    places = sorted(_windows_of(site, rows, trial.month))
     for longer in LONGER_MIN:
         windows, said = list(site.windows), []
-        for place in sorted(places):
+        for place in places:
             window = windows[place]
-            opens, closes = clock_minutes(window.opens), trial.closes_min(window)
-            earlier = opens - longer
-            if earlier < 0 or (opens > closes >= earlier):
+            changed = change(window, trial.closes_min(window), longer)
+            if changed is None:
                 return
-            windows[place] = replace(window, opens=clock_text(earlier))
-            said.append(f"{windows[place].opens}, not {window.opens}")
-        yield _told(site, windows, "opens", said)
+            windows[place], text = changed
+            said.append(text)
+        text = "; ".join(dict.fromkeys(said))
+        yield replace(site, windows=tuple(windows)), Relief(kind, text)
 
 
-def _closes_later(plan: SitePlan, trial: _Trial, rows: Sequence[int]) -> _Changes:
-    site = plan.site
-    places = _windows_of(site, rows, trial.month)
-    for longer in LONGER_MIN:
-        windows, said = list(site.windows), []
-        for place in sorted(places):
-            window = windows[place]
-            opens, closes = clock_minutes(window.opens), trial.closes_min(window)
-            later = closes + longer
-            if later > DAY_MIN or (closes < opens <= later):
-                return
-            windows[place] = replace(window, closes=_clock(later))
-            said.append(f"{_clock(later)}, not {_clock(closes)}")
-        yield _told(site, windows, "closes", said)
+def _opens_earlier(
+    window: Window, closes_min: int, longer_min: int
+) -> tuple[Window, str] | None:
+    """A window that opens earlier, in words too; None where it would be all day."""
+    opens = clock_minutes(window.opens)
+    crosses = crosses_midnight(window, closes_min)
+    # One to sunrise that opens when the sun is up has hours only before sunrise.
+    earlier = (opens if crosses else min(opens, closes_min)) - longer_min
+    if earlier < 0 or (crosses and earlier <= closes_min):
+        return None
+    text = clock_text(earlier)
+    return replace(window, opens=text), f"{text}, not {window.opens}"
 
 
-def _told(
-    site: Site, windows: Sequence[Window], kind: str, said: Sequence[str]
-) -> tuple[Site, Relief]:
-    text = "; ".join(dict.fromkeys(said))
-    return replace(site, windows=tuple(windows)), Relief(kind, text)
+def _closes_later(
+    window: Window, closes_min: int, longer_min: int
+) -> tuple[Window, str] | None:
+    """A window that closes later, in words too; None where it would be all day."""
+    opens = clock_minutes(window.opens)
+    crosses = crosses_midnight(window, closes_min)
+    later = (closes_min if crosses else max(opens, closes_min)) + longer_min
+    if later > DAY_MIN or (crosses and later >= opens):
+        return None
+    text = _clock(later)
+    return replace(window, closes=text), f"{text}, not {_clock(closes_min)}"
 
 
 def _clock(minutes: int) -> str:

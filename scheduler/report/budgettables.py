@@ -120,9 +120,7 @@ def _zone_labels(budget: Budget, most_letters: int) -> list[str]:
     """Zones with their names, where these say more."""
     zones = budget.plan.site.zones
     return [
-        shown.cut(
-            zone if name in (zone, f"Zone {zone}") else f"{zone} {name}", most_letters
-        )
+        shown.cut(shown.zone_label(zone, name), most_letters)
         for zone, name in zip(zones.zone, zones.name, strict=True)
     ]
 

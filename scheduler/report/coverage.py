@@ -8,8 +8,8 @@ from textwrap import fill
 import numpy as np
 
 from scheduler.errors import InputError, Problem
-from scheduler.inputs.columns import folded, hint_nearest
 from scheduler.inputs.site import Site
+from scheduler.inputs.zones import zone_asked
 from scheduler.rates.coverage import WINDOW_SHARE, Coverage, ZoneCoverage
 from scheduler.report import sentences, shown
 from scheduler.report.frames import Column, Table
@@ -33,24 +33,7 @@ _NEEDED = (
 
 def zone_row(site: Site, zone: str | None) -> int | None:
     """Row of the zone asked for; None for all of them."""
-    if zone is None:
-        return None
-    names = site.zones.zone
-    for row, name in enumerate(names):
-        if folded(name) == folded(zone):
-            return row
-    raise InputError(
-        [
-            Problem(
-                site.names.place("zones.csv"),
-                None,
-                "--zone",
-                f'"{zone}" is not a zone',
-                ", ".join(names),
-                hint_nearest(zone, names),
-            )
-        ]
-    )
+    return None if zone is None else zone_asked(site, zone)
 
 
 def refuse_nothing(site: Site, coverage: Coverage, units: str) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 
+from scheduler.budget import water
 from scheduler.demand import leaching, plants, rain
 from scheduler.lines import Line
 from scheduler.plan import cycles, days
@@ -15,6 +16,8 @@ from scheduler.soil import intake, storage
 QUANTITIES: dict[str, tuple[str, str]] = {
     "accumulation": ("allowed surface accumulation", "depth"),
     "allowed_depletion": ("allowed depletion", "depth"),
+    "allowance": ("allowance of the site", "volume"),
+    "allowance_factor": ("allowance factor", ""),
     "applied": ("applied in the month", "depth"),
     "area": ("area", "area"),
     "arc": ("arc", "°"),
@@ -34,10 +37,13 @@ QUANTITIES: dict[str, tuple[str, str]] = {
     "depletion_gap": ("gap that the depletion lasts", "days"),
     "design_flow": ("design flow", "flow"),
     "effective_rain": ("effective rain", "depth"),
+    "efficiency": ("irrigation efficiency", ""),
     "et0": ("ET0", "depth_day"),
     "emitter_flow": ("flow of an emitter", "flow"),
     "emitter_row_spacing": ("spacing of the lines", "length"),
     "emitter_spacing": ("spacing of the emitters", "length"),
+    "estimated_use": ("estimated use of the zone", "volume"),
+    "et0_year": ("ET0 of the year", "depth"),
     "event_cut": ("watering held to the root zone", "depth"),
     "event_gross": ("gross watering", "depth"),
     "event_minutes": ("unrounded minutes a watering day", "min"),
@@ -52,6 +58,7 @@ QUANTITIES: dict[str, tuple[str, str]] = {
     "head_rate": ("rate of the head", "rate"),
     "head_share": ("rate of the head over the mean", ""),
     "intake": ("intake rate", "rate"),
+    "landscape_area": ("ground of all zones", "area"),
     "landscape_coefficient": ("landscape coefficient", ""),
     "leaching_requirement": ("leaching requirement", ""),
     "least_cycles": ("least cycles", ""),
@@ -78,6 +85,7 @@ QUANTITIES: dict[str, tuple[str, str]] = {
     "pipe_length": ("length of the pipe", "length"),
     "pipe_loss": ("loss in the pipe", "pressure"),
     "plant_coefficient": ("plant coefficient", ""),
+    "plant_factor": ("plant factor", ""),
     "plant_need": ("plant need", "depth"),
     "plant_need_day": ("plant need a day", "depth_day"),
     "pressure": ("pressure at the heads", "pressure"),
@@ -99,6 +107,7 @@ QUANTITIES: dict[str, tuple[str, str]] = {
     "soak_to_go_in": ("time for the water to go in", "min"),
     "spacing": ("spacing", "length"),
     "spacing_share": ("share of the diameter by wind", ""),
+    "special_area": ("special area of the site", "area"),
     "static_pressure": ("static pressure", "pressure"),
     "storage_factor": ("storage factor", ""),
     "storage_in": ("usable storage (in)", "in"),
@@ -110,6 +119,7 @@ QUANTITIES: dict[str, tuple[str, str]] = {
     "volume": ("volume of the month", "volume"),
     "wetted_share": ("wetted share", ""),
     "whole_weeks": ("that gap in whole weeks", "days"),
+    "zone_special_area": ("special area of the zone", "area"),
 }
 """Label, and dimension or plain unit, of every name in the lines."""
 
@@ -196,6 +206,7 @@ METHOD: tuple[tuple[str, tuple[Line, ...]], ...] = (
         "Totals",
         (cycles.WEEK_MINUTES, cycles.MONTH_MINUTES, cycles.APPLIED, cycles.VOLUME),
     ),
+    ("Water budget", (water.ALLOWANCE, water.ESTIMATED_USE)),
 )
 """All lines in the order of the method, as the README shows them."""
 

@@ -181,8 +181,7 @@ def _stamp(found: NightPlan, seconds: int) -> str:
 def _name(found: NightPlan, row: int) -> str:
     """What people call a zone, where that says more than its number."""
     zones = found.plan.site.zones
-    zone, name = zones.zone[row], zones.name[row]
-    return "" if name in (zone, f"Zone {zone}") else shown.cut(name, 30)
+    return shown.cut(shown.own_name(zones.zone[row], zones.name[row]), 30)
 
 
 def sections(found: NightPlan, units: str) -> list[tuple[str, list[str]]]:

@@ -17,7 +17,7 @@ from scheduler.rates.nozzles import precipitation_rate
 from scheduler.rates.offers import FARTHEST_OF_ALL
 from scheduler.report import sentences
 from scheduler.report.frames import Column, Table
-from scheduler.report.shown import listed, minutes, quantity
+from scheduler.report.shown import listed, minutes, quantity, zone_title
 from scheduler.report.text import WIDTH, grid
 
 PRACTICE = (
@@ -220,8 +220,7 @@ def _do(names: list[str]) -> str:
 
 def _zone_title(plan: NozzlePlan, choice: ZoneChoice) -> str:
     zones, row = plan.before.site.zones, choice.offer.zone
-    zone, name = zones.zone[row], zones.name[row]
-    title = f"Zone {zone}" if name in (zone, f"Zone {zone}") else f"Zone {zone}: {name}"
+    title = zone_title(zones.zone[row], zones.name[row])
     return f"{title} ({'fits' if choice.fits else 'does not fit'})"
 
 

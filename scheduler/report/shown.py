@@ -82,6 +82,17 @@ def listed(names: list[str]) -> str:
     return f"{', '.join(names[:-1])} and {names[-1]}"
 
 
+def own_name(zone: str, name: str) -> str:
+    """What people call a zone; "" where that says no more than its number."""
+    return "" if name in (zone, f"Zone {zone}") else name
+
+
+def zone_title(zone: str, name: str) -> str:
+    """Heading of a zone: its number, and its name where it has one."""
+    own = own_name(zone, name)
+    return f"Zone {zone}: {own}" if own else f"Zone {zone}"
+
+
 def months_text(months: list[int]) -> str:
     """Months as runs, around the turn of the year: `Nov-Feb, May`."""
     if len(months) == 12:
@@ -105,7 +116,7 @@ def cut(text: str, most: int) -> str:
 
 def zone_label(zone: str, name: str) -> str:
     """Zone with its name, where the name says more."""
-    return zone if name in (zone, f"Zone {zone}") else f"{zone} {name}"
+    return f"{zone} {own_name(zone, name)}".rstrip()
 
 
 def for_markdown(text: str) -> str:

@@ -107,8 +107,8 @@ def _zone_heading(plan: SitePlan, row: int, units: str) -> str:
 def _zone_lines(plan: SitePlan, row: int, units: str) -> list[str]:
     site, rates, roots = plan.site, plan.rates, plan.roots
     zones = site.zones
-    zone, name = zones.zone[row], zones.name[row]
-    title = f"Zone {zone}" if name in (zone, f"Zone {zone}") else f"Zone {zone}: {name}"
+    zone = zones.zone[row]
+    title = shown.zone_title(zone, zones.name[row])
     station = int(zones.station[row])
     depth = shown.quantity(float(roots.root_depth_mm[row]), "depth", units, 0)
     store = shown.quantity(float(roots.allowed_depletion_mm[row]), "depth", units)

@@ -13,10 +13,9 @@ import numpy as np
 
 from scheduler.demand import leaching, plants, rain
 from scheduler.demand.months import DAYS_IN_MONTH
-from scheduler.errors import InputError, Problem
 from scheduler.inputs import library
-from scheduler.inputs.columns import folded, hint_nearest
 from scheduler.inputs.fields import HEAD_KINDS
+from scheduler.inputs.zones import zone_asked
 from scheduler.plan import cycles, days, table
 from scheduler.plan.sites import SitePlan
 from scheduler.rates import nozzles, supply
@@ -30,22 +29,7 @@ SUPPLY_KEYS = "site.toml, [supply]"
 
 def explain(plan: SitePlan, zone: str, month: int, units: str) -> list[Step]:
     """Steps of one zone and month; raises InputError for a zone that is none."""
-    names = plan.site.zones.zone
-    rows = [row for row, name in enumerate(names) if folded(name) == folded(zone)]
-    if not rows:
-        raise InputError(
-            [
-                Problem(
-                    plan.site.names.place("zones.csv"),
-                    None,
-                    "--zone",
-                    f'"{zone}" is not a zone',
-                    ", ".join(names),
-                    hint_nearest(zone, names),
-                )
-            ]
-        )
-    row, column = rows[0], month - 1
+    row, column = zone_asked(plan.site, zone), month - 1
     working = Working(units)
     _supply(working, plan)
     _rates(working, plan, row)
@@ -490,6 +474,6 @@ def _totals(w: Working, plan: SitePlan, row: int, month: int) -> None:
 def title(plan: SitePlan, zone: str, month: int) -> str:
     """Heading of an explanation."""
     zones = plan.site.zones
-    row = [folded(name) for name in zones.zone].index(folded(zone))
+    row = zone_asked(plan.site, zone)
     when = shown.MONTH_LABELS[month - 1]
     return f"Working of zone {zones.zone[row]}, {zones.name[row]}, in {when}"

@@ -82,6 +82,68 @@ def test_zone_named_twice_is_told_where_it_was_first(us):
     )
 
 
+ON_ONE_STATION = (
+    "  accepted: a station of its own for each zone\n"
+    "  hint: two valves wired to one station are one zone"
+)
+
+
+# Blank takes the row's number: 1, 2 and 3 here.
+@pytest.mark.parametrize(
+    ("stations", "wrong"),
+    [
+        (("7", "7", "8"), '3: station: 7 is the station of zone "a" too (line 2)'),
+        (
+            ("2", "", "9"),
+            "3: station: blank is the row's number, 2, the station of zone "
+            '"a" too (line 2)',
+        ),
+        (
+            ("", "4", "1"),
+            '4: station: 1 is the station of zone "a" too (line 2, blank there)',
+        ),
+    ],
+)
+def test_two_zones_on_one_station_are_told_by_both_rows(us, stations, wrong):
+    one, two, three = stations
+    us.write("heads.csv", "zone,arc_deg\n")
+    us.write(
+        "zones.csv",
+        "zone,station,plant,soil,area_ft2,flow_gpm\n"
+        f"a,{one},roses,loam,900,4\nb,{two},roses,loam,900,4\n"
+        f"c,{three},roses,loam,900,4\n",
+    )
+
+    assert us.problems() == [f"zones.csv:{wrong}\n{ON_ONE_STATION}"]
+
+
+def test_every_zone_after_the_first_on_a_station_is_told(us):
+    us.write("heads.csv", "zone,arc_deg\n")
+    rows = "".join(f"z{i},5,roses,loam,900,4\n" for i in range(3))
+    us.write("zones.csv", f"zone,station,plant,soil,area_ft2,flow_gpm\n{rows}")
+
+    assert us.problems() == [
+        f'zones.csv:{line}: station: 5 is the station of zone "z0" too (line 2)\n'
+        f"{ON_ONE_STATION}"
+        for line in (3, 4)
+    ]
+
+
+# A cell that is no number, and a row that is left out, leave nothing to compare.
+@pytest.mark.parametrize(
+    ("first", "second"),
+    [("a,x,roses,loam,900,4", "b,1,roses,loam,900,4"),
+     ("a,9,roses,loam,900,4,5,6", "b,,roses,loam,900,4\nc,1,roses,loam,900,4")],
+)  # fmt: skip
+def test_station_that_cannot_be_read_is_not_taken_for_a_row_number(us, first, second):
+    us.write("heads.csv", "zone,arc_deg\n")
+    us.write("zones.csv", "zone,station,plant,soil,area_ft2,flow_gpm\n"
+             f"{first}\n{second}\n")  # fmt: skip
+
+    (problem,) = us.problems()
+    assert "two valves" not in problem
+
+
 def test_head_of_an_unknown_zone_gets_the_zones_there_are(us):
     us.append("heads.csv", "22,x,360,30,4,45,30\n")
 

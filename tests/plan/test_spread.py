@@ -70,6 +70,20 @@ def test_what_helps_has_been_planned_with(written_plan):
     assert "at-once" not in {kind for kind, _ in said}
 
 
+# A window to sunrise that opens at 07:00 has no hours: 30 minutes need an opening half
+# an hour before sunrise, or a closing at 07:30, not one a little after sunrise, which
+# would make it one from 07:00 round to the next morning.
+def test_what_helps_a_window_that_opens_after_sunrise(written_plan):
+    plan = written_plan([(1, 30, 0)], window("07:00", "sunrise"))
+    rise = plan_night(plan, 2026, 7).planner.hours.sunrise_min(2026, 7)
+
+    said = {relief.kind: relief.value for relief in relief_of(plan, written_plan)}
+    assert rise < 7 * 60
+    opens = f"{(rise - 30) // 60:02d}:{(rise - 30) % 60:02d}"
+    assert said["opens"] == f"{opens}, not 07:00"
+    assert said["closes"].startswith("07:30, not ")
+
+
 def relief_of(plan, written_plan):
     """Relief as planned with the schedule that the test wrote, not the table's."""
     zones = plan.plan.schedule
