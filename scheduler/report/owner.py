@@ -20,8 +20,9 @@ from scheduler.report.shown import listed
 DAYS_A_WEEK = 7
 STEPS_TOLD = 3
 
+_DEAREST = " Saved water is the dearest of the bill, so it counts for more money."
 _MOST_NAMED = 5
-_UNEVEN_SHARE = 0.25
+_UNEVEN_SHARE = 0.22
 _SOON_DAYS, _LATE_DAYS = 3, 8
 _HOT, _SHADED = 1.15, 0.85
 
@@ -54,7 +55,7 @@ class Reason:
 
 def year_story(budget: Budget, units: str) -> list[str]:
     """The site's year in a few sentences: how much water, what it costs, and why."""
-    plan, year = budget.plan, budget.year
+    year = budget.year
     total, area = float(year.volume_l.sum()), float(year.area_m2.sum())
     told = [
         f"The sprinklers give {spoken.quantity(total, 'volume', units)} of water a "
@@ -62,21 +63,59 @@ def year_story(budget: Budget, units: str) -> list[str]:
         f"{spoken.quantity(area, 'area', units)} that they water."
     ]
     if budget.cost is not None:
-        told.append(f"The water costs {_money(budget, budget.cost)}.")
-    rain = float(plan.months.rain_mm.sum())
-    told.append(
-        f"Sun, wind and dry air draw {spoken.quantity(year.et0_mm, 'depth', units)} of "
-        f"water a year out of a lawn here; {spoken.quantity(rain, 'depth', units)} "
-        "fall as rain, but not always when plants need it."
-    )
+        fixed = sum((bill.fixed_charge for bill in budget.bills), Decimal(0))
+        whereof = f", {_money(budget, fixed)} of it fixed charges" if fixed else ""
+        told.append(f"The water costs {_money(budget, budget.cost)}{whereof}.")
     by_month = year.volume_l.sum(axis=0)
     off = np.flatnonzero(by_month == 0).tolist()
     if total > 0:
-        told.append(_thirstiest(plan, int(np.argmax(by_month)), units))
+        told += [_balance(budget, units), _thirstiest(by_month, units)]
     if off:
         when = _months(off) if total > 0 else "any month"
-        told.append(f"Nothing runs in {when}, {_why_off(plan, off)}.")
+        told.append(f"Nothing runs in {when}, {_why_off(budget.plan, off)}.")
     return told
+
+
+def _balance(budget: Budget, units: str) -> str:
+    """What plants drink, what rain gives, and what is added, while zones run.
+
+    The parts are reckoned from one another as they are shown, so that they add up.
+    """
+    plan, area = budget.plan.plan, budget.year.area_m2
+    runs = plan.volume_l > 0
+
+    def deep(depth_mm: np.ndarray) -> float:
+        over = (np.where(runs, depth_mm, 0.0).sum(axis=1) * area).sum()
+        return spoken.rounded(float(over / area.sum()), "depth", units)
+
+    def told(number: float) -> str:
+        return spoken.counted(number, "depth", units)
+
+    need, rain = deep(plan.plant_need_mm), deep(plan.effective_rain_mm)
+    given = float(budget.year.volume_l.sum() / area.sum())
+    added = spoken.rounded(given, "depth", units) - (need - rain)
+    text = f"While they run, the plants drink {told(need)}"
+    if budget.plan.site.rain_rule.method != "none":
+        text += f", and {told(rain)} of that come as rain that they can use"
+    if added > 0:
+        text += (
+            f". The sprinklers give the rest and {told(added)} more, because they wet "
+            "some spots less than others"
+        )
+    return f"{text}."
+
+
+def _thirstiest(by_month_l: np.ndarray, units: str) -> str:
+    month = int(np.argmax(by_month_l))
+    most = spoken.quantity(float(by_month_l[month]), "volume", units)
+    return (
+        f"{calendar.month_name[month + 1]} takes the most, {most}: sun, heat and dry "
+        "air draw most out of plants then."
+    )
+
+
+def _months(rows: list[int]) -> str:
+    return spoken.months([row + 1 for row in rows])
 
 
 def _why_off(plan: SitePlan, months: list[int]) -> str:
@@ -92,22 +131,6 @@ def _why_off(plan: SitePlan, months: list[int]) -> str:
     return "as rain and soil give enough"
 
 
-def _months(rows: list[int]) -> str:
-    return spoken.months([row + 1 for row in rows])
-
-
-def _thirstiest(plan: SitePlan, month: int, units: str) -> str:
-    days = int(DAYS_IN_MONTH[month])
-    et0 = float(plan.months.et0_mm_day[month]) * days
-    rain = float(plan.months.rain_mm[month])
-    falls = f"{spoken.quantity(rain, 'depth', units)} come as rain"
-    return (
-        f"{calendar.month_name[month + 1]} takes the most: "
-        f"{spoken.quantity(et0, 'depth', units)} are drawn out, and "
-        f"{falls if rain else 'no rain falls'}."
-    )
-
-
 def comparison_story(budget: Budget, units: str) -> list[str]:
     """The plan against the allowance and against today, in sentences."""
     year = budget.year
@@ -118,7 +141,8 @@ def comparison_story(budget: Budget, units: str) -> list[str]:
         told.append(
             f"The plan is {spoken.quantity(abs(over), 'volume', units)} "
             f"{'over' if over > 0 else 'under'} the allowance, which a landscape rule "
-            "works out from the size of the ground and the climate alone."
+            "works out from the size of the ground and the climate alone. Whether it "
+            "binds, the local rule says."
         )
     if year.today_l is not None:
         less = float(year.today_l.sum()) - total
@@ -133,13 +157,29 @@ def comparison_story(budget: Budget, units: str) -> list[str]:
                 f"{'less' if saved >= 0 else 'more'} a year"
             )
         told.append(f"{text}.")
-    told.append(
-        "The estimated use is what the landscape rule expects of such plants, rain "
-        "left out."
-    )
     if budget.cost is None:
         told.append("No price of the water is known, so no cost is shown.")
     return told
+
+
+def year_rows(budget: Budget, units: str) -> list[tuple[str, str, str, str]]:
+    """Plan, allowance and today: water, cost, and share of the allowance."""
+    year = budget.year
+    rows: list[tuple[str, float, Decimal | None]] = [
+        ("This plan", float(year.volume_l.sum()), budget.cost),
+        ("Allowance", year.allowance_l, None),
+    ]
+    if year.today_l is not None:
+        rows.append(("Today", float(year.today_l.sum()), budget.today_cost))
+    return [
+        (
+            name,
+            spoken.whole(volume, units),
+            "" if cost is None else _money(budget, cost),
+            f"{100 * volume / year.allowance_l:.0f} %" if year.allowance_l else "",
+        )
+        for name, volume, cost in rows
+    ]
 
 
 def savings_story(budget: Budget, units: str) -> list[str]:
@@ -156,6 +196,11 @@ def savings_story(budget: Budget, units: str) -> list[str]:
         if saving.saves_cost is not None:
             text += f" and {_money(budget, saving.saves_cost)}"
         told.append(f"{text} a year.")
+    if told:
+        told.append(
+            "Each is planned by itself: savings do not add up."
+            + (_DEAREST if len(budget.plan.site.water.tiers) > 1 else "")
+        )
     return told
 
 
@@ -233,7 +278,7 @@ def _need(plan: SitePlan, row: int, units: str) -> str:
     if plan.site.rain_rule.method == "none":
         return f"{told}."
     rain = spoken.share(float(p.effective_rain_mm[row, month]) / need)
-    return f"{told}; rain brings {rain} of it."
+    return f"{told}; rain gives {rain} of it."
 
 
 def _busiest(plan: SitePlan, row: int) -> int | None:
@@ -353,7 +398,7 @@ def watch_for(plan: SitePlan) -> list[str]:
     ]
     if plan.site.controller.rain_shutoff_mm is None:
         told.append(
-            "A wet week: nothing at the controller knows of it. Switch it off, and on "
+            "A wet week: there is no rain shut-off. Switch the controller off, and on "
             "again when the soil has dried a finger deep."
         )
     frost = np.flatnonzero(plan.months.frost).tolist()

@@ -5,12 +5,13 @@ from __future__ import annotations
 import datetime
 from dataclasses import dataclass
 from functools import cache
+from pathlib import PurePath
 from typing import TYPE_CHECKING
 
 from scheduler.budget.savings import Budget
 from scheduler.plan.card import Card
-from scheduler.report import budgettables, door, look, owner, sentences
 from scheduler.report import card as card_report
+from scheduler.report import door, look, owner, sentences
 from scheduler.report.text import alignment
 from scheduler.report.waterpicture import water_picture
 
@@ -65,18 +66,17 @@ def sheet(
         look=look,
         year_story=owner.year_story(budget, units),
         comparison=owner.comparison_story(budget, units),
-        the_year=budgettables.the_year(budget),
+        year_rows=owner.year_rows(budget, units),
         savings=owner.savings_story(budget, units),
         zones=owner.zone_stories(budget, units),
         reasons=owner.reasons(plan),
         watch_for=owner.watch_for(plan),
         # Its label was escaped where it was drawn.
         picture=markupsafe.Markup(picture),
-        source=f"{plan.months.source}; ET0: {plan.months.method}",
+        source=PurePath(plan.months.source).name,
         cannot_keep=card_report.hard_cautions(plan, units),
         pages=door.door_pages(plan, card) if card else [],
         refusal=refusal,
-        card_facts=card_report.facts(plan, card, units) if card else "",
         how_to=card_report.how_to(plan),
         door_lines=door.door_lines(plan),
         watch=" ".join(sentences.WATCH),

@@ -11,16 +11,14 @@ from scheduler.report.shown import listed
 from scheduler.units import L_PER_M3
 
 _NAMES = {
-    "gal": "gallons",
-    "L": "liters",
-    "in": "inches",
-    "mm": "millimeters",
-    "ft²": "square feet",
-    "m²": "square meters",
+    ("volume", "us"): "gallons",
+    ("volume", "metric"): "cubic meters",
+    ("depth", "us"): "inches",
+    ("depth", "metric"): "millimeters",
+    ("area", "us"): "square feet",
+    ("area", "metric"): "square meters",
 }
 _SIGNIFICANT = 3
-_MOST_LITERS = 10_000
-"""Liters above which a reader is told cubic meters, as on a bill."""
 
 _SHARES = (
     (0.92, "nearly all"),
@@ -42,20 +40,40 @@ _TURF = {
 
 def quantity(value_si: float, dimension: str, units: str) -> str:
     """Value in the reader's unit to three digits, with the unit's name in full."""
-    if dimension == "volume" and units == "metric" and value_si >= _MOST_LITERS:
-        return f"{_rounded(value_si / L_PER_M3)} cubic meters"
-    unit = DIMENSIONS[dimension].shown(units)
-    digits = 1 if dimension == "depth" and units == "us" else 0
-    return f"{_rounded(unit.from_si(value_si), digits)} {_NAMES[unit.symbol]}"
+    return counted(rounded(value_si, dimension, units), dimension, units)
 
 
-def _rounded(number: float, digits: int | None = None) -> str:
-    """Number to three significant digits, and to no more decimals than given."""
+def whole(volume_l: float, units: str) -> str:
+    """Volume to the gallon, or to a tenth of a cubic meter, as bills have it."""
+    number = volume_l / _unit("volume", units)[0]
+    return f"{number:,.{0 if units == 'us' else 1}f} {_NAMES['volume', units]}"
+
+
+def rounded(value_si: float, dimension: str, units: str) -> float:
+    """Value in the reader's unit to three digits; depths to 0.1 in or 1 mm at most."""
+    factor, most = _unit(dimension, units)
+    number = value_si / factor
+    return round(number, _decimals(number, most))
+
+
+def counted(number: float, dimension: str, units: str) -> str:
+    """Number of the reader's unit, with the unit's name in full."""
+    decimals = max(_decimals(number, _unit(dimension, units)[1]), 0)
+    return f"{number:,.{decimals}f} {_NAMES[dimension, units]}"
+
+
+def _unit(dimension: str, units: str) -> tuple[float, int]:
+    """SI value of the unit that a reader is told, and the most decimals."""
+    if dimension == "volume" and units == "metric":
+        return L_PER_M3, _SIGNIFICANT
+    decimals = 1 if (dimension, units) == ("depth", "us") else 0
+    return DIMENSIONS[dimension].shown(units).factor, decimals
+
+
+def _decimals(number: float, most: int) -> int:
     if not number:
-        return "0"
-    needed = _SIGNIFICANT - 1 - math.floor(math.log10(abs(number)))
-    decimals = needed if digits is None else min(needed, digits)
-    return f"{round(number, decimals):,.{max(decimals, 0)}f}"
+        return 0
+    return min(_SIGNIFICANT - 1 - math.floor(math.log10(abs(number))), most)
 
 
 def share(part: float) -> str:

@@ -34,11 +34,39 @@ def test_year_names_the_plans_water_depth_and_cost():
     text = " ".join(owner.year_story(budget, "us"))
 
     gallons = budget.year.volume_l.sum() / L_PER_GAL
+    july = budget.year.volume_l[:, 6].sum() / L_PER_GAL
     inches = budget.year.volume_l.sum() / budget.year.area_m2.sum() / 25.4
-    assert gallons_in(text) == [pytest.approx(gallons, rel=5e-3)]
+    assert gallons_in(text) == [
+        pytest.approx(gallons, rel=5e-3),
+        pytest.approx(july, rel=5e-3),
+    ]
     assert f"{inches:.1f} inches deep" in text
-    assert f"${budget.cost:,.2f}" in text
+    # Six bills of $32.50 (site.toml): $195.
+    assert f"The water costs ${budget.cost:,.2f}, $195.00 of it fixed charges." in text
     assert "Nothing runs in December and January" in text
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_need_less_rain_and_what_is_added_make_the_depth_given(example, units):
+    """The numbers add up as they are printed, and need and rain are the plan's."""
+    budget = sheets.budget(example)
+    text = " ".join(owner.year_story(budget, units))
+    unit = "inches" if units == "us" else "millimeters"
+    given, need, rain, added = (
+        float(n.replace(",", "")) for n in re.findall(rf"([\d,.]+) {unit}", text)
+    )
+    plan, area = budget.plan.plan, budget.year.area_m2
+    runs = plan.volume_l > 0
+    per_unit = 25.4 if units == "us" else 1.0
+    by_hand = [
+        ((np.where(runs, d, 0).sum(axis=1) * area).sum() / area.sum()) / per_unit
+        for d in (plan.plant_need_mm, plan.effective_rain_mm)
+    ]
+
+    assert need - rain + added == pytest.approx(given, abs=1e-9)
+    # Three digits, and to 0.1 in or 1 mm.
+    half = 0.05 if units == "us" else 0.5
+    assert [need, rain] == pytest.approx(by_hand, rel=5e-3, abs=half)
 
 
 def test_year_names_frost_where_frost_is_the_reason():
@@ -116,7 +144,7 @@ def test_zone_tells_its_need_of_the_thirstiest_month():
 
     assert text == (
         "Lawn of cool-season grass on loam, 3,600 square feet. In July its plants "
-        f"drink {a_week_in:.1f} inches a week; rain brings none of it."
+        f"drink {a_week_in:.1f} inches a week; rain gives none of it."
     )
 
 
@@ -156,7 +184,7 @@ def test_zone_that_never_runs_says_why():
 
     assert budget.year.volume_l[3].sum() == 0
     assert story.text.endswith("It runs in no month: rain and soil give what it needs.")
-    assert story.water == "0 liters"
+    assert story.water == "0 cubic meters"
     assert story.months_told == "no water in any month"
     assert not any("Natives" in reason.zones for reason in owner.reasons(budget.plan))
 
@@ -173,6 +201,23 @@ def test_zone_without_permitted_hours_says_so():
     )
 
 
+def test_rows_of_the_year_are_those_of_the_budget():
+    budget = sheets.budget("home")
+    rows = owner.year_rows(budget, "us")
+
+    year = budget.year
+    volumes = [year.volume_l.sum(), year.allowance_l, year.today_l.sum()]
+    assert [row[1] for row in rows] == [
+        f"{v / L_PER_GAL:,.0f} gallons" for v in volumes
+    ]
+    assert [row[2] for row in rows] == [
+        f"${budget.cost:,.2f}", "", f"${budget.today_cost:,.2f}",
+    ]  # fmt: skip
+    assert [row[3] for row in rows] == [
+        f"{100 * v / year.allowance_l:.0f} %" for v in volumes
+    ]
+
+
 def test_savings_are_the_largest_of_each_kind():
     budget = sheets.budget("business_park")
     told = owner.savings_story(budget, "us")
@@ -180,8 +225,10 @@ def test_savings_are_the_largest_of_each_kind():
     for saving in budget.savings:
         largest.setdefault(saving.code, saving.saves_l / L_PER_GAL)
 
-    assert len(told) == owner.STEPS_TOLD
-    assert [gallons_in(line)[0] for line in told] == [
+    *steps, note = told
+    assert len(steps) == owner.STEPS_TOLD
+    assert note.startswith("Each is planned by itself")
+    assert [gallons_in(line)[0] for line in steps] == [
         pytest.approx(value, rel=5e-3) for value in list(largest.values())[:3]
     ]
 

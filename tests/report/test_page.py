@@ -5,6 +5,7 @@ import re
 from html.parser import HTMLParser
 from itertools import pairwise
 
+import numpy as np
 import pytest
 import sheets
 
@@ -131,6 +132,21 @@ def test_controller_without_percents_shows_none():
     assert all(
         not p.percents for p in door.door_pages(without, sheets.cards("home").cards[3])
     )
+
+
+def test_bars_of_a_zone_stand_under_their_months(example):
+    budget = sheets.budget(example)
+    strips = re.findall(r'<svg class="strip".*?</svg>', sheets.html(example, "us", 4),
+                        re.DOTALL)  # fmt: skip
+
+    assert len(strips) == len(budget.plan.site.zones)
+    for strip, volume in zip(strips, budget.year.volume_l, strict=True):
+        bars = re.findall(r'x="(\d+)" y="[\d.]+" width="6" height="([\d.]+)"', strip)
+        # Twelve places of 8, each with a bar of 6 in its middle; the tallest is 18.
+        places = [(int(x) - 1) // 8 for x, _ in bars]
+        assert places == np.flatnonzero(volume).tolist()
+        heights = [float(height) / 18 for _, height in bars]
+        assert heights == pytest.approx(volume[volume > 0] / volume.max(), abs=3e-3)
 
 
 def test_every_word_of_a_site_is_text():

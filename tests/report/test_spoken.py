@@ -13,10 +13,10 @@ from scheduler.report import spoken
         (1000 * 231 * 0.016387064, "volume", "us", "1,000 gallons"),
         (228_255 * 231 * 0.016387064, "volume", "us", "228,000 gallons"),
         (12.34 * 231 * 0.016387064, "volume", "us", "12 gallons"),
-        (9_999.0, "volume", "metric", "10,000 liters"),
         (10_000.0, "volume", "metric", "10.0 cubic meters"),
         (254_420.0, "volume", "metric", "254 cubic meters"),
-        (5_761.0, "volume", "metric", "5,760 liters"),
+        (5_761.0, "volume", "metric", "5.76 cubic meters"),
+        (54.3, "volume", "metric", "0.054 cubic meters"),
         (0.0, "volume", "us", "0 gallons"),
         (1.6 * 25.4, "depth", "us", "1.6 inches"),
         (38.6, "depth", "metric", "39 millimeters"),
@@ -28,6 +28,19 @@ def test_quantity_has_three_digits_and_the_name_of_its_unit(
     value, dimension, units, text
 ):
     assert spoken.quantity(value, dimension, units) == text
+
+
+# A US bill counts gallons, a metric one cubic meters.
+@pytest.mark.parametrize(
+    ("volume_l", "units", "text"),
+    [
+        (228_255.4 * 231 * 0.016387064, "us", "228,255 gallons"),
+        (1_029_730.0, "metric", "1,029.7 cubic meters"),
+        (0.0, "metric", "0.0 cubic meters"),
+    ],
+)
+def test_whole_is_not_cut_to_three_digits(volume_l, units, text):
+    assert spoken.whole(volume_l, units) == text
 
 
 @pytest.mark.parametrize(
