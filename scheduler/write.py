@@ -85,7 +85,7 @@ def _usual_mode() -> int:
     return 0o666 & ~mask
 
 
-def write_folder(folder: Path, files: Mapping[str, str]) -> None:
+def write_folder(folder: Path, files: Mapping[str, str | bytes]) -> None:
     """Make a folder with these files, or nothing at all.
 
     Raises InputError where the folder already holds something or cannot be made.

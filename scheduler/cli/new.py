@@ -17,10 +17,20 @@ from scheduler.cli.app import (
 def new(
     folder: Annotated[Path, typer.Argument(help="folder to make", metavar="FOLDER")],
     units: Annotated[Units, typer.Option("--units", help="units to write")] = Units.us,
+    workbook: Annotated[
+        bool, typer.Option("--workbook", help="one workbook in place of the files")
+    ] = False,
 ) -> None:
     """Start a site folder with templates that already run."""
+    from scheduler.inputs.sources import WORKBOOK
     from scheduler.report.reference import site_templates
     from scheduler.write import write_folder
 
-    write_folder(folder, site_templates(units.value))
-    typer.echo(f"{folder}: made. Fill in the files, then: scheduler table {folder}")
+    if workbook:
+        from scheduler.report.sitebook import site_workbook
+
+        write_folder(folder, {WORKBOOK: site_workbook(units.value)})
+    else:
+        write_folder(folder, site_templates(units.value))
+    what = WORKBOOK if workbook else "the files"
+    typer.echo(f"{folder}: made. Fill in {what}, then: scheduler table {folder}")

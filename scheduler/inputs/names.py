@@ -9,7 +9,8 @@ from scheduler.inputs.fields import FILES
 OWN_SHEETS = {"window": "windows", "water.tiers": "tiers", "door": "door"}
 """Parts of site.toml that have a sheet of their own in a workbook."""
 
-
+LISTS = "lists"
+"""Sheet of the words that drop-down lists offer; reading passes over it."""
 SITE_FILES = ("site.toml", *(file for file in FILES if file.endswith(".csv")))
 """Files of a site folder whose names are set."""
 

@@ -17,7 +17,14 @@ from scheduler.inputs.columns import Cell, folded, hint_nearest, nearest
 from scheduler.inputs.csvfiles import RawTable, column_letters, table_of
 from scheduler.inputs.daily import DailyWeather
 from scheduler.inputs.fields import FILES, SITE_TABLES, TIERS, Field
-from scheduler.inputs.names import OWN_SHEETS, SHEETS, SITE_FILES, Names, sheet_of
+from scheduler.inputs.names import (
+    LISTS,
+    OWN_SHEETS,
+    SHEETS,
+    SITE_FILES,
+    Names,
+    sheet_of,
+)
 from scheduler.inputs.tomlfiles import TABLES, Document
 from scheduler.inputs.weather import Climate
 from scheduler.inputs.workbook import (
@@ -72,8 +79,10 @@ class WorkbookSource:
         unknown = []
         for sheet in sheets:
             name = known.get(folded(sheet.title.strip()))
-            if name is None:
+            if name is None and folded(sheet.title) != LISTS:
                 unknown.append(sheet.title)
+            elif name is None:
+                continue
             elif name in self._sheets:
                 first = self._sheets[name].title
                 self._add(f'has two sheets for {name}: "{first}" and "{sheet.title}"',

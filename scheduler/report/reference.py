@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from typing import Any
 
 from scheduler.inputs.columns import accepted_text
@@ -117,11 +117,12 @@ def site_templates(units: str) -> dict[str, str]:
 def _columns(file: str, units: str) -> str:
     lines = ["# Columns that this file may have:"]
     for field in FILES[file]:
-        lines.append(f"#   {' | '.join(field.names)}: {_told(field, units)}")
+        lines.append(f"#   {' | '.join(field.names)}: {told(field, units)}")
     return "\n".join(lines) + "\n"
 
 
-def _told(field: Field, units: str) -> str:
+def told(field: Field, units: str) -> str:
+    """What a field is, its words, and what leaving it blank means."""
     needed = "needed" if field.required else f"blank: {_default(field, units)}"
     words = f" ({', '.join(field.words)})" if field.words else ""
     return f"{field.help}{words}; {needed}"
@@ -153,14 +154,21 @@ def _site_toml(units: str) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _toml_line(field: Field, filled: Mapping[str, str], units: str) -> str:
+def name_in_template(field: Field, filled: Collection[str], units: str) -> str:
+    """Name of a field as a template fills it in, else in the units that are shown."""
     for name in field.names:
         if name in filled:
-            return f"{name} = {filled[name]}  # {field.help}"
-    name = field.name
-    if field.dimension:
-        name = f"{field.name}_{DIMENSIONS[field.dimension].shown(units).suffix}"
-    return f"# {name} = {_toml_default(field, units)}  # {_told(field, units)}"
+            return name
+    if not field.dimension:
+        return field.name
+    return f"{field.name}_{DIMENSIONS[field.dimension].shown(units).suffix}"
+
+
+def _toml_line(field: Field, filled: Mapping[str, str], units: str) -> str:
+    name = name_in_template(field, filled, units)
+    if name in filled:
+        return f"{name} = {filled[name]}  # {field.help}"
+    return f"# {name} = {_toml_default(field, units)}  # {told(field, units)}"
 
 
 def _toml_default(field: Field, units: str) -> str:

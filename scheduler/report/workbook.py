@@ -58,7 +58,7 @@ def to_workbook(table: Table, units: str, title: str, site: str) -> bytes:
             put(cell, value)
             if isinstance(value, (int, float, Decimal)):
                 cell.number_format = _format(column, text)
-    _align(sheet)
+    align(sheet)
     fit_widths(
         sheet, [[head, *cells] for head, cells in zip(titles, texts, strict=True)]
     )
@@ -100,7 +100,7 @@ def _format(column: Column, text: str) -> str:
     return f"{whole}.{'0' * len(found[1])}" if found[1] else whole
 
 
-def _align(sheet: Worksheet) -> None:
+def align(sheet: Worksheet) -> None:
     """Headers of numbers stand at the right, and words keep off the number before."""
     from openpyxl.styles import Alignment
 
