@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Callable, Sequence
 from textwrap import fill
 from typing import Any
@@ -76,8 +77,23 @@ def facts(plan: SitePlan, card: Card, units: str) -> str:
         f"{'One visit' if visits == 1 else f'{visits} visits'} a year. The zones get "
         f"{water}, {card.extra_water_percent:.1f} % more than they need; {least}. "
         f"In its driest month a zone is up to {card.worst_shortfall_percent:.1f} % "
-        "short, over the year none is."
+        f"short, over the year none is.{_if_seconds_kept(plan, card)}"
     )
+
+
+def _if_seconds_kept(plan: SitePlan, card: Card) -> str:
+    """What changes on a controller that does not round; "" where it has no percents."""
+    if plan.site.controller.percent_by == "none":
+        return ""
+    kept = card.if_seconds_kept
+    told = (
+        " On a controller that keeps the seconds of a run at a percent, a zone is up "
+        f"to {kept.month_shortfall_percent:.1f} % short in a month and "
+        f"{kept.year_shortfall_percent:.1f} % over the year"
+    )
+    if kept.longer_s >= 1:
+        told += f", and a start takes up to {math.ceil(kept.longer_s)} s longer"
+    return f"{told}."
 
 
 def water_l(plan: SitePlan, card: Card) -> float:
@@ -89,14 +105,21 @@ def water_l(plan: SitePlan, card: Card) -> float:
 def how_to(plan: SitePlan) -> list[str]:
     """What to do at a visit, and between visits."""
     by = plan.site.controller.percent_by
+    step = plan.site.controller.minute_step
+    whole = "minute" if step == 1 else f"{shown.minutes(step)} min"
     lines = [
         "At a visit: clear every program, then key in the block below, top to bottom.",
         "Run times are those of one start at 100 %; a start runs all zones in order.",
     ]
     if by == "none":
         return lines
-    whole = " (one for the whole controller)" if by == "controller" else ""
-    return [*lines, f"On the first of each month: set the percents{whole}, no more."]
+    all_ = " (one for the whole controller)" if by == "controller" else ""
+    return [
+        *lines,
+        f"On the first of each month: set the percents{all_}, no more.",
+        "The card counts on a controller that rounds a run at a percent to the nearest "
+        f"{whole}, a half up: see whether this one does.",
+    ]
 
 
 def visit_title(card: Card, row: int) -> str:

@@ -87,6 +87,29 @@ def test_text_tells_of_zones_and_times_in_the_order_they_are_keyed(planned):
     assert places == sorted(places)
 
 
+def test_text_says_how_runs_at_a_percent_are_rounded_and_what_it_is_worth(planned):
+    plan, cards = planned
+    controller = plan.site.controller
+    for step, told in ((1.0, "nearest minute, a half up"), (0.5, "nearest 0.5 min, a")):
+        coarse = replace(controller, minute_step=step)
+        changed = replace(plan, site=replace(plan.site, controller=coarse))
+
+        assert told in " ".join(report.how_to(changed))
+    kept = cards.cards[0].if_seconds_kept
+    assert f"{kept.month_shortfall_percent:.1f} % short in a month" in report.facts(
+        plan, cards.cards[0], "us"
+    )
+
+
+def test_a_card_without_percents_says_nothing_of_rounding_them(planned):
+    plan, cards = planned
+    without = replace(plan.site.controller, percent_by="none")
+    changed = replace(plan, site=replace(plan.site, controller=without))
+    told = [*report.how_to(changed), report.facts(changed, cards.cards[0], "us")]
+
+    assert "percent" not in " ".join(told)
+
+
 def test_csv_has_a_row_for_each_visit_program_and_zone(planned):
     plan, cards = planned
     card = cards.cards[3]
