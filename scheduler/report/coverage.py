@@ -122,6 +122,12 @@ def _notes(site: Site, coverage: Coverage, units: str) -> list[str]:
             f"Not shown, for want of the heads' places: "
             f"zone{'s' if len(zones) > 1 else ''} {shown.listed(zones)}."
         )
+    unknown = [c.zone or "" for c in coverage.cautions if c.code == "coverage-unknown"]
+    if unknown:
+        notes.append(
+            f"Not shown, for what stands under Cautions: "
+            f"zone{'s' if len(unknown) > 1 else ''} {shown.listed(unknown)}."
+        )
     return notes
 
 

@@ -245,9 +245,12 @@ def _coverage_unknown(values: Any, units: str) -> str:
         return (
             "its heads stand in a line: outline.csv has to say what ground they water"
         )
-    what = {"place": "x and y are", "facing": "facing_deg is",
-            "radius": "throw radius is", "flow": "flow is"}[missing]  # fmt: skip
-    return f"{what} blank for head{_plural(values)} {listed(values['heads'])}"
+    what = {"place": "x_* and y_* are", "facing": "facing_deg is",
+            "radius": "radius_* is", "flow": "flow_* is"}[missing]  # fmt: skip
+    return (
+        f"head{_plural(values)} {listed(values['heads'])}: {what} blank in heads.csv, "
+        "so nothing of the zone is laid on the plan"
+    )
 
 
 def _head_outside(values: Any, units: str) -> str:

@@ -155,7 +155,8 @@ def test_zone_with_a_head_without_place_is_refused_by_name(home):
         coverage.refuse_nothing(site, cover_site(site, only=0), "us")
 
     assert str(caught.value).startswith(
-        "heads.csv: zone 1: x and y are blank for head street side\n"
+        "heads.csv: zone 1: head street side: x_* and y_* are blank in heads.csv, so "
+        "nothing of the zone is laid on the plan\n"
     )
 
 
