@@ -12,9 +12,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from scheduler.errors import HARD_LIMITS, Caution
+from scheduler.plan.cycles import least_cycles
 from scheduler.plan.sites import SitePlan
 from scheduler.plan.table import Plan, PlanInput, plan_zones
 from scheduler.rates.coverage import cover_site
+from scheduler.rates.doubts import throw_doubts
 from scheduler.rates.nozzles import precipitation_rate, run_time_multiplier
 from scheduler.rates.spacing import spacing_cautions
 from scheduler.soil.intake import rate_for_cycles
@@ -40,6 +42,7 @@ def find(plan: SitePlan) -> list[Finding]:
     cautions = (
         *plan.cautions,
         *spacing_cautions(site.zones, site.heads, site.supply.wind_m_s),
+        *throw_doubts(site.zones, site.heads),
         *_rate_cautions(plan),
         *cover_site(site, pressure_kpa=plan.supply.pressure_kpa).cautions,
     )
@@ -72,6 +75,12 @@ def _rate_cautions(plan: SitePlan) -> Iterator[Caution]:
         )  # fmt: skip
         values = {
             "cycles": int(schedule.cycles[row, month]),
+            "forced_cycles": int(
+                least_cycles(
+                    plan.plan.event_minutes[row, month],
+                    plan.plan.longest_cycle_min[row],
+                )
+            ),
             "month": month + 1,
             "peak_rate_mm_h": float(inputs.peak_rate_mm_h[row]),
             "one_cycle_mm_h": one,

@@ -8,7 +8,6 @@ from textwrap import fill
 import numpy as np
 
 from scheduler.errors import InputError, Problem
-from scheduler.inputs.columns import folded, hint_nearest
 from scheduler.inputs.site import Site
 from scheduler.rates.coverage import WINDOW_SHARE, Coverage, ZoneCoverage
 from scheduler.report import sentences, shown
@@ -29,28 +28,6 @@ WINDOW = (
 _NEEDED = (
     "x_*, y_*, radius_* and flow_* of every head of a zone, facing_deg of part circles"
 )
-
-
-def zone_row(site: Site, zone: str | None) -> int | None:
-    """Row of the zone asked for; None for all of them."""
-    if zone is None:
-        return None
-    names = site.zones.zone
-    for row, name in enumerate(names):
-        if folded(name) == folded(zone):
-            return row
-    raise InputError(
-        [
-            Problem(
-                "zones.csv",
-                None,
-                "--zone",
-                f'"{zone}" is not a zone',
-                ", ".join(names),
-                hint_nearest(zone, names),
-            )
-        ]
-    )
 
 
 def refuse_nothing(site: Site, coverage: Coverage, units: str) -> None:

@@ -9,7 +9,7 @@ from typing import Any
 
 from scheduler.errors import Caution
 from scheduler.inputs.site import Assumed
-from scheduler.report import supply
+from scheduler.report import doubts, supply
 from scheduler.report.shown import (
     MONTH_LABELS,
     listed,
@@ -223,9 +223,11 @@ def _rate_over_intake(values: Any, units: str) -> str:
         return f"up to {quantity(value, 'rate', units)}"
 
     one, two = values["one_cycle_mm_h"], values["two_cycles_mm_h"]
+    forced, cycles = values["forced_cycles"], values["cycles"]
+    more = f" ({cycles} are set: they come nearest to its minutes)" * (cycles > forced)
     return (
         f"{quantity(values['peak_rate_mm_h'], 'rate', units)} forces "
-        f"{values['cycles']} cycles in {MONTH_LABELS[values['month'] - 1]}; two "
+        f"{forced} cycles in {MONTH_LABELS[values['month'] - 1]}{more}; two "
         f"suffice {up_to(two)}, one {up_to(one)}"
     )
 
@@ -317,22 +319,6 @@ def _no_pressure_left(values: Any, units: str) -> str:
     )
 
 
-def _climate_doubtful(values: Any, units: str) -> str:
-    if values["what"] == "rain":
-        told = f"{quantity(values['rain_mm'], 'depth', units)} of rain a year"
-    elif values["what"] == "et0":
-        told = f"{quantity(values['et0_mm'], 'depth', units)} of ET0 a year"
-    elif values["what"] == "cold":
-        warmest = quantity(values["tmax_c"], "temperature", units)
-        told = f"a warmest month of {warmest}"
-    else:
-        return (
-            f"at latitude {values['latitude_deg']:g} the warm months should be the "
-            "other half of the year: check the sign of the latitude, and the file"
-        )
-    return f"the climate file says {told}: check the units in its column names"
-
-
 def _controller_small(values: Any, units: str) -> str:
     count = values["visits"]
     visits = "one visit" if count == 1 else f"{count} visits"
@@ -390,7 +376,9 @@ _SENTENCES = {
     "mixed-heads": _mixed,
     "rate-over-intake": _rate_over_intake,
     "under-a-step": _under_step,
-    "climate-doubtful": _climate_doubtful,
+    "climate-doubtful": doubts.climate,
+    "rate-doubtful": doubts.rate,
+    "throw-doubtful": doubts.throw,
     "coverage-unknown": _coverage_unknown,
     "head-outside": _head_outside,
     "ground-dry": _ground_dry,

@@ -12,14 +12,13 @@ import numpy as np
 
 from scheduler.demand import leaching, plants, rain
 from scheduler.demand.months import DAYS_IN_MONTH
-from scheduler.errors import InputError, Problem
 from scheduler.inputs import library
-from scheduler.inputs.columns import folded, hint_nearest
 from scheduler.inputs.fields import HEAD_KINDS
 from scheduler.plan import cycles, days, table
 from scheduler.plan.sites import SitePlan
 from scheduler.rates import nozzles, supply
 from scheduler.report import frames, shown
+from scheduler.report.asked import zone_row
 from scheduler.report.formulas import digits
 from scheduler.report.steps import Step, Working
 from scheduler.soil import intake, storage
@@ -29,22 +28,7 @@ SUPPLY_KEYS = "site.toml, [supply]"
 
 def explain(plan: SitePlan, zone: str, month: int, units: str) -> list[Step]:
     """Steps of one zone and month; raises InputError for a zone that is none."""
-    names = plan.site.zones.zone
-    rows = [row for row, name in enumerate(names) if folded(name) == folded(zone)]
-    if not rows:
-        raise InputError(
-            [
-                Problem(
-                    "zones.csv",
-                    None,
-                    "--zone",
-                    f'"{zone}" is not a zone',
-                    ", ".join(names),
-                    hint_nearest(zone, names),
-                )
-            ]
-        )
-    row, column = rows[0], month - 1
+    row, column = zone_row(plan.site.zones, zone), month - 1
     working = Working(units)
     _supply(working, plan)
     _rates(working, plan, row)
@@ -488,6 +472,6 @@ def _totals(w: Working, plan: SitePlan, row: int, month: int) -> None:
 def title(plan: SitePlan, zone: str, month: int) -> str:
     """Heading of an explanation."""
     zones = plan.site.zones
-    row = [folded(name) for name in zones.zone].index(folded(zone))
+    row = zone_row(zones, zone)
     when = shown.MONTH_LABELS[month - 1]
     return f"Working of zone {zones.zone[row]}, {zones.name[row]}, in {when}"
