@@ -15,6 +15,7 @@ from scheduler.errors import HARD_LIMITS, Caution
 from scheduler.plan.cycles import least_cycles
 from scheduler.plan.sites import SitePlan
 from scheduler.plan.table import Plan, PlanInput, plan_zones
+from scheduler.plan.weeks import months_too_short
 from scheduler.rates.coverage import cover_site
 from scheduler.rates.doubts import throw_doubts
 from scheduler.rates.nozzles import precipitation_rate, run_time_multiplier
@@ -44,6 +45,7 @@ def find(plan: SitePlan) -> list[Finding]:
         *spacing_cautions(site.zones, site.heads, site.supply.wind_m_s),
         *throw_doubts(site.zones, site.heads),
         *_rate_cautions(plan),
+        *months_too_short(plan),
         *cover_site(site, pressure_kpa=plan.supply.pressure_kpa).cautions,
     )
     findings = [_with_cost(plan, caution) for caution in cautions]

@@ -18,6 +18,7 @@ from scheduler.report.shown import (
     quantity,
     value_text,
 )
+from scheduler.units import MIN_PER_H
 
 WATCH = (
     "A plan is a starting point: watch the zone run, and mend minutes by what you see.",
@@ -326,6 +327,8 @@ def _controller_small(values: Any, units: str) -> str:
 
 
 def _window_short(values: Any, units: str) -> str:
+    if "open_min" in values:
+        return _week_short(values)
     date, nights = values["date"], values["nights"]
     which = f"the night of {date.day} {MONTH_LABELS[date.month - 1]}"
     if nights > 1:
@@ -338,6 +341,17 @@ def _window_short(values: Any, units: str) -> str:
     return (
         f"{which} is {minutes(math.ceil(values['minutes_over'] * 10) / 10)} min short "
         f"of what {whose} to run: {proof}"
+    )
+
+
+def _week_short(values: Any) -> str:
+    zones, hours = values["zones"], values["open_min"] / MIN_PER_H
+    over = values["minutes_over"] / MIN_PER_H
+    whose = f"zone{'s' if len(zones) > 1 else ''} {listed(list(zones))}"
+    return (
+        f"{whose} want {_up_to(values)}{over:.1f} h of water a week more than the "
+        f"{hours:.1f} h that the windows give: no order fits; longer hours, more days "
+        "or less time a zone would help"
     )
 
 
@@ -472,6 +486,8 @@ def _weight(caution: Caution) -> float:
     values = caution.values
     if "unmet_mm" in values:
         return float(values["unmet_mm"])
+    if "minutes_over" in values:
+        return float(values["minutes_over"])
     if "gap_limit_days" in values:
         return -float(values["gap_limit_days"])
     if "tmin_c" in values:
