@@ -104,7 +104,7 @@ def accepted_text(field: Field, unit: Unit = PLAIN_UNIT) -> str:
         "clock": "a time of day, as 21:00"
         + "".join(f', or "{word}"' for word in field.words),
         "days": f'"any", "odd", "even", or a list of {", ".join(WEEKDAYS)}',
-        "months": 'month numbers, as [4, 5, 6] or "4-6"',
+        "months": 'months by number or name, as [4, 5, 6], "4-6" or "Apr-Oct"',
         "kinds": ", ".join(field.words),
         "tiers": "[{to = 10, price = 3.10}, {price = 4.50}]",
         "text": field.help,

@@ -53,7 +53,7 @@ def to_markdown(plan: SitePlan, card: Card, units: str) -> str:
         parts.append(f"## {visit_title(card, row)}")
         for program in visit.programs:
             parts.append(f"### Program {program.name}")
-            told = program_lines(program)
+            told = program_lines(plan, program)
             parts.append("\n".join(f"- {label}: {text}" for label, text in told))
             parts.append(grid(run_times(plan, program), units, "pipe"))
         parts += off_zones(plan, visit)
@@ -106,10 +106,11 @@ def how_to(plan: SitePlan) -> list[str]:
     """What to do at a visit, and between visits."""
     by = plan.site.controller.percent_by
     step = plan.site.controller.minute_step
+    at = "" if by == "none" else " at 100 %"
     whole = "minute" if step == 1 else f"{shown.minutes(step)} min"
     lines = [
         "At a visit: clear every program, then key in the block below, top to bottom.",
-        "Run times are those of one start at 100 %; a start runs all zones in order.",
+        f"Run times are those of one start{at}; a start runs all zones in order.",
     ]
     if by == "none":
         return lines
@@ -136,7 +137,7 @@ def _visit_lines(plan: SitePlan, visit: Visit) -> list[str]:
     parts = []
     for program in visit.programs:
         lines = [f"Program {program.name}"]
-        for label, told in program_lines(program):
+        for label, told in program_lines(plan, program):
             lines += _labelled(label, told)
         table = grid(run_times(plan, program), "metric")
         lines += [INDENT + line for line in table.splitlines()]
@@ -147,14 +148,19 @@ def _visit_lines(plan: SitePlan, visit: Visit) -> list[str]:
     return parts
 
 
-def program_lines(program: Program) -> list[tuple[str, str]]:
-    """Days, start times and percents of a program, each with its label."""
+def program_lines(plan: SitePlan, program: Program) -> list[tuple[str, str]]:
+    """Days, start times and percents of a program, each with its label.
+
+    No percents where the controller has none to set.
+    """
     starts = ", ".join(clock_text(start) for start in program.starts_min)
-    return [
+    lines = [
         ("Days", days_text(program)),
         ("Starts", f"{starts} (each takes up to {program.minutes} min)"),
-        ("Percent", percents_text(program)),
     ]
+    if plan.site.controller.percent_by == "none":
+        return lines
+    return [*lines, ("Percent", percents_text(program))]
 
 
 def _labelled(label: str, text: str) -> list[str]:

@@ -139,7 +139,7 @@ CLOSES = CLOCK + ', or "sunrise"'
 DAYS = (
     '  accepted: "any", "odd", "even", or a list of mon, tue, wed, thu, fri, sat, sun'
 )
-MONTHS = '  accepted: month numbers, as [4, 5, 6] or "4-6"'
+MONTHS = '  accepted: months by number or name, as [4, 5, 6], "4-6" or "Apr-Oct"'
 KINDS = "  accepted: rotor, spray, multi-stream, drip, bubbler"
 TIERS = "  accepted: [{to = 10, price = 3.10}, {price = 4.50}]"
 
@@ -270,6 +270,7 @@ def test_day_clock_month_kind_or_tier_that_is_none_is_refused(place, name, cell,
         ("window", "days", "Tuesday", ("tue",)),
         ("window", "days", ["Sun", "monday", "sun"], ("mon", "sun")),
         ("window", "months", "4-6, 9", (4, 5, 6, 9)),
+        ("window", "months", "Apr-Oct", (4, 5, 6, 7, 8, 9, 10)),
         ("window", "months", "nov–feb", (1, 2, 11, 12)),
         ("window", "months", "Sept; june", (6, 9)),
         ("window", "months", [12, "1-2"], (1, 2, 12)),

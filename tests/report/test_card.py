@@ -105,9 +105,12 @@ def test_a_card_without_percents_says_nothing_of_rounding_them(planned):
     plan, cards = planned
     without = replace(plan.site.controller, percent_by="none")
     changed = replace(plan, site=replace(plan.site, controller=without))
-    told = [*report.how_to(changed), report.facts(changed, cards.cards[0], "us")]
+    text = report.to_text(changed, cards.cards[0], "us")
+    markdown = report.to_markdown(changed, cards.cards[0], "us")
 
-    assert "percent" not in " ".join(told)
+    for told in (text, markdown):
+        assert "percent" not in told.lower()
+        assert "100 %" not in told
 
 
 def test_csv_has_a_row_for_each_visit_program_and_zone(planned):
