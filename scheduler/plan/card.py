@@ -17,7 +17,7 @@ from scheduler.plan.groups import (
 )
 from scheduler.plan.needs import CardNeeds, card_needs
 from scheduler.plan.patterns import Pattern
-from scheduler.plan.programs import find_settings
+from scheduler.plan.programs import TRIFLE_SHARE, find_settings
 from scheduler.plan.seconds import KeptSeconds, kept_seconds
 from scheduler.plan.sites import SitePlan
 from scheduler.plan.starts import Placed
@@ -101,7 +101,8 @@ class Cards:
 def plan_cards(plan: SitePlan, year: int) -> Cards:
     """Cards of a site for 1 to 12 visits; intervals start in the given year.
 
-    A card for so many visits may leave some of them out where fewer waste no more.
+    A card for so many visits may leave some of them out where fewer waste no more, or
+    a trifle.
     """
     needs = card_needs(plan, year)
     found = find_settings(needs)
@@ -135,9 +136,14 @@ def _shortest(
 def _better(
     fewer: Card | None, card: Card | None, bound_l: float, needs: CardNeeds
 ) -> Card | None:
-    """The card with fewer visits where it wastes no more, told by the new bound."""
+    """The card with fewer visits but where more save more than a trifle of water.
+
+    It is told by the new bound.
+    """
+    trifle = 100 * TRIFLE_SHARE
     if fewer is None or (
-        card is not None and card.extra_water_percent < fewer.extra_water_percent
+        card is not None
+        and card.extra_water_percent < fewer.extra_water_percent - trifle
     ):
         return card
     return replace(fewer, bound_extra_percent=_extra_percent(bound_l, needs))

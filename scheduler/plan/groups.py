@@ -52,6 +52,11 @@ class Setting:
     placed: tuple[Placed, ...]
     applied_l: float
 
+    @property
+    def starts(self) -> int:
+        """Start times to key in."""
+        return sum(group.starts for group in self.groups)
+
 
 @dataclass(frozen=True, slots=True)
 class Obstacle:
