@@ -160,6 +160,51 @@ def test_calendar_is_read_by_the_icalendar_library(planned):
         assert event["rrule"]["freq"] == ["YEARLY"]
 
 
+# An interval counts from a date, and a reminder comes back each year: what it says has
+# to lead to the first date of any year, as plan_cards finds it for that year.
+@pytest.mark.parametrize("year", [2027, 2028, 2031])
+def test_calendar_says_nothing_that_holds_for_one_year_alone(year):
+    plan = plan_site(read_site(ROOT / "examples" / "southern_garden"))
+    card = plan_cards(plan, 2027).cards[11]
+    later = plan_cards(plan, year).cards[11]
+    calendar = icalendar.Calendar.from_ical(to_calendar(plan, card, 2027))
+    texts = [str(event["description"]) for event in calendar.walk("VEVENT")]
+    found = 0
+    for visit, text in zip(later.visits, texts, strict=False):
+        assert not re.search(r"\d{4}", text)
+        for program in visit.programs:
+            line = re.search(f"Program {program.name}: (.*);", text)[1]
+            told = re.search("first on the first (.*) of (...)$", line)
+
+            assert (told is None) == (program.first_date is None)
+            if told:
+                found += 1
+                days = told[1].split(" or ")
+                dates = [
+                    datetime.date(year, visit.months[0], day) for day in range(1, 8)
+                ]
+                first = next(
+                    d for d in dates if told[1] == "day" or d.strftime("%a") in days
+                )
+                assert first == program.first_date
+                assert first.strftime("%b") == told[2]
+    assert found
+
+
+def test_calendar_names_zones_and_asks_to_clear_programs(planned):
+    plan, cards = planned
+    card = cards.cards[3]
+    calendar = icalendar.Calendar.from_ical(to_calendar(plan, card, 2027))
+    for visit, event in zip(card.visits, calendar.walk("VEVENT"), strict=False):
+        text = str(event["description"])
+
+        assert text.startswith("Clear every program") == bool(visit.programs)
+        for program in visit.programs:
+            for row, cycle in zip(program.zones, program.cycle_min, strict=True):
+                line = re.search(f" {re.escape(plan.site.zones.name[row])}: .*", text)
+                assert ("soak" in line[0]) == (cycle > 0)
+
+
 # RFC 5545, 3.1: lines end in CRLF and hold at most 75 octets; 3.6: VERSION and PRODID
 # once; 3.6.1: UID and DTSTAMP in each event, and a UID is of one event alone.
 def test_calendar_keeps_to_rfc_5545(planned):
