@@ -19,7 +19,7 @@ USUAL_IN_H = {
     "rotor": (0.25, 1.0),
     "spray": (1.0, 2.5),
     "multi-stream": (0.35, 0.9),
-    "drip": (0.1, 2.0),
+    "drip": (0.05, 2.0),
     "bubbler": (0.5, 8.0),
 }
 """Rates that each kind of head lays down (common practice), in the trade's in/h."""

@@ -92,6 +92,15 @@ def test_rates_are_doubted_outside_half_the_low_and_twice_the_high_end(
     assert [code for code, _ in doubts(plan)] == ["rate-doubtful"] * doubted
 
 
+# Four emitters of 2 gal/h, by a desert tree that has 400 ft² for itself: 8 gph are
+# 96.25 * 8 / 60 / 400 = 0.032 in/h, as such plantings are.
+def test_sparse_drip_is_not_doubted(site):
+    heads = "zone,arc_deg\n1,90\n"
+    plan = site(heads, kind="drip", more=",rate_in_h", cell=",0.032")
+
+    assert doubts(plan) == []
+
+
 # 0.14 mm where inches were meant are 25.4 times less than flow over area gives.
 def test_cans_are_doubted_where_flow_over_area_is_another(site):
     found = doubts(site(cans=CANS.format(catch="catch_in").replace("0.14", "1.4")))
