@@ -36,7 +36,7 @@ def coverage(
         Profile, typer.Option("--profile", help="shape of the rate along the throw")
     ] = Profile.triangular,
     zone: Annotated[
-        str | None, typer.Option("--zone", help="one zone of zones.csv, not all")
+        str | None, typer.Option("--zone", help="one zone, or its name, not all")
     ] = None,
     cell_m: Annotated[
         float | None, typer.Option("--cell-m", help="size of a grid cell [0.25 m]")
@@ -54,6 +54,7 @@ def coverage(
     from scheduler.rates.coverage import CELL_M, cover_site
     from scheduler.report import coverage as report
     from scheduler.report import data, pictures
+    from scheduler.report.asked import zone_row
     from scheduler.report.look import check_picture
 
     cell = read_cell(cell_m, cell_ft) or CELL_M
@@ -61,7 +62,8 @@ def coverage(
         check_picture(picture, out)
     read = read_site(site)
     shown = units.value if units else read.units
-    found = cover_site(read, profile.value, cell, report.zone_row(read, zone))
+    only = None if zone is None else zone_row(read, zone)
+    found = cover_site(read, profile.value, cell, only)
     report.refuse_nothing(read, found, shown)
     if format_ is Format.json:
         result = data.to_json(report.to_data(read, found))

@@ -22,7 +22,7 @@ from scheduler.cli.app import (
 @app.command()
 def explain(
     site: SiteFolder,
-    zone: Annotated[str, typer.Option("--zone", help="zone of zones.csv")],
+    zone: Annotated[str, typer.Option("--zone", help="zone of zones.csv, or its name")],
     month: MonthOption,
     format_: FormatOption = Format.text,
     out: OutOption = None,
@@ -31,9 +31,11 @@ def explain(
     """Show the working of one zone and month."""
     from scheduler.inputs.columns import read_month
     from scheduler.report import data, explained, working
+    from scheduler.report.asked import zone_row
 
     number = read_month(month)
     plan, shown = read_and_plan(site, units)
+    zone = plan.site.zones.zone[zone_row(plan.site, zone)]
     steps = working.explain(plan, zone, number, shown)
     title = working.title(plan, zone, number)
     if format_ is Format.json:

@@ -12,9 +12,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from scheduler.errors import HARD_LIMITS, Caution
+from scheduler.plan.cycles import least_cycles
 from scheduler.plan.sites import SitePlan
 from scheduler.plan.table import Plan, PlanInput, plan_zones
+from scheduler.plan.weeks import months_too_short
 from scheduler.rates.coverage import cover_site
+from scheduler.rates.doubts import throw_doubts
 from scheduler.rates.nozzles import precipitation_rate, run_time_multiplier
 from scheduler.rates.spacing import spacing_cautions
 from scheduler.soil.intake import rate_for_cycles
@@ -46,7 +49,9 @@ def find(plan: SitePlan) -> list[Finding]:
     cautions = (
         *plan.cautions,
         *spacing_cautions(site.zones, site.heads, site.supply.wind_m_s),
+        *throw_doubts(site.zones, site.heads),
         *_rate_cautions(plan),
+        *months_too_short(plan),
         *cover_site(site, pressure_kpa=plan.supply.pressure_kpa).cautions,
     )
     findings = [_with_cost(plan, caution) for caution in cautions]
@@ -78,6 +83,12 @@ def _rate_cautions(plan: SitePlan) -> Iterator[Caution]:
         )  # fmt: skip
         values = {
             "cycles": int(schedule.cycles[row, month]),
+            "forced_cycles": int(
+                least_cycles(
+                    plan.plan.event_minutes[row, month],
+                    plan.plan.longest_cycle_min[row],
+                )
+            ),
             "month": month + 1,
             "peak_rate_mm_h": float(inputs.peak_rate_mm_h[row]),
             "one_cycle_mm_h": one,

@@ -111,7 +111,7 @@ def _cans(
     if not len(rows):
         problems.append(Problem(rows.file, None, "", "has no cans", "a row for each"))
         return no_cans(names)
-    if not {"catch_ml", "catch"} & rows.filled:
+    if not {"catch_ml", "catch"} & rows.filled and not rows.incomplete(problems):
         problems.append(
             Problem(rows.file, table.header_line, "catch_ml or catch_in or catch_mm",
                     "no can has a catch", "what each can caught, 0 for a dry one")

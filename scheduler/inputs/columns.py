@@ -16,8 +16,9 @@ from typing import Any
 import numpy as np
 
 from scheduler.errors import InputError, Problem
-from scheduler.inputs.dimensions import DIMENSIONS, Unit
+from scheduler.inputs.dimensions import Unit
 from scheduler.inputs.fields import HEAD_KINDS, WEEKDAYS, Field
+from scheduler.inputs.slips import other_units_hint, value_hint
 
 _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?", re.ASCII)
 _DECIMAL_COMMA = re.compile(r"[+-]?\d*,\d+([eE][+-]?\d+)?", re.ASCII)
@@ -115,7 +116,7 @@ def accepted_text(field: Field, unit: Unit = PLAIN_UNIT) -> str:
         "clock": "a time of day, as 21:00"
         + "".join(f', or "{word}"' for word in field.words),
         "days": f'"any", "odd", "even", or a list of {", ".join(WEEKDAYS)}',
-        "months": 'month numbers, as [4, 5, 6] or "4-6"',
+        "months": 'months by number or name, as [4, 5, 6], "4-6" or "Apr-Oct"',
         "kinds": ", ".join(field.words),
         "tiers": "[{to = 10, price = 3.10}, {price = 4.50}]",
         "text": field.help,
@@ -240,15 +241,7 @@ def _range_hint(field: Field, unit: Unit, column: Column, row: int) -> str:
     number = float(text)
     if field.kind == "share" and 5 <= number <= 100:
         return f"write {number / 100:g} for {number:g} %"
-    if field.dimension:
-        for other in DIMENSIONS[field.dimension].units:
-            value = other.to_si(number)
-            low_ok = value > field.low if field.above else value >= field.low
-            if other.suffix != unit.suffix and low_ok and value <= field.high:
-                return (
-                    f"for {number:g} {other.symbol} write {field.name}_{other.suffix}"
-                )
-    return ""
+    return other_units_hint(field, unit, number)
 
 
 def quoted(cell: Any) -> str:
@@ -351,9 +344,8 @@ def read_one(field: Field, column: Column, problems: list[Problem]) -> list[Any]
             found.append(value)
         except ValueError as error:
             wrong = str(error) or f"{quoted(cell)} is not {field.noun}"
-            problems.append(
-                column.problem(row, wrong, accepted_text(field), field.hint)
-            )
+            hint = field.hint or value_hint(field, cell)
+            problems.append(column.problem(row, wrong, accepted_text(field), hint))
             found.append(None)
     return found
 

@@ -19,7 +19,7 @@ import numpy as np
 from scheduler.errors import Problem
 from scheduler.inputs import columns
 from scheduler.inputs.columns import Cell, Column, folded
-from scheduler.inputs.dimensions import DIMENSIONS, Unit
+from scheduler.inputs.dimensions import DIMENSIONS, US_SUFFIXES, Unit
 from scheduler.inputs.fields import FILES, Field
 
 LARGEST_BYTES = 25_000_000
@@ -130,8 +130,14 @@ def _hint_file_nearby(path: Path) -> str:
         names = sorted(item.name for item in path.parent.iterdir() if item.is_file())
     except (OSError, ValueError):
         return "check the path"
-    names = [name for name in names if name not in (*FILES, "site.toml")]
-    return columns.hint_nearest(path.name, names) or "check the name"
+    # Only stems are compared: an ending is like every other.
+    stems = {
+        Path(name).stem: name
+        for name in names
+        if name not in (*FILES, "site.toml") and name.endswith(path.suffix)
+    }
+    near = columns.nearest(path.stem, stems)
+    return f"did you mean {stems[near]}?" if near else "check the name"
 
 
 def read_table(path: Path, file: str, problems: list[Problem]) -> RawTable | None:
@@ -351,17 +357,38 @@ def unknown_name(
     shown: str = "",
 ) -> Problem:  # fmt: skip
     """Problem with a column or key that the registry does not have."""
+    names = [written for field in fields for written in field.names]
     for field in fields:
         if field.dimension and folded(name) == folded(field.name):
+            with_unit = [n for n in names if n.startswith(f"{field.name}_")]
             return Problem(
                 file, line, shown or name, "its unit is missing",
-                accepted=" or ".join(field.names),
+                accepted=" or ".join(with_unit),
             )  # fmt: skip
-    names = [written for field in fields for written in field.names]
+        if near := _same_system(field, name):
+            return Problem(
+                file, line, shown or name, f"unknown {what}",
+                accepted=" or ".join(field.names), hint=f"did you mean {near}?",
+            )  # fmt: skip
     return Problem(
         file, line, shown or name, f"unknown {what}",
         accepted=", ".join(names), hint=columns.hint_nearest(name, names),
     )  # fmt: skip
+
+
+def _same_system(field: Field, name: str) -> str:
+    """Name of a field in the system of units of a suffix that it does not take."""
+    stem, written = folded(f"{field.name}_"), folded(name)
+    if not field.dimension or not written.startswith(stem):
+        return ""
+    suffix = written.removeprefix(stem)
+    for dimension in DIMENSIONS.values():
+        for unit in dimension.units:
+            if folded(unit.suffix) == suffix:
+                system = "us" if unit.suffix in US_SUFFIXES else "metric"
+                own = DIMENSIONS[field.dimension].shown(system)
+                return f"{field.name}_{own.suffix}"
+    return ""
 
 
 def _read_field(

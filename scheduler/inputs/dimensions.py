@@ -49,6 +49,10 @@ class Dimension:
         return self.unit(self.us) if system == "us" else self.si
 
 
+US_SUFFIXES = ("in", "ft", "in2", "ft2", "gal", "ft3", "gpm", "gph", "psi", "mph", "f",
+               "in_h", "in_day", "in_in", "in_ft")  # fmt: skip
+"""Suffixes of US customary units; all others are metric."""
+
 DIMENSIONS: dict[str, Dimension] = {
     "depth": Dimension((Unit("mm", "mm", 1), Unit("in", "in", units.MM_PER_IN)), "in"),
     "length": Dimension((Unit("m", "m", 1), Unit("ft", "ft", units.M_PER_FT)), "ft"),

@@ -15,6 +15,7 @@ from scheduler.inputs.columns import Column, folded
 from scheduler.inputs.csvfiles import read_cells, read_text, unknown_name
 from scheduler.inputs.dimensions import DIMENSIONS
 from scheduler.inputs.fields import SITE_TABLES, Field
+from scheduler.inputs.slips import toml_hint
 
 _TABLE = re.compile(r"\s*\[(\[?)\s*([^\]]+?)\s*\]")
 _KEY = re.compile(r"""\s*("[^"]+"|'[^']+'|[A-Za-z0-9_.-]+)\s*=""")
@@ -79,8 +80,12 @@ def _unreadable(file: str, text: str, error: str) -> Problem:
     line = int(match[1]) if match else text.count("\n") + 1
     wrong = _AT_LINE.sub("", error).replace("(at end of document)", "").strip()
     wrong = wrong[:1].lower() + wrong[1:]
-    hint = ""
-    if wrong.startswith(("invalid value", "unterminated string", "illegal character")):
+    hint = toml_hint(text.split("\n")[line - 1])
+    if hint:
+        pass
+    elif wrong.startswith(
+        ("invalid value", "unterminated string", "illegal character")
+    ):
         hint = 'text stands in double quotes, as name = "Front garden"'
     elif wrong.startswith("cannot declare"):
         wrong = "a table is there twice"

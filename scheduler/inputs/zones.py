@@ -7,12 +7,12 @@ from typing import Any
 
 import numpy as np
 
-from scheduler.errors import InputError, Problem
+from scheduler.errors import Problem
 from scheduler.inputs import csvfiles, library
 from scheduler.inputs.columns import folded, hint_nearest
 from scheduler.inputs.fields import DRIP_KINDS, FILES, HEAD_KINDS
 from scheduler.inputs.reading import Reading, record
-from scheduler.inputs.site import Assumed, Heads, Site, Zones
+from scheduler.inputs.site import Assumed, Heads, Zones
 
 USUAL_VALUES = ("root_depth", "depletion", "longest_gap_days", "uniformity")
 """Columns of zones.csv whose blanks take the plant's or the head's usual value."""
@@ -179,41 +179,35 @@ def zone_rows(
 ) -> np.ndarray:
     """Row in zones.csv of the zone that each row names; -1 with a Problem."""
     known = zones[0].zone
-    by_fold = {folded(zone): i for i, zone in enumerate(known)}
-    all_known = all(known) and not any(
+    by_fold: dict[str, int] = {}
+    for i, zone in enumerate(known):
+        by_fold.setdefault(folded(zone), i)
+    # A zone left out or named twice there may be the one that is not found here.
+    all_known = len(by_fold) == len(known) and all(known)
+    all_known = all_known and not any(
         problem.file == zones[1].file and not problem.field
         for problem in reading.problems
     )
     told = reading.source.names.told("zones.csv")
-    found = []
-    for row, name in enumerate(rows.values["zone"]):
-        found.append(by_fold.get(folded(name), -1))
-        if name and found[-1] < 0 and all_known:
+    written = [folded(name) for name in rows.values["zone"]]
+    said = {""}
+    for row, name in enumerate(written):
+        if name not in by_fold and name not in said and all_known:
+            said.add(name)
             reading.problems.append(
-                rows.problem(row, "zone", f'"{name}" is not a zone of {told}',
-                             ", ".join(known), hint_nearest(name, known))
-            )  # fmt: skip
-    return np.array(found, dtype=np.intp)
-
-
-def zone_asked(site: Site, zone: str) -> int:
-    """Row of the zone that the command line names; raises InputError for none."""
-    names = site.zones.zone
-    for row, name in enumerate(names):
-        if folded(name) == folded(zone):
-            return row
-    raise InputError(
-        [
-            Problem(
-                site.names.place("zones.csv"),
-                None,
-                "--zone",
-                f'"{zone}" is not a zone',
-                ", ".join(names),
-                hint_nearest(zone, names),
+                _unknown_zone(rows, row, written.count(name), known, told)
             )
-        ]
-    )
+    return np.array([by_fold.get(name, -1) for name in written], dtype=np.intp)
+
+
+def _unknown_zone(
+    rows: csvfiles.Rows, row: int, count: int, known: Sequence[str], told: str
+) -> Problem:
+    """One Problem for all the rows that name a zone which there is not."""
+    name = rows.values["zone"][row]
+    times = f", here and in {count - 1} more row{'s' * (count > 2)}" * (count > 1)
+    return rows.problem(row, "zone", f'"{name}" is not a zone of {told}{times}',
+                        ", ".join(known), hint_nearest(name, known))  # fmt: skip
 
 
 def check_water_is_known(

@@ -9,10 +9,16 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from scheduler.plan.bounds import least_water_l
-from scheduler.plan.groups import Group, Obstacle, Setting
+from scheduler.plan.groups import (
+    Group,
+    Obstacle,
+    Setting,
+    off_where_nothing_runs,
+)
 from scheduler.plan.needs import CardNeeds, card_needs
 from scheduler.plan.patterns import Pattern
-from scheduler.plan.programs import find_settings
+from scheduler.plan.programs import TRIFLE_SHARE, find_settings
+from scheduler.plan.seconds import KeptSeconds, kept_seconds
 from scheduler.plan.sites import SitePlan
 from scheduler.plan.starts import Placed
 from scheduler.plan.stretches import YEAR, cheapest_splits
@@ -61,7 +67,8 @@ class Card:
     """Settings of a year: depths are (zone, month), extra water of the whole site.
 
     `bound_extra_percent` is what no card with as many visits can go below: each zone
-    alone in programs of its own, the night unlimited.
+    alone in programs of its own, the night unlimited. All but `if_seconds_kept` holds
+    for a controller that rounds runs at a percent to its own steps.
     """
 
     visits: tuple[Visit, ...]
@@ -70,6 +77,7 @@ class Card:
     extra_water_percent: float
     worst_shortfall_percent: float
     bound_extra_percent: float
+    if_seconds_kept: KeptSeconds
 
     @property
     def exact(self) -> bool:
@@ -93,7 +101,8 @@ class Cards:
 def plan_cards(plan: SitePlan, year: int) -> Cards:
     """Cards of a site for 1 to 12 visits; intervals start in the given year.
 
-    A card for so many visits may leave some of them out where fewer waste no more.
+    A card for so many visits may leave some of them out where fewer waste no more, or
+    a trifle.
     """
     needs = card_needs(plan, year)
     found = find_settings(needs)
@@ -106,7 +115,9 @@ def plan_cards(plan: SitePlan, year: int) -> Cards:
         card = None
         if split is not None:
             trimmed = YearTrim(needs, [settings[months] for months in split]).trimmed()
-            card = _card(needs, trimmed, bound, year)
+            by = needs.controller.percent_by
+            keyed = [off_where_nothing_runs(setting, by) for setting in trimmed]
+            card = _card(needs, keyed, bound, year)
         cards.append(_better(cards[-1] if cards else None, card, bound, needs))
     return Cards(needs, tuple(cards), _shortest(obstacles))
 
@@ -125,9 +136,14 @@ def _shortest(
 def _better(
     fewer: Card | None, card: Card | None, bound_l: float, needs: CardNeeds
 ) -> Card | None:
-    """The card with fewer visits where it wastes no more, told by the new bound."""
+    """The card with fewer visits but where more save more than a trifle of water.
+
+    It is told by the new bound.
+    """
+    trifle = 100 * TRIFLE_SHARE
     if fewer is None or (
-        card is not None and card.extra_water_percent < fewer.extra_water_percent
+        card is not None
+        and card.extra_water_percent < fewer.extra_water_percent - trifle
     ):
         return card
     return replace(fewer, bound_extra_percent=_extra_percent(bound_l, needs))
@@ -159,6 +175,7 @@ def _card(
         _extra_percent(water, needs),
         100 * max(float(short.max(initial=0.0)), 0.0),
         _extra_percent(bound_l, needs),
+        kept_seconds(needs, settings),
     )
 
 

@@ -15,14 +15,13 @@ from scheduler.errors import Caution
 from scheduler.inputs import library
 from scheduler.inputs.chart import Chart
 from scheduler.inputs.site import Heads, Site, Zones
-from scheduler.plan.cycles import LEAST_SHARE
+from scheduler.plan.cycles import least_cycles
 from scheduler.plan.sites import SitePlan, plan_site
 from scheduler.plan.table import PlanInput, plan_zones
 from scheduler.rates.cans import without_tests
 from scheduler.rates.choice import ZoneChoice, choose
 from scheduler.rates.nozzles import run_time_multiplier
 from scheduler.rates.offers import ZoneOffer, offer_nozzles
-from scheduler.rounding import ceil_
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -72,8 +71,11 @@ def choose_nozzles(
         for offer, forced in zip(offers, cycles, strict=True)
     )
     after = plan_site(with_nozzles(site, chart, choices))
-    cautions = _cautions(site, chart, choices, design if taken else None)
-    return NozzlePlan(chart, plan, after, choices, tuple(cautions))
+    cautions = (
+        *_cautions(site, chart, choices, design if taken else None),
+        *_new_doubts(after, choices),
+    )
+    return NozzlePlan(chart, plan, after, choices, cautions)
 
 
 def with_nozzles(site: Site, chart: Chart, choices: Sequence[ZoneChoice]) -> Site:
@@ -154,9 +156,7 @@ def _cycles(
         "run_time_multiplier": multiplier[zone],
     }
     planned = plan_zones(PlanInput(**along))
-    least = ceil_(
-        LEAST_SHARE * planned.event_minutes / planned.longest_cycle_min[:, None]
-    )
+    least = least_cycles(planned.event_minutes, planned.longest_cycle_min[:, None])
     forced = np.where(planned.schedule.soak_min > 0, least, 1)
     return np.asarray(forced.max(axis=1))
 
@@ -172,6 +172,15 @@ def _cautions(
         yield Caution("supply-taken", None, None, values)
     for choice in choices:
         yield from _zone_cautions(site, chart, choice)
+
+
+def _new_doubts(after: SitePlan, choices: Sequence[ZoneChoice]) -> Iterator[Caution]:
+    """Doubts about the rates that the new nozzles would lay down."""
+    names = after.site.zones.zone
+    fitted = {names[choice.offer.zone] for choice in choices if choice.fits}
+    for caution in after.cautions:
+        if caution.code == "rate-doubtful" and caution.zone in fitted:
+            yield caution
 
 
 def _zone_cautions(site: Site, chart: Chart, choice: ZoneChoice) -> Iterator[Caution]:

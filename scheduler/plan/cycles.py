@@ -68,6 +68,11 @@ def longest_cycle(
     return np.where(too_short, np.minimum(least_steps, longest_run), steps), too_short
 
 
+def least_cycles(minutes: np.ndarray, longest_min: np.ndarray) -> np.ndarray:
+    """Cycles that the longest one forces, before any are added to fit the minutes."""
+    return np.maximum(ceil_(LEAST_SHARE * minutes / longest_min), 1.0)
+
+
 def split_minutes(
     minutes: np.ndarray, longest_min: np.ndarray, minute_step: np.ndarray
 ) -> Cycles:
@@ -78,7 +83,7 @@ def split_minutes(
     longest cycle and the step broadcast against the minutes; all are over 0, and the
     longest cycle is of whole steps.
     """
-    cycles = np.maximum(ceil_(LEAST_SHARE * minutes / longest_min), 1.0)
+    cycles = least_cycles(minutes, longest_min)
     cycle_min = _nearest_cycle(minutes, cycles, longest_min, minute_step)
     again = np.nonzero(~_near_enough(cycles * cycle_min, minutes))
     if again[0].size:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -52,6 +52,11 @@ class Setting:
     placed: tuple[Placed, ...]
     applied_l: float
 
+    @property
+    def starts(self) -> int:
+        """Start times to key in."""
+        return sum(group.starts for group in self.groups)
+
 
 @dataclass(frozen=True, slots=True)
 class Obstacle:
@@ -65,6 +70,22 @@ class Obstacle:
 def applied_steps(group: Group, months: Sequence[int]) -> np.ndarray:
     """Steps of run time of each zone and month of the stretch, mean of the calendar."""
     return group.runs() * group.starts_in_months(months)
+
+
+def off_where_nothing_runs(setting: Setting, percent_by: str) -> Setting:
+    """The same runs, with percents of 0 where all runs that they scale round to none.
+
+    On a controller that keeps seconds such a percent would water; 0 does nowhere.
+    """
+    groups = setting.groups
+    runs = np.array([group.runs().any(axis=0) for group in groups])
+    if percent_by == "controller" and groups:
+        runs[:] = runs.any(axis=0)
+    keyed = [
+        replace(group, percent=np.where(of_group, group.percent, 0.0))
+        for group, of_group in zip(groups, runs, strict=True)
+    ]
+    return replace(setting, groups=tuple(keyed))
 
 
 def blocks_of(needs: CardNeeds, group: Group, months: Sequence[int]) -> Blocks:

@@ -16,15 +16,18 @@ from scheduler.plan.patterns import days_to_choose
 from scheduler.plan.percents import neighbours, percent_choices, percents_for_runs
 from scheduler.plan.sides import longest_side_min, use_of
 from scheduler.plan.starts import place
-from scheduler.plan.stretches import STRETCHES
+from scheduler.plan.stretches import STRETCHES, YEAR
 from scheduler.rounding import ceil_
 
 _FORBIDDEN = 1e15
 """Cost in liters of what cannot be; a sum of them stays a finite number."""
 _PROGRAM_SHARE = 0.0005
 """One more program has to save this share of the stretch's water."""
-_OFTEN_SHARE, _START_SHARE = 0.01, 0.001
-"""Twice the dates, or one more start, have to save this share of a zone's water."""
+_OFTEN_SHARE, _START_SHARES = 0.01, (0.001, 0.01, 0.1)
+"""Twice the dates, or one more start, have to save this share of a zone's water; a
+start more is tried cheap and dear."""
+TRIFLE_SHARE = 0.0005
+"""Less than this share of the year's need is not worth a start or a visit more."""
 _PRICES = (0.0, 0.05, 0.5)
 """Price of time on the clock, tried in turn until the nights hold the programs: share
 of a zone's water for a run that fills its night."""
@@ -71,9 +74,36 @@ class StretchSearch:
             missing = np.flatnonzero(~np.isfinite(costs[0]).any(axis=(1, 2)))
             if missing.size:
                 return Obstacle("zone", tuple(self.active[missing].tolist()))
+        found = self._cheapest(options, percents, costs, _START_SHARES[0])
+        for a_start in _START_SHARES[1:]:
+            if isinstance(found, Setting):
+                other = self._cheapest(options, percents, costs, a_start)
+                found = self._simpler(found, other)
+        return found
+
+    def _simpler(self, known: Setting, other: Setting | Obstacle) -> Setting:
+        """The other setting, if it has fewer starts and takes no more than a trifle.
+
+        All stretches of a year together take no more than a trifle of its need.
+        """
+        if isinstance(other, Obstacle) or other.starts >= known.starts:
+            return known
+        year_l = float((self.needs.need_steps.sum(axis=1) * self.needs.step_l).sum())
+        trifle_l = TRIFLE_SHARE * year_l * len(self.months) / YEAR
+        more_l = other.applied_l - known.applied_l
+        return other if more_l <= trifle_l else known
+
+    def _cheapest(
+        self,
+        options: Options,
+        percents: np.ndarray,
+        costs: tuple[np.ndarray, np.ndarray],
+        a_start: float,
+    ) -> Setting | Obstacle:
+        """Programs of least water where one more start has a price."""
         obstacle = Obstacle("programs")
         for price in _PRICES:
-            grouping = self._grouping(options, percents, costs, price)
+            grouping = self._grouping(options, percents, costs, price, a_start)
             if grouping is None:
                 return obstacle
             setting = self._setting(self._refined(grouping))
@@ -237,11 +267,12 @@ class StretchSearch:
         percents: np.ndarray,
         costs: tuple[np.ndarray, np.ndarray],
         price: float,
+        a_start: float,
     ) -> Grouping | None:
         """Programs of least cost at a price of time; None where they are too few."""
         extra, load = costs
         water = self.need.sum(axis=1) * self.step_l
-        simple = self._habits(options)[:, :, None]
+        simple = self._habits(options, a_start)[:, :, None]
         cost = extra + water[:, None, None] * (price * load + simple)
         cost = np.where(np.isfinite(cost), cost, _FORBIDDEN)
         a_program = _PROGRAM_SHARE * float(water.sum())
@@ -264,7 +295,7 @@ class StretchSearch:
         columns = [Column(o, percents[q]) for o, q in picked]
         return Grouping(self.zones, options, columns, owner).without_empty()
 
-    def _habits(self, options: Options) -> np.ndarray:
+    def _habits(self, options: Options, a_start: float) -> np.ndarray:
         """Price of many days and many starts, as a share of a zone's water.
 
         Seldom and deep is better for roots, and one start is simpler than four; so
@@ -274,7 +305,7 @@ class StretchSearch:
         fewest = np.where(options.allowed, dates, np.inf).min(axis=1, keepdims=True)
         fewest = np.where(np.isfinite(fewest), fewest, 1.0)
         often = np.maximum(dates / fewest - 1, 0.0)
-        return np.asarray(_OFTEN_SHARE * often + _START_SHARE * (options.starts - 1))
+        return np.asarray(_OFTEN_SHARE * often + a_start * (options.starts - 1))
 
     def _refined(self, grouping: Grouping) -> Grouping:
         """The same programs, percents moved step by step while that saves water."""

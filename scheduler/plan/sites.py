@@ -19,6 +19,7 @@ from scheduler.plan import table
 from scheduler.plan.days import DayRule, weekday_bits
 from scheduler.rates.cans import CanTests, can_tests, cautions_over_given
 from scheduler.rates.coverage import modelled_uniformity
+from scheduler.rates.doubts import rate_doubts
 from scheduler.rates.nozzles import ZoneRates, zone_rates
 from scheduler.rates.supply import SupplyFound, find_supply
 from scheduler.soil.intake import slope_class
@@ -82,6 +83,7 @@ def plan_site(site: Site) -> SitePlan:
         *_site_cautions(site, months),
         *supply.cautions,
         *rates.cautions,
+        *rate_doubts(site.zones, rates),
         *tests.cautions,
         *cautions_over_given(tests, site.zones),
         *_zone_cautions(site, supply.design_flow_l_min, rates, plan),

@@ -5,10 +5,11 @@ from __future__ import annotations
 import datetime
 import uuid
 
-from scheduler.plan.card import Card, Visit
+from scheduler.plan.card import Card, Program, Visit
+from scheduler.plan.days import ALL_WEEK, weekday_names
 from scheduler.plan.sites import SitePlan
 from scheduler.plan.windows import clock_text
-from scheduler.report.card import days_text, visit_title
+from scheduler.report.card import days_text, off_zones, visit_title
 from scheduler.report.shown import MONTH_LABELS, minutes
 
 PRODUCT = "-//scheduler//controller card//EN"
@@ -73,19 +74,42 @@ def _settings(plan: SitePlan, visit: Visit) -> str:
     if not visit.programs:
         return "Nothing runs: turn the controller off."
     zones = plan.site.zones
-    lines = []
+    lines = ["Clear every program, then key in:"]
     for program in visit.programs:
         starts = ", ".join(clock_text(start) for start in program.starts_min)
-        lines.append(f"Program {program.name}: {days_text(program)}; starts {starts}")
-        for row, base in zip(program.zones, program.base_min, strict=True):
-            lines.append(f"  station {zones.station[row]}, zone {zones.zone[row]}: "
-                         f"{minutes(base)} min")  # fmt: skip
-    return "\n".join(lines)
+        lines.append(f"Program {program.name}: {_days(program)}; starts {starts}")
+        for row, base, cycle, soak in zip(
+            program.zones, program.base_min, program.cycle_min, program.soak_min,
+            strict=True,
+        ):  # fmt: skip
+            split = f", cycle {minutes(cycle)} min, soak {minutes(soak)} min"
+            lines.append(
+                f"  station {zones.station[row]}, zone {zones.zone[row]} "
+                f"{zones.name[row]}: {minutes(base)} min{split if cycle else ''}"
+            )
+    return "\n".join([*lines, *off_zones(plan, visit)])
+
+
+def _days(program: Program) -> str:
+    """Watering days in words that hold in every year that the reminder comes back in.
+
+    An interval starts on the first date of its month that its weekdays allow.
+    """
+    first, pattern = program.first_date, program.pattern
+    if first is None:
+        return days_text(program)
+    days = weekday_names(pattern.weekdays)
+    day = "day"
+    if pattern.weekdays != ALL_WEEK:
+        day = " or ".join(name.capitalize() for name in days)
+    month = MONTH_LABELS[first.month - 1]
+    return f"every {pattern.every_days} days, first on the first {day} of {month}"
 
 
 def _percents(visit: Visit, month: int) -> str:
     lines = [
         f"Program {program.name}: {program.percent[month]:g} %"
+        + " (off)" * (not program.percent[month])
         for program in visit.programs
     ]
     return "\n".join(lines) or "Nothing runs: the controller stays off."

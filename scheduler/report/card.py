@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Callable, Sequence
 from textwrap import fill
 from typing import Any
@@ -52,7 +53,7 @@ def to_markdown(plan: SitePlan, card: Card, units: str) -> str:
         parts.append(f"## {visit_title(card, row)}")
         for program in visit.programs:
             parts.append(f"### Program {program.name}")
-            told = program_lines(program)
+            told = program_lines(plan, program)
             parts.append("\n".join(f"- {label}: {text}" for label, text in told))
             parts.append(grid(run_times(plan, program), units, "pipe"))
         parts += off_zones(plan, visit)
@@ -76,8 +77,23 @@ def facts(plan: SitePlan, card: Card, units: str) -> str:
         f"{'One visit' if visits == 1 else f'{visits} visits'} a year. The zones get "
         f"{water}, {card.extra_water_percent:.1f} % more than they need; {least}. "
         f"In its driest month a zone is up to {card.worst_shortfall_percent:.1f} % "
-        "short, over the year none is."
+        f"short, over the year none is.{_if_seconds_kept(plan, card)}"
     )
+
+
+def _if_seconds_kept(plan: SitePlan, card: Card) -> str:
+    """What changes on a controller that does not round; "" where it has no percents."""
+    if plan.site.controller.percent_by == "none":
+        return ""
+    kept = card.if_seconds_kept
+    told = (
+        " On a controller that keeps the seconds of a run at a percent, a zone is up "
+        f"to {kept.month_shortfall_percent:.1f} % short in a month and "
+        f"{kept.year_shortfall_percent:.1f} % over the year"
+    )
+    if kept.longer_s >= 1:
+        told += f", and a start takes up to {math.ceil(kept.longer_s)} s longer"
+    return f"{told}."
 
 
 def water_l(plan: SitePlan, card: Card) -> float:
@@ -89,14 +105,22 @@ def water_l(plan: SitePlan, card: Card) -> float:
 def how_to(plan: SitePlan) -> list[str]:
     """What to do at a visit, and between visits."""
     by = plan.site.controller.percent_by
+    step = plan.site.controller.minute_step
+    at = "" if by == "none" else " at 100 %"
+    whole = "minute" if step == 1 else f"{shown.minutes(step)} min"
     lines = [
         "At a visit: clear every program, then key in the block below, top to bottom.",
-        "Run times are those of one start at 100 %; a start runs all zones in order.",
+        f"Run times are those of one start{at}; a start runs all zones in order.",
     ]
     if by == "none":
         return lines
-    whole = " (one for the whole controller)" if by == "controller" else ""
-    return [*lines, f"On the first of each month: set the percents{whole}, no more."]
+    all_ = " (one for the whole controller)" if by == "controller" else ""
+    return [
+        *lines,
+        f"On the first of each month: set the percents{all_}, no more.",
+        "The card counts on a controller that rounds a run at a percent to the nearest "
+        f"{whole}, a half up: see whether this one does.",
+    ]
 
 
 def visit_title(card: Card, row: int) -> str:
@@ -113,7 +137,7 @@ def _visit_lines(plan: SitePlan, visit: Visit) -> list[str]:
     parts = []
     for program in visit.programs:
         lines = [f"Program {program.name}"]
-        for label, told in program_lines(program):
+        for label, told in program_lines(plan, program):
             lines += _labelled(label, told)
         table = grid(run_times(plan, program), "metric")
         lines += [INDENT + line for line in table.splitlines()]
@@ -124,14 +148,19 @@ def _visit_lines(plan: SitePlan, visit: Visit) -> list[str]:
     return parts
 
 
-def program_lines(program: Program) -> list[tuple[str, str]]:
-    """Days, start times and percents of a program, each with its label."""
+def program_lines(plan: SitePlan, program: Program) -> list[tuple[str, str]]:
+    """Days, start times and percents of a program, each with its label.
+
+    No percents where the controller has none to set.
+    """
     starts = ", ".join(clock_text(start) for start in program.starts_min)
-    return [
+    lines = [
         ("Days", days_text(program)),
         ("Starts", f"{starts} (each takes up to {program.minutes} min)"),
-        ("Percent", percents_text(program)),
     ]
+    if plan.site.controller.percent_by == "none":
+        return lines
+    return [*lines, ("Percent", percents_text(program))]
 
 
 def _labelled(label: str, text: str) -> list[str]:

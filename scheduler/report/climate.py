@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import math
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -64,13 +65,17 @@ def view_of_file(
     if climate is None or problems:
         raise InputError(problems)
     latitude = _first(latitude_deg, climate, "latitude_deg")
+    assumed = []
+    if latitude is None and _has_all_et0(climate):
+        latitude = math.nan
+        if isinstance(climate, DailyWeather):
+            assumed.append("a place north of the equator (--latitude)")
     if latitude is None:
         raise InputError(
             [Problem(path.name, None, "--latitude", "is missing",
                      "degrees, north positive, as --latitude 38.5",
                      "the sun's strength follows from it; the file does not tell it")]
         )  # fmt: skip
-    assumed = []
     elevation = _first(elevation_m, climate, "elevation_m")
     if elevation is None:
         elevation = 0.0
@@ -87,6 +92,14 @@ def view_of_file(
         path.name, climate, _with_assumptions(months, assumed), latitude, elevation,
         height,
     )  # fmt: skip
+
+
+def _has_all_et0(climate: Climate | DailyWeather) -> bool:
+    """Whether no ET0 has to be computed, for which the sun would count."""
+    if not isinstance(climate, DailyWeather):
+        return climate.has("et0_mm_day")
+    open_ = np.isnan(climate.et0_mm) & np.isfinite(climate.tmin_c + climate.tmax_c)
+    return climate.has("et0_mm") and not open_.any()
 
 
 def _first(

@@ -9,7 +9,6 @@ import numpy as np
 
 from scheduler.errors import InputError, Problem
 from scheduler.inputs.site import Site
-from scheduler.inputs.zones import zone_asked
 from scheduler.rates.coverage import WINDOW_SHARE, Coverage, ZoneCoverage
 from scheduler.report import sentences, shown
 from scheduler.report.frames import Column, Table
@@ -29,11 +28,6 @@ WINDOW = (
 _NEEDED = (
     "x_*, y_*, radius_* and flow_* of every head of a zone, facing_deg of part circles"
 )
-
-
-def zone_row(site: Site, zone: str | None) -> int | None:
-    """Row of the zone asked for; None for all of them."""
-    return None if zone is None else zone_asked(site, zone)
 
 
 def refuse_nothing(site: Site, coverage: Coverage, units: str) -> None:
@@ -104,6 +98,12 @@ def _notes(site: Site, coverage: Coverage, units: str) -> list[str]:
         notes.append(
             f"Not shown, for want of the heads' places: "
             f"zone{'s' if len(zones) > 1 else ''} {shown.listed(zones)}."
+        )
+    unknown = [c.zone or "" for c in coverage.cautions if c.code == "coverage-unknown"]
+    if unknown:
+        notes.append(
+            f"Not shown, for what stands under Cautions: "
+            f"zone{'s' if len(unknown) > 1 else ''} {shown.listed(unknown)}."
         )
     return notes
 

@@ -95,10 +95,11 @@ def off_reason(plan: SitePlan, zone: int, month: int) -> str:
         return "off: not permitted"
     if flags & table.CARRIED:
         return "off: soil carries"
-    if flags & table.LIGHT:
-        return "off: need too small"
+    # What a month before left to pay may be too light as well; rain is why it is off.
     if plan.plan.net_need_mm[zone, month] <= 0:
         return "off: rain suffices"
+    if flags & table.LIGHT:
+        return "off: need too small"
     return "off: under a step"
 
 

@@ -142,12 +142,22 @@ def _default(field: Field, units: str) -> str:
     return f"{value:g}" if isinstance(value, float) else str(value)
 
 
+_WINDOW_TOLD = (
+    "# Days are dates: every minute of a run falls on a permitted one. Across midnight",
+    '# a date that stands alone has two pieces: "mon", 22:00 to 06:00 is Monday until',
+    "# 06:00 and Monday from 22:00 to 24:00. For Monday night to Tuesday morning, name",
+    "# both days.",
+)
+
+
 def _site_toml(units: str) -> str:
     lines = [_INVENTED, "# A # before a key leaves it at its default."]
     for table, fields in SITE_TABLES.items():
         filled = _SITE[units].get(table, {})
         if table:
             lines += ["", f"[[{table}]]" if table == "window" else f"[{table}]"]
+        if table == "window":
+            lines += _WINDOW_TOLD
         lines += [_toml_line(field, filled, units) for field in fields]
     lines += ["", "[door]", "# Lines for the page inside the controller door, as",
               '# shut_off = "left of the gate"']  # fmt: skip

@@ -9,7 +9,7 @@ from typing import Any
 
 from scheduler.errors import Caution
 from scheduler.inputs.site import Assumed
-from scheduler.report import supply
+from scheduler.report import doubts, supply
 from scheduler.report.shown import (
     MONTH_LABELS,
     listed,
@@ -18,6 +18,7 @@ from scheduler.report.shown import (
     quantity,
     value_text,
 )
+from scheduler.units import MIN_PER_H
 
 WATCH = (
     "A plan is a starting point: watch the zone run, and mend minutes by what you see.",
@@ -229,9 +230,11 @@ def _rate_over_intake(values: Any, units: str) -> str:
         return f"up to {quantity(value, 'rate', units)}"
 
     one, two = values["one_cycle_mm_h"], values["two_cycles_mm_h"]
+    forced, cycles = values["forced_cycles"], values["cycles"]
+    more = f" ({cycles} are set: they come nearest to its minutes)" * (cycles > forced)
     return (
         f"{quantity(values['peak_rate_mm_h'], 'rate', units)} forces "
-        f"{values['cycles']} cycles in {MONTH_LABELS[values['month'] - 1]}; two "
+        f"{forced} cycles in {MONTH_LABELS[values['month'] - 1]}{more}; two "
         f"suffice {up_to(two)}, one {up_to(one)}"
     )
 
@@ -249,9 +252,12 @@ def _coverage_unknown(values: Any, units: str) -> str:
         return "drip and bubblers throw no water that could be laid on a plan"
     if missing == "ground":
         return "its heads stand in a line: an outline has to say what ground they water"
-    what = {"place": "x and y are", "facing": "facing_deg is",
-            "radius": "throw radius is", "flow": "flow is"}[missing]  # fmt: skip
-    return f"{what} blank for head{_plural(values)} {listed(values['heads'])}"
+    what = {"place": "x_* and y_* are", "facing": "facing_deg is",
+            "radius": "radius_* is", "flow": "flow_* is"}[missing]  # fmt: skip
+    return (
+        f"head{_plural(values)} {listed(values['heads'])}: {what} blank, so "
+        "nothing of the zone is laid on the plan"
+    )
 
 
 def _head_outside(values: Any, units: str) -> str:
@@ -318,22 +324,6 @@ def _no_pressure_left(values: Any, units: str) -> str:
     )
 
 
-def _climate_doubtful(values: Any, units: str) -> str:
-    if values["what"] == "rain":
-        told = f"{quantity(values['rain_mm'], 'depth', units)} of rain a year"
-    elif values["what"] == "et0":
-        told = f"{quantity(values['et0_mm'], 'depth', units)} of ET0 a year"
-    elif values["what"] == "cold":
-        warmest = quantity(values["tmax_c"], "temperature", units)
-        told = f"a warmest month of {warmest}"
-    else:
-        return (
-            f"at latitude {values['latitude_deg']:g} the warm months should be the "
-            "other half of the year: check the sign of the latitude, and the file"
-        )
-    return f"the climate file says {told}: check the units in its column names"
-
-
 def _controller_small(values: Any, units: str) -> str:
     count = values["visits"]
     visits = "one visit" if count == 1 else f"{count} visits"
@@ -341,6 +331,8 @@ def _controller_small(values: Any, units: str) -> str:
 
 
 def _window_short(values: Any, units: str) -> str:
+    if "open_min" in values:
+        return _week_short(values)
     date, nights = values["date"], values["nights"]
     which = f"the night of {date.day} {MONTH_LABELS[date.month - 1]}"
     if nights > 1:
@@ -353,6 +345,17 @@ def _window_short(values: Any, units: str) -> str:
     return (
         f"{which} is {minutes(math.ceil(values['minutes_over'] * 10) / 10)} min short "
         f"of what {whose} to run: {proof}"
+    )
+
+
+def _week_short(values: Any) -> str:
+    zones, hours = values["zones"], values["open_min"] / MIN_PER_H
+    over = values["minutes_over"] / MIN_PER_H
+    whose = f"zone{'s' if len(zones) > 1 else ''} {listed(list(zones))}"
+    return (
+        f"{whose} want {_up_to(values)}{over:.1f} h of water a week more than the "
+        f"{hours:.1f} h that the windows give: no order fits; longer hours, more days "
+        "or less time a zone would help"
     )
 
 
@@ -391,7 +394,9 @@ _SENTENCES = {
     "mixed-heads": _mixed,
     "rate-over-intake": _rate_over_intake,
     "under-a-step": _under_step,
-    "climate-doubtful": _climate_doubtful,
+    "climate-doubtful": doubts.climate,
+    "rate-doubtful": doubts.rate,
+    "throw-doubtful": doubts.throw,
     "coverage-unknown": _coverage_unknown,
     "head-outside": _head_outside,
     "ground-dry": _ground_dry,
@@ -486,6 +491,8 @@ def _weight(caution: Caution) -> float:
     values = caution.values
     if "unmet_mm" in values:
         return float(values["unmet_mm"])
+    if "minutes_over" in values:
+        return float(values["minutes_over"])
     if "gap_limit_days" in values:
         return -float(values["gap_limit_days"])
     if "tmin_c" in values:

@@ -77,7 +77,7 @@ def comparison_text(
     told = (
         f"The zones need {need} a year. Extra is what a card gives above that: between "
         "two visits only the percents change. At least: what no card with as many "
-        "visits can go below. Fewer visits are shown where more save nothing."
+        "visits can go below. Fewer visits are shown where more save next to nothing."
     )
     table = grid(comparison(plan, cards), units, style)
     return "\n\n".join([title, fill(told, WIDTH), table]) + "\n"

@@ -15,11 +15,11 @@ from scheduler.demand import leaching, plants, rain
 from scheduler.demand.months import DAYS_IN_MONTH
 from scheduler.inputs import library
 from scheduler.inputs.fields import HEAD_KINDS
-from scheduler.inputs.zones import zone_asked
 from scheduler.plan import cycles, days, table
 from scheduler.plan.sites import SitePlan
 from scheduler.rates import nozzles, supply
 from scheduler.report import frames, shown
+from scheduler.report.asked import zone_row
 from scheduler.report.formulas import digits
 from scheduler.report.steps import Step, Working
 from scheduler.soil import intake, storage
@@ -29,7 +29,7 @@ SUPPLY_KEYS = "site.toml, [supply]"
 
 def explain(plan: SitePlan, zone: str, month: int, units: str) -> list[Step]:
     """Steps of one zone and month; raises InputError for a zone that is none."""
-    row, column = zone_asked(plan.site, zone), month - 1
+    row, column = zone_row(plan.site, zone), month - 1
     working = Working(units)
     _supply(working, plan)
     _rates(working, plan, row)
@@ -474,6 +474,6 @@ def _totals(w: Working, plan: SitePlan, row: int, month: int) -> None:
 def title(plan: SitePlan, zone: str, month: int) -> str:
     """Heading of an explanation."""
     zones = plan.site.zones
-    row = zone_asked(plan.site, zone)
+    row = zone_row(plan.site, zone)
     when = shown.MONTH_LABELS[month - 1]
     return f"Working of zone {zones.zone[row]}, {zones.name[row]}, in {when}"

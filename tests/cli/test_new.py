@@ -64,6 +64,14 @@ def test_new_explains_every_key_in_its_templates(run, tmp_path):
             assert re.search(r"  # \S", line), line
 
 
+def test_template_warns_of_the_two_pieces_of_a_window_across_midnight(run, tmp_path):
+    assert run("new", tmp_path / "mine").status == 0
+    text = (tmp_path / "mine" / "site.toml").read_text()
+    comment = text.split("\n[[window]]\n")[1].split("\ndays = ")[0]
+
+    assert "Monday until\n# 06:00 and Monday from 22:00 to 24:00" in comment
+
+
 def test_new_refuses_a_folder_that_holds_something(run, tmp_path):
     folder = tmp_path / "mine"
     folder.mkdir()

@@ -224,7 +224,8 @@ def test_read_can_file_names_each_zone_that_is_wrong(can_file):
         ),
         (
             "zone,catch,minutes\n1,5,20\n",
-            ":1: catch: its unit is missing\n  accepted: catch_mm or catch_in",
+            ":1: catch: its unit is missing\n"
+            "  accepted: catch_ml or catch_mm or catch_in",
         ),
         (
             "catch_mm,minutes\n" + "5,20\n" * 8,
@@ -265,9 +266,19 @@ def test_site_without_cans_has_none(us):
 def test_site_refuses_cans_of_an_unknown_zone(us):
     us.write("cans.csv", CANS.replace("1,", "3,"))
 
-    assert us.problems()[0] == (
-        'cans.csv:2: zone: "3" is not a zone of zones.csv\n  accepted: 1, 2'
-    )
+    assert us.problems() == [
+        'cans.csv:2: zone: "3" is not a zone of zones.csv, here and in 7 more rows\n'
+        "  accepted: 1, 2"
+    ]
+
+
+def test_catches_without_a_unit_are_told_once(us):
+    us.write("cans.csv", CANS.replace("catch_mm", "catch"))
+
+    assert us.problems() == [
+        "cans.csv:1: catch: its unit is missing\n"
+        "  accepted: catch_ml or catch_mm or catch_in"
+    ]
 
 
 def test_tested_zone_is_not_said_to_have_an_assumed_uniformity(us):

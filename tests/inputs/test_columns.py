@@ -133,12 +133,13 @@ def test_flag_is_read_as_people_and_spreadsheets_write_it(cell, flag):
 
 
 DATE = "  accepted: a date, as 2026-07-31"
+NINE = '\n  hint: write "21:00"'
 CLOCK = "  accepted: a time of day, as 21:00"
 CLOSES = CLOCK + ', or "sunrise"'
 DAYS = (
     '  accepted: "any", "odd", "even", or a list of mon, tue, wed, thu, fri, sat, sun'
 )
-MONTHS = '  accepted: month numbers, as [4, 5, 6] or "4-6"'
+MONTHS = '  accepted: months by number or name, as [4, 5, 6], "4-6" or "Apr-Oct"'
 KINDS = "  accepted: rotor, spray, multi-stream, drip, bubbler"
 TIERS = "  accepted: [{to = 10, price = 3.10}, {price = 4.50}]"
 
@@ -157,12 +158,31 @@ TIERS = "  accepted: [{to = 10, price = 3.10}, {price = 4.50}]"
         ("zones.csv", "planted", "next spring", '"next spring" is not a date\n' + DATE),
         ("window", "opens", "25:00", '"25:00" is not a time of day\n' + CLOCK),
         ("window", "opens", "24:01", '"24:01" is not a time of day\n' + CLOCK),
-        ("window", "opens", "9 pm", '"9 pm" is not a time of day\n' + CLOCK),
+        ("window", "opens", "9 pm", '"9 pm" is not a time of day\n' + CLOCK + NINE),
+        (
+            "window",
+            "opens",
+            "9:00 P.M.",
+            '"9:00 P.M." is not a time of day\n' + CLOCK + NINE,
+        ),
+        ("window", "opens", "13 pm", '"13 pm" is not a time of day\n' + CLOCK),
+        (
+            "window",
+            "opens",
+            "12 am",
+            '"12 am" is not a time of day\n' + CLOCK + '\n  hint: write "00:00"',
+        ),
         ("window", "opens", "sunrise", '"sunrise" is not a time of day\n' + CLOCK),
-        ("window", "opens", 21, "21 is not a time of day\n" + CLOCK),
+        ("window", "opens", 21, "21 is not a time of day\n" + CLOCK + NINE),
         ("window", "closes", "sunset", '"sunset" is not a time of day\n' + CLOSES),
         ("window", "days", [], "no day is named\n" + DAYS),
         ("window", "days", ["mon", "someday"], '"someday" is not a weekday\n' + DAYS),
+        (
+            "window",
+            "days",
+            ["mo", "We"],
+            '"mo" is not a weekday\n' + DAYS + '\n  hint: write ["mon", "wed"]',
+        ),
         ("window", "days", ["mond"], '"mond" is not a weekday\n' + DAYS),
         ("window", "days", "mon-fri", '"mon-fri" is not a weekday\n' + DAYS),
         ("window", "days", [1, 3], "1 is not a weekday\n" + DAYS),
@@ -250,6 +270,7 @@ def test_day_clock_month_kind_or_tier_that_is_none_is_refused(place, name, cell,
         ("window", "days", "Tuesday", ("tue",)),
         ("window", "days", ["Sun", "monday", "sun"], ("mon", "sun")),
         ("window", "months", "4-6, 9", (4, 5, 6, 9)),
+        ("window", "months", "Apr-Oct", (4, 5, 6, 7, 8, 9, 10)),
         ("window", "months", "nov–feb", (1, 2, 11, 12)),
         ("window", "months", "Sept; june", (6, 9)),
         ("window", "months", [12, "1-2"], (1, 2, 12)),

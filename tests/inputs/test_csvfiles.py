@@ -218,6 +218,15 @@ def test_unknown_column_gets_the_nearest_name_and_the_list(read):
     ]
 
 
+def test_column_in_a_unit_that_it_does_not_take_gets_one_of_the_same_system(read):
+    assert read("zone,arc_deg,spacing_in,radius_cm\n1,90,180,450\n")[1] == [
+        "heads.csv:1: spacing_in: unknown column\n  accepted: spacing_m or spacing_ft\n"
+        "  hint: did you mean spacing_ft?",
+        "heads.csv:1: radius_cm: unknown column\n  accepted: radius_m or radius_ft\n"
+        "  hint: did you mean radius_m?",
+    ]
+
+
 def test_column_without_its_unit_is_told_the_units(read):
     assert read("# x\nzone,arc_deg,Flow\n1,90,1\n")[1] == [
         "heads.csv:2: Flow: its unit is missing\n"
@@ -304,6 +313,17 @@ def test_pipe_in_place_of_a_file_is_refused(tmp_path, text_problems):
 
     assert text_problems(tmp_path / "heads.csv") == [
         "heads.csv: is not a file\n  hint: a file is needed here"
+    ]
+
+
+def test_missing_file_gets_no_name_that_is_alike_in_its_ending_alone(
+    tmp_path, text_problems
+):
+    for name in ("cans_ok.csv", "nopes.toml"):
+        (tmp_path / name).touch()
+
+    assert text_problems(tmp_path / "nope.csv") == [
+        "nope.csv: no such file\n  hint: check the name"
     ]
 
 

@@ -142,6 +142,15 @@ def test_area_that_is_none_is_refused(cell, wrong, hint):
             "a number over 0 and up to 26417",
             "for 30000 L/min write flow_l_min",
         ),
+        # 30 psi is 207 kPa; a bar is 100 kPa, so 2000 kPa is 20 bar.
+        (
+            "heads.csv",
+            "pressure_bar",
+            "30",
+            "a pressure",
+            "a number over 0 and up to 20",
+            "for 30 psi write pressure_psi, for 30 kPa write pressure_kpa",
+        ),
         (
             "monthly climate",
             "tmax_c",

@@ -81,7 +81,7 @@ def test_empty_site_toml_lacks_what_is_required(us):
         (
             "[[window]]\nmonths = \"4-13\"\n",
             'site.toml:8: window[1].months: "13" is not a month\n'
-            '  accepted: month numbers, as [4, 5, 6] or "4-6"',
+            '  accepted: months by number or name, as [4, 5, 6], "4-6" or "Apr-Oct"',
         ),
         (
             "[[window]]\n[[window]]\nopens = \"6:00\"\ncloses = 06:00:00\n",

@@ -2,6 +2,11 @@
 
 import pytest
 
+AFTER = (
+    "is not readable as TOML: expected newline or end of document after a statement\n"
+    "  hint: "
+)
+PATH = "in a path write / in place of \\, or put it in single quotes"
 QUOTES = '\n  hint: text stands in double quotes, as name = "Front garden"'
 
 
@@ -42,6 +47,33 @@ QUOTES = '\n  hint: text stands in double quotes, as name = "Front garden"'
             "latitude = 41\n[climate]",
             "site.toml:5: is not readable as TOML: a key is there twice\n"
             "  hint: leave one of the two out",
+        ),
+        (
+            "[climate]",
+            "[[window]]\nopens = 22:00\n[climate]",
+            f'site.toml:6: {AFTER}a time of day stands in double quotes, as "22:00"',
+        ),
+        (
+            "latitude = 40.0",
+            "latitude = 40,5  # north",
+            f"site.toml:3: {AFTER}write 40.5 with a decimal point",
+        ),
+        (
+            "[climate]",
+            "[supply]\ndesign_flow_gpm = 16 gpm\n[climate]",
+            f"site.toml:6: {AFTER}write the number alone; the unit stands in the key's "
+            "name",
+        ),
+        (
+            '"climate.csv"',
+            '"C:\\Users\\me\\climate.csv"',
+            f"site.toml:6: is not readable as TOML: invalid hex value\n  hint: {PATH}",
+        ),
+        (
+            '"climate.csv"',
+            '"data\\climate.csv"',
+            "site.toml:6: is not readable as TOML: unescaped '\\' in a string\n"
+            f"  hint: {PATH}",
         ),
         (
             "[climate]",

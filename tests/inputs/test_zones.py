@@ -144,6 +144,26 @@ def test_station_that_cannot_be_read_is_not_taken_for_a_row_number(us, first, se
     assert "two valves" not in problem
 
 
+def test_zone_number_written_twice_is_told_once_whatever_else_names_it(us):
+    us.replace("zones.csv", "2,Back", "1,Back")
+    us.write("current.csv", "zone,minutes,days_per_week\n1,10,3\n2,20,3\n")
+
+    assert us.problems() == [
+        'zones.csv:3: zone: "1" is named twice (first in line 2)\n'
+        "  accepted: a name of its own for each zone"
+    ]
+
+
+def test_unknown_zone_is_told_once_with_the_number_of_its_rows(us):
+    us.append("heads.csv", "7,x,360,30,4,45,30\n" * 2 + "8,x,360,30,4,45,30\n")
+
+    assert us.problems() == [
+        'heads.csv:5: zone: "7" is not a zone of zones.csv, here and in 1 more row\n'
+        "  accepted: 1, 2",
+        'heads.csv:7: zone: "8" is not a zone of zones.csv\n  accepted: 1, 2',
+    ]
+
+
 def test_head_of_an_unknown_zone_gets_the_zones_there_are(us):
     us.append("heads.csv", "22,x,360,30,4,45,30\n")
 

@@ -16,6 +16,7 @@ from scheduler.plan.card import plan_cards
 from scheduler.plan.patterns import Pattern, days_to_choose, patterns
 from scheduler.plan.remedies import smallest_controller
 from scheduler.plan.sites import plan_site
+from scheduler.report.reference import site_templates
 
 ROOT = Path(__file__).parents[2]
 
@@ -119,6 +120,33 @@ def test_smallest_bases_are_the_first_of_all_whole_numbers(seed):
     else:
         assert found.base_steps == best
         assert found.applied == pytest.approx((runs * starts).sum())
+
+
+# Definition: a visit more has to save over 0.05 % of the year's need.
+@pytest.mark.parametrize("example", ["home", "southern_garden"])
+def test_a_visit_more_saves_more_than_a_trifle(example):
+    cards = plan_cards(plan_site(read_site(ROOT / "examples" / example)), 2027).cards
+    by_count = {len(card.visits): card.extra_water_percent for card in cards}
+    extra = [by_count[count] for count in sorted(by_count)]
+
+    assert len(extra) > 3
+    assert all(a - b > 0.05 for a, b in itertools.pairwise(extra))
+
+
+# Drip does not run off, so nothing asks for more than one start; the template's card
+# had four of them, to save 0.03 % of the water.
+def test_a_run_that_may_go_in_one_start_is_not_split(tmp_path):
+    for name, text in site_templates("us").items():
+        (tmp_path / name).write_text(text, encoding="utf-8")
+    plan = plan_site(read_site(tmp_path))
+    drip = set(np.flatnonzero(np.isinf(plan.plan.runoff_limit_min)).tolist())
+
+    assert drip
+    for card in plan_cards(plan, 2026).cards[:4]:
+        for visit in card.visits:
+            for program in visit.programs:
+                if set(program.zones) <= drip:
+                    assert len(program.starts_min) == 1
 
 
 # Handbook rule (common practice): a month's percent is its need over the need of the

@@ -87,6 +87,32 @@ def test_text_tells_of_zones_and_times_in_the_order_they_are_keyed(planned):
     assert places == sorted(places)
 
 
+def test_text_says_how_runs_at_a_percent_are_rounded_and_what_it_is_worth(planned):
+    plan, cards = planned
+    controller = plan.site.controller
+    for step, told in ((1.0, "nearest minute, a half up"), (0.5, "nearest 0.5 min, a")):
+        coarse = replace(controller, minute_step=step)
+        changed = replace(plan, site=replace(plan.site, controller=coarse))
+
+        assert told in " ".join(report.how_to(changed))
+    kept = cards.cards[0].if_seconds_kept
+    assert f"{kept.month_shortfall_percent:.1f} % short in a month" in report.facts(
+        plan, cards.cards[0], "us"
+    )
+
+
+def test_a_card_without_percents_says_nothing_of_rounding_them(planned):
+    plan, cards = planned
+    without = replace(plan.site.controller, percent_by="none")
+    changed = replace(plan, site=replace(plan.site, controller=without))
+    text = report.to_text(changed, cards.cards[0], "us")
+    markdown = report.to_markdown(changed, cards.cards[0], "us")
+
+    for told in (text, markdown):
+        assert "percent" not in told.lower()
+        assert "100 %" not in told
+
+
 def test_csv_has_a_row_for_each_visit_program_and_zone(planned):
     plan, cards = planned
     card = cards.cards[3]
@@ -132,6 +158,51 @@ def test_calendar_is_read_by_the_icalendar_library(planned):
         assert start.day == 1
         assert event.decoded("dtend") - start == datetime.timedelta(days=1)
         assert event["rrule"]["freq"] == ["YEARLY"]
+
+
+# An interval counts from a date, and a reminder comes back each year: what it says has
+# to lead to the first date of any year, as plan_cards finds it for that year.
+@pytest.mark.parametrize("year", [2027, 2028, 2031])
+def test_calendar_says_nothing_that_holds_for_one_year_alone(year):
+    plan = plan_site(read_site(ROOT / "examples" / "southern_garden"))
+    card = plan_cards(plan, 2027).cards[11]
+    later = plan_cards(plan, year).cards[11]
+    calendar = icalendar.Calendar.from_ical(to_calendar(plan, card, 2027))
+    texts = [str(event["description"]) for event in calendar.walk("VEVENT")]
+    found = 0
+    for visit, text in zip(later.visits, texts, strict=False):
+        assert not re.search(r"\d{4}", text)
+        for program in visit.programs:
+            line = re.search(f"Program {program.name}: (.*);", text)[1]
+            told = re.search("first on the first (.*) of (...)$", line)
+
+            assert (told is None) == (program.first_date is None)
+            if told:
+                found += 1
+                days = told[1].split(" or ")
+                dates = [
+                    datetime.date(year, visit.months[0], day) for day in range(1, 8)
+                ]
+                first = next(
+                    d for d in dates if told[1] == "day" or d.strftime("%a") in days
+                )
+                assert first == program.first_date
+                assert first.strftime("%b") == told[2]
+    assert found
+
+
+def test_calendar_names_zones_and_asks_to_clear_programs(planned):
+    plan, cards = planned
+    card = cards.cards[3]
+    calendar = icalendar.Calendar.from_ical(to_calendar(plan, card, 2027))
+    for visit, event in zip(card.visits, calendar.walk("VEVENT"), strict=False):
+        text = str(event["description"])
+
+        assert text.startswith("Clear every program") == bool(visit.programs)
+        for program in visit.programs:
+            for row, cycle in zip(program.zones, program.cycle_min, strict=True):
+                line = re.search(f" {re.escape(plan.site.zones.name[row])}: .*", text)
+                assert ("soak" in line[0]) == (cycle > 0)
 
 
 # RFC 5545, 3.1: lines end in CRLF and hold at most 75 octets; 3.6: VERSION and PRODID

@@ -1,6 +1,7 @@
 """The climate of a site and of a bare file, as text, CSV and JSON, by month and day."""
 
 import csv
+import datetime
 import io
 import json
 import shutil
@@ -176,6 +177,24 @@ def test_markdown_of_years_has_one_row_a_month(run):
     out = run("climate", VALLEY, "--latitude", 38.5, "--format", "markdown")[1]
 
     assert sum(line.startswith("| ") for line in out.splitlines()) == 13
+
+
+@pytest.mark.parametrize("day", [False, True])
+def test_a_bare_file_with_et0_needs_no_latitude(run, tmp_path, day):
+    file = tmp_path / "et0.csv"
+    rows = [f"{month},{month / 2},10" for month in range(1, 13)]
+    text = "month,et0_mm_day,rain_mm\n"
+    if day:
+        text = "date,et0_mm,rain_mm\n"
+        first = datetime.date(2001, 1, 1)
+        dates = [first + datetime.timedelta(days=n) for n in range(365)]
+        rows = [f"{date.isoformat()},{date.month / 2},0" for date in dates]
+    file.write_text(text + "\n".join(rows) + "\n")
+    content = content_of(run, "climate", file)
+
+    assert [month["et0_mm_day"] for month in content["months"]] == pytest.approx(
+        [month / 2 for month in range(1, 13)]
+    )
 
 
 def test_a_bare_file_needs_a_latitude(run):

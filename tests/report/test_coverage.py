@@ -116,24 +116,6 @@ def test_to_text_names_the_head_nearest_to_the_driest_spot(home, found):
     assert row.split()[-2:] == [name, f"{distance:.1f}"]
 
 
-@pytest.mark.parametrize("zone", ["2", " 2", "2 "])
-def test_zone_row_finds_a_zone(home, zone):
-    assert coverage.zone_row(home, zone) == 1
-
-
-def test_zone_row_of_none_is_all(home):
-    assert coverage.zone_row(home, None) is None
-
-
-def test_zone_row_refuses_what_is_no_zone(home):
-    with pytest.raises(InputError) as caught:
-        coverage.zone_row(home, "9")
-
-    assert str(caught.value) == (
-        'zones.csv: --zone: "9" is not a zone\n  accepted: 1, 2, 3, 4, 5'
-    )
-
-
 def test_site_without_places_is_refused_with_what_to_measure(home):
     site = without_places(home)
     with pytest.raises(InputError) as caught:
@@ -155,7 +137,8 @@ def test_zone_with_a_head_without_place_is_refused_by_name(home):
         coverage.refuse_nothing(site, cover_site(site, only=0), "us")
 
     assert str(caught.value).startswith(
-        "heads.csv: zone 1: x and y are blank for head street side\n"
+        "heads.csv: zone 1: head street side: x_* and y_* are blank, so nothing of "
+        "the zone is laid on the plan\n"
     )
 
 

@@ -1,0 +1,32 @@
+"""Which zone is asked for on the command line."""
+
+from __future__ import annotations
+
+from scheduler.errors import InputError, Problem
+from scheduler.inputs.columns import folded, hint_nearest
+from scheduler.inputs.site import Site
+
+
+def zone_row(site: Site, asked: str) -> int:
+    """Row of a zone, by its number or by a name that no other zone has.
+
+    Raises InputError where it is neither.
+    """
+    zones, wanted = site.zones, folded(asked)
+    numbers = [row for row, zone in enumerate(zones.zone) if folded(zone) == wanted]
+    names = [row for row, name in enumerate(zones.name) if folded(name) == wanted]
+    if numbers or len(names) == 1:
+        return (numbers or names)[0]
+    wrong = "is the name of several zones" if names else "is not a zone"
+    raise InputError(
+        [
+            Problem(
+                site.names.place("zones.csv"),
+                None,
+                "--zone",
+                f'"{asked}" {wrong}',
+                ", ".join(zones.zone),
+                hint_nearest(asked, (*zones.zone, *zones.name)) * (not names),
+            )
+        ]
+    )

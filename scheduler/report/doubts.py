@@ -1,0 +1,68 @@
+"""What can hardly be meant, in words: a unit in the wrong column comes first."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from scheduler.report.shown import listed, quantity, symbol
+
+_COLUMNS = {
+    "catch-can": "catch_* and can_diameter_*",
+    "measured": "rate_*",
+    "emitters": "emitter_flow_*, emitter_spacing_* and emitter_row_spacing_*",
+    "flow and area": "flow_*, area_* and spacing_*",
+}
+"""Columns that a rate comes from, by its source."""
+
+
+def rate(values: Any, units: str) -> str:
+    """A rate that the heads can hardly lay down, or that the other numbers belie."""
+    found = quantity(values["rate_mm_h"], "rate", units)
+    columns = _COLUMNS[values["rate_source"]]
+    if "by_flow_mm_h" in values:
+        by_flow = quantity(values["by_flow_mm_h"], "rate", units)
+        who = "the cans say" if values["rate_source"] == "catch-can" else "rate_* says"
+        return (
+            f"{who} {found}, and the plan goes by it, but flow over area is {by_flow}: "
+            f"look first at the units in the column names {columns}, then flow_*, "
+            "area_* and spacing_*"
+        )
+    low, high = (
+        quantity(values[end], "rate", units).removesuffix(f" {symbol('rate', units)}")
+        for end in ("low_mm_h", "high_mm_h")
+    )
+    less = "less" if values["rate_mm_h"] < values["low_mm_h"] else "more"
+    kind = "drip" if values["head_kind"] == "drip" else f"a {values['head_kind']} head"
+    return (
+        f"{found} is far {less} than {kind} lays down, {low} to {high} as a rule: look "
+        f"first at the units in the column names {columns}, then at head_kind"
+    )
+
+
+def throw(values: Any, units: str) -> str:
+    """Heads that throw far past the next head."""
+    several = len(values["heads"]) > 1
+    return (
+        f"head{'s' if several else ''} {listed(values['heads'])} "
+        f"throw{'' if several else 's'} "
+        f"{quantity(values['radius_m'], 'length', units)} but stand"
+        f"{'' if several else 's'} {quantity(values['spacing_m'], 'length', units)} "
+        "apart: look first at the units in the column names radius_* and spacing_*"
+    )
+
+
+def climate(values: Any, units: str) -> str:
+    """A climate that is hardly one of this place."""
+    if values["what"] == "rain":
+        told = f"{quantity(values['rain_mm'], 'depth', units)} of rain a year"
+    elif values["what"] == "et0":
+        told = f"{quantity(values['et0_mm'], 'depth', units)} of ET0 a year"
+    elif values["what"] == "cold":
+        warmest = quantity(values["tmax_c"], "temperature", units)
+        told = f"a warmest month of {warmest}"
+    else:
+        return (
+            f"at latitude {values['latitude_deg']:g} the warm months should be the "
+            "other half of the year: check the sign of the latitude, and the file"
+        )
+    return f"the climate file says {told}: check the units in its column names"
