@@ -226,7 +226,8 @@ ZONE_COLUMNS = ", ".join(n for field in FILES["zones.csv"] for n in field.names)
          "  accepted: text" + MADE_A_DATE),
         ("windows", "C2", datetime.datetime(2026, 4, 5),
          "site.xlsx: windows!C2: months: 2026-04-05 is not a list of months\n"
-         '  accepted: months by number or name, as [4, 5, 6], "4-6" or "Apr-Oct"' + MADE_A_DATE),
+         '  accepted: months by number or name, as [4, 5, 6], "4-6" or "Apr-Oct"'
+         + MADE_A_DATE),
         ("windows", "A2", "mon foo",
          'site.xlsx: windows!A2: days: "foo" is not a weekday\n'
          '  accepted: "any", "odd", "even", or a list of mon, tue, wed, thu, fri, sat, '
