@@ -111,7 +111,7 @@ VisitsOption = Annotated[
 ]
 YearOption = Annotated[
     int | None,
-    typer.Option("--year", min=1970, max=2999, help="of first dates [this year]"),
+    typer.Option("--year", min=1970, max=2999, help="of first dates [to come]"),
 ]
 PictureOption = Annotated[
     Path | None, typer.Option("--picture", help="file for a picture, .png or .svg")

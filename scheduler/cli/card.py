@@ -59,13 +59,13 @@ def card(
         raise typer.BadParameter("a comparison is no calendar", param_hint="--format")
     check_out(format_, out)
     plan, shown = read_and_plan(site, units)
-    year = year or datetime.date.today().year
-    cards = plan_cards(plan, year)
+    start = datetime.date(year, 1, 1) if year else datetime.date.today()
+    cards = plan_cards(plan, start)
     if compare_visits:
         result = _compared(plan, cards, format_, shown)
         cautions = plan.cautions
     else:
-        result = _told(plan, cards, visits, year, format_, shown)
+        result = _told(plan, cards, visits, start, format_, shown)
         cautions = (*plan.cautions, *report.cautions(cards, visits))
     if format_ is CardFormat.xlsx and isinstance(result, str):
         # There is no card to write, and why not is to be read.
@@ -79,7 +79,7 @@ def _told(
     plan: SitePlan,
     cards: Cards,
     visits: int,
-    year: int,
+    start: datetime.date,
     format_: CardFormat,
     units: str,
 ) -> str | bytes:
@@ -91,7 +91,7 @@ def _told(
 
     found = cards.cards[visits - 1]
     if found is None:
-        remedy = smallest_controller(plan, visits, year)
+        remedy = smallest_controller(plan, visits, start.year)
         if format_ is CardFormat.json:
             return data.to_json(report.refusal_data(plan, cards, remedy))
         return report.refusal(plan, cards, visits, remedy)
@@ -103,7 +103,7 @@ def _told(
         rows, name = card.to_table(plan, found), plan.site.name
         return workbook.to_workbook(rows, units, "Controller card", name)
     if format_ is CardFormat.ics:
-        return to_calendar(plan, found, year)
+        return to_calendar(plan, found, start.year)
     if format_ is CardFormat.markdown:
         return card.to_markdown(plan, found, units)
     return card.to_text(plan, found, units)

@@ -41,11 +41,11 @@ def sheet(
     as_pdf = browser.is_pdf(out)
     plan, shown = read_and_plan(site, units)
     today = datetime.date.today()
-    year = year or today.year
-    cards = plan_cards(plan, year)
+    start = datetime.date(year, 1, 1) if year else today
+    cards = plan_cards(plan, start)
     card, refusal = cards.cards[visits - 1], []
     if card is None:
-        remedy = smallest_controller(plan, visits, year)
+        remedy = smallest_controller(plan, visits, start.year)
         refusal = report.refusal_lines(plan, cards, visits, remedy)
     made = page.Made(today, version("scheduler"))
     paper = page.PAPERS[shown] if as_pdf else ""

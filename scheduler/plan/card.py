@@ -21,7 +21,7 @@ from scheduler.plan.programs import TRIFLE_SHARE, find_settings
 from scheduler.plan.seconds import KeptSeconds, kept_seconds
 from scheduler.plan.sites import SitePlan
 from scheduler.plan.starts import Placed
-from scheduler.plan.stretches import YEAR, cheapest_splits
+from scheduler.plan.stretches import YEAR, cheapest_splits, without_idle_visits
 from scheduler.plan.trims import YearTrim
 from scheduler.plan.windows import DAY_MIN
 from scheduler.units import MIN_PER_H
@@ -98,26 +98,28 @@ class Cards:
     obstacles: Mapping[tuple[int, ...], Obstacle]
 
 
-def plan_cards(plan: SitePlan, year: int) -> Cards:
-    """Cards of a site for 1 to 12 visits; intervals start in the given year.
+def plan_cards(plan: SitePlan, start: datetime.date) -> Cards:
+    """Cards of a site for 1 to 12 visits; intervals begin on dates to come at `start`.
 
     A card for so many visits may leave some of them out where fewer waste no more, or
     a trifle.
     """
-    needs = card_needs(plan, year)
+    needs = card_needs(plan, start.year)
     found = find_settings(needs)
     settings = {m: s for m, s in found.items() if isinstance(s, Setting)}
     obstacles = {m: s for m, s in found.items() if isinstance(s, Obstacle)}
-    splits = cheapest_splits({m: s.applied_l for m, s in settings.items()})
+    cost = {months: setting.applied_l for months, setting in settings.items()}
+    splits = cheapest_splits(cost)
     bounds = least_water_l(needs)
     cards: list[Card | None] = []
     for split, bound in zip(splits, bounds, strict=True):
         card = None
         if split is not None:
-            trimmed = YearTrim(needs, [settings[months] for months in split]).trimmed()
+            needed = without_idle_visits(split, cost)
+            trimmed = YearTrim(needs, [settings[months] for months in needed]).trimmed()
             by = needs.controller.percent_by
             keyed = [off_where_nothing_runs(setting, by) for setting in trimmed]
-            card = _card(needs, keyed, bound, year)
+            card = _card(needs, keyed, bound, start)
         cards.append(_better(cards[-1] if cards else None, card, bound, needs))
     return Cards(needs, tuple(cards), _shortest(obstacles))
 
@@ -155,7 +157,10 @@ def _extra_percent(water_l: float, needs: CardNeeds) -> float:
 
 
 def _card(
-    needs: CardNeeds, settings: Sequence[Setting], bound_l: float, year: int
+    needs: CardNeeds,
+    settings: Sequence[Setting],
+    bound_l: float,
+    start: datetime.date,
 ) -> Card:
     applied = np.zeros((len(needs.zones), YEAR))
     for setting in settings:
@@ -169,7 +174,7 @@ def _card(
         short = np.where(need > 0, 1 - applied / need, 0.0)
     water = float((applied.sum(axis=1) * needs.step_l).sum())
     return Card(
-        tuple(_visit(needs, setting, year) for setting in settings),
+        tuple(_visit(needs, setting, start) for setting in settings),
         need * a_step_mm,
         applied * a_step_mm,
         _extra_percent(water, needs),
@@ -179,17 +184,21 @@ def _card(
     )
 
 
-def _visit(needs: CardNeeds, setting: Setting, year: int) -> Visit:
+def _visit(needs: CardNeeds, setting: Setting, start: datetime.date) -> Visit:
     parts = []
     for group, placed in zip(setting.groups, setting.placed, strict=True):
-        parts += _programs(needs, setting, group, placed, year)
+        parts += _programs(needs, setting, group, placed, start)
     parts.sort(key=lambda part: (needs.station[part.zones[0]], part.starts_min))
     named = tuple(replace(part, name=_letter(row)) for row, part in enumerate(parts))
     return Visit(tuple(month + 1 for month in setting.months), named)
 
 
 def _programs(
-    needs: CardNeeds, setting: Setting, group: Group, placed: Placed, year: int
+    needs: CardNeeds,
+    setting: Setting,
+    group: Group,
+    placed: Placed,
+    start: datetime.date,
 ) -> list[Program]:
     """A group as one program, or several alike where it has more starts than one."""
     most = int(needs.controller.starts)
@@ -204,7 +213,7 @@ def _programs(
     whole = Program(
         "",
         placed.pattern,
-        _first_date(placed.pattern, year, setting.months[0]),
+        _first_date(placed.pattern, setting.months, start),
         tuple(starts),
         tuple(zones.tolist()),
         tuple((group.base_steps[order] * needs.minute_step).tolist()),
@@ -223,11 +232,18 @@ def _letter(row: int) -> str:
     return chr(ord("A") + row) if row < 26 else f"A{row - 25}"
 
 
-def _first_date(pattern: Pattern, year: int, month: int) -> datetime.date | None:
-    """First date of an interval in a stretch that begins with a month (0 to 11)."""
+def _first_date(
+    pattern: Pattern, months: Sequence[int], start: datetime.date
+) -> datetime.date | None:
+    """First date of an interval in a stretch of months (0 to 11) that is to come.
+
+    A stretch that began in the year of `start` and is under way counts as to come.
+    """
     if not pattern.every_days:
         return None
-    date = datetime.date(year, month + 1, 1)
+    first, now = months[0], start.month - 1
+    over = first <= now and now not in months
+    date = datetime.date(start.year + over, first + 1, 1)
     while not pattern.weekdays >> date.weekday() & 1:
         date += datetime.timedelta(days=1)
     return date

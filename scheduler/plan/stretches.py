@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
+from collections.abc import Mapping, Sequence
 
 YEAR = 12
 
@@ -43,6 +44,29 @@ def cheapest_splits(
             ):
                 best[count] = found
     return tuple(None if found is None else found[1] for found in best[1:])
+
+
+def without_idle_visits(
+    split: Sequence[tuple[int, ...]], cost: Mapping[tuple[int, ...], float]
+) -> tuple[tuple[int, ...], ...]:
+    """A split with months in which nothing runs joined to a stretch beside them.
+
+    So nobody comes by only to switch off, where the stretch costs no more for it.
+    """
+    kept = list(split)
+    row = 0
+    while len(kept) > 1 and row < len(kept):
+        after = (row + 1) % len(kept)
+        joined = kept[row] + kept[after]
+        one, other = cost[kept[row]], cost[kept[after]]
+        idle = min(one, other) == 0
+        if idle and cost.get(joined, math.inf) <= max(one, other) * (1 + 1e-9):
+            kept[row] = joined
+            del kept[after]
+            row = 0
+        else:
+            row += 1
+    return tuple(kept)
 
 
 def _splits_from(

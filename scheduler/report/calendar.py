@@ -9,7 +9,7 @@ from scheduler.plan.card import Card, Program, Visit
 from scheduler.plan.days import ALL_WEEK, weekday_names
 from scheduler.plan.sites import SitePlan
 from scheduler.plan.windows import clock_text
-from scheduler.report.card import days_text, off_zones, visit_title
+from scheduler.report.card import days_text, off_zones, visit_month, visit_title
 from scheduler.report.shown import MONTH_LABELS, minutes
 
 PRODUCT = "-//scheduler//controller card//EN"
@@ -32,7 +32,7 @@ def to_calendar(plan: SitePlan, card: Card, year: int) -> str:
     for row, visit in enumerate(card.visits):
         title = f"{plan.site.name}: {visit_title(card, row)}"
         _add(calendar, plan, f"visit-{row + 1}", title, _settings(plan, visit),
-             datetime.date(year, visit.months[0], 1))  # fmt: skip
+             datetime.date(year, visit_month(card, row), 1))  # fmt: skip
     if plan.site.controller.percent_by != "none":
         for month in range(1, 13):
             visit = next(v for v in card.visits if month in v.months)

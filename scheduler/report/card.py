@@ -10,7 +10,7 @@ from typing import Any
 
 from scheduler.errors import HARD_LIMITS
 from scheduler.plan.card import Card, Program, Visit
-from scheduler.plan.days import weekday_names
+from scheduler.plan.days import ALL_WEEK, weekday_names
 from scheduler.plan.sites import SitePlan
 from scheduler.plan.windows import clock_text
 from scheduler.report import sentences, shown
@@ -111,13 +111,15 @@ def how_to(plan: SitePlan) -> list[str]:
     lines = [
         "At a visit: clear every program, then key in the block below, top to bottom.",
         f"Run times are those of one start{at}; a start runs all zones in order.",
+        "Clock times count from 00:00, midnight as the day begins.",
     ]
     if by == "none":
         return lines
     all_ = " (one for the whole controller)" if by == "controller" else ""
     return [
         *lines,
-        f"On the first of each month: set the percents{all_}, no more.",
+        "On the first of each month until the next visit: set the "
+        f"percents{all_}, no more.",
         "The card counts on a controller that rounds a run at a percent to the nearest "
         f"{whole}, a half up: see whether this one does.",
     ]
@@ -125,12 +127,26 @@ def how_to(plan: SitePlan) -> list[str]:
 
 def visit_title(card: Card, row: int) -> str:
     """Heading of a visit: when, and for which months."""
-    visit = card.visits[row]
-    first = shown.MONTH_LABELS[visit.months[0] - 1]
-    return (
-        f"Visit {row + 1} of {len(card.visits)}: by 1 {first}, "
-        f"for {shown.months_text(list(visit.months))}"
-    )
+    months = shown.months_text(list(card.visits[row].months))
+    by = shown.MONTH_LABELS[visit_month(card, row) - 1]
+    return f"Visit {row + 1} of {len(card.visits)}: by 1 {by}, for {months}"
+
+
+def visit_month(card: Card, row: int) -> int:
+    """Month, 1 to 12, by whose first a visit is to be made.
+
+    A visit can wait for the first month in which something runs, where the one before
+    it left the controller with nothing to run.
+    """
+    months, before = card.visits[row].months, card.visits[row - 1]
+    waits = [not _runs(card.visits[row], month) for month in months]
+    if _runs(before, before.months[-1]) or all(waits):
+        return months[0]
+    return months[waits.index(False)]
+
+
+def _runs(visit: Visit, month: int) -> bool:
+    return any(program.percent[month] for program in visit.programs)
 
 
 def _visit_lines(plan: SitePlan, visit: Visit) -> list[str]:
@@ -177,6 +193,9 @@ def days_text(program: Program) -> str:
     if first is not None:
         day = weekday_names(1 << first.weekday())[0].capitalize()
         return f"every {pattern.every_days} days, first on {day} {first.isoformat()}"
+    if pattern.parity and pattern.weekdays != ALL_WEEK:
+        only = shown.days_text(pattern.weekdays, 0, 0)
+        return f"{pattern.parity} dates, only on {only}"
     parity = {"": 0, "odd": 1, "even": 2}[pattern.parity]
     return shown.days_text(pattern.weekdays, parity, 0)
 
@@ -201,7 +220,7 @@ def off_zones(plan: SitePlan, visit: Visit) -> list[str]:
     runs = {row for program in visit.programs for row in program.zones}
     off = [zone for row, zone in enumerate(zones.zone) if row not in runs]
     if not visit.programs:
-        return ["Nothing runs: turn the controller off."]
+        return ["Nothing runs: turn the controller off, and on at the next visit."]
     if not off:
         return []
     are = "zones" if len(off) > 1 else "zone"

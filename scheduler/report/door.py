@@ -21,12 +21,13 @@ class DoorProgram:
     days: str
     starts: str
     minutes: int
+    splits: bool
     run_times: Table
 
 
 @dataclass(frozen=True, slots=True)
 class DoorPage:
-    """One visit: its programs, and the percents of its months.
+    """One visit: its programs, the percents of its months, and when the next one is.
 
     `percents` has a row for each program, or one for the whole controller; a percent of
     0 is "off". It is empty where the controller has no percents, or nothing runs.
@@ -37,6 +38,7 @@ class DoorPage:
     months: tuple[str, ...]
     percents: tuple[tuple[str, tuple[str, ...]], ...]
     notes: tuple[str, ...]
+    until: str
 
 
 def door_pages(plan: SitePlan, card: Card) -> list[DoorPage]:
@@ -48,9 +50,19 @@ def door_pages(plan: SitePlan, card: Card) -> list[DoorPage]:
             tuple(shown.MONTH_LABELS[month - 1] for month in visit.months),
             tuple(_percents(plan, visit.programs, visit.months)),
             tuple(card_report.off_zones(plan, visit)),
+            _until(card, row),
         )
         for row, visit in enumerate(card.visits)
     ]
+
+
+def _until(card: Card, row: int) -> str:
+    """When to take the next page; "" where one visit holds all year."""
+    if len(card.visits) == 1:
+        return ""
+    after = (row + 1) % len(card.visits)
+    month = shown.MONTH_LABELS[card_report.visit_month(card, after) - 1]
+    return f"By 1 {month}: visit {after + 1}, on its own page."
 
 
 def _program(plan: SitePlan, program: Program) -> DoorProgram:
@@ -59,6 +71,7 @@ def _program(plan: SitePlan, program: Program) -> DoorProgram:
         card_report.days_text(program),
         ", ".join(clock_text(start) for start in program.starts_min),
         program.minutes,
+        any(program.cycle_min),
         _run_times(plan, program),
     )
 

@@ -77,6 +77,7 @@ def sheet(
         cannot_keep=card_report.hard_cautions(plan, units),
         pages=door.door_pages(plan, card) if card else [],
         refusal=refusal,
+        percents=plan.site.controller.percent_by != "none",
         how_to=card_report.how_to(plan),
         door_lines=door.door_lines(plan),
         watch=" ".join(sentences.WATCH),

@@ -12,7 +12,7 @@ from scheduler.plan.groups import Obstacle
 from scheduler.plan.remedies import ROOMY, Remedy
 from scheduler.plan.sites import SitePlan
 from scheduler.report import shown
-from scheduler.report.card import water_l
+from scheduler.report.card import visit_month, water_l
 from scheduler.report.frames import Column, Table
 from scheduler.report.text import WIDTH, grid
 
@@ -60,7 +60,8 @@ def _percent(value: float | None) -> str:
 def _dates(card: Card | None) -> str:
     if card is None:
         return "the controller cannot hold it"
-    return " ".join(shown.MONTH_LABELS[visit.months[0] - 1] for visit in card.visits)
+    months = [visit_month(card, row) for row in range(len(card.visits))]
+    return " ".join(shown.MONTH_LABELS[month - 1] for month in months)
 
 
 def comparison_text(

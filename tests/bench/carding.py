@@ -6,6 +6,7 @@ All the examples as they are, and the 24 zones of the business park on a control
 
 from __future__ import annotations
 
+import datetime
 import os
 import time
 from dataclasses import replace
@@ -36,7 +37,7 @@ def main() -> None:
         site = replace(site, controller=replace(site.controller, **changes))
         plan = plan_site(site)
         start = time.perf_counter()
-        cards = plan_cards(plan, YEAR)
+        cards = plan_cards(plan, datetime.date(YEAR, 1, 1))
         seconds = time.perf_counter() - start
         told = ", ".join(f"{key} {value}" for key, value in changes.items())
         print(f"{name} {told}: {len(site.zones)} zones, "

@@ -31,7 +31,7 @@ def budget(example: str) -> Budget:
 
 @cache
 def cards(example: str) -> Cards:
-    return plan_cards(budget(example).plan, 2027)
+    return plan_cards(budget(example).plan, datetime.date(2027, 1, 1))
 
 
 @cache
@@ -43,7 +43,7 @@ def html(example: str, units: str, visits: int) -> str:
 @cache
 def awkward_html() -> str:
     plan = plan_site(awkward_site())
-    card = plan_cards(plan, 2027).cards[0]
+    card = plan_cards(plan, datetime.date(2027, 1, 1)).cards[0]
     return page.sheet(budget_site(plan), card, [], MADE, "us")
 
 

@@ -1,5 +1,6 @@
 """The card against brute force, the handbooks' percent, and controllers too small."""
 
+import datetime
 import itertools
 import math
 import tempfile
@@ -125,7 +126,9 @@ def test_smallest_bases_are_the_first_of_all_whole_numbers(seed):
 # Definition: a visit more has to save over 0.05 % of the year's need.
 @pytest.mark.parametrize("example", ["home", "southern_garden"])
 def test_a_visit_more_saves_more_than_a_trifle(example):
-    cards = plan_cards(plan_site(read_site(ROOT / "examples" / example)), 2027).cards
+    cards = plan_cards(
+        plan_site(read_site(ROOT / "examples" / example)), datetime.date(2027, 1, 1)
+    ).cards
     by_count = {len(card.visits): card.extra_water_percent for card in cards}
     extra = [by_count[count] for count in sorted(by_count)]
 
@@ -142,7 +145,7 @@ def test_a_run_that_may_go_in_one_start_is_not_split(tmp_path):
     drip = set(np.flatnonzero(np.isinf(plan.plan.runoff_limit_min)).tolist())
 
     assert drip
-    for card in plan_cards(plan, 2026).cards[:4]:
+    for card in plan_cards(plan, datetime.date(2026, 1, 1)).cards[:4]:
         for visit in card.visits:
             for program in visit.programs:
                 if set(program.zones) <= drip:
@@ -156,7 +159,7 @@ def test_percents_are_the_months_need_over_the_peaks():
     plan = home(
         "5", percent_step=1.0, minute_step=0.1, shortfall_percent=0.0, programs=1.0
     )
-    card = plan_cards(plan, 2027).cards[0]
+    card = plan_cards(plan, datetime.date(2027, 1, 1)).cards[0]
     (program,) = card.visits[0].programs
     need_a_day = card.need_mm[0] / DAYS_IN_MONTH
     percent = np.array([program.percent[month] for month in range(1, 13)])
@@ -208,7 +211,7 @@ def every_way(plan, months):
 @pytest.mark.parametrize("visits", [1, 3, 6])
 def test_card_of_one_zone_is_no_worse_than_every_setting(zone, visits):
     plan = home(zone, percent_by="none", intervals=False, starts=2.0, programs=1.0)
-    card = plan_cards(plan, 2027).cards[visits - 1]
+    card = plan_cards(plan, datetime.date(2027, 1, 1)).cards[visits - 1]
     cost = {months: every_way(plan, months) for months in stretches.STRETCHES}
     splits = stretches.cheapest_splits(cost)[:visits]
     best = min(sum(cost[part] for part in split) for split in splits if split)
@@ -221,7 +224,7 @@ def test_card_of_one_zone_is_no_worse_than_every_setting(zone, visits):
 @pytest.mark.parametrize("name", ["home", "southern_garden"])
 def test_extra_water_falls_with_visits_and_keeps_within_two_points_of_the_bound(name):
     plan = plan_site(read_site(ROOT / "examples" / name))
-    cards = plan_cards(plan, 2027).cards
+    cards = plan_cards(plan, datetime.date(2027, 1, 1)).cards
     extra = [card.extra_water_percent for card in cards]
 
     assert extra == sorted(extra, reverse=True)
@@ -232,7 +235,7 @@ def test_extra_water_falls_with_visits_and_keeps_within_two_points_of_the_bound(
 # A zone's own best in programs of its own cannot be beaten by one that shares them.
 @pytest.mark.parametrize("by", ["program", "controller", "none"])
 def test_no_card_is_below_its_bound(by):
-    for card in plan_cards(home(percent_by=by), 2027).cards:
+    for card in plan_cards(home(percent_by=by), datetime.date(2027, 1, 1)).cards:
         assert card.extra_water_percent >= card.bound_extra_percent - 1e-9
 
 
@@ -240,7 +243,7 @@ def test_no_card_is_below_its_bound(by):
 # its summer water: 4 days of one 6-minute run are 24 min a week; July needs 80.
 def test_one_program_and_one_start_say_what_they_lack():
     plan = home(programs=1.0, starts=1.0)
-    cards = plan_cards(plan, 2027)
+    cards = plan_cards(plan, datetime.date(2027, 1, 1))
 
     assert all(card is None for card in cards.cards)
     july = cards.obstacles[(6,)]
@@ -250,14 +253,14 @@ def test_one_program_and_one_start_say_what_they_lack():
 
 def test_smallest_controller_holds_and_none_of_it_can_be_spared():
     plan = home("13", programs=1.0, starts=2.0, percent_by="none")
-    assert plan_cards(plan, 2027).cards[0] is None
+    assert plan_cards(plan, datetime.date(2027, 1, 1)).cards[0] is None
 
     changes = dict(smallest_controller(plan, 1, 2027).changes)
 
     def holds(changes):
         controller = replace(plan.site.controller, **changes)
         changed = plan_site(replace(plan.site, controller=controller))
-        return plan_cards(changed, 2027).cards[0] is not None
+        return plan_cards(changed, datetime.date(2027, 1, 1)).cards[0] is not None
 
     assert changes
     assert holds(changes)
@@ -272,7 +275,7 @@ def test_hours_too_short_for_any_controller_say_so():
                      head_kinds=("rotor", "spray", "drip", "bubbler"))  # fmt: skip
     plan = home(windows=(window,))
 
-    assert plan_cards(plan, 2027).cards[11] is None
+    assert plan_cards(plan, datetime.date(2027, 1, 1)).cards[11] is None
     assert smallest_controller(plan, 12, 2027).changes == ()
 
 
@@ -315,3 +318,38 @@ def test_days_to_choose_are_permitted_by_the_same_windows():
     for days in days_to_choose(windows, True):
         for window in windows:
             assert len({pattern.permitted(window) for pattern in days.alike}) == 1
+
+
+# By hand: on 25 November the stretches of spring and summer are over, so their next
+# dates are next year's; one under way, or still to come, keeps this year's.
+def test_first_dates_are_those_to_come():
+    plan = home()
+    card = plan_cards(plan, datetime.date(2026, 11, 25)).cards[3]
+    dates = {
+        visit.months: program.first_date
+        for visit in card.visits
+        for program in visit.programs
+        if program.first_date
+    }
+
+    assert dates
+    for months, date in dates.items():
+        over = months[0] <= 11 and 11 not in months
+        assert date.year == 2026 + over
+        # An interval begins within a week of the stretch: on its first permitted day.
+        assert (date - datetime.date(date.year, months[0], 1)).days < 7
+
+
+def test_dates_of_a_year_begin_in_its_january():
+    card = plan_cards(home(), datetime.date(2031, 1, 1)).cards[3]
+    first = [p.first_date for v in card.visits for p in v.programs if p.first_date]
+
+    assert first
+    assert {date.year for date in first} == {2031}
+
+
+def test_nobody_comes_only_to_switch_off():
+    plan = plan_site(read_site(ROOT / "examples" / "business_park"))
+    for card in plan_cards(plan, datetime.date(2027, 1, 1)).cards:
+        assert all(visit.programs for visit in card.visits)
+        assert sorted(m for v in card.visits for m in v.months) == [*range(1, 13)]

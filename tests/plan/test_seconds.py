@@ -1,5 +1,6 @@
 """Percents that round runs to nothing, and controllers that keep seconds instead."""
 
+import datetime
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
@@ -21,7 +22,7 @@ def planned(request):
     site = read_site(ROOT / "examples" / "home")
     coarse = replace(site.controller, percent_by=request.param, minute_step=2.0)
     plan = plan_site(replace(site, controller=coarse))
-    return plan, plan_cards(plan, 2027)
+    return plan, plan_cards(plan, datetime.date(2027, 1, 1))
 
 
 def scaled(base_min, percent, step_min):

@@ -7,6 +7,7 @@ import json
 import re
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 
 import icalendar
 import pytest
@@ -26,7 +27,7 @@ ROOT = Path(__file__).parents[2]
 @pytest.fixture(scope="module", params=["home", "southern_garden"])
 def planned(request):
     plan = plan_site(read_site(ROOT / "examples" / request.param))
-    return plan, plan_cards(plan, 2027)
+    return plan, plan_cards(plan, datetime.date(2027, 1, 1))
 
 
 def test_data_has_the_keys_of_the_contract(planned):
@@ -145,13 +146,15 @@ def test_calendar_is_read_by_the_icalendar_library(planned):
     card = cards.cards[3]
     calendar = icalendar.Calendar.from_ical(to_calendar(plan, card, 2027))
     events = [part for part in calendar.walk() if part.name == "VEVENT"]
-    first_months = [visit.months[0] for visit in card.visits]
+    by_months = [e.decoded("dtstart").month for e in events[: len(card.visits)]]
 
     assert not calendar.errors
     assert len(events) == len(card.visits) + 12
-    assert [e.decoded("dtstart").month for e in events[: len(first_months)]] == (
-        first_months
-    )
+    for month, visit in zip(by_months, card.visits, strict=True):
+        # A visit may wait while nothing of it runs, and no longer.
+        waits = visit.months[: visit.months.index(month)]
+        assert not any(p.percent[m] for p in visit.programs for m in waits)
+        assert not waits or any(p.percent[month] for p in visit.programs)
     for event in events:
         start = event.decoded("dtstart")
         assert type(start) is datetime.date
@@ -165,8 +168,8 @@ def test_calendar_is_read_by_the_icalendar_library(planned):
 @pytest.mark.parametrize("year", [2027, 2028, 2031])
 def test_calendar_says_nothing_that_holds_for_one_year_alone(year):
     plan = plan_site(read_site(ROOT / "examples" / "southern_garden"))
-    card = plan_cards(plan, 2027).cards[11]
-    later = plan_cards(plan, year).cards[11]
+    card = plan_cards(plan, datetime.date(2027, 1, 1)).cards[11]
+    later = plan_cards(plan, datetime.date(year, 1, 1)).cards[11]
     calendar = icalendar.Calendar.from_ical(to_calendar(plan, card, 2027))
     texts = [str(event["description"]) for event in calendar.walk("VEVENT")]
     found = 0
@@ -225,7 +228,7 @@ def test_calendar_keeps_to_rfc_5545(planned):
 
 def test_calendar_has_the_same_bytes_again(planned):
     plan, cards = planned
-    again = plan_cards(plan_site(plan.site), 2027)
+    again = plan_cards(plan_site(plan.site), datetime.date(2027, 1, 1))
 
     assert to_calendar(plan, cards.cards[3], 2027) == to_calendar(
         plan, again.cards[3], 2027
@@ -246,7 +249,7 @@ def test_calendar_folds_long_names_of_any_letters():
     plan = plan_site(read_site(ROOT / "examples" / "home"))
     name = "Gärten, „Süd“; Häuser 1–9 \\ 𝔸 " * 6
     named = replace(plan, site=replace(plan.site, name=name))
-    card = plan_cards(plan, 2027).cards[0]
+    card = plan_cards(plan, datetime.date(2027, 1, 1)).cards[0]
     text = to_calendar(named, card, 2027)
     event = icalendar.Calendar.from_ical(text).walk("VEVENT")[0]
 
@@ -275,7 +278,7 @@ def test_refusal_names_the_limit_the_months_and_what_would_hold():
     plan = plan_site(read_site(ROOT / "examples" / "home"))
     small = replace(plan.site.controller, programs=1.0, starts=1.0)
     plan = plan_site(replace(plan.site, controller=small))
-    cards = plan_cards(plan, 2027)
+    cards = plan_cards(plan, datetime.date(2027, 1, 1))
     remedy = Remedy((("starts", 4.0), ("programs", 2.0)))
     text = visits.refusal(plan, cards, 2, remedy)
 
@@ -285,3 +288,30 @@ def test_refusal_names_the_limit_the_months_and_what_would_hold():
     assert max(map(len, text.splitlines())) <= 100
     assert [c.code for c in visits.cautions(cards, 2)] == ["controller-too-small"]
     assert visits.refusal_data(plan, cards, remedy)["visits"] == []
+
+
+def visit(months, *percents):
+    """A visit whose programs have these percents along its months."""
+    programs = tuple(
+        SimpleNamespace(percent=dict(zip(months, row, strict=True))) for row in percents
+    )
+    return SimpleNamespace(months=months, programs=programs)
+
+
+# By hand: what is keyed already does nothing until the month before, so a visit may
+# wait for the first month that runs; while the one before still runs, it may not.
+@pytest.mark.parametrize(
+    ("visits", "by"),
+    [
+        ([visit((1, 2, 3), (0, 0, 50)), visit((4, 12), (100, 0))], [3, 4]),
+        ([visit((1, 2, 3), (0, 0, 50)), visit((4, 12), (100, 5))], [1, 4]),
+        ([visit((1, 2), (0, 50), (10, 0)), visit((3, 12), (50, 0))], [1, 3]),
+        ([visit((1, 2)), visit((3, 12), (50, 0))], [1, 3]),
+        ([visit((1, 2, 12), (0, 9, 0))], [2]),
+        ([visit((11, 12, 1), (0, 0, 9)), visit((2, 10), (9, 0))], [1, 2]),
+    ],
+)
+def test_visit_waits_only_while_nothing_runs(visits, by):
+    card = SimpleNamespace(visits=visits)
+
+    assert [report.visit_month(card, row) for row in range(len(visits))] == by
