@@ -118,35 +118,6 @@ def test_layout_of_a_sheet_does_not_matter(book, files):
     assert_same(book.read(), files)
 
 
-def test_formulas_with_stored_values_are_read(book, files):
-    # A stored value stands beside its formula in the XML (ECMA-376 part 1, 18.3.1.4,
-    # from memory); openpyxl writes none, so it is put there.
-    book["heads"]["C2"] = "=45+45"
-    book.save()
-    book.site.write("site.xlsx", with_stored(book.path.read_bytes(), "45+45", "90"))
-
-    assert_same(read_site(book.site.path), files)
-
-
-def with_stored(content, formula, value):
-    """A workbook with the value of a formula stored beside it."""
-    import io
-    import zipfile
-
-    out = io.BytesIO()
-    with (
-        zipfile.ZipFile(io.BytesIO(content)) as old,
-        zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as new,
-    ):
-        for part in old.namelist():
-            text = old.read(part)
-            for empty in (b"<v></v>", b"<v />", b"<v/>"):
-                before = f"<f>{formula}</f>".encode()
-                text = text.replace(before + empty, before + f"<v>{value}</v>".encode())
-            new.writestr(part, text)
-    return out.getvalue()
-
-
 def test_climate_may_be_a_sheet(book, files):
     book["site"].delete_rows(5)
     assert [c.value for c in book["site"][4]][:2] == ["site", "longitude"]

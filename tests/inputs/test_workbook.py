@@ -239,3 +239,22 @@ def test_macros_and_links_are_not_loaded(put):
     )
 
     assert read_site(path).zones.zone == ("1", "2")
+
+
+# A stored value stands beside its formula in the XML (ECMA-376 part 1, 18.3.1.4, from
+# memory); openpyxl writes none, so it is put there.
+def test_formula_is_read_by_its_stored_value(tmp_path):
+    book = openpyxl.Workbook()
+    book.active.append(["arc_deg", "=45+45", "=45+46"])
+    stream = io.BytesIO()
+    book.save(stream)
+    stored = re.compile(rb"<f>45\+45</f><v\s*(/>|></v>)")
+
+    def store(part, text):
+        return stored.sub(b"<f>45+45</f><v>90</v>", text)
+
+    (tmp_path / "x.xlsx").write_bytes(with_parts(store)(stream.getvalue()))
+    (sheet,) = read_workbook(tmp_path / "x.xlsx", ["Sheet"])
+
+    assert sheet.rows == [(1, ["arc_deg", "90", ""])]
+    assert list(sheet.faults) == [(1, 3)]
