@@ -210,10 +210,11 @@ def _programs(
     splits = (cycles < runs) & bool(needs.controller.soak_built_in)
     months = [month + 1 for month in setting.months]
     starts = sorted(start % DAY_MIN for start in placed.starts_min)
+    idle = int(np.argmax(group.percent > 0))
     whole = Program(
         "",
         placed.pattern,
-        _first_date(placed.pattern, setting.months, start),
+        _first_date(placed.pattern, setting.months[idle:], start),
         tuple(starts),
         tuple(zones.tolist()),
         tuple((group.base_steps[order] * needs.minute_step).tolist()),
@@ -235,14 +236,14 @@ def _letter(row: int) -> str:
 def _first_date(
     pattern: Pattern, months: Sequence[int], start: datetime.date
 ) -> datetime.date | None:
-    """First date of an interval in a stretch of months (0 to 11) that is to come.
+    """First date of an interval in months (0 to 11) that it runs, of those to come.
 
-    A stretch that began in the year of `start` and is under way counts as to come.
+    A program that is under way, since earlier in the year of `start`, keeps its date.
     """
     if not pattern.every_days:
         return None
     first, now = months[0], start.month - 1
-    over = first <= now and now not in months
+    over = first < now and now not in months
     date = datetime.date(start.year + over, first + 1, 1)
     while not pattern.weekdays >> date.weekday() & 1:
         date += datetime.timedelta(days=1)

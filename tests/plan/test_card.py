@@ -320,23 +320,28 @@ def test_days_to_choose_are_permitted_by_the_same_windows():
             assert len({pattern.permitted(window) for pattern in days.alike}) == 1
 
 
-# By hand: on 25 November the stretches of spring and summer are over, so their next
-# dates are next year's; one under way, or still to come, keeps this year's.
-def test_first_dates_are_those_to_come():
-    plan = home()
-    card = plan_cards(plan, datetime.date(2026, 11, 25)).cards[3]
-    dates = {
-        visit.months: program.first_date
-        for visit in card.visits
-        for program in visit.programs
-        if program.first_date
-    }
+def dated(card):
+    """Months that a program at an interval may run, from its first on, and its date."""
+    for visit in card.visits:
+        for program in visit.programs:
+            if program.first_date:
+                runs = [program.percent[month] > 0 for month in visit.months]
+                yield visit.months[runs.index(True) :], program.first_date
 
-    assert dates
-    for months, date in dates.items():
-        over = months[0] <= 11 and 11 not in months
+
+# By hand: on 25 November the programs of spring and summer are over, so their next
+# dates are next year's; one under way, or still to come, keeps this year's.
+@pytest.mark.parametrize("example", ["home", "southern_garden", "business_park"])
+def test_first_dates_are_those_to_come(example):
+    plan = plan_site(read_site(ROOT / "examples" / example))
+    cards = plan_cards(plan, datetime.date(2026, 11, 25)).cards
+    found = [each for card in cards for each in dated(card)]
+
+    assert found
+    for months, date in found:
+        over = months[0] < 11 and 11 not in months
         assert date.year == 2026 + over
-        # An interval begins within a week of the stretch: on its first permitted day.
+        # An interval begins within a week of its month: on its first permitted day.
         assert (date - datetime.date(date.year, months[0], 1)).days < 7
 
 

@@ -47,7 +47,7 @@ def test_data_has_the_keys_of_the_contract(planned):
             assert (program["first_date"] is None) == (program["every_days"] is None)
 
 
-def test_first_date_is_a_watering_day_at_the_start_of_the_stretch(planned):
+def test_first_date_is_a_watering_day_in_the_first_month_that_runs(planned):
     plan, cards = planned
     for card in cards.cards:
         for visit in report.to_data(plan, card)["visits"]:
@@ -55,7 +55,9 @@ def test_first_date_is_a_watering_day_at_the_start_of_the_stretch(planned):
                 if program["first_date"]:
                     first = datetime.date.fromisoformat(program["first_date"])
 
-                    assert first.month == visit["months"][0]
+                    percents = program["month_percent"]
+                    running = [m for m in visit["months"] if percents[str(m)]]
+                    assert first.month == running[0]
                     assert first.day <= 7
                     assert first.strftime("%a").lower() in program["days"]
 
