@@ -5,7 +5,8 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from functools import cache, lru_cache
 
 from scheduler.plan.patterns import Pattern
 from scheduler.plan.windows import DAY_MIN
@@ -13,6 +14,8 @@ from scheduler.plan.windows import DAY_MIN
 CLOCK_STEPS = (5, 1)
 """Start times fall on whole fives where that fits, else on any minute."""
 _MOST_TRIES = 150
+_MOST_KNOWN = 20_000
+"""Layouts kept: a search for a card's programs asks for most of them several times."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,18 +31,32 @@ class Side:
     last_start_min: int
 
 
+Choices = tuple[tuple[Pattern, tuple[Side, ...]], ...]
+_KINDS = itertools.count()
+
+
+@cache
+def _kind_of(choices: Choices) -> int:
+    return next(_KINDS)
+
+
 @dataclass(frozen=True, slots=True)
 class Blocks:
     """A program to place: so many starts, each a block of runs on end.
 
     `apart_min` is the least time from start to start, `choices` the patterns it may
-    take, each with the sides that it may water on.
+    take, each with the sides that it may water on; `kind` is one number for choices
+    that are equal, so that programs are quickly compared.
     """
 
     starts: int
     minutes: int
     apart_min: int
-    choices: tuple[tuple[Pattern, tuple[Side, ...]], ...]
+    choices: Choices = field(compare=False)
+    kind: int = field(init=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "kind", _kind_of(self.choices))
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +88,11 @@ def place(programs: Sequence[Blocks], quick: bool = False) -> Layout:
     further apart so that programs take turns, up to a limit. So a layout that exists
     may be missed, but none that is found is wrong. `quick` tries less.
     """
+    return _placed(tuple(programs), quick)
+
+
+@lru_cache(maxsize=_MOST_KNOWN)
+def _placed(programs: tuple[Blocks, ...], quick: bool) -> Layout:
     best: dict[int, Placed] = {}
     clock_steps = CLOCK_STEPS[:1] if quick else CLOCK_STEPS
     for clock_step, turns in itertools.product(clock_steps, (False, True)):
@@ -165,18 +187,22 @@ def _busy(pattern: Pattern, placed: Iterable[Placed]) -> list[tuple[int, int]]:
     """Times of a pattern's dates at which other programs may be running."""
     busy = []
     for other in placed:
-        for days in (-1, 0, 1):
-            # The other program's date is so many days after the pattern's own.
-            meets = (
-                other.pattern.shares_dates(pattern, 1)
-                if days == -1
-                else pattern.shares_dates(other.pattern, days)
-            )
-            if meets:
-                for start in other.starts_min:
-                    begin = start + days * DAY_MIN
-                    busy.append((begin, begin + other.minutes))
+        for days in _days_that_meet(pattern, other.pattern):
+            for start in other.starts_min:
+                begin = start + days * DAY_MIN
+                busy.append((begin, begin + other.minutes))
     return sorted(busy)
+
+
+@cache
+def _days_that_meet(pattern: Pattern, other: Pattern) -> tuple[int, ...]:
+    """How many days after a date of the one a date of the other may be: -1, 0, 1."""
+    meets = (
+        other.shares_dates(pattern, 1),
+        pattern.shares_dates(other),
+        pattern.shares_dates(other, 1),
+    )
+    return tuple(days for days, met in zip((-1, 0, 1), meets, strict=True) if met)
 
 
 def _earliest(

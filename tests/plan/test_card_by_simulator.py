@@ -16,6 +16,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import sheets
 
 from scheduler.inputs.fields import HEAD_KINDS, WEEKDAYS
 from scheduler.inputs.folder import read_site
@@ -246,7 +247,10 @@ def sunrises(site, year):
 
 @pytest.fixture(scope="module", params=[*EXAMPLES, *VARIANTS])
 def example(request):
-    name, controller, windows = VARIANTS.get(request.param, (request.param, {}, ()))
+    if request.param in EXAMPLES:
+        plan = sheets.budget(request.param).plan
+        return told(plan, sheets.cards(request.param).cards)
+    name, controller, windows = VARIANTS[request.param]
     daylight_saving = "daylight saving" in request.param
     site = read_site(ROOT / "examples" / name)
     site = replace(
@@ -257,9 +261,12 @@ def example(request):
     )
     plan = plan_site(site)
     cards = plan_cards(plan, datetime.date(2027, 1, 1)).cards
-    # A variant's cards for a few numbers of visits; an example's all.
-    asked = cards if request.param in EXAMPLES else (cards[0], cards[3], cards[11])
-    texts = [to_json(to_data(plan, card)) for card in asked if card]
+    return told(plan, (cards[0], cards[3], cards[11]))
+
+
+def told(plan, cards):
+    """A site, and its cards as programs read them."""
+    texts = [to_json(to_data(plan, card)) for card in cards if card]
     assert texts
     return Ground(plan), [json.loads(text) for text in dict.fromkeys(texts)]
 
@@ -463,8 +470,9 @@ def test_cards_of_random_controllers_and_windows_keep_every_rule(seed):
     held = [card for card in cards.cards if card]
     # Where there is none, what stands in the way is told.
     assert held or cards.obstacles
-    texts = [to_json(to_data(plan, card)) for card in (*held[:1], *held[-1:])]
-    example = Ground(plan), [json.loads(text) for text in dict.fromkeys(texts)]
+    if not held:
+        return
+    example = told(plan, (*held[:1], *held[-1:]))
 
     test_visits_of_a_card_hold_every_month_once(example)
     test_card_keeps_within_what_the_controller_can_be_set_to(example)
