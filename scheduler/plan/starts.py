@@ -118,7 +118,9 @@ def _taking_turns(programs: Sequence[Blocks]) -> list[Blocks]:
     several = [program for program in programs if program.starts > 1]
     together = sum(program.minutes for program in several)
     return [
-        replace(program, apart_min=max(program.apart_min, together))
+        program
+        if program.apart_min >= together
+        else replace(program, apart_min=together)
         for program in programs
     ]
 
