@@ -1,4 +1,4 @@
-"""A site folder written as a workbook, as a person would copy it over."""
+"""A verb run in process, and a site folder as a person would copy it into a workbook."""
 
 import csv
 import tomllib
@@ -7,6 +7,7 @@ from pathlib import Path
 import openpyxl
 import pytest
 
+from scheduler import cli
 from scheduler.inputs.csvfiles import delimiter_of
 
 
@@ -104,3 +105,21 @@ def as_book():
 @pytest.fixture(scope="session")
 def put_workbook():
     return put_book
+
+
+class Ran:
+    """What a run of the command gave."""
+
+    def __init__(self, status: int, out: str, err: str) -> None:
+        self.status, self.out, self.err = status, out, err
+
+
+@pytest.fixture
+def run(capsys):
+    def run_(*arguments: object) -> Ran:
+        capsys.readouterr()
+        status = cli.status([str(argument) for argument in arguments])
+        captured = capsys.readouterr()
+        return Ran(status, captured.out, captured.err)
+
+    return run_

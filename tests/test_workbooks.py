@@ -11,7 +11,6 @@ import numpy as np
 import openpyxl
 import pytest
 
-from scheduler import cli
 from scheduler.inputs import services
 from scheduler.inputs.daily import QUANTITIES, DailyWeather
 from scheduler.plan import remedies
@@ -19,24 +18,6 @@ from scheduler.plan import remedies
 ROOT = Path(__file__).parents[1]
 EXAMPLES = ROOT / "examples"
 SITES = ("home", "southern_garden", "business_park")
-
-
-class Ran:
-    """What a run of the command gave."""
-
-    def __init__(self, status: int, out: str, err: str) -> None:
-        self.status, self.out, self.err = status, out, err
-
-
-@pytest.fixture
-def run(capsys):
-    def run_(*arguments: object) -> Ran:
-        capsys.readouterr()
-        status = cli.status([str(argument) for argument in arguments])
-        captured = capsys.readouterr()
-        return Ran(status, captured.out, captured.err)
-
-    return run_
 
 
 def copy_of(name: str, folder: Path) -> Path:

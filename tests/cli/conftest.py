@@ -1,10 +1,8 @@
-"""A verb run in process, and a small invented site."""
+"""A small invented site."""
 
 from pathlib import Path
 
 import pytest
-
-from scheduler import cli
 
 CLIMATE = "month,et0_in_day,rain_in,tmin_f,tmax_f\n" + "".join(
     f"{month},{et0},0.4,45,75\n"
@@ -33,24 +31,6 @@ zone,name,plant,soil,slope_percent,area_ft2,flow_gpm,head_kind
 1,Lawn,cool-season turf,loam,2,2000,15,rotor
 2,Beds,shrubs moderate water,loam,2,800,4,drip
 """
-
-
-class Ran:
-    """What a run of the command gave."""
-
-    def __init__(self, status: int, out: str, err: str) -> None:
-        self.status, self.out, self.err = status, out, err
-
-
-@pytest.fixture
-def run(capsys):
-    def run_(*arguments: object) -> Ran:
-        capsys.readouterr()
-        status = cli.status([str(argument) for argument in arguments])
-        captured = capsys.readouterr()
-        return Ran(status, captured.out, captured.err)
-
-    return run_
 
 
 @pytest.fixture
