@@ -1,4 +1,4 @@
-"""A verb run in process, and a site folder as a person would copy it into a workbook."""
+"""A verb run in process, and a site folder written as a workbook."""
 
 import csv
 import tomllib
