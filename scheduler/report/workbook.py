@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import io
+import itertools
 import re
 import zipfile
 from collections.abc import Sequence
@@ -21,6 +22,8 @@ if TYPE_CHECKING:
 
 PAPER = {"us": 1, "metric": 9}
 """Letter and A4, as the format numbers them."""
+NAMING = ("zone", "station", "name", "month")
+"""Columns that say what a row is of: frozen where a table begins with them."""
 NARROWEST, WIDEST = 6, 42
 """Widths of columns, in letters; what is longer is broken over lines."""
 LINE_HEIGHT = 14.0
@@ -63,7 +66,8 @@ def to_workbook(table: Table, units: str, title: str, site: str) -> bytes:
         sheet, [[head, *cells] for head, cells in zip(titles, texts, strict=True)]
     )
     names = [column.name for column in table.columns]
-    lay_out(sheet, units, 1 if names[0] == "zone" else 0)
+    naming = itertools.takewhile(lambda name: name in NAMING, names)
+    lay_out(sheet, units, len(list(naming)))
     sheet.auto_filter.ref = sheet.dimensions
     _set_footer(sheet, site)
     return to_bytes(book, title)

@@ -144,7 +144,7 @@ def test_footer_has_the_site_s_name_with_its_codes_escaped(name):
 def test_page_lies_across_one_wide_with_headers_on_each(units, paper):
     sheet = read_back(small("1", "2"), units)
 
-    assert sheet.freeze_panes == "B2"
+    assert sheet.freeze_panes == "E2"
     assert sheet.print_title_rows == "$1:$1"
     assert sheet.page_setup.orientation == "landscape"
     assert sheet.page_setup.paperSize == paper
