@@ -140,11 +140,20 @@ def test_footer_has_the_site_s_name_with_its_codes_escaped(name):
     assert told.replace("&&", "&") == (name if len(name) < 80 else name[:79] + "…")
 
 
+def test_columns_that_name_a_row_stay_in_sight():
+    names = ("zone", "station", "name", "month", "volume")
+    table = Table(tuple(Column(name, name, [1]) for name in names))
+    other = Table(tuple(Column(name, name, [1]) for name in ("visit", "zone")))
+
+    assert read_back(table, "us").freeze_panes == "E2"
+    assert read_back(other, "us").freeze_panes == "A2"
+
+
 @pytest.mark.parametrize(("units", "paper"), [("us", 1), ("metric", 9)])
 def test_page_lies_across_one_wide_with_headers_on_each(units, paper):
     sheet = read_back(small("1", "2"), units)
 
-    assert sheet.freeze_panes == "E2"
+    assert sheet.freeze_panes == "B2"
     assert sheet.print_title_rows == "$1:$1"
     assert sheet.page_setup.orientation == "landscape"
     assert sheet.page_setup.paperSize == paper
