@@ -25,12 +25,12 @@ def table(
     units: UnitsOption = None,
 ) -> None:
     """Print the month-by-month watering table."""
-    from scheduler.report import data, frames, text, workbook
-    from scheduler.report.look import check_picture
-    from scheduler.report.tablepicture import table_picture
+    from scheduler.report import data, frames, text
 
     check_out(format_, out)
     if picture is not None:
+        from scheduler.report.look import check_picture
+
         check_picture(picture, out)
     plan, shown = read_and_plan(site, units)
     if format_ is BookFormat.json:
@@ -38,6 +38,8 @@ def table(
     elif format_ is BookFormat.csv:
         result = data.to_csv(frames.table_rows(plan), shown)
     elif format_ is BookFormat.xlsx:
+        from scheduler.report import workbook
+
         rows, name = frames.table_rows(plan), plan.site.name
         result = workbook.to_workbook(rows, shown, "Watering table", name)
     elif format_ is BookFormat.markdown:
@@ -46,5 +48,7 @@ def table(
         result = text.watering_table(plan, shown)
     drawn = {}
     if picture is not None:
+        from scheduler.report.tablepicture import table_picture
+
         drawn[picture] = table_picture(plan, shown, picture.suffix)
     give(result, out, plan.cautions, format_, shown, drawn)
