@@ -92,7 +92,7 @@ def _percents(
     shared = programs[:1] if by == "controller" else programs
     return [
         (
-            "All programs" if by == "controller" else program.name,
+            "All" if by == "controller" else program.name,
             tuple(_percent(program.percent[month]) for month in months),
         )
         for program in shared

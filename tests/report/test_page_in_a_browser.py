@@ -69,6 +69,16 @@ def test_page_is_quiet_asks_for_nothing_and_fits_across(show, example, width):
     assert across <= width
 
 
+def test_twelve_months_of_percents_need_no_scrolling_on_a_phone(show, example):
+    page = show(sheets.html(example, "us", 1), PHONE).page
+    hidden = page.evaluate(
+        "[...document.querySelectorAll('.wide')]"
+        ".map(e => e.scrollWidth - e.clientWidth)"
+    )
+
+    assert hidden == [0]
+
+
 # WCAG 2.2 (W3C, 2023), levels A and AA and best practice, as axe-core checks them.
 @pytest.mark.parametrize(
     ("example", "units", "width"),
