@@ -13,7 +13,7 @@ from typing import Any
 from scheduler.errors import Problem
 from scheduler.inputs import csvfiles
 from scheduler.inputs.climates import climate_of_table, read_climate
-from scheduler.inputs.columns import Cell, folded, hint_nearest, nearest
+from scheduler.inputs.columns import Cell, folded, nearest
 from scheduler.inputs.csvfiles import RawTable, column_letters, table_of
 from scheduler.inputs.daily import DailyWeather
 from scheduler.inputs.fields import FILES, SITE_TABLES, TIERS, Field
@@ -93,8 +93,9 @@ class WorkbookSource:
                     self._add(f'sheet "{sheet.title}" is a chart', "a sheet of cells")
         for name in NEEDED:
             if name not in self._sheets:
-                near = hint_nearest(name, unknown)
-                self._add(f"has no sheet {name}", ", ".join(SHEETS), near)
+                near = nearest(name, unknown)
+                hint = f'if sheet "{near}" is meant, rename it {name}' if near else ""
+                self._add(f"has no sheet {name}", ", ".join(SHEETS), hint)
         for title in unknown:
             near = nearest(title, SHEETS, _ALIKE)
             if near and near not in self._sheets and near not in NEEDED:

@@ -372,9 +372,9 @@ def test_missing_sheets_are_told_with_the_nearest(book):
 
     assert book.problems() == [
         f"site.xlsx: has no sheet site\n  accepted: {ALL_SHEETS}\n"
-        "  hint: did you mean sit?",
+        '  hint: if sheet "sit" is meant, rename it site',
         f"site.xlsx: has no sheet zones\n  accepted: {ALL_SHEETS}\n"
-        "  hint: did you mean zone list?",
+        '  hint: if sheet "zone list" is meant, rename it zones',
     ]
 
 
