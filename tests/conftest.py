@@ -8,7 +8,7 @@ import openpyxl
 import pytest
 
 from scheduler import cli
-from scheduler.inputs.csvfiles import delimiter_of
+from scheduler.inputs.forms.csvfiles import delimiter_of
 
 
 def rows_of_csv(text: str) -> list[list[object]]:

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from scheduler.demand.months import DAYS_IN_MONTH, reference_months
-from scheduler.inputs.climates import read_climate
+from scheduler.inputs.weather.climates import read_climate
 
 ROOT = Path(__file__).parents[1]
 FOLDER = ROOT / "climate_samples"

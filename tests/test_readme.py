@@ -23,8 +23,8 @@ import pytest
 import typer
 
 from scheduler import cli
-from scheduler.inputs.dimensions import DIMENSIONS
-from scheduler.inputs.fields import FILES, SITE_TABLES
+from scheduler.inputs.forms.dimensions import DIMENSIONS
+from scheduler.inputs.forms.fields import FILES, SITE_TABLES
 from scheduler.report.reference import (
     file_reference,
     glossary,

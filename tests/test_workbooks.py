@@ -11,9 +11,9 @@ import numpy as np
 import openpyxl
 import pytest
 
-from scheduler.inputs import services
-from scheduler.inputs.daily import QUANTITIES, DailyWeather
-from scheduler.plan import remedies
+from scheduler.inputs.weather import services
+from scheduler.inputs.weather.daily import QUANTITIES, DailyWeather
+from scheduler.plan.card import controllers as remedies
 
 ROOT = Path(__file__).parents[1]
 EXAMPLES = ROOT / "examples"

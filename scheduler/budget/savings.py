@@ -12,11 +12,11 @@ import numpy as np
 
 from scheduler.budget.cost import Bill, bills_of_year, charges_of_zones, cost_of_year
 from scheduler.budget.water import YearOfWater, year_of_water
-from scheduler.inputs.fields import HEAD_KINDS, WEEKDAYS
+from scheduler.inputs.forms.fields import HEAD_KINDS, WEEKDAYS
 from scheduler.inputs.site import Site
-from scheduler.plan.sites import SitePlan, plan_site
-from scheduler.plan.table import PlanInput, plan_zones
-from scheduler.rates.nozzles import run_time_multiplier
+from scheduler.plan.by_months import PlanInput, plan_zones
+from scheduler.plan.site import SitePlan, plan_site
+from scheduler.rates.precipitation import run_time_multiplier
 
 REACHABLE_UNIFORMITY = {
     "rotor": 0.80,

@@ -13,7 +13,7 @@ from scheduler.domain import numbers_from, numbers_over, shares
 from scheduler.errors import InputError, Problem
 from scheduler.inputs.site import Current
 from scheduler.lines import Line
-from scheduler.plan.sites import SitePlan, is_drip
+from scheduler.plan.site import SitePlan, is_drip
 
 OVERHEAD_EFFICIENCY = 0.75
 DRIP_EFFICIENCY = 0.81

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
     from scheduler.errors import Caution
-    from scheduler.plan.sites import SitePlan
+    from scheduler.plan.site import SitePlan
 
 INPUT_IS_WRONG = 2
 FAULT_OF_OURS = 1
@@ -138,7 +138,7 @@ def style_of(format_: Format) -> str:
 def read_and_plan(folder: Path, units: Units | None) -> tuple[SitePlan, str]:
     """Plan of a site folder, and the units to show it in."""
     from scheduler.inputs.folder import read_site
-    from scheduler.plan.sites import plan_site
+    from scheduler.plan.site import plan_site
 
     site = read_site(folder)
     return plan_site(site), units.value if units else site.units
@@ -158,7 +158,7 @@ def give(
     ones go to standard error.
     """
     from scheduler.errors import HARD_LIMITS
-    from scheduler.report.sentences import grouped
+    from scheduler.report.words.sentences import grouped
     from scheduler.write import write_all
 
     files: dict[Path, str | bytes] = {**(pictures or {})}

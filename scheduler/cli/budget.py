@@ -24,8 +24,9 @@ def budget(
 ) -> None:
     """Show a year's water and cost, against allowance and today."""
     from scheduler.budget.savings import budget_site
-    from scheduler.report import budget as report
-    from scheduler.report import data, workbook
+    from scheduler.report import data
+    from scheduler.report.books import workbook
+    from scheduler.report.views import budget as report
 
     check_out(format_, out)
     plan, shown = read_and_plan(site, units)

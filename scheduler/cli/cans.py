@@ -34,8 +34,8 @@ def cans(
     """Show rate and uniformity of a catch-can test."""
     from scheduler.inputs.canfile import read_can_file
     from scheduler.rates.cans import can_tests
-    from scheduler.report import cans as report
     from scheduler.report import data
+    from scheduler.report.views import cans as report
 
     tests = can_tests(read_can_file(file))
     shown = (units or Units.us).value

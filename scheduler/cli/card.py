@@ -22,8 +22,8 @@ from scheduler.cli.app import (
 )
 
 if TYPE_CHECKING:
-    from scheduler.plan.card import Cards
-    from scheduler.plan.sites import SitePlan
+    from scheduler.plan.card.plan import Cards
+    from scheduler.plan.site import SitePlan
 
 
 class CardFormat(StrEnum):
@@ -52,8 +52,8 @@ def card(
     units: UnitsOption = None,
 ) -> None:
     """Say what to key into the controller."""
-    from scheduler.plan.card import plan_cards
-    from scheduler.report import visits as report
+    from scheduler.plan.card.plan import plan_cards
+    from scheduler.report.views import visits as report
 
     if compare_visits and format_ is CardFormat.ics:
         raise typer.BadParameter("a comparison is no calendar", param_hint="--format")
@@ -84,10 +84,12 @@ def _told(
     units: str,
 ) -> str | bytes:
     """The card, or why there is none and what controller would hold it."""
-    from scheduler.plan.remedies import smallest_controller
-    from scheduler.report import card, data, workbook
-    from scheduler.report import visits as report
-    from scheduler.report.calendar import to_calendar
+    from scheduler.plan.card.controllers import smallest_controller
+    from scheduler.report import data
+    from scheduler.report.books import workbook
+    from scheduler.report.books.reminders import to_calendar
+    from scheduler.report.views import card
+    from scheduler.report.views import visits as report
 
     found = cards.cards[visits - 1]
     if found is None:
@@ -112,8 +114,9 @@ def _told(
 def _compared(
     plan: SitePlan, cards: Cards, format_: CardFormat, units: str
 ) -> str | bytes:
-    from scheduler.report import data, workbook
-    from scheduler.report import visits as report
+    from scheduler.report import data
+    from scheduler.report.books import workbook
+    from scheduler.report.views import visits as report
 
     if format_ is CardFormat.json:
         return data.to_json(report.comparison_data(plan, cards))

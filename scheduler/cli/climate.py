@@ -76,11 +76,11 @@ def climate(
             )
         _fetch(place, fetch, first_year, last_year, out)
         return
-    from scheduler.inputs.sources import is_workbook
-    from scheduler.report import climate as report
+    from scheduler.inputs.forms.sources import is_workbook
     from scheduler.report import data
-    from scheduler.report.climatepicture import climate_picture
-    from scheduler.report.look import check_picture
+    from scheduler.report.pictures.climate import climate_picture
+    from scheduler.report.pictures.look import check_picture
+    from scheduler.report.views import climate as report
 
     if picture is not None:
         check_picture(picture, out)
@@ -118,10 +118,10 @@ def _fetch(
     """Write weather of a service into the site folder, whole or not at all."""
     import datetime
 
-    from scheduler.inputs import services
+    from scheduler.inputs.forms.sources import folder_of, names_of
     from scheduler.inputs.place import check_may_be_written, read_place
-    from scheduler.inputs.sources import folder_of, names_of
-    from scheduler.report.climate import fetched_file, fetched_text
+    from scheduler.inputs.weather import services
+    from scheduler.report.views.climate import fetched_file, fetched_text
     from scheduler.write import write_whole
 
     today = datetime.date.today()

@@ -51,11 +51,12 @@ def coverage(
     """Show where the water falls, from where heads stand."""
     from scheduler.inputs.folder import read_site
     from scheduler.inputs.positions import read_cell
-    from scheduler.rates.coverage import CELL_M, cover_site
-    from scheduler.report import coverage as report
-    from scheduler.report import data, pictures
+    from scheduler.rates.coverage.grid import CELL_M, cover_site
+    from scheduler.report import data
     from scheduler.report.asked import zone_row
-    from scheduler.report.look import check_picture
+    from scheduler.report.pictures import coverage as pictures
+    from scheduler.report.pictures.look import check_picture
+    from scheduler.report.views import coverage as report
 
     cell = read_cell(cell_m, cell_ft) or CELL_M
     if picture is not None:

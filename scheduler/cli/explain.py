@@ -29,9 +29,10 @@ def explain(
     units: UnitsOption = None,
 ) -> None:
     """Show the working of one zone and month."""
-    from scheduler.inputs.columns import read_month
-    from scheduler.report import data, explained, working
+    from scheduler.inputs.forms.columns import read_month
+    from scheduler.report import data
     from scheduler.report.asked import zone_row
+    from scheduler.report.views import explained, working
 
     number = read_month(month)
     plan, shown = read_and_plan(site, units)

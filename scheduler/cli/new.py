@@ -22,12 +22,12 @@ def new(
     ] = False,
 ) -> None:
     """Start a site folder with templates that already run."""
-    from scheduler.inputs.sources import WORKBOOK
+    from scheduler.inputs.forms.sources import WORKBOOK
     from scheduler.report.reference import site_templates
     from scheduler.write import write_folder
 
     if workbook:
-        from scheduler.report.sitebook import site_workbook
+        from scheduler.report.books.site import site_workbook
 
         write_folder(folder, {WORKBOOK: site_workbook(units.value)})
     else:

@@ -35,13 +35,13 @@ def night(
     units: UnitsOption = None,
 ) -> None:
     """Put one watering night on the clock: what runs when."""
-    from scheduler.inputs.columns import read_month
-    from scheduler.inputs.nightdate import read_night_date
-    from scheduler.plan.night import plan_night
+    from scheduler.inputs.forms.columns import read_month
+    from scheduler.inputs.forms.dates import read_night_date
+    from scheduler.plan.night.plan import plan_night
     from scheduler.report import data
-    from scheduler.report import night as report
-    from scheduler.report.look import check_picture
-    from scheduler.report.nightpicture import night_picture
+    from scheduler.report.pictures.look import check_picture
+    from scheduler.report.pictures.night import night_picture
+    from scheduler.report.views import night as report
 
     if picture is not None:
         check_picture(picture, out)

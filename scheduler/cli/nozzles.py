@@ -42,7 +42,7 @@ def nozzles(
     from scheduler.inputs.headsfile import HEADS, check_kept_in_file, with_new_heads
     from scheduler.plan.choosing import choose_nozzles
     from scheduler.report import data
-    from scheduler.report import nozzles as report
+    from scheduler.report.views import nozzles as report
     from scheduler.write import write_whole
 
     plan, shown = read_and_plan(site, units)

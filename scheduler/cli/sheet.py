@@ -33,10 +33,10 @@ def sheet(
 
     from scheduler import browser
     from scheduler.budget.savings import budget_site
-    from scheduler.plan.card import plan_cards
-    from scheduler.plan.remedies import smallest_controller
-    from scheduler.report import page
-    from scheduler.report import visits as report
+    from scheduler.plan.card.controllers import smallest_controller
+    from scheduler.plan.card.plan import plan_cards
+    from scheduler.report.pages import sheet as page
+    from scheduler.report.views import visits as report
 
     as_pdf = browser.is_pdf(out)
     plan, shown = read_and_plan(site, units)

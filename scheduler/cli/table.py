@@ -29,7 +29,7 @@ def table(
 
     check_out(format_, out)
     if picture is not None:
-        from scheduler.report.look import check_picture
+        from scheduler.report.pictures.look import check_picture
 
         check_picture(picture, out)
     plan, shown = read_and_plan(site, units)
@@ -38,7 +38,7 @@ def table(
     elif format_ is BookFormat.csv:
         result = data.to_csv(frames.table_rows(plan), shown)
     elif format_ is BookFormat.xlsx:
-        from scheduler.report import workbook
+        from scheduler.report.books import workbook
 
         rows, name = frames.table_rows(plan), plan.site.name
         result = workbook.to_workbook(rows, shown, "Watering table", name)
@@ -48,7 +48,7 @@ def table(
         result = text.watering_table(plan, shown)
     drawn = {}
     if picture is not None:
-        from scheduler.report.tablepicture import table_picture
+        from scheduler.report.pictures.table import table_picture
 
         drawn[picture] = table_picture(plan, shown, picture.suffix)
     give(result, out, plan.cautions, format_, shown, drawn)

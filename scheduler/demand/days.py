@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from scheduler.demand import daily, et0, radiation, sun, vapor
-from scheduler.inputs.daily import DailyWeather
+from scheduler.inputs.weather.daily import DailyWeather
 
 WIND_WHERE_UNKNOWN_M_S = 2.0
 """Mean of about 2,000 stations (FAO56, p. 63)."""

@@ -19,8 +19,8 @@ from scheduler.demand.series import (
     Series,
     series_of_days,
 )
-from scheduler.inputs.daily import DailyWeather
-from scheduler.inputs.weather import Climate
+from scheduler.inputs.weather.daily import DailyWeather
+from scheduler.inputs.weather.monthly import Climate
 
 DAYS_IN_MONTH = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
 """Days of the months, January first; a year of 365 days."""

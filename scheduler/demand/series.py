@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from scheduler.demand.days import ReferenceDays
-from scheduler.inputs.daily import WholeMonths, useful_days, whole_months
+from scheduler.inputs.weather.daily import WholeMonths, useful_days, whole_months
 
 MEAN_PERCENTILE = 50.0
 SHOWN_DRY_PERCENTILE = 80.0

@@ -12,14 +12,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from scheduler.errors import HARD_LIMITS, Caution
+from scheduler.plan.by_months import Plan, PlanInput, plan_zones
 from scheduler.plan.cycles import least_cycles
-from scheduler.plan.sites import SitePlan
-from scheduler.plan.table import Plan, PlanInput, plan_zones
-from scheduler.plan.weeks import months_too_short
-from scheduler.rates.coverage import cover_site
-from scheduler.rates.doubts import throw_doubts
-from scheduler.rates.nozzles import precipitation_rate, run_time_multiplier
+from scheduler.plan.night.crowded import months_too_short
+from scheduler.plan.site import SitePlan
+from scheduler.rates.coverage.grid import cover_site
+from scheduler.rates.precipitation import precipitation_rate, run_time_multiplier
 from scheduler.rates.spacing import spacing_cautions
+from scheduler.rates.unlikely import throw_doubts
 from scheduler.soil.intake import rate_for_cycles
 
 FORCED_CYCLES = 3

@@ -10,13 +10,13 @@ import numpy as np
 
 from scheduler import units
 from scheduler.errors import InputError, Problem
-from scheduler.inputs import csvfiles
-from scheduler.inputs.columns import folded, shown_number
-from scheduler.inputs.dimensions import DIMENSIONS, Unit
-from scheduler.inputs.fields import FILES
-from scheduler.inputs.reading import Reading
+from scheduler.inputs.forms import csvfiles
+from scheduler.inputs.forms.columns import folded, shown_number
+from scheduler.inputs.forms.dimensions import DIMENSIONS, Unit
+from scheduler.inputs.forms.fields import FILES
+from scheduler.inputs.forms.reading import Reading
+from scheduler.inputs.forms.sources import is_workbook, open_sheets
 from scheduler.inputs.site import Cans, Zones
-from scheduler.inputs.sources import is_workbook, open_sheets
 from scheduler.inputs.zones import zone_rows
 
 FEWEST_CANS = 8

@@ -10,9 +10,9 @@ from pathlib import Path
 import numpy as np
 
 from scheduler.errors import InputError, Problem
-from scheduler.inputs import csvfiles
-from scheduler.inputs.columns import folded
-from scheduler.inputs.fields import FILES, HEAD_KINDS
+from scheduler.inputs.forms import csvfiles
+from scheduler.inputs.forms.columns import folded
+from scheduler.inputs.forms.fields import FILES, HEAD_KINDS
 
 CHART = "nozzle chart"
 """What the registry calls this file, whose name people choose."""

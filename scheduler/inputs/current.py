@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from scheduler.inputs import csvfiles
-from scheduler.inputs.fields import FILES
-from scheduler.inputs.reading import Reading
+from scheduler.inputs.forms import csvfiles
+from scheduler.inputs.forms.fields import FILES
+from scheduler.inputs.forms.reading import Reading
 from scheduler.inputs.site import Current, Zones
 from scheduler.inputs.zones import table_rows, zone_rows
 

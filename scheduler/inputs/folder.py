@@ -11,10 +11,10 @@ from scheduler.errors import InputError, Problem
 from scheduler.inputs import library
 from scheduler.inputs.canfile import read_site_cans
 from scheduler.inputs.current import read_current
-from scheduler.inputs.daily import DailyWeather, with_rain_of_months
-from scheduler.inputs.fields import UNUSED_FILES
+from scheduler.inputs.forms.fields import UNUSED_FILES
+from scheduler.inputs.forms.reading import Reading, record
+from scheduler.inputs.forms.sources import open_source
 from scheduler.inputs.positions import check_positions, read_outlines
-from scheduler.inputs.reading import Reading, record
 from scheduler.inputs.settings import (
     Tables,
     rain_rule,
@@ -35,9 +35,9 @@ from scheduler.inputs.site import (
     Window,
     Zones,
 )
-from scheduler.inputs.sources import open_source
 from scheduler.inputs.supplies import read_supply
-from scheduler.inputs.weather import Climate, read_monthly_rain
+from scheduler.inputs.weather.daily import DailyWeather, with_rain_of_months
+from scheduler.inputs.weather.monthly import Climate, read_monthly_rain
 from scheduler.inputs.zones import (
     check_water_is_known,
     read_heads,

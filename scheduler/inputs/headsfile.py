@@ -10,11 +10,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from scheduler.errors import InputError, Problem
-from scheduler.inputs.columns import PLAIN_UNIT, folded
-from scheduler.inputs.csvfiles import delimiter_of
-from scheduler.inputs.dimensions import DIMENSIONS, Unit
-from scheduler.inputs.fields import FILES, Field
-from scheduler.inputs.names import Names
+from scheduler.inputs.forms.columns import PLAIN_UNIT, folded
+from scheduler.inputs.forms.csvfiles import delimiter_of
+from scheduler.inputs.forms.dimensions import DIMENSIONS, Unit
+from scheduler.inputs.forms.fields import FILES, Field
+from scheduler.inputs.forms.names import Names
 
 HEADS = "heads.csv"
 _FIELDS = {field.name: field for field in FILES[HEADS]}

@@ -13,12 +13,12 @@ import numpy as np
 
 from scheduler import units
 from scheduler.errors import InputError, Problem
-from scheduler.inputs import csvfiles
-from scheduler.inputs.columns import folded, hint_nearest
-from scheduler.inputs.fields import FILES, HEAD_KINDS, MONTHS
+from scheduler.inputs.forms import csvfiles
+from scheduler.inputs.forms.columns import folded, hint_nearest
+from scheduler.inputs.forms.fields import FILES, HEAD_KINDS, MONTHS
 
 if TYPE_CHECKING:
-    from scheduler.inputs.sources import Source
+    from scheduler.inputs.forms.sources import Source
 
 LONGEST_GAP_DAYS = {"annual": 4, "vegetable": 4, "turf": 7, "groundcover": 7,
                     "shrub": 14, "perennial": 14, "tree": 28, "desert": 28}  # fmt: skip

@@ -5,9 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 from scheduler.errors import InputError, Problem
-from scheduler.inputs import tomlfiles
-from scheduler.inputs.fields import SITE_TABLES
-from scheduler.inputs.sources import open_source
+from scheduler.inputs.forms import tomlfiles
+from scheduler.inputs.forms.fields import SITE_TABLES
+from scheduler.inputs.forms.sources import open_source
 
 MARK = "# Weather from "
 """How a file of fetched weather begins; no other file is written over."""

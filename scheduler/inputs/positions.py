@@ -7,9 +7,9 @@ import math
 import numpy as np
 
 from scheduler.errors import InputError, Problem
-from scheduler.inputs import csvfiles
-from scheduler.inputs.dimensions import DIMENSIONS
-from scheduler.inputs.reading import Reading
+from scheduler.inputs.forms import csvfiles
+from scheduler.inputs.forms.dimensions import DIMENSIONS
+from scheduler.inputs.forms.reading import Reading
 from scheduler.inputs.site import Heads, Zones
 from scheduler.inputs.zones import table_rows, zone_rows
 

@@ -8,10 +8,10 @@ from decimal import Decimal
 from typing import Any
 
 from scheduler.errors import Problem
-from scheduler.inputs import tomlfiles
-from scheduler.inputs.columns import folded, hint_nearest, quoted
-from scheduler.inputs.fields import SITE_TABLES, WEEKDAYS, Field
-from scheduler.inputs.reading import Reading
+from scheduler.inputs.forms import tomlfiles
+from scheduler.inputs.forms.columns import folded, hint_nearest, quoted
+from scheduler.inputs.forms.fields import SITE_TABLES, WEEKDAYS, Field
+from scheduler.inputs.forms.reading import Reading
 from scheduler.inputs.site import Assumed, RainRule, Water, Window
 
 Tables = Mapping[str, Mapping[str, Any]]

@@ -9,11 +9,11 @@ from typing import Any
 import numpy as np
 
 from scheduler.inputs import library
-from scheduler.inputs.daily import DailyWeather
-from scheduler.inputs.fields import Field
-from scheduler.inputs.names import FOLDER, Names
+from scheduler.inputs.forms.fields import Field
+from scheduler.inputs.forms.names import FOLDER, Names
 from scheduler.inputs.pipework import Meter, PipeMaterial
-from scheduler.inputs.weather import Climate
+from scheduler.inputs.weather.daily import DailyWeather
+from scheduler.inputs.weather.monthly import Climate
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,10 +8,11 @@ from typing import Any
 import numpy as np
 
 from scheduler.errors import Problem
-from scheduler.inputs import csvfiles, library
-from scheduler.inputs.columns import folded, hint_nearest
-from scheduler.inputs.fields import DRIP_KINDS, FILES, HEAD_KINDS
-from scheduler.inputs.reading import Reading, record
+from scheduler.inputs import library
+from scheduler.inputs.forms import csvfiles
+from scheduler.inputs.forms.columns import folded, hint_nearest
+from scheduler.inputs.forms.fields import DRIP_KINDS, FILES, HEAD_KINDS
+from scheduler.inputs.forms.reading import Reading, record
 from scheduler.inputs.site import Assumed, Heads, Zones
 
 USUAL_VALUES = ("root_depth", "depletion", "longest_gap_days", "uniformity")

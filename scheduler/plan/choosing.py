@@ -15,13 +15,13 @@ from scheduler.errors import Caution
 from scheduler.inputs import library
 from scheduler.inputs.chart import Chart
 from scheduler.inputs.site import Heads, Site, Zones
+from scheduler.plan.by_months import PlanInput, plan_zones
 from scheduler.plan.cycles import least_cycles
-from scheduler.plan.sites import SitePlan, plan_site
-from scheduler.plan.table import PlanInput, plan_zones
+from scheduler.plan.site import SitePlan, plan_site
 from scheduler.rates.cans import without_tests
-from scheduler.rates.choice import ZoneChoice, choose
-from scheduler.rates.nozzles import run_time_multiplier
-from scheduler.rates.offers import ZoneOffer, offer_nozzles
+from scheduler.rates.choice.offers import ZoneOffer, offer_nozzles
+from scheduler.rates.choice.zone import ZoneChoice, choose
+from scheduler.rates.precipitation import run_time_multiplier
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -13,7 +13,7 @@ from functools import cache
 
 import numpy as np
 
-from scheduler.inputs.fields import WEEKDAYS
+from scheduler.inputs.forms.fields import WEEKDAYS
 from scheduler.inputs.library import package_table
 from scheduler.lines import COMMON_PRACTICE, HOUSE_RULE, Line
 from scheduler.rounding import TOLERANCE, ceil_, floor_

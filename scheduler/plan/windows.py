@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from scheduler.inputs.fields import WEEKDAYS
+from scheduler.inputs.forms.fields import WEEKDAYS
 from scheduler.inputs.site import Window
 
 if TYPE_CHECKING:

@@ -14,7 +14,7 @@ from scheduler import units
 from scheduler.domain import numbers_from, numbers_over
 from scheduler.errors import Caution
 from scheduler.inputs.site import Cans, Zones
-from scheduler.rates.nozzles import run_time_multiplier
+from scheduler.rates.precipitation import run_time_multiplier
 
 ENOUGH_CANS = 24
 """Cans that an audit guideline asks for in a zone (from memory)."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from scheduler.errors import InputError, Problem
-from scheduler.inputs.columns import folded, hint_nearest
+from scheduler.inputs.forms.columns import folded, hint_nearest
 from scheduler.inputs.site import Site
 
 

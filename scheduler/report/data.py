@@ -13,10 +13,10 @@ import numpy as np
 
 from scheduler.errors import Caution
 from scheduler.plan.days import PARITIES, weekday_names
-from scheduler.plan.sites import SitePlan
+from scheduler.plan.site import SitePlan
 from scheduler.report.frames import Table
-from scheduler.report.sentences import sentence
 from scheduler.report.text import rate_cautions
+from scheduler.report.words.sentences import sentence
 
 if TYPE_CHECKING:
     from scheduler.findings.check import Finding

@@ -9,7 +9,8 @@ from scheduler.budget import water
 from scheduler.demand import leaching, plants, rain
 from scheduler.lines import Line
 from scheduler.plan import cycles, days
-from scheduler.rates import nozzles, spacing, supply
+from scheduler.rates import precipitation as nozzles
+from scheduler.rates import spacing, supply
 from scheduler.rounding import TOLERANCE
 from scheduler.soil import intake, storage
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from typing import Any
 
-from scheduler.inputs.columns import accepted_text
-from scheduler.inputs.dimensions import DIMENSIONS
-from scheduler.inputs.fields import FILES, SITE_TABLES, UNUSED_FILES, Field
+from scheduler.inputs.forms.columns import accepted_text
+from scheduler.inputs.forms.dimensions import DIMENSIONS
+from scheduler.inputs.forms.fields import FILES, SITE_TABLES, UNUSED_FILES, Field
 from scheduler.inputs.library import (
     package_plants,
     package_soils,

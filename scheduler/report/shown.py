@@ -6,8 +6,8 @@ import math
 import re
 from typing import Any
 
-from scheduler.inputs.dimensions import DIMENSIONS
-from scheduler.inputs.fields import MONTHS
+from scheduler.inputs.forms.dimensions import DIMENSIONS
+from scheduler.inputs.forms.fields import MONTHS
 from scheduler.plan.days import ALL_WEEK, PARITIES, weekday_rows
 
 MONTH_LABELS = tuple(month.capitalize() for month in MONTHS)

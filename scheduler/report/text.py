@@ -9,10 +9,12 @@ from typing import TYPE_CHECKING
 import tabulate
 
 from scheduler.errors import Caution
-from scheduler.inputs.fields import HEAD_KINDS
-from scheduler.plan.sites import SitePlan
-from scheduler.report import frames, sentences, shown, supply
+from scheduler.inputs.forms.fields import HEAD_KINDS
+from scheduler.plan.site import SitePlan
+from scheduler.report import frames, shown
 from scheduler.report.frames import Table
+from scheduler.report.views import supply
+from scheduler.report.words import sentences
 
 if TYPE_CHECKING:
     from scheduler.findings.check import Finding

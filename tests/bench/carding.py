@@ -15,9 +15,9 @@ from pathlib import Path
 for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
     os.environ[name] = "1"
 
-from scheduler.inputs.folder import read_site  # noqa: E402
-from scheduler.plan.card import plan_cards  # noqa: E402
-from scheduler.plan.sites import plan_site  # noqa: E402
+from scheduler.inputs.folder import read_site
+from scheduler.plan.card.plan import plan_cards
+from scheduler.plan.site import plan_site
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 YEAR = 2027

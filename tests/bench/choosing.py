@@ -7,12 +7,12 @@ import os
 for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
     os.environ[name] = "1"
 
-import time  # noqa: E402
+import time
 
-import numpy as np  # noqa: E402
+import numpy as np
 
-from scheduler.rates.choice import choose  # noqa: E402
-from scheduler.rates.offers import ZoneOffer  # noqa: E402
+from scheduler.rates.choice.offers import ZoneOffer
+from scheduler.rates.choice.zone import choose
 
 ROWS, NOZZLES = 40, 30
 SUPPLIES = (0.15, 0.3, 0.6, 0.9)

@@ -7,15 +7,15 @@ import os
 for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
     os.environ[name] = "1"
 
-import dataclasses  # noqa: E402
-import time  # noqa: E402
-from pathlib import Path  # noqa: E402
+import dataclasses
+import time
+from pathlib import Path
 
-import numpy as np  # noqa: E402
+import numpy as np
 
-from scheduler.inputs.folder import read_site  # noqa: E402
-from scheduler.inputs.site import Site  # noqa: E402
-from scheduler.rates.coverage import cover_site  # noqa: E402
+from scheduler.inputs.folder import read_site
+from scheduler.inputs.site import Site
+from scheduler.rates.coverage.grid import cover_site
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "home"
 SPACING_M, RADIUS_M = 9.0, 9.3

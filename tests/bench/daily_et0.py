@@ -12,20 +12,20 @@ import os
 for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
     os.environ[name] = "1"
 
-import shutil  # noqa: E402
-import statistics  # noqa: E402
-import subprocess  # noqa: E402
-import sys  # noqa: E402
-import tempfile  # noqa: E402
-import time  # noqa: E402
-from collections.abc import Callable  # noqa: E402
-from pathlib import Path  # noqa: E402
+import shutil
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
 
-import numpy as np  # noqa: E402
-import refet  # noqa: E402
-from eto import ETo  # noqa: E402
+import numpy as np
+import refet
+from eto import ETo
 
-from scheduler.demand import daily, et0  # noqa: E402
+from scheduler.demand import daily, et0
 
 ROOT = Path(__file__).parents[2]
 STATIONS, REPEATS = 100, 7

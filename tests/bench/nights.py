@@ -7,15 +7,15 @@ import os
 for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
     os.environ[name] = "1"
 
-import random  # noqa: E402
-import time  # noqa: E402
-from pathlib import Path  # noqa: E402
+import random
+import time
+from pathlib import Path
 
-from scheduler.inputs.folder import read_site  # noqa: E402
-from scheduler.plan.bounding import Job, Limits  # noqa: E402
-from scheduler.plan.night import plan_night  # noqa: E402
-from scheduler.plan.sequence import soonest  # noqa: E402
-from scheduler.plan.sites import plan_site  # noqa: E402
+from scheduler.inputs.folder import read_site
+from scheduler.plan.night.earliest_end import Job, Limits
+from scheduler.plan.night.plan import plan_night
+from scheduler.plan.night.sequence import soonest
+from scheduler.plan.site import plan_site
 
 ROOT = Path(__file__).parents[2]
 NIGHTS = 20

@@ -7,12 +7,12 @@ import os
 for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
     os.environ[name] = "1"
 
-import time  # noqa: E402
+import time
 
-import numpy as np  # noqa: E402
+import numpy as np
 
-from scheduler.plan.days import DayRule  # noqa: E402
-from scheduler.plan.table import PlanInput, plan_zones  # noqa: E402
+from scheduler.plan.by_months import PlanInput, plan_zones
+from scheduler.plan.days import DayRule
 
 RULES = (DayRule(127, "", 7), DayRule(0b0010101, "", 3), DayRule(127, "odd", 7))
 

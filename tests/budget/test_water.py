@@ -10,12 +10,12 @@ from scheduler import units
 from scheduler.budget import savings, water
 from scheduler.errors import InputError
 from scheduler.inputs.canfile import no_cans
-from scheduler.inputs.fields import HEAD_KINDS, WEEKDAYS
 from scheduler.inputs.folder import read_site
+from scheduler.inputs.forms.fields import HEAD_KINDS, WEEKDAYS
 from scheduler.inputs.site import Current
-from scheduler.plan.sites import plan_site
-from scheduler.plan.table import plan_zones
-from scheduler.rates.nozzles import run_time_multiplier
+from scheduler.plan.by_months import plan_zones
+from scheduler.plan.site import plan_site
+from scheduler.rates.precipitation import run_time_multiplier
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 SITES = ("home", "southern_garden", "business_park")

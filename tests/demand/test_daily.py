@@ -11,7 +11,7 @@ from eto import ETo
 from scheduler.demand import daily, et0, radiation, sun
 from scheduler.demand.days import reference_days
 from scheduler.demand.domain import COLDEST_C
-from scheduler.inputs.daily import QUANTITIES, DailyWeather
+from scheduler.inputs.weather.daily import QUANTITIES, DailyWeather
 
 COUNT = 10_000
 

@@ -11,7 +11,7 @@ import pytest
 from refet import calcs
 
 from scheduler.demand import months
-from scheduler.inputs.weather import Climate
+from scheduler.inputs.weather.monthly import Climate
 
 LATITUDE = 38.5
 ELEVATION_M = 210.0

@@ -11,7 +11,7 @@ import pytest
 from scheduler.demand.days import ReferenceDays
 from scheduler.demand.months import reference_months
 from scheduler.demand.series import series_of_days
-from scheduler.inputs.daily import QUANTITIES, DailyWeather
+from scheduler.inputs.weather.daily import QUANTITIES, DailyWeather
 
 DAYS = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
 

@@ -7,7 +7,7 @@ import pytest
 from scheduler.errors import HARD_LIMITS
 from scheduler.findings.check import find
 from scheduler.inputs.folder import read_site
-from scheduler.plan.sites import SitePlan, plan_site
+from scheduler.plan.site import SitePlan, plan_site
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 SITES = ("home", "southern_garden", "business_park")

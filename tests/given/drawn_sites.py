@@ -16,7 +16,7 @@ from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 
 from scheduler.inputs.folder import read_site
-from scheduler.plan.sites import plan_site
+from scheduler.plan.site import plan_site
 from scheduler.report import data
 
 DAYS_IN_MONTH = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)

@@ -8,9 +8,9 @@ from pathlib import Path
 from scheduler.budget.savings import Budget, budget_site
 from scheduler.inputs.folder import read_site
 from scheduler.inputs.site import Site
-from scheduler.plan.card import Cards, plan_cards
-from scheduler.plan.sites import plan_site
-from scheduler.report import page
+from scheduler.plan.card.plan import Cards, plan_cards
+from scheduler.plan.site import plan_site
+from scheduler.report.pages import sheet as page
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 MADE = page.Made(datetime.date(2026, 11, 25), "9.8.7")

@@ -5,8 +5,8 @@ import pytest
 from hypothesis import strategies as st
 
 from scheduler.errors import InputError
-from scheduler.inputs.fields import FILES, SITE_TABLES
 from scheduler.inputs.folder import read_site
+from scheduler.inputs.forms.fields import FILES, SITE_TABLES
 
 SITE_FILES = ("site.toml", "climate.csv", "rain.csv", "district.toml",
               *(file for file in FILES if file.endswith(".csv")))  # fmt: skip

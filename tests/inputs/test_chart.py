@@ -6,7 +6,7 @@ import pytest
 from scheduler import units
 from scheduler.errors import InputError
 from scheduler.inputs.chart import read_chart
-from scheduler.inputs.fields import HEAD_KINDS
+from scheduler.inputs.forms.fields import HEAD_KINDS
 
 HEADER = "nozzle,arc_deg,pressure_psi,flow_gpm,radius_ft\n"
 

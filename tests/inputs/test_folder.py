@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 
 from scheduler.errors import InputError
-from scheduler.inputs.fields import SITE_TABLES
 from scheduler.inputs.folder import read_site
+from scheduler.inputs.forms.fields import SITE_TABLES
 
 STARTS_ONE = (
     "\n  accepted: a folder with site.toml, zones.csv and heads.csv, or with site.xlsx"

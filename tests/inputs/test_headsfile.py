@@ -9,8 +9,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from scheduler.errors import InputError
-from scheduler.inputs import csvfiles
-from scheduler.inputs.fields import FILES
+from scheduler.inputs.forms import csvfiles
+from scheduler.inputs.forms.fields import FILES
 from scheduler.inputs.headsfile import NewHead, with_new_heads
 
 PSI = 0.45359237 * 9.80665 / 0.0254**2 / 1000

@@ -2,7 +2,7 @@
 
 import pytest
 
-from scheduler.inputs.fields import HEAD_KINDS, SITE_TABLES, WEEKDAYS
+from scheduler.inputs.forms.fields import HEAD_KINDS, SITE_TABLES, WEEKDAYS
 
 TABLES = "site, climate, supply, window, controller, water, door"
 

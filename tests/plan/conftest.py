@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from scheduler.inputs.folder import read_site
+from scheduler.plan.by_months import RAIN_METHODS, PlanInput
 from scheduler.plan.days import ALL_WEEK, PARITIES, DayRule
-from scheduler.plan.sites import plan_site
-from scheduler.plan.table import RAIN_METHODS, PlanInput
+from scheduler.plan.site import plan_site
 
 # Rules of every kind, each with a controller that has intervals or has not.
 RULES = [

@@ -12,10 +12,10 @@ from scheduler.inputs.chart import read_chart
 from scheduler.inputs.folder import read_site
 from scheduler.inputs.headsfile import with_new_heads
 from scheduler.plan.choosing import choose_nozzles
-from scheduler.plan.sites import plan_site
-from scheduler.rates.cautions import MATCHED_WITHIN
+from scheduler.plan.site import plan_site
+from scheduler.rates.soundness import MATCHED_WITHIN
 from scheduler.rates.spacing import spacing_cautions
-from scheduler.report.nozzles import new_heads
+from scheduler.report.views.nozzles import new_heads
 
 ROOT = Path(__file__).parents[2]
 EXAMPLES = ("home", "southern_garden", "business_park")

@@ -13,7 +13,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from scheduler.plan import table
+from scheduler.plan import by_months as table
 
 ZONES = 2500
 DAYS = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31]

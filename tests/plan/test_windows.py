@@ -6,7 +6,7 @@ import zoneinfo
 
 import pytest
 
-from scheduler.inputs.fields import HEAD_KINDS, WEEKDAYS
+from scheduler.inputs.forms.fields import HEAD_KINDS, WEEKDAYS
 from scheduler.inputs.site import Window
 from scheduler.plan.windows import (
     Piece,

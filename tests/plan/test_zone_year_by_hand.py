@@ -106,7 +106,9 @@ import pytest
 
 from scheduler import units
 from scheduler.inputs.folder import read_site
-from scheduler.plan import days, sites, table
+from scheduler.plan import by_months as table
+from scheduler.plan import days
+from scheduler.plan import site as sites
 
 SITE = """
 units = "us"

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from scheduler.inputs.folder import read_site
-from scheduler.rates.offers import ZoneOffer
+from scheduler.rates.choice.offers import ZoneOffer
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "home"
 

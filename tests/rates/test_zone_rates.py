@@ -5,9 +5,9 @@ import pytest
 
 from scheduler import units
 from scheduler.inputs import library
-from scheduler.inputs.fields import HEAD_KINDS
+from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Heads, Zones
-from scheduler.rates import nozzles
+from scheduler.rates import precipitation as nozzles
 
 GPM = units.L_PER_GAL  # L/min
 FT = units.M_PER_FT

@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from scheduler.inputs.folder import read_site
-from scheduler.plan.sites import plan_site
+from scheduler.plan.site import plan_site
 from scheduler.report import frames
 
 ROOT = Path(__file__).parents[2]

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from scheduler.inputs import library
-from scheduler.inputs.fields import HEAD_KINDS
+from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Zones
 from scheduler.soil import storage
 

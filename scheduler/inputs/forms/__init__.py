@@ -1,0 +1,1 @@
+"""Forms that people fill in: fields, and the files that hold them."""

@@ -1,0 +1,479 @@
+"""Cells that people wrote into checked arrays in SI, a column at a time.
+
+The same check serves a column of a thousand rows and a single key of site.toml.
+"""
+
+from __future__ import annotations
+
+import datetime
+import difflib
+import math
+import re
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from scheduler.errors import InputError, Problem
+from scheduler.inputs.forms.dimensions import Unit
+from scheduler.inputs.forms.fields import HEAD_KINDS, WEEKDAYS, Field
+from scheduler.inputs.forms.slips import other_units_hint, value_hint
+
+_NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?", re.ASCII)
+_DECIMAL_COMMA = re.compile(r"[+-]?\d*,\d+([eE][+-]?\d+)?", re.ASCII)
+_THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2}(,\d{3})+(\.\d+)?", re.ASCII)
+_THOUSANDS_POINTS = re.compile(r"[+-]?[1-9]\d{0,2}(\.\d{3})+(,\d+)?", re.ASCII)
+_FRACTION = re.compile(r"(\d+[\s-]+)?\d+\s*/\s*\d+", re.ASCII)
+_CLOCK = re.compile(r"([01]?\d|2[0-4]):([0-5]\d)", re.ASCII)
+_PLAIN_LETTERS = frozenset("0123456789.+-eE")
+PLAIN_UNIT = Unit("", "", 1.0)
+ITEMS = re.compile(r"[;,\s]+")
+"""What parts the items of a list in one cell."""
+MADE_A_DATE = (
+    "spreadsheets turn what looks like a date into one: format the cell as text, and "
+    "type it again"
+)
+
+Cell = str | datetime.date
+"""A cell of a table: its text, or a date where a workbook has one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column as written: its header, its cells, and the line of each."""
+
+    file: str
+    header: str
+    cells: Sequence[Any]
+    lines: Sequence[int | None]
+    decimal_comma: bool = False
+    in_sheet: bool = False
+
+    def problem(self, row: int, wrong: str, accepted: str, hint: str = "") -> Problem:
+        """Problem with the cell of a row."""
+        if self.in_sheet and isinstance(self.cells[row], datetime.date):
+            hint = MADE_A_DATE
+        return Problem(self.file, self.lines[row], self.header, wrong, accepted, hint)
+
+
+def folded(text: str) -> str:
+    """Word without case, hyphens, spaces and underscores, for matching."""
+    return re.sub(r"[\s_\-‐-―]+", "", text).casefold()
+
+
+def nearest(word: str, known: Iterable[str], alike: float = 0.6) -> str:
+    """Known word most like `word`, or "" where none is near."""
+    by_fold = {folded(name): name for name in known}
+    close = difflib.get_close_matches(folded(word), list(by_fold), 1, alike)
+    return by_fold[close[0]] if close else ""
+
+
+def hint_nearest(word: str, known: Iterable[str]) -> str:
+    """Hint that names the nearest known word, or ""."""
+    near = nearest(word, known)
+    return f"did you mean {near}?" if near else ""
+
+
+def is_blank(cell: Any) -> bool:
+    """Whether a cell was left empty."""
+    return cell is None or (isinstance(cell, str) and not cell.strip())
+
+
+def shown_number(value: float) -> str:
+    """Number as short as it can be said, to four digits or to the unit."""
+    if not math.isfinite(value):
+        return str(value)
+    if value == round(value) or abs(value) >= 1000:
+        return str(round(value))
+    return f"{value:.4g}"
+
+
+def _shown_limit(value: float, inward: Callable[[float], int]) -> str:
+    """Limit rounded to the side that is accepted."""
+    if not math.isfinite(value) or value == 0:
+        return shown_number(value)
+    places = max(3 - math.floor(math.log10(abs(value))), 0)
+    nearest_short = round(value, places)
+    if math.isclose(value, nearest_short, rel_tol=1e-12):
+        return shown_number(nearest_short)
+    return shown_number(inward(value * 10**places) / 10**places)
+
+
+def accepted_text(field: Field, unit: Unit = PLAIN_UNIT) -> str:
+    """What a field takes, in words, with limits in the unit that was written."""
+    if field.kind in ("number", "whole", "share"):
+        noun = "a whole number" if field.kind == "whole" else "a number"
+        low = _shown_limit(unit.from_si(field.low), math.ceil)
+        high = _shown_limit(unit.from_si(field.high), math.floor)
+        if field.above:
+            return f"{noun} over {low} and up to {high}"
+        return f"{noun} from {low} to {high}"
+    return {
+        "word": ", ".join(field.words),
+        "flag": "yes or no",
+        "date": "a date, as 2026-07-31",
+        "clock": "a time of day, as 21:00"
+        + "".join(f', or "{word}"' for word in field.words),
+        "days": f'"any", "odd", "even", or a list of {", ".join(WEEKDAYS)}',
+        "months": 'months by number or name, as [4, 5, 6], "4-6" or "Apr-Oct"',
+        "kinds": ", ".join(field.words),
+        "tiers": "[{to = 10, price = 3.10}, {price = 4.50}]",
+        "text": field.help,
+    }[field.kind]
+
+
+def read_numbers(
+    field: Field, unit: Unit, column: Column, problems: list[Problem]
+) -> np.ndarray:
+    """Column of numbers in SI; NaN where blank, or where a Problem was added."""
+    values = _plain_numbers(field, unit, column)
+    if values is None:
+        values = np.full(len(column.cells), np.nan)
+        for row, cell in enumerate(column.cells):
+            if is_blank(cell):
+                continue
+            number = _number(field, unit, column, row, cell, problems)
+            if number is not None:
+                values[row] = unit.to_si(number)
+    slack = 1e-9
+    outside = (values > field.high + slack * abs(field.high)) | (
+        values <= field.low if field.above else values < field.low - slack
+    )
+    for row in np.flatnonzero(outside).tolist():
+        problems.append(_out_of_range(field, unit, column, row))
+    values[outside] = np.nan
+    return values
+
+
+def _plain_numbers(field: Field, unit: Unit, column: Column) -> np.ndarray | None:
+    """Column in SI where every cell is a plain number or blank; None where not.
+
+    Ten years of days are read in a tenth of the time that looking at each cell takes.
+    """
+    if field.kind == "whole" or not all(isinstance(c, str) for c in column.cells):
+        return None
+    if not _PLAIN_LETTERS.issuperset("".join(column.cells)):
+        return None
+    try:
+        written = np.array([float(cell) if cell else np.nan for cell in column.cells])
+    except ValueError:
+        return None
+    return None if np.isinf(written).any() else (written + unit.shift) * unit.factor
+
+
+def _number(
+    field: Field,
+    unit: Unit,
+    column: Column,
+    row: int,
+    cell: Any,
+    problems: list[Problem],
+) -> float | None:
+    accepted = accepted_text(field, unit)
+    number: float | None = None
+    hint = field.hint
+    if isinstance(cell, bool) or not isinstance(cell, (int, float, str)):
+        pass
+    elif isinstance(cell, (int, float)):
+        number = float(cell)
+    else:
+        text = cell.strip()
+        if column.decimal_comma and _DECIMAL_COMMA.fullmatch(text):
+            text = text.replace(",", ".")
+        if _NUMBER.fullmatch(text):
+            number = float(text)
+        else:
+            hint = _number_hint(field, text, column.decimal_comma) or hint
+    if number is None or not math.isfinite(number):
+        problems.append(
+            column.problem(row, f"{quoted(cell)} is not a number", accepted, hint)
+        )
+        return None
+    if field.kind == "whole" and number != round(number):
+        problems.append(
+            column.problem(
+                row, f"{quoted(cell)} is not a whole number", accepted, field.hint
+            )
+        )
+        return None
+    return number
+
+
+def _number_hint(field: Field, text: str, decimal_comma: bool) -> str:
+    if decimal_comma and _THOUSANDS_POINTS.fullmatch(text):
+        return f"write {text.replace('.', '')} without thousands points"
+    if _THOUSANDS.fullmatch(text):
+        whole = text.replace(",", "")
+        if text.count(",") == 1 and "." not in text:
+            point = text.replace(",", ".")
+            return f"write {whole}, or {point} if the comma is a decimal comma"
+        return f"write {whole} without thousands commas"
+    if _DECIMAL_COMMA.fullmatch(text):
+        return f"write {text.replace(',', '.')} with a decimal point"
+    if _FRACTION.fullmatch(text):
+        return "write a fraction as a decimal, as 0.5 for 1/2"
+    percent = text.removesuffix("%").strip()
+    if field.kind == "share" and percent != text and _NUMBER.fullmatch(percent):
+        return f"write {float(percent) / 100:g} for {percent} %"
+    if not _NUMBER.match(text):
+        return ""
+    unit = "; the unit stands in the column's name" if field.dimension else ""
+    return "write the number alone" + unit
+
+
+def _out_of_range(field: Field, unit: Unit, column: Column, row: int) -> Problem:
+    cell = column.cells[row]
+    written = cell.strip() if isinstance(cell, str) else str(cell)
+    return column.problem(
+        row,
+        f"{written} is not {field.noun}",
+        accepted_text(field, unit),
+        field.hint or _range_hint(field, unit, column, row),
+    )
+
+
+def _range_hint(field: Field, unit: Unit, column: Column, row: int) -> str:
+    cell = column.cells[row]
+    text = str(cell).strip()
+    if column.decimal_comma:
+        text = text.replace(",", ".")
+    number = float(text)
+    if field.kind == "share" and 5 <= number <= 100:
+        return f"write {number / 100:g} for {number:g} %"
+    return other_units_hint(field, unit, number)
+
+
+def quoted(cell: Any) -> str:
+    """Cell as the user wrote it, in quotes if it is text, cut if it is long."""
+    if isinstance(cell, str):
+        text = cell.strip()
+        return f'"{text[:60]}…"' if len(text) > 60 else f'"{text}"'
+    if isinstance(cell, (dict, list)):
+        return "a table" if isinstance(cell, dict) else "a list"
+    if isinstance(cell, bool):
+        return str(cell).lower()
+    return str(cell)
+
+
+def read_words(
+    field: Field,
+    words: Iterable[str],
+    column: Column,
+    problems: list[Problem],
+) -> list[str]:
+    """Column of known words, as the table spells them; "" where blank."""
+    known = list(words)
+    by_fold = {folded(word): word for word in known}
+    found = []
+    for row, cell in enumerate(column.cells):
+        if is_blank(cell):
+            found.append("")
+            continue
+        word = by_fold.get(folded(cell)) if isinstance(cell, str) else None
+        if word is None:
+            problems.append(
+                column.problem(
+                    row,
+                    f"{quoted(cell)} is not {field.noun}",
+                    ", ".join(known),
+                    hint_nearest(str(cell), known),
+                )
+            )
+        found.append(word or "")
+    return found
+
+
+def read_texts(column: Column, problems: list[Problem]) -> list[str]:
+    """Column of free text, stripped; "" where blank."""
+    found = []
+    for row, cell in enumerate(column.cells):
+        if cell is None or isinstance(cell, str):
+            found.append(" ".join((cell or "").split()))
+        elif isinstance(cell, int) and not isinstance(cell, bool):
+            found.append(str(cell))
+        else:
+            problems.append(column.problem(row, f"{quoted(cell)} is not text", "text"))
+            found.append("")
+    return found
+
+
+def read_flags(
+    field: Field, column: Column, problems: list[Problem]
+) -> list[bool | None]:
+    """Column of yes and no; None where blank."""
+    answers = {"yes": True, "y": True, "true": True, "no": False, "n": False,
+               "false": False}  # fmt: skip
+    found: list[bool | None] = []
+    for row, cell in enumerate(column.cells):
+        if is_blank(cell):
+            found.append(None)
+        elif isinstance(cell, bool):
+            found.append(cell)
+        elif isinstance(cell, str) and folded(cell) in answers:
+            found.append(answers[folded(cell)])
+        else:
+            problems.append(
+                column.problem(
+                    row, f"{quoted(cell)} is neither yes nor no", accepted_text(field)
+                )
+            )
+            found.append(None)
+    return found
+
+
+def read_one(field: Field, column: Column, problems: list[Problem]) -> list[Any]:
+    """Column of dates, clocks, days, months, kinds of head or tiers."""
+    parse = {
+        "date": _date,
+        "clock": _clock,
+        "days": _days,
+        "months": _months,
+        "kinds": _kinds,
+        "tiers": _tiers,
+    }[field.kind]
+    found: list[Any] = []
+    for row, cell in enumerate(column.cells):
+        if is_blank(cell):
+            found.append(None)
+            continue
+        try:
+            value = parse(cell)
+            if value == "sunrise" and value not in field.words:
+                raise ValueError
+            found.append(value)
+        except ValueError as error:
+            wrong = str(error) or f"{quoted(cell)} is not {field.noun}"
+            hint = field.hint or value_hint(field, cell)
+            problems.append(column.problem(row, wrong, accepted_text(field), hint))
+            found.append(None)
+    return found
+
+
+def _date(cell: Any) -> datetime.date:
+    if isinstance(cell, datetime.datetime):
+        raise ValueError
+    if isinstance(cell, datetime.date):
+        return cell
+    if isinstance(cell, str) and re.fullmatch(r"\d{4}-\d{2}-\d{2}", cell.strip()):
+        try:
+            return datetime.date.fromisoformat(cell.strip())
+        except ValueError as error:
+            raise ValueError(f"{quoted(cell)} is no day of the calendar") from error
+    raise ValueError
+
+
+def _clock(cell: Any) -> str:
+    if isinstance(cell, datetime.time):
+        return f"{cell.hour:02d}:{cell.minute:02d}"
+    if isinstance(cell, str):
+        if folded(cell) == "sunrise":
+            return "sunrise"
+        match = _CLOCK.fullmatch(cell.strip())
+        if match and (match[1] != "24" or match[2] == "00"):
+            return f"{int(match[1]):02d}:{match[2]}"
+    raise ValueError
+
+
+def _days(cell: Any) -> Any:
+    if isinstance(cell, str):
+        if folded(cell) in ("any", "odd", "even"):
+            return folded(cell)
+        cell = [item for item in ITEMS.split(cell) if item]
+    if not isinstance(cell, list) or not cell:
+        raise ValueError("no day is named" if cell == [] else "")
+    found = set()
+    for item in cell:
+        day = folded(item)[:3] if isinstance(item, str) else ""
+        full = dict(zip(WEEKDAYS, _FULL_WEEKDAYS, strict=True))
+        if day not in full or folded(item) not in (day, full[day]):
+            raise ValueError(f"{quoted(item)} is not a weekday")
+        found.add(day)
+    return tuple(day for day in WEEKDAYS if day in found)
+
+
+_FULL_WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday",
+                  "saturday", "sunday")  # fmt: skip
+
+
+def _months(cell: Any) -> tuple[int, ...]:
+    items = [cell] if isinstance(cell, int) else cell
+    if isinstance(cell, str):
+        items = [item for item in ITEMS.split(cell) if item]
+    if isinstance(cell, bool) or not isinstance(items, list):
+        raise ValueError
+    if not items:
+        raise ValueError("no month is named")
+    found: set[int] = set()
+    for item in items:
+        if isinstance(item, bool) or not isinstance(item, (int, str)):
+            raise ValueError(f"{quoted(item)} is not a month")
+        ends = re.split("[-–]", str(item))
+        if len(ends) > 2:
+            raise ValueError(f"{quoted(item)} is not a month")
+        if len({end.strip().isdecimal() for end in ends}) == 2:
+            raise ValueError(f"{quoted(item)} may be a date that a spreadsheet made")
+        first, last = _month(ends[0]), _month(ends[-1])
+        found.update((first + k - 1) % 12 + 1 for k in range((last - first) % 12 + 1))
+    return tuple(sorted(found))
+
+
+def read_month(text: str) -> int:
+    """Month of an option, by number or name; raises InputError."""
+    try:
+        return _month(text)
+    except ValueError as error:
+        accepted = "a number from 1 to 12, or a name such as jul"
+        raise InputError([Problem("--month", None, "", str(error), accepted)]) from None
+
+
+def _month(text: str) -> int:
+    name = folded(text)
+    if len(name) >= 3:
+        for number, full in enumerate(_FULL_MONTHS, 1):
+            if full.startswith(name):
+                return number
+    if not re.fullmatch(r"[0-9]{1,2}", name) or not 1 <= int(name) <= 12:
+        raise ValueError(f"{quoted(text)} is not a month")
+    return int(name)
+
+
+_FULL_MONTHS = ("january", "february", "march", "april", "may", "june", "july",
+                "august", "september", "october", "november", "december")  # fmt: skip
+
+
+def _kinds(cell: Any) -> tuple[str, ...]:
+    by_fold = {folded(kind): kind for kind in HEAD_KINDS}
+    items = cell if isinstance(cell, list) else [cell]
+    if isinstance(cell, str) and folded(cell) not in by_fold:
+        items = [item for item in ITEMS.split(cell) if item]
+    if not items:
+        raise ValueError("no kind of head is named")
+    for item in items:
+        if not isinstance(item, str) or folded(item) not in by_fold:
+            raise ValueError(f"{quoted(item)} is not a kind of head")
+    return tuple(by_fold[folded(item)] for item in items)
+
+
+def _tiers(cell: Any) -> tuple[tuple[float, float], ...]:
+    if not isinstance(cell, list) or not cell:
+        raise ValueError
+    tiers = []
+    below = 0.0
+    for number, item in enumerate(cell, 1):
+        last = number == len(cell)
+        wanted = {"price"} if last else {"to", "price"}
+        if not isinstance(item, dict) or set(item) != wanted:
+            takes = "price alone, as the last" if last else "to and price"
+            raise ValueError(f"tier {number} takes {takes}")
+        for key, value in item.items():
+            if isinstance(value, bool) or not isinstance(value, (int, float)):
+                raise ValueError(f"tier {number}: {key} is not a number")
+            if not (math.isfinite(value) and value >= 0):
+                raise ValueError(f"tier {number}: {key} must be 0 or more")
+        limit = math.inf if last else float(item["to"])
+        if limit <= below:
+            raise ValueError(f"tier {number} ends at {limit:g}, before it begins")
+        tiers.append((limit, float(item["price"])))
+        below = limit
+    return tuple(tiers)

@@ -1,0 +1,85 @@
+"""Hints for slips of the pen that people often make in a value."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from scheduler.inputs.forms.dimensions import DIMENSIONS, Unit
+from scheduler.inputs.forms.fields import WEEKDAYS, Field
+
+_CLOCK = re.compile(
+    r"(?P<hour>\d{1,2})(?:[:.h]?(?P<minute>[0-5]\d))?\s*"
+    r"(?P<half>[ap])?\.?(?(half)m?)\.?\s*h?",
+    re.ASCII | re.IGNORECASE,
+)
+_TOML_VALUE = re.compile(r"[^=#]*=\s*(?P<value>[^#]*)")
+_TOML_CLOCK = re.compile(r"\d{1,2}:\d{2}(?!\d*:)", re.ASCII)
+_TOML_COMMA = re.compile(r"([+-]?\d+),(\d+)", re.ASCII)
+_TOML_UNIT = re.compile(r"[+-]?\d+(\.\d+)?\s*[A-Za-z°%\"'/²³]+", re.ASCII)
+
+
+def value_hint(field: Field, cell: Any) -> str:
+    """What a time of day or a rule for days was likely meant to be, or ""."""
+    if field.kind == "clock":
+        return _clock_hint(str(cell))
+    if field.kind == "days":
+        return _days_hint(cell)
+    return ""
+
+
+def _clock_hint(text: str) -> str:
+    match = _CLOCK.fullmatch(text.strip())
+    if not match:
+        return ""
+    hour, half = int(match["hour"]), (match["half"] or "").lower()
+    if half and 1 <= hour <= 12:
+        hour = hour % 12 + (12 if half == "p" else 0)
+    elif half or hour > 23:
+        return ""
+    return f'write "{hour:02d}:{match["minute"] or "00"}"'
+
+
+def _days_hint(cell: Any) -> str:
+    """Weekdays of which the first two letters are written, or a list in one text."""
+    items = cell if isinstance(cell, list) else re.split(r"[\s,;/]+", str(cell))
+    letters = [str(item).strip(" .").casefold() for item in items]
+    meant = [day for item in letters for day in WEEKDAYS if item in (day[:2], day)]
+    if not meant or len(meant) < len(items):
+        return ""
+    listed = '", "'.join(meant)
+    return f'write ["{listed}"]'
+
+
+def other_units_hint(field: Field, unit: Unit, number: float) -> str:
+    """Units in which a number out of range would be accepted; the usual ones if any."""
+    if not field.dimension:
+        return ""
+    fits = []
+    dimension = DIMENSIONS[field.dimension]
+    for other in dict.fromkeys((dimension.shown("us"), *dimension.units)):
+        value = other.to_si(number)
+        low_ok = value > field.low if field.above else value >= field.low
+        if other.suffix != unit.suffix and low_ok and value <= field.high:
+            fits.append(other)
+    usual = [u for u in fits if u in (dimension.shown("us"), dimension.si)] or fits[:1]
+    return ", ".join(
+        f"for {number:g} {u.symbol} write {field.name}_{u.suffix}" for u in usual
+    )
+
+
+def toml_hint(line: str) -> str:
+    """What a line that TOML cannot read was likely meant to be, or ""."""
+    match = _TOML_VALUE.match(line)
+    if not match:
+        return ""
+    value = match["value"].strip()
+    if _TOML_CLOCK.fullmatch(value):
+        return f'a time of day stands in double quotes, as "{value}"'
+    if comma := _TOML_COMMA.fullmatch(value):
+        return f"write {comma[1]}.{comma[2]} with a decimal point"
+    if value.startswith('"') and "\\" in value:
+        return "in a path write / in place of \\, or put it in single quotes"
+    if _TOML_UNIT.fullmatch(value):
+        return "write the number alone; the unit stands in the key's name"
+    return ""

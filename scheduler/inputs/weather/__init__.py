@@ -1,0 +1,1 @@
+"""Weather files and services into climates."""

@@ -1,0 +1,154 @@
+"""Groups of zones that one program waters, and what they take on the clock."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from scheduler.plan.card.midnight import choices_of, use_of
+from scheduler.plan.card.needs import CardNeeds
+from scheduler.plan.card.percents import run_steps
+from scheduler.plan.card.starts import Blocks, Placed
+from scheduler.plan.patterns import Days
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Group:
+    """Zones that one program waters: rows of zones, days, starts and percents.
+
+    `percent` is along the stretch's months, `base_steps` along `zones`. More starts
+    than a program has stand in two programs or more, with the same zones.
+    """
+
+    days: Days
+    starts: int
+    percent: np.ndarray
+    zones: tuple[int, ...]
+    base_steps: np.ndarray
+
+    def runs(self) -> np.ndarray:
+        """Runs of a start in whole steps, (zone, month of the stretch)."""
+        return run_steps(self.base_steps[:, None], self.percent)
+
+    def largest_runs(self) -> np.ndarray:
+        """Runs at the stretch's largest percent, in whole steps."""
+        return run_steps(self.base_steps, self.percent.max())
+
+    def starts_in_months(self, months: Sequence[int]) -> np.ndarray:
+        """How often each month of the stretch starts the group."""
+        dates: np.ndarray = self.days.first.dates_in_months()[list(months)]
+        return dates * self.starts
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Setting:
+    """What the controller holds for a stretch of months: groups and their places."""
+
+    months: tuple[int, ...]
+    groups: tuple[Group, ...]
+    placed: tuple[Placed, ...]
+    applied_l: float
+
+    @property
+    def starts(self) -> int:
+        """Start times to key in."""
+        return sum(group.starts for group in self.groups)
+
+
+@dataclass(frozen=True, slots=True)
+class Obstacle:
+    """Why a stretch cannot be held: "zone", "programs" or "hours"; and which zones."""
+
+    why: str
+    zones: tuple[int, ...] = ()
+    minutes_over: int = 0
+
+
+def applied_steps(group: Group, months: Sequence[int]) -> np.ndarray:
+    """Steps of run time of each zone and month of the stretch, mean of the calendar."""
+    return group.runs() * group.starts_in_months(months)
+
+
+def off_where_nothing_runs(setting: Setting, percent_by: str) -> Setting:
+    """The same runs, with percents of 0 where all runs that they scale round to none.
+
+    On a controller that keeps seconds such a percent would water; 0 does nowhere.
+    """
+    groups = setting.groups
+    runs = np.array([group.runs().any(axis=0) for group in groups])
+    if percent_by == "controller" and groups:
+        runs[:] = runs.any(axis=0)
+    keyed = [
+        replace(group, percent=np.where(of_group, group.percent, 0.0))
+        for group, of_group in zip(groups, runs, strict=True)
+    ]
+    return replace(setting, groups=tuple(keyed))
+
+
+def blocks_of(needs: CardNeeds, group: Group, months: Sequence[int]) -> Blocks:
+    """A group on the clock, at the largest percent of its stretch.
+
+    A controller runs the zones of a program in the order of their stations.
+    """
+    order = np.argsort(needs.station[list(group.zones)], kind="stable")
+    zones = [group.zones[row] for row in order]
+    runs = group.largest_runs()[order]
+    own = [m for m, p in zip(months, group.percent.tolist(), strict=True) if p > 0]
+    cycles = np.minimum(runs, needs.cycle_steps[zones])
+    if not needs.controller.soak_built_in:
+        cycles = runs
+    soaks = needs.soak_min(zones, cycles, runs * group.starts)
+    minutes = _block_min(needs, runs, cycles, soaks)
+    together = float((cycles * needs.minute_step + soaks).max())
+    if needs.controller.soak_built_in:
+        together = minutes + float(soaks.max())
+    return Blocks(
+        group.starts,
+        math.ceil(minutes - 1e-9),
+        math.ceil(max(minutes, together) - 1e-9),
+        choices_of(needs, group.days, use_of(needs, zones, own)),
+    )
+
+
+def _block_min(
+    needs: CardNeeds, runs: np.ndarray, cycles: np.ndarray, soaks: np.ndarray
+) -> float:
+    """Minutes from a start until the next program may start."""
+    gap_min = needs.controller.gap_s / 60
+    waters = runs > 0
+    if not needs.controller.soak_built_in:
+        return float((runs * needs.minute_step + gap_min)[waters].sum())
+    return rounds_min(
+        (runs * needs.minute_step)[waters].tolist(),
+        (cycles * needs.minute_step)[waters].tolist(),
+        soaks[waters].tolist(),
+        gap_min,
+    )
+
+
+def rounds_min(
+    runs_min: Sequence[float],
+    cycles_min: Sequence[float],
+    soaks_min: Sequence[float],
+    gap_min: float,
+) -> float:
+    """Minutes that a controller takes which splits runs into cycle and soak itself.
+
+    It goes through its zones in rounds, each round one cycle of every zone that has
+    minutes left, and waits where a zone's soak is not over.
+    """
+    left = list(runs_min)
+    ready = [0.0] * len(left)
+    now = 0.0
+    while any(minutes > 1e-9 for minutes in left):
+        for row, minutes in enumerate(left):
+            if minutes > 1e-9:
+                run = min(cycles_min[row], minutes)
+                now = max(now, ready[row]) + run
+                left[row] -= run
+                ready[row] = now + soaks_min[row]
+                now += gap_min
+    return now

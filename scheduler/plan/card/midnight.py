@@ -1,0 +1,116 @@
+"""Sides of midnight on which a program may start, by the windows of its zones."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from scheduler.inputs.site import Window
+from scheduler.plan.card.needs import CardNeeds
+from scheduler.plan.card.starts import Side
+from scheduler.plan.days import weekday_bits, weekday_rows
+from scheduler.plan.patterns import Days, Pattern
+from scheduler.plan.windows import DAY_MIN, clock_minutes, crosses_midnight
+
+NO_SIDE = Side(0, 0, -1)
+
+Use = frozenset[tuple[int, int, int]]
+"""Windows that zones are under: month, row of its window, row in the month after."""
+
+
+def use_of(
+    needs: CardNeeds, zones: Sequence[int] | np.ndarray, months: Sequence[int]
+) -> Use:
+    """Windows that zones are under in some months."""
+    return frozenset(
+        (month, row, after)
+        for month in months
+        for row, after in set(
+            zip(
+                needs.window[zones, month].tolist(),
+                needs.window[zones, (month + 1) % 12].tolist(),
+                strict=True,
+            )
+        )
+    )
+
+
+def sides_of(needs: CardNeeds, pattern: Pattern, use: Use) -> tuple[Side, ...]:
+    """Sides on which a program may water on a pattern's dates.
+
+    After midnight comes first: it is calm then, and leaves dry soonest. A program that
+    runs daily may have starts on both sides of midnight; the whole night comes last.
+    """
+    key = pattern, use
+    if key not in needs.sides_known:
+        found: tuple[Side, ...] | None = None
+        for row in sorted({row for _, row, _ in use}):
+            mine = _sides_of_window(needs, pattern, row, use)
+            found = mine if found is None else _both(found, mine)
+        sides = (side for side in found or () if side.closes_min > side.opens_min)
+        needs.sides_known[key] = tuple(dict.fromkeys(sides))
+    return needs.sides_known[key]
+
+
+def _sides_of_window(
+    needs: CardNeeds, pattern: Pattern, row: int, use: Use
+) -> tuple[Side, ...]:
+    """Small hours, evening and the whole night, in this order; empty ones too."""
+    if row < 0 or not pattern.permitted(needs.windows[row]):
+        return (NO_SIDE,) * 3
+    window = needs.windows[row]
+    opens = clock_minutes(window.opens)
+    months = [month for month, own, _ in use if own == row]
+    closes = needs.closes_min[row].tolist()
+    nexts = [(month + 1) % 12 for month in months]
+    by_day = [closes[m] for m in months if not crosses_midnight(window, closes[m])]
+    if by_day:
+        # Where the sun is up before a morning window opens, it has no hours. With a
+        # time zone far from the sun's, sunrise may pass the opening within the year.
+        day = Side(opens, max(opens, min(by_day)), DAY_MIN - 1)
+        return day, day, day
+    first_close = min(closes[month] for month in months)
+    small = Side(0, first_close, first_close)
+    evening = Side(opens, DAY_MIN, DAY_MIN - 1)
+    # The last night of a month ends in the next.
+    same_after = all(after == row for _, own, after in use if own == row)
+    over_midnight = all(crosses_midnight(window, closes[month]) for month in nexts)
+    if not (same_after and over_midnight and _next_permitted(window, pattern)):
+        return small, evening, NO_SIDE
+    over = DAY_MIN + min(first_close, *(closes[month] for month in nexts))
+    night = Side(opens, over, over) if pattern.daily else NO_SIDE
+    return small, Side(opens, over, DAY_MIN - 1), night
+
+
+def _next_permitted(window: Window, pattern: Pattern) -> bool:
+    """Whether the date after each of the pattern's is permitted by a window."""
+    after = {(row + 1) % 7 for row in weekday_rows(pattern.weekdays)}
+    permitted = set(weekday_rows(weekday_bits(window.weekdays)))
+    return not window.parity and after <= permitted
+
+
+def _both(some: tuple[Side, ...], others: tuple[Side, ...]) -> tuple[Side, ...]:
+    return tuple(
+        Side(
+            max(a.opens_min, b.opens_min),
+            min(a.closes_min, b.closes_min),
+            min(a.last_start_min, b.last_start_min),
+        )
+        for a in some
+        for b in others
+    )
+
+
+def choices_of(
+    needs: CardNeeds, days: Days, use: Use
+) -> tuple[tuple[Pattern, tuple[Side, ...]], ...]:
+    """Patterns of the same days, each with the sides that a program may water on."""
+    found = ((pattern, sides_of(needs, pattern, use)) for pattern in days.alike)
+    return tuple((pattern, sides) for pattern, sides in found if sides)
+
+
+def longest_side_min(needs: CardNeeds, days: Days, use: Use) -> int:
+    """Most minutes that a zone may take from the first start to the last end."""
+    sides = sides_of(needs, days.first, use)
+    return max((side.closes_min - side.opens_min for side in sides), default=0)

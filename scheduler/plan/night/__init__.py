@@ -1,0 +1,1 @@
+"""One watering night on the clock."""

@@ -1,0 +1,68 @@
+"""Months whose runs no order of the nights can fit into the permitted hours."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from scheduler.errors import Caution
+from scheduler.inputs.forms.fields import HEAD_KINDS, WEEKDAYS
+from scheduler.inputs.site import Window
+from scheduler.plan.site import SitePlan, window_of
+from scheduler.plan.windows import DAY_MIN, clock_minutes
+
+_MOST_OF_A_PARITY = 16 / 31
+"""Largest share of a month's dates that is odd, or even."""
+
+
+def months_too_short(plan: SitePlan) -> Iterator[Caution]:
+    """Months whose weeks hold more minutes of water than permitted hours.
+
+    A plain sum, so a month that it passes may still be too short: soak, pauses, the
+    supply and the choice of nights are left out, and a window to sunrise counts as open
+    all day. What it says of a month holds for every order.
+    """
+    site = plan.site
+    week_min = plan.plan.schedule.minutes_per_week / site.controller.zones_at_once
+    for month in range(12):
+        windows = [
+            window_of(site.windows, HEAD_KINDS[kind], month + 1)
+            for kind in site.zones.head_kind.tolist()
+        ]
+        worst: Caution | None = None
+        for members in _classes(windows):
+            rows = [r for r, w in enumerate(windows) if w in members]
+            open_min = _open_min(members)
+            over = float(week_min[rows, month].sum()) - open_min
+            if over > 1e-6 and (worst is None or over > worst.values["minutes_over"]):
+                values = {
+                    "minutes_over": over,
+                    "open_min": open_min,
+                    "zones": tuple(site.zones.zone[row] for row in rows),
+                }
+                worst = Caution("window-too-short", None, month + 1, values)
+        if worst is not None:
+            yield worst
+
+
+def _classes(windows: Sequence[Window | None]) -> list[tuple[Window, ...]]:
+    """Each window alone, and all together."""
+    known = tuple(dict.fromkeys(w for w in windows if w is not None))
+    classes: list[tuple[Window, ...]] = [(window,) for window in known]
+    return [*classes, known] if len(known) > 1 else classes
+
+
+def _open_min(windows: Sequence[Window]) -> float:
+    """Minutes of a week in which one window or another is open, at the most."""
+    open_ = np.zeros((len(WEEKDAYS), DAY_MIN))
+    for window in windows:
+        hours = np.ones(DAY_MIN, dtype=bool)
+        if window.closes != "sunrise":
+            opens, closes = clock_minutes(window.opens), clock_minutes(window.closes)
+            minute = (np.arange(DAY_MIN) - opens) % DAY_MIN
+            hours = minute < ((closes - opens) % DAY_MIN or DAY_MIN)
+        days = [WEEKDAYS.index(day) for day in window.weekdays]
+        share = _MOST_OF_A_PARITY if window.parity else 1.0
+        open_[days] = np.minimum(open_[days] + share * hours, 1.0)
+    return float(open_.sum())

@@ -1,0 +1,151 @@
+"""One watering night on the clock, and what would help where it does not fit."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from scheduler.errors import HARD_LIMITS, Caution
+from scheduler.plan.night.dates import ZoneDays, dates_of_month
+from scheduler.plan.night.month import S_PER_MIN, Night, NightPlanner
+from scheduler.plan.night.spread import MonthNights, spread_month
+from scheduler.plan.night.ways_out import Relief, what_helps
+from scheduler.plan.site import SitePlan
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """A zone (row of the site's zones) that waters on other days than the table's."""
+
+    zone: int
+    before: ZoneDays
+    after: ZoneDays
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class NightPlan:
+    """A night of a month, with all that it stands on.
+
+    `sunrise_min` is the earliest of the month by the site's clock, None where no sun
+    rises; it counts only where `to_sunrise`. `counted_from` is when intervals start,
+    None where no zone of the night has one.
+    """
+
+    plan: SitePlan
+    planner: NightPlanner
+    month: MonthNights
+    night: Night
+    moved: tuple[Moved, ...]
+    relief: tuple[Relief, ...]
+    sunrise_min: int | None
+    to_sunrise: bool
+    counted_from: datetime.date | None
+    cautions: tuple[Caution, ...]
+
+
+def plan_night(
+    plan: SitePlan,
+    year: int,
+    month: int,
+    date: datetime.date | None = None,
+    counted_from: datetime.date | None = None,
+) -> NightPlan:
+    """A night of a month: of a date, or of the first on which most minutes run.
+
+    Where a night of the month is too short, zones are spread over other permitted
+    nights; so the night shown is one of a month that can be watered as a whole.
+    """
+    planner = NightPlanner(plan, counted_from)
+    nights = spread_month(planner, year, month)
+    if date is None:
+        date = _fullest(planner, nights, year, month)
+    night = _best(planner, nights, date)
+    table = planner.days(date)
+    moved = tuple(
+        Moved(row, before, after)
+        for row, (before, after) in enumerate(zip(table, nights.days, strict=True))
+        if before != after
+    )
+    windows = [planner.hours.window(planner.kinds[row], date) for row in night.hours]
+    to_sunrise = any(w is not None and w.closes == "sunrise" for w in windows)
+    counts = any(nights.days[row].every_days for row in night.hours)
+    start = counted_from or datetime.date(year, 1, 1)
+    relief = what_helps(plan, nights, year, month, counted_from)
+    return NightPlan(
+        plan,
+        planner,
+        nights,
+        night,
+        moved,
+        relief,
+        planner.hours.sunrise_min(year, month) if to_sunrise else None,
+        to_sunrise,
+        start if counts else None,
+        (
+            *_of_plan(plan, night),
+            *_too_short(plan, planner, nights),
+            *_under_least(plan, planner, night),
+        ),
+    )
+
+
+def _fullest(
+    planner: NightPlanner, nights: MonthNights, year: int, month: int
+) -> datetime.date:
+    """Date on which most minutes run, the earliest of equals."""
+
+    def minutes(date: datetime.date) -> float:
+        watering = (row for row, days in enumerate(nights.days) if days.waters(date))
+        return round(sum(planner.minutes(row, date) for row in watering), 6)
+
+    return max(dates_of_month(year, month), key=minutes)
+
+
+def _best(planner: NightPlanner, nights: MonthNights, date: datetime.date) -> Night:
+    """The night of a date that ends soonest, if it fits as the first one found did."""
+    first = nights.nights[date.day - 1]
+    best = planner.night(date, nights.days)
+    return first if first.fits and not best.fits else best
+
+
+def _of_plan(plan: SitePlan, night: Night) -> Iterator[Caution]:
+    """Hard limits of the table that the night's zones do not meet in its month."""
+    zones = {plan.site.zones.zone[row] for row in night.hours}
+    for caution in plan.cautions:
+        here = caution.zone in zones and caution.month in (None, night.date.month)
+        if here and caution.code in HARD_LIMITS:
+            yield caution
+
+
+def _too_short(
+    plan: SitePlan, planner: NightPlanner, nights: MonthNights
+) -> Iterator[Caution]:
+    worst = max(nights.too_short, key=lambda night: night.over_s, default=None)
+    if worst is not None:
+        worst = planner.night(worst.date, nights.days)
+        values = {
+            "date": worst.date,
+            "minutes_over": worst.over_s / S_PER_MIN,
+            "proven": worst.proven,
+            "nights": len(nights.too_short),
+            "zones": tuple(plan.site.zones.zone[row] for row in worst.hours),
+        }
+        yield Caution("window-too-short", None, worst.date.month, values)
+
+
+def _under_least(
+    plan: SitePlan, planner: NightPlanner, night: Night
+) -> Iterator[Caution]:
+    """Runs under a pump's least flow that nothing could be set beside."""
+    least = planner.limits.least_flow_l_min
+    alone = planner.limits.at_once == 1
+    for row in night.hours:
+        flow = planner.flow_l_min[row]
+        if alone and flow < least * (1 - 1e-9):
+            values = {"flow_l_min": flow, "least_flow_l_min": least}
+            zone = plan.site.zones.zone[row]
+            yield Caution("flow-under-pump", zone, night.date.month, values)
+    if night.under_s:
+        values = {"minutes": night.under_s / S_PER_MIN, "least_flow_l_min": least}
+        yield Caution("flow-under-pump", None, night.date.month, values)

@@ -1,0 +1,1 @@
+"""Which nozzle on each head."""

@@ -1,0 +1,170 @@
+"""What a chart offers each head: flow, throw, and whether it suits."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from scheduler.inputs.chart import Chart
+from scheduler.inputs.forms.fields import DRIP_KINDS, HEAD_KINDS
+from scheduler.inputs.library import HeadKinds
+from scheduler.inputs.site import Heads, Zones
+from scheduler.rates.choice.performance import performance_at
+from scheduler.rates.precipitation import HeadRates, precipitation_rate
+from scheduler.rates.spacing import WINDY_M_S, longest_spacing
+
+FARTHEST_PAST = 1.2
+"""Throw over spacing up to which a nozzle is hardly turned down (common practice)."""
+FARTHEST_OF_ALL = 2.0
+"""Throw over spacing beyond which a nozzle is for other heads (common practice)."""
+_SAME_ARC_DEG = 1e-6
+_SLACK = 1e-9
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ZoneOffer:
+    """Nozzles of a chart for the heads of one zone, at the pressure of its heads.
+
+    `rows` are the zone's rows of heads; count and area_m2, one head's ground, go with
+    them, `spacing_m` is the wider of spacing and row spacing, NaN where not known.
+    (nozzle,): flow, throw and low angle; `calm` says that it holds in the wind,
+    `in_chart` that the chart reaches to the pressure. (row, nozzle): `suits` says that
+    arc and kind of head are right, `reaches` that it throws to the next head too,
+    `near` that it throws no farther than `FARTHEST_PAST`.
+    """
+
+    zone: int
+    rows: np.ndarray
+    count: np.ndarray
+    area_m2: np.ndarray
+    spacing_m: np.ndarray
+    areas_by_arc: bool
+    pressure_kpa: float
+    pressure_source: str
+    flow_l_min: np.ndarray
+    radius_m: np.ndarray
+    low_angle: np.ndarray
+    suits: np.ndarray
+    reaches: np.ndarray
+    near: np.ndarray
+    calm: np.ndarray
+    in_chart: np.ndarray
+
+    @property
+    def no_arc(self) -> np.ndarray:
+        """Rows for whose arc the chart has no nozzle."""
+        return np.asarray(~self.suits.any(axis=1))
+
+    @property
+    def out_of_reach(self) -> np.ndarray:
+        """Rows from which no nozzle of their arc throws to the next head, or about."""
+        return np.asarray(self.suits.any(axis=1) & ~self.reaches.any(axis=1))
+
+    @property
+    def best_reach(self) -> np.ndarray:
+        """Nozzles that reach; of a row where none does, those that come nearest."""
+        off = np.abs(np.nan_to_num(self.radius_m) - self.spacing_m[:, None])
+        off = np.where(self.suits, np.nan_to_num(off), np.inf)
+        nearest = self.suits & (off <= off.min(axis=1, keepdims=True) + _SLACK)
+        return np.where(self.out_of_reach[:, None], nearest, self.reaches)
+
+    @property
+    def rate_mm_h(self) -> np.ndarray:
+        """Rate of every nozzle on every row, (row, nozzle)."""
+        return precipitation_rate(self.flow_l_min, self.area_m2[:, None])
+
+
+def offer_nozzles(
+    zones: Zones,
+    heads: Heads,
+    head_rates: HeadRates,
+    kinds: HeadKinds,
+    chart: Chart,
+    pressure_kpa: np.ndarray,
+    wind_m_s: float | None,
+) -> tuple[ZoneOffer, ...]:
+    """Offers for every zone whose heads throw, in the order of zones.csv.
+
+    `pressure_kpa` is the running pressure at the heads, (zone,), NaN where not known.
+    """
+    throws = ~np.isin(zones.head_kind, [HEAD_KINDS.index(kind) for kind in DRIP_KINDS])
+    return tuple(
+        _zone_offer(zones, heads, head_rates, kinds, chart, zone,
+                    float(pressure_kpa[zone]), wind_m_s)
+        for zone in np.flatnonzero(throws).tolist()
+        if np.any(heads.zone == zone)
+    )  # fmt: skip
+
+
+def _zone_offer(
+    zones: Zones,
+    heads: Heads,
+    head_rates: HeadRates,
+    kinds: HeadKinds,
+    chart: Chart,
+    zone: int,
+    pressure_kpa: float,
+    wind_m_s: float | None,
+) -> ZoneOffer:
+    rows = np.flatnonzero(heads.zone == zone)
+    kind = int(zones.head_kind[zone])
+    usual = float(kinds.pressure_kpa[kind])
+    pressure, source = pressure_kpa, "site"
+    if zones.regulated[zone]:
+        own = heads.pressure_kpa[rows]
+        known = own[np.isfinite(own)]
+        pressure, source = (float(known[0]), "head") if known.size else (usual, "kind")
+    elif np.isnan(pressure):
+        pressure, source = usual, "kind"
+    at = performance_at(chart, pressure)
+    arc = heads.arc_deg[rows][:, None]
+    fits_arc = np.isnan(chart.arc_deg) | (np.abs(chart.arc_deg - arc) < _SAME_ARC_DEG)
+    suits = fits_arc & ((chart.head_kind == kind) | (chart.head_kind < 0))
+    spacing = np.fmax(heads.spacing_m[rows], heads.row_spacing_m[rows])
+    reaches, near = _throw(at.radius_m, spacing, heads.triangular[rows], wind_m_s)
+    area, by_arc = _areas(zones, heads, head_rates, zone, rows)
+    windy = wind_m_s is not None and wind_m_s > WINDY_M_S * (1 + _SLACK)
+    return ZoneOffer(
+        zone, rows, heads.count[rows].astype(int), area, spacing, by_arc, pressure,
+        source, at.flow_l_min, at.radius_m, chart.low_angle, suits,
+        suits & reaches, near, chart.low_angle | (not windy), ~at.beyond_chart,
+    )  # fmt: skip
+
+
+def _throw(
+    radius_m: np.ndarray,
+    spacing_m: np.ndarray,
+    triangular: np.ndarray,
+    wind_m_s: float | None,
+) -> tuple[np.ndarray, np.ndarray]:
+    """Whether nozzles throw to the next head, and not far past it; (row, nozzle).
+
+    Head to head at least, whatever the published spacing allows in calm air; less in
+    wind as it says. Throws of more than twice the spacing do not count. What is not
+    known is let pass.
+    """
+    wind = np.nan if wind_m_s is None else wind_m_s
+    spacing = spacing_m[:, None]
+    most = np.minimum(radius_m, longest_spacing(radius_m, wind, triangular[:, None]))
+    unknown = np.isnan(most) | np.isnan(spacing)
+    with np.errstate(invalid="ignore"):
+        reaches = unknown | (
+            (spacing <= most * (1 + _SLACK))
+            & (radius_m <= FARTHEST_OF_ALL * spacing * (1 + _SLACK))
+        )
+        near = unknown | (radius_m <= FARTHEST_PAST * spacing * (1 + _SLACK))
+    return reaches, near
+
+
+def _areas(
+    zones: Zones, heads: Heads, head_rates: HeadRates, zone: int, rows: np.ndarray
+) -> tuple[np.ndarray, bool]:
+    """Ground of one head of each row; by arc alone where a spacing is not known."""
+    area = head_rates.area_m2[rows]
+    if np.isfinite(area).all():
+        return area, False
+    arc = heads.arc_deg[rows]
+    whole = zones.area_m2[zone]
+    scale = whole / (arc * heads.count[rows]).sum() if np.isfinite(whole) else 1 / 360
+    return arc * scale, True

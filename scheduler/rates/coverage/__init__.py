@@ -1,0 +1,1 @@
+"""Where the water falls, from where heads stand."""

@@ -1,0 +1,445 @@
+"""Flow at pressure, precipitation rate, matched precipitation, uniformity."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from scheduler import units
+from scheduler.domain import numbers_from, numbers_over, shares
+from scheduler.errors import Caution
+from scheduler.inputs.library import HeadKinds
+from scheduler.inputs.site import Heads, Zones
+from scheduler.lines import COMMON_PRACTICE, DEFINITION, Line
+from scheduler.rates.soundness import head_cautions
+
+ROW_PER_SPACING = np.sqrt(3) / 2
+"""Distance of rows over spacing in an equilateral triangle: sin 60°, exact."""
+
+ZONE_RATE = Line("rate", "60 * flow / area", DEFINITION, "96.25 * flow / area")
+EMITTER_RATE = Line(
+    "rate", "60 * emitter_flow / (emitter_spacing * emitter_row_spacing)", DEFINITION,
+    "96.25 * emitter_flow / (emitter_spacing * emitter_row_spacing)",
+)  # fmt: skip
+FLOW_OF_RATE = Line("flow", "rate * area / 60", DEFINITION, "rate * area / 96.25")
+AREA_OF_RATE = Line("area", "60 * flow / rate", DEFINITION, "96.25 * flow / rate")
+MULTIPLIER = Line(
+    "run_time_multiplier", "1 / (0.4 + 0.6 * uniformity)", "IA-LQ (second-hand)"
+)
+HEAD_FLOW = Line("head_flow", "chart_flow * sqrt(pressure / chart_pressure)",
+                 "orifice law (from memory)")  # fmt: skip
+HEAD_AREA = Line("head_area", "arc / 360 * spacing * row_spacing", "geometry")
+HEAD_RATE = Line("head_rate", "60 * head_flow / head_area", DEFINITION,
+                 "96.25 * head_flow / head_area")  # fmt: skip
+MATCHED = Line("head_share", "head_rate / mean_head_rate", COMMON_PRACTICE)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class HeadRates:
+    """What each row of heads.csv lays down, (head,); NaN where not known.
+
+    Flow and area are of one head; `share_of_mean` is its rate over the zone's mean.
+    """
+
+    flow_l_min: np.ndarray
+    area_m2: np.ndarray
+    rate_mm_h: np.ndarray
+    share_of_mean: np.ndarray
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ZoneRates:
+    """What each zone lays down, (zone,), and where its uniformity comes from.
+
+    `usual_uniformity` is the tested, given or published value before anything holds it
+    down; `held_uniformity` what the heads' imbalance and a coverage model hold it to,
+    NaN where neither is known.
+    """
+
+    flow_l_min: np.ndarray
+    area_m2: np.ndarray
+    rate_mm_h: np.ndarray
+    peak_rate_mm_h: np.ndarray
+    uniformity: np.ndarray
+    usual_uniformity: np.ndarray
+    held_uniformity: np.ndarray
+    uniformity_source: tuple[str, ...]
+    run_time_multiplier: np.ndarray
+    flow_source: tuple[str, ...]
+    area_source: tuple[str, ...]
+    rate_source: tuple[str, ...]
+    heads: HeadRates
+    cautions: tuple[Caution, ...]
+
+
+def flow_at_pressure(
+    flow_l_min: ArrayLike, chart_pressure_kpa: ArrayLike, pressure_kpa: ArrayLike
+) -> NDArray[np.float64]:
+    """Flow of a nozzle at a pressure other than its chart's.
+
+    Parameters
+    ----------
+    flow_l_min : array_like
+        Flow as the chart prints it. [L/min]
+    chart_pressure_kpa : array_like
+        Pressure at which the chart's flow holds. [kPa]
+    pressure_kpa : array_like
+        Pressure at the head. [kPa]
+
+    Returns
+    -------
+    ndarray
+        Flow at the head; NaN where any argument is NaN. [L/min]
+
+    Raises
+    ------
+    ValueError
+        If the flow is negative, or a pressure is zero or negative.
+
+    Notes
+    -----
+    q = q_chart · √(P / P_chart), the orifice law. It does not hold for heads or
+    valves that regulate their pressure.
+
+    References
+    ----------
+    orifice law (from memory).
+
+    Examples
+    --------
+    A nozzle of 10 L/min at 300 kPa, run at three quarters of that:
+
+    >>> print(f"{flow_at_pressure(10, 300, 225):.2f} L/min")
+    8.66 L/min
+    """
+    flow = numbers_from("flow_l_min", flow_l_min, 0)
+    chart = numbers_over("chart_pressure_kpa", chart_pressure_kpa, 0)
+    pressure = numbers_over("pressure_kpa", pressure_kpa, 0)
+    return np.asarray(flow * np.sqrt(pressure / chart))
+
+
+def head_area(
+    arc_deg: ArrayLike, spacing_m: ArrayLike, row_spacing_m: ArrayLike
+) -> NDArray[np.float64]:
+    """Ground that one head has to water by itself.
+
+    Parameters
+    ----------
+    arc_deg : array_like
+        Arc of the head, over 0 and up to 360. [°]
+    spacing_m : array_like
+        Distance to the next head in the row. [m]
+    row_spacing_m : array_like
+        Distance between rows. [m]
+
+    Returns
+    -------
+    ndarray
+        Area; NaN where any argument is NaN. [m²]
+
+    Raises
+    ------
+    ValueError
+        If an arc is not over 0 and up to 360, or a distance is not over 0.
+
+    Notes
+    -----
+    a = arc/360 · spacing · row spacing: heads at the corners of a grid, each with the
+    share of a cell that its arc covers.
+
+    References
+    ----------
+    None: geometry.
+
+    Examples
+    --------
+    A quarter circle on a square of 10 m:
+
+    >>> print(f"{head_area(90, 10, 10):.0f} m²")
+    25 m²
+    """
+    arc = numbers_over("arc_deg", arc_deg, 0)
+    if np.any(arc > 360):
+        raise ValueError(f"arc_deg must be up to 360, got {np.nanmax(arc):g}")
+    spacing = numbers_over("spacing_m", spacing_m, 0)
+    row_spacing = numbers_over("row_spacing_m", row_spacing_m, 0)
+    return np.asarray(arc / 360 * spacing * row_spacing)
+
+
+def precipitation_rate(
+    flow_l_min: ArrayLike, area_m2: ArrayLike
+) -> NDArray[np.float64]:
+    """Mean depth of water that nozzles lay on an area in an hour.
+
+    Parameters
+    ----------
+    flow_l_min : array_like
+        Flow of all the nozzles that wet the area. [L/min]
+    area_m2 : array_like
+        Area wetted; broadcast against `flow_l_min`. [m²]
+
+    Returns
+    -------
+    ndarray
+        Precipitation rate; NaN where either argument is NaN. [mm/h]
+
+    Raises
+    ------
+    ValueError
+        If a flow is negative, or an area is zero or negative.
+
+    Notes
+    -----
+    A liter on a square meter stands 1 mm deep, so P = 60 Q / A. This is a mean over
+    the area; it says nothing of how evenly the area is wetted.
+
+    References
+    ----------
+    None: follows from the definitions of liter, meter and hour.
+
+    Examples
+    --------
+    Four quarter circles of 3.8 L/min each at the corners of a 4.5 m square:
+
+    >>> print(f"{precipitation_rate(4 * 3.8, 4.5 * 4.5):.1f} mm/h")
+    45.0 mm/h
+    """
+    flow = numbers_from("flow_l_min", flow_l_min, 0)
+    area = numbers_over("area_m2", area_m2, 0)
+    return np.asarray(units.MIN_PER_H * flow / area)
+
+
+def lower_quarter_uniformity(
+    rate_mm_h: ArrayLike, area_m2: ArrayLike, group: ArrayLike, groups: int
+) -> NDArray[np.float64]:
+    """Distribution uniformity between pieces of ground that differ in rate.
+
+    Parameters
+    ----------
+    rate_mm_h : array_like
+        Rate on each piece, one axis. [mm/h]
+    area_m2 : array_like
+        Area of each piece. [m²]
+    group : array_like
+        Zone of each piece, 0 to `groups` - 1. [-]
+    groups : int
+        How many zones there are. [-]
+
+    Returns
+    -------
+    ndarray
+        Mean rate of the driest quarter of a zone's area over its mean rate; NaN for a
+        zone without pieces, or with a NaN in one of them. [-]
+
+    Raises
+    ------
+    ValueError
+        If a rate or an area is not over 0.
+
+    Notes
+    -----
+    The quarter is one of area: a piece on its edge is split. It takes each piece as
+    evenly wetted, and so can only be an upper limit of the zone's uniformity.
+
+    References
+    ----------
+    IA-LQ, the lower-quarter definition, weighted by area.
+
+    Examples
+    --------
+    A quarter of the ground at 5 mm/h, the rest at 10 mm/h:
+
+    >>> du = lower_quarter_uniformity([5, 10], [25, 75], [0, 0], 1)[0]
+    >>> print(f"{du:.3f}")
+    0.571
+    """
+    rate = numbers_over("rate_mm_h", rate_mm_h, 0)
+    area = numbers_over("area_m2", area_m2, 0)
+    zone = np.asarray(group, dtype=np.intp)
+    unknown = np.bincount(zone, ~np.isfinite(rate * area), groups) > 0
+    driest = np.bincount(zone, driest_quarter(rate, area, zone, groups) * rate, groups)
+    water = np.bincount(zone, area * rate, groups)
+    with np.errstate(invalid="ignore"):
+        return np.where(unknown, np.nan, 4 * driest / water)
+
+
+def driest_quarter(
+    rate_mm_h: NDArray[np.float64],
+    area_m2: NDArray[np.float64],
+    group: NDArray[np.intp],
+    groups: int,
+) -> NDArray[np.float64]:
+    """Part of each piece of ground that belongs to the driest quarter of its zone."""
+    area = np.nan_to_num(area_m2)
+    order = np.lexsort((rate_mm_h, group))
+    area, zone = area[order], group[order]
+    total = np.bincount(zone, area, groups)
+    before_zone = np.concatenate([[0.0], np.cumsum(total)])[zone]
+    before = np.cumsum(area) - area - before_zone
+    part = np.empty(area.shape)
+    part[order] = np.clip(total[zone] / 4 - before, 0, area)
+    return part
+
+
+def run_time_multiplier(uniformity: ArrayLike) -> NDArray[np.float64]:
+    """How much longer a zone runs so that its drier parts get enough.
+
+    Parameters
+    ----------
+    uniformity : array_like
+        Distribution uniformity of the lower quarter, over 0 and up to 1. [-]
+
+    Returns
+    -------
+    ndarray
+        Factor on the run time, 1 or more; NaN where the argument is NaN. [-]
+
+    Raises
+    ------
+    ValueError
+        If a uniformity is not over 0 and up to 1.
+
+    Notes
+    -----
+    RTM = 1/(0.4 + 0.6 DU). It waters for the drier half of the zone, not for its
+    driest spot (the older rule, 1/DU), which overwaters all else.
+
+    References
+    ----------
+    IA-LQ (second-hand).
+
+    Examples
+    --------
+    >>> print(f"{run_time_multiplier(0.7):.2f}")
+    1.22
+    """
+    return np.asarray(1 / (0.4 + 0.6 * shares("uniformity", uniformity)))
+
+
+def zone_rates(
+    zones: Zones,
+    heads: Heads,
+    kinds: HeadKinds,
+    pressure_kpa: ArrayLike = np.nan,
+    tested_rate_mm_h: ArrayLike = np.nan,
+    tested_uniformity: ArrayLike = np.nan,
+    modelled_uniformity: ArrayLike = np.nan,
+) -> ZoneRates:
+    """Rates, flows and uniformity of zones and heads.
+
+    `pressure_kpa` is the running pressure at the heads, (zone,) or one for all, NaN
+    where it is not known. A modelled uniformity may hold the usual one down, as the
+    heads' imbalance does. What a catch-can test found, NaN where there is none, stands
+    as it is: no model holds it down.
+    """
+    tested_rate = np.broadcast_to(tested_rate_mm_h, (len(zones),))
+    tested = np.broadcast_to(tested_uniformity, (len(zones),))
+    pressure = np.broadcast_to(np.asarray(pressure_kpa, float), (len(zones),))
+    head = _head_rates(zones, heads, pressure)
+    head_flow, head_ground = _sums_of_heads(zones, heads, head)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        drip_rate = units.MIN_PER_H * zones.emitter_flow_l_min / (
+            zones.emitter_spacing_m * zones.emitter_row_spacing_m
+        )  # fmt: skip
+        flow = _first(zones.flow_l_min, head_flow)
+        area = _first(zones.area_m2, head_ground)
+        rate = _first(
+            tested_rate, zones.rate_mm_h, drip_rate, units.MIN_PER_H * flow / area
+        )
+        area_all = _first(area, units.MIN_PER_H * flow / rate)
+        flow_all = _first(flow, rate * area_all / units.MIN_PER_H)
+    highest = np.full(len(zones), -np.inf)
+    per_head = np.nan_to_num(head.rate_mm_h, nan=-np.inf)
+    np.maximum.at(highest, heads.zone, per_head)
+    imbalance = np.full(len(zones), np.nan)
+    if len(heads):
+        imbalance = lower_quarter_uniformity(
+            head.rate_mm_h, head.area_m2 * heads.count, heads.zone, len(zones)
+        )
+    usual = _first(tested, zones.uniformity, kinds.uniformity[zones.head_kind])
+    modelled = np.broadcast_to(modelled_uniformity, (len(zones),))
+    held = np.fmin(imbalance, modelled)
+    uniformity = _first(tested, np.fmin(usual, held))
+    return ZoneRates(
+        flow_l_min=flow_all,
+        area_m2=area_all,
+        rate_mm_h=rate,
+        peak_rate_mm_h=np.fmax(highest, rate),
+        uniformity=uniformity,
+        usual_uniformity=usual,
+        held_uniformity=held,
+        uniformity_source=tuple(
+            np.select(
+                [
+                    np.isfinite(tested),
+                    (uniformity < usual) & (modelled == uniformity),
+                    uniformity < usual,
+                    np.isnan(zones.uniformity),
+                ],
+                ["catch-can", "coverage model", "head imbalance", "kind of head"],
+                "given",
+            ).tolist()
+        ),
+        run_time_multiplier=run_time_multiplier(uniformity),
+        flow_source=_sources(
+            (zones.flow_l_min, "metered"), (head_flow, "sum of heads"),
+            (flow_all, "rate and area"),
+        ),
+        area_source=_sources(
+            (zones.area_m2, "measured"), (head_ground, "heads' spacing"),
+            (area_all, "flow and rate"),
+        ),
+        rate_source=_sources(
+            (tested_rate, "catch-can"), (zones.rate_mm_h, "measured"),
+            (drip_rate, "emitters"), (rate, "flow and area"),
+        ),
+        heads=head,
+        cautions=tuple(
+            head_cautions(zones, heads, head, kinds, pressure, head_ground)
+        ),
+    )  # fmt: skip
+
+
+def _first(*arrays: np.ndarray) -> np.ndarray:
+    """Element by element the first that is not NaN."""
+    result = arrays[-1]
+    for array in reversed(arrays[:-1]):
+        result = np.where(np.isnan(array), result, array)
+    return result
+
+
+def _sources(*choices: tuple[np.ndarray, str]) -> tuple[str, ...]:
+    known = [np.isfinite(array) for array, _ in choices]
+    return tuple(np.select(known, [name for _, name in choices], "").tolist())
+
+
+def _head_rates(zones: Zones, heads: Heads, pressure_kpa: np.ndarray) -> HeadRates:
+    at_head = pressure_kpa[heads.zone]
+    scaled = flow_at_pressure(heads.flow_l_min, heads.pressure_kpa, at_head)
+    free = ~zones.regulated[heads.zone] & np.isfinite(scaled)
+    flow = np.where(free, scaled, heads.flow_l_min)
+    row_spacing = _first(
+        heads.row_spacing_m,
+        heads.spacing_m * np.where(heads.triangular, ROW_PER_SPACING, 1.0),
+    )
+    area = head_area(heads.arc_deg, heads.spacing_m, row_spacing)
+    rate = precipitation_rate(flow, area)
+    known = np.isfinite(rate)
+    count = np.where(known, heads.count, 0)
+    ground = np.bincount(heads.zone, count * np.nan_to_num(area), len(zones))
+    water = np.bincount(heads.zone, count * np.nan_to_num(flow), len(zones))
+    with np.errstate(invalid="ignore", divide="ignore"):
+        mean = units.MIN_PER_H * water / ground
+    return HeadRates(flow, area, rate, rate / mean[heads.zone])
+
+
+def _sums_of_heads(
+    zones: Zones, heads: Heads, head: HeadRates
+) -> tuple[np.ndarray, np.ndarray]:
+    """Flow and ground of a zone's heads; NaN where not known, or without heads."""
+    has = np.bincount(heads.zone, minlength=len(zones)) > 0
+    flow = np.bincount(heads.zone, head.flow_l_min * heads.count, len(zones))
+    area = np.bincount(heads.zone, head.area_m2 * heads.count, len(zones))
+    return np.where(has, flow, np.nan), np.where(has, area, np.nan)

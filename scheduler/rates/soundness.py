@@ -1,0 +1,93 @@
+"""What the nozzle plan of a zone cannot promise."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from scheduler.errors import Caution
+from scheduler.inputs.library import HeadKinds
+from scheduler.inputs.site import Heads, Zones
+
+if TYPE_CHECKING:
+    from scheduler.rates.precipitation import HeadRates
+
+MATCHED_WITHIN = 0.10
+"""Share by which a head's rate may differ from the mean (common practice)."""
+AREAS_AGREE_WITHIN = 0.15
+"""Share by which the heads' ground may differ from a measured area."""
+PRESSURE_TOO_HIGH = 1.3
+"""Share of the chart's pressure beyond which spray turns to mist (common practice)."""
+PRESSURE_TOO_LOW = 0.7
+"""Share of it below which streams stay whole and fall short (common practice)."""
+
+
+def head_cautions(
+    zones: Zones,
+    heads: Heads,
+    head: HeadRates,
+    kinds: HeadKinds,
+    pressure_kpa: np.ndarray,
+    head_ground_m2: np.ndarray,
+) -> Iterator[Caution]:
+    """Cautions of all zones: unmatched heads first, then pressure and area.
+
+    `pressure_kpa` and `head_ground_m2` are (zone,), NaN where not known.
+    """
+    by_zone = _rows_by_zone(heads.zone, len(zones))
+    yield from _unmatched(zones, heads, head, by_zone)
+    chart = heads.pressure_kpa
+    flow_known = np.isfinite(heads.flow_l_min)
+    scaled = ~zones.regulated & np.isnan(zones.flow_l_min) & np.isnan(pressure_kpa)
+    for zone, name in enumerate(zones.zone):
+        mine = by_zone[zone][flow_known[by_zone[zone]]]
+        printed = chart[mine][np.isfinite(chart[mine])]
+        if scaled[zone] and mine.size:
+            usual = float(kinds.pressure_kpa[zones.head_kind[zone]])
+            values = {
+                "pressure_kpa": float(printed[0]) if printed.size else usual,
+                "printed": bool(printed.size),
+            }
+            yield Caution("pressure-assumed", name, None, values)
+        limit = PRESSURE_TOO_HIGH * (1 + 1e-9)
+        if not zones.regulated[zone] and np.any(pressure_kpa[zone] > limit * printed):
+            values = {
+                "pressure_kpa": float(pressure_kpa[zone]),
+                "chart_kpa": float(printed.min()),
+            }
+            yield Caution("pressure-too-high", name, None, values)
+        limit = PRESSURE_TOO_LOW * (1 - 1e-9)
+        if not zones.regulated[zone] and np.any(pressure_kpa[zone] < limit * printed):
+            values = {
+                "pressure_kpa": float(pressure_kpa[zone]),
+                "chart_kpa": float(printed.max()),
+            }
+            yield Caution("pressure-too-low", name, None, values)
+        measured, ground = zones.area_m2[zone], head_ground_m2[zone]
+        if abs(ground - measured) > AREAS_AGREE_WITHIN * measured * (1 + 1e-9):
+            values = {"area_m2": float(measured), "head_area_m2": float(ground)}
+            yield Caution("area-mismatch", name, None, values)
+
+
+def _rows_by_zone(zone: np.ndarray, zones: int) -> list[np.ndarray]:
+    """Rows of heads.csv of each zone, in one pass over the heads."""
+    order = np.argsort(zone, kind="stable")
+    ends = np.searchsorted(zone[order], np.arange(1, zones))
+    return np.split(order, ends)
+
+
+def _unmatched(
+    zones: Zones, heads: Heads, head: HeadRates, by_zone: list[np.ndarray]
+) -> Iterator[Caution]:
+    off = np.abs(head.share_of_mean - 1) > MATCHED_WITHIN + 1e-9
+    for zone in np.unique(heads.zone[off]).tolist():
+        mine = by_zone[zone]
+        shares = head.share_of_mean[mine]
+        values = {
+            "lowest_share": float(np.nanmin(shares)),
+            "highest_share": float(np.nanmax(shares)),
+            "heads": [heads.head[row] for row in mine[off[mine]].tolist()],
+        }
+        yield Caution("unmatched-heads", zones.zone[zone], None, values)

@@ -1,0 +1,81 @@
+"""Rates and throws that can hardly be meant: mostly a unit in the wrong column."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from scheduler import units
+from scheduler.errors import Caution
+from scheduler.inputs.forms.fields import HEAD_KINDS
+from scheduler.inputs.site import Heads, Zones
+
+if TYPE_CHECKING:
+    from scheduler.rates.precipitation import ZoneRates
+
+USUAL_IN_H = {
+    "rotor": (0.25, 1.0),
+    "spray": (1.0, 2.5),
+    "multi-stream": (0.35, 0.9),
+    "drip": (0.05, 2.0),
+    "bubbler": (0.5, 8.0),
+}
+"""Rates that each kind of head lays down (common practice), in the trade's in/h."""
+GENEROUS = 2.0
+"""Rates are doubted under the low end over this, and over the high end times this."""
+MOST_APART = 2.0
+"""A measured rate so many times flow over area, or as little, is doubted."""
+MOST_THROW = 2.0
+"""Throw over spacing beyond which one of the two is doubted."""
+
+
+def rate_doubts(zones: Zones, rates: ZoneRates) -> Iterator[Caution]:
+    """Zones whose rate their heads can hardly lay down, or the other numbers belie."""
+    for row, name in enumerate(zones.zone):
+        rate = float(rates.rate_mm_h[row])
+        values: dict[str, object] = {
+            "rate_mm_h": rate,
+            "rate_source": rates.rate_source[row],
+        }
+        by_flow = _flow_over_area(rates, row)
+        if max(rate / by_flow, by_flow / rate) > MOST_APART * (1 + 1e-9):
+            values["by_flow_mm_h"] = by_flow
+            yield Caution("rate-doubtful", name, None, values)
+            continue
+        kind = HEAD_KINDS[int(zones.head_kind[row])]
+        low, high = (end * units.MM_PER_IN for end in USUAL_IN_H[kind])
+        if not low / GENEROUS * (1 - 1e-9) <= rate <= high * GENEROUS * (1 + 1e-9):
+            values |= {"head_kind": kind, "low_mm_h": low, "high_mm_h": high}
+            yield Caution("rate-doubtful", name, None, values)
+
+
+def _flow_over_area(rates: ZoneRates, row: int) -> float:
+    """Rate that flow and area give where a rate was measured too; NaN where not."""
+    known = (
+        rates.rate_source[row] in ("catch-can", "measured")
+        and rates.flow_source[row] in ("metered", "sum of heads")
+        and rates.area_source[row] in ("measured", "heads' spacing")
+    )
+    if not known:
+        return float("nan")
+    return float(units.MIN_PER_H * rates.flow_l_min[row] / rates.area_m2[row])
+
+
+def throw_doubts(zones: Zones, heads: Heads) -> Iterator[Caution]:
+    """Zones with heads that throw far past the next head."""
+    widest = np.fmax(heads.spacing_m, heads.row_spacing_m)
+    share = heads.radius_m / widest
+    for zone, name in enumerate(zones.zone):
+        far = np.flatnonzero(
+            (heads.zone == zone) & (share > MOST_THROW * (1 + 1e-9))
+        ).tolist()
+        if far:
+            worst = max(far, key=lambda row: float(share[row]))
+            values = {
+                "heads": [heads.head[row] for row in far],
+                "radius_m": float(heads.radius_m[worst]),
+                "spacing_m": float(widest[worst]),
+            }
+            yield Caution("throw-doubtful", name, None, values)

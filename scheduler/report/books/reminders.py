@@ -1,0 +1,115 @@
+"""The card as a calendar of reminders: percents each month, settings each visit."""
+
+from __future__ import annotations
+
+import datetime
+import uuid
+
+from scheduler.plan.card.plan import Card, Program, Visit
+from scheduler.plan.days import ALL_WEEK, weekday_names
+from scheduler.plan.site import SitePlan
+from scheduler.plan.windows import clock_text
+from scheduler.report.shown import MONTH_LABELS, minutes
+from scheduler.report.views.card import days_text, off_zones, visit_month, visit_title
+
+PRODUCT = "-//scheduler//controller card//EN"
+_NAMESPACE = uuid.uuid5(uuid.NAMESPACE_URL, "scheduler:controller-card")
+
+
+def to_calendar(plan: SitePlan, card: Card, year: int) -> str:
+    """Calendar by RFC 5545: all-day reminders that come back each year.
+
+    A day without a clock time is the same day in every time zone, so it is the site's.
+    Identifiers and stamps come from the site and the date alone: the same card gives
+    the same bytes, and a calendar that holds it already takes it as a change.
+    """
+    from icalendar import Calendar
+
+    calendar = Calendar()
+    calendar.add("prodid", PRODUCT)
+    calendar.add("version", "2.0")
+    calendar.add("calscale", "GREGORIAN")
+    for row, visit in enumerate(card.visits):
+        title = f"{plan.site.name}: {visit_title(card, row)}"
+        _add(calendar, plan, f"visit-{row + 1}", title, _settings(plan, visit),
+             datetime.date(year, visit_month(card, row), 1))  # fmt: skip
+    if plan.site.controller.percent_by != "none":
+        for month in range(1, 13):
+            visit = next(v for v in card.visits if month in v.months)
+            label = MONTH_LABELS[month - 1]
+            title = f"{plan.site.name}: month percents for {label}"
+            _add(calendar, plan, f"percents-{month:02d}", title,
+                 _percents(visit, month), datetime.date(year, month, 1))  # fmt: skip
+    return calendar.to_ical().decode("utf-8")
+
+
+def _add(
+    calendar: object,
+    plan: SitePlan,
+    key: str,
+    title: str,
+    text: str,
+    date: datetime.date,
+) -> None:
+    from icalendar import Calendar, Event
+
+    assert isinstance(calendar, Calendar)
+    site = plan.site
+    name = f"{site.name}/{site.latitude!r}/{site.longitude!r}/{key}"
+    event = Event()
+    event.add("uid", f"{uuid.uuid5(_NAMESPACE, name)}@scheduler")
+    stamp = datetime.datetime(date.year, 1, 1, tzinfo=datetime.UTC)
+    event.add("dtstamp", stamp)
+    event.add("dtstart", date)
+    event.add("dtend", date + datetime.timedelta(days=1))
+    event.add("rrule", {"freq": "yearly"})
+    event.add("summary", title)
+    event.add("description", text)
+    event.add("transp", "TRANSPARENT")
+    calendar.add_component(event)
+
+
+def _settings(plan: SitePlan, visit: Visit) -> str:
+    """What to key in at a visit, a line for each program and zone."""
+    if not visit.programs:
+        return "Nothing runs: turn the controller off."
+    zones = plan.site.zones
+    lines = ["Clear every program, then key in:"]
+    for program in visit.programs:
+        starts = ", ".join(clock_text(start) for start in program.starts_min)
+        lines.append(f"Program {program.name}: {_days(program)}; starts {starts}")
+        for row, base, cycle, soak in zip(
+            program.zones, program.base_min, program.cycle_min, program.soak_min,
+            strict=True,
+        ):  # fmt: skip
+            split = f", cycle {minutes(cycle)} min, soak {minutes(soak)} min"
+            lines.append(
+                f"  station {zones.station[row]}, zone {zones.zone[row]} "
+                f"{zones.name[row]}: {minutes(base)} min{split if cycle else ''}"
+            )
+    return "\n".join([*lines, *off_zones(plan, visit)])
+
+
+def _days(program: Program) -> str:
+    """Watering days in words that hold in every year that the reminder comes back in.
+
+    An interval starts on the first date of its month that its weekdays allow.
+    """
+    first, pattern = program.first_date, program.pattern
+    if first is None:
+        return days_text(program)
+    days = weekday_names(pattern.weekdays)
+    day = "day"
+    if pattern.weekdays != ALL_WEEK:
+        day = " or ".join(name.capitalize() for name in days)
+    month = MONTH_LABELS[first.month - 1]
+    return f"every {pattern.every_days} days, first on the first {day} of {month}"
+
+
+def _percents(visit: Visit, month: int) -> str:
+    lines = [
+        f"Program {program.name}: {program.percent[month]:g} %"
+        + " (off)" * (not program.percent[month])
+        for program in visit.programs
+    ]
+    return "\n".join(lines) or "Nothing runs: the controller stays off."

@@ -1,0 +1,112 @@
+"""The pages inside the controller door: one a visit, to be keyed in and read there."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from scheduler.plan.card.plan import Card, Program
+from scheduler.plan.site import SitePlan
+from scheduler.plan.windows import clock_text
+from scheduler.report import shown
+from scheduler.report.frames import Table
+from scheduler.report.views import card as card_report
+
+
+@dataclass(frozen=True, slots=True)
+class DoorProgram:
+    """One program as it is keyed in, with the run times of its zones."""
+
+    name: str
+    days: str
+    starts: str
+    minutes: int
+    splits: bool
+    run_times: Table
+
+
+@dataclass(frozen=True, slots=True)
+class DoorPage:
+    """One visit: its programs, the percents of its months, and when the next one is.
+
+    `percents` has a row for each program, or one for the whole controller; a percent of
+    0 is "off". It is empty where the controller has no percents, or nothing runs.
+    """
+
+    title: str
+    programs: tuple[DoorProgram, ...]
+    months: tuple[str, ...]
+    percents: tuple[tuple[str, tuple[str, ...]], ...]
+    notes: tuple[str, ...]
+    until: str
+
+
+def door_pages(plan: SitePlan, card: Card) -> list[DoorPage]:
+    """A page for each visit."""
+    return [
+        DoorPage(
+            card_report.visit_title(card, row),
+            tuple(_program(plan, program) for program in visit.programs),
+            tuple(shown.MONTH_LABELS[month - 1] for month in visit.months),
+            tuple(_percents(plan, visit.programs, visit.months)),
+            tuple(card_report.off_zones(plan, visit)),
+            _until(card, row),
+        )
+        for row, visit in enumerate(card.visits)
+    ]
+
+
+def _until(card: Card, row: int) -> str:
+    """When to take the next page; "" where one visit holds all year."""
+    if len(card.visits) == 1:
+        return ""
+    after = (row + 1) % len(card.visits)
+    month = shown.MONTH_LABELS[card_report.visit_month(card, after) - 1]
+    return f"By 1 {month}: visit {after + 1}, on its own page."
+
+
+def _program(plan: SitePlan, program: Program) -> DoorProgram:
+    return DoorProgram(
+        program.name,
+        card_report.days_text(program),
+        ", ".join(clock_text(start) for start in program.starts_min),
+        program.minutes,
+        any(program.cycle_min),
+        _run_times(plan, program),
+    )
+
+
+def _run_times(plan: SitePlan, program: Program) -> Table:
+    """Run times without the zones' own numbers, where these are the stations'."""
+    table = card_report.run_times(plan, program)
+    same = plan.site.zones.zone == tuple(map(str, plan.site.zones.station.astype(int)))
+    return Table(tuple(c for c in table.columns if c.name != "zone" or not same))
+
+
+def _percents(
+    plan: SitePlan, programs: Sequence[Program], months: Sequence[int]
+) -> list[tuple[str, tuple[str, ...]]]:
+    by = plan.site.controller.percent_by
+    if by == "none":
+        return []
+    shared = programs[:1] if by == "controller" else programs
+    return [
+        (
+            "All" if by == "controller" else program.name,
+            tuple(_percent(program.percent[month]) for month in months),
+        )
+        for program in shared
+    ]
+
+
+def _percent(percent: float) -> str:
+    return f"{percent:g}" if percent else "off"
+
+
+def door_lines(plan: SitePlan) -> list[tuple[str, str]]:
+    """What the site's own lines say: key in words, and text."""
+    told = []
+    for key, text in plan.site.door:
+        words = " ".join(key.replace("_", " ").split())
+        told.append((words[:1].upper() + words[1:], text))
+    return told

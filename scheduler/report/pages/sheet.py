@@ -1,0 +1,111 @@
+"""The sheet: one page for the owner and one a visit for inside the controller door."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass
+from functools import cache
+from pathlib import PurePath
+from typing import TYPE_CHECKING
+
+from scheduler.budget.savings import Budget
+from scheduler.plan.card.plan import Card
+from scheduler.report.pages import door, owner
+from scheduler.report.pictures import look
+from scheduler.report.pictures.water import water_picture
+from scheduler.report.text import alignment
+from scheduler.report.views import card as card_report
+from scheduler.report.words import sentences
+
+if TYPE_CHECKING:
+    import jinja2
+
+PAPERS = {"us": "letter", "metric": "A4"}
+"""Paper by system of units, where the page itself has to name one."""
+
+_MANY = 10
+"""More zones than these stand in two columns, in smaller letters."""
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """When a sheet was made, and by which version of the program."""
+
+    date: datetime.date
+    version: str
+
+
+def sheet(
+    budget: Budget,
+    card: Card | None,
+    refusal: list[str],
+    made: Made,
+    units: str,
+    paper: str = "",
+) -> str:
+    """A self-contained HTML page: no script, and nothing from elsewhere.
+
+    Without a card, `refusal` says why. `paper` names the paper to print on, as
+    `letter`; left out, the reader's browser chooses.
+    """
+    import markupsafe
+
+    plan = budget.plan
+    picture = water_picture(
+        budget.year.volume_l.sum(axis=0),
+        None if budget.year.today_l is None else budget.year.today_l.sum(axis=0),
+        units,
+        _picture_told(budget, units),
+    )
+    return _template().render(
+        site=plan.site,
+        budget=budget,
+        alignment=alignment,
+        paper=paper,
+        made=made,
+        units=units,
+        many=len(plan.site.zones) > _MANY,
+        look=look,
+        year_story=owner.year_story(budget, units),
+        comparison=owner.comparison_story(budget, units),
+        year_rows=owner.year_rows(budget, units),
+        savings=owner.savings_story(budget, units),
+        zones=owner.zone_stories(budget, units),
+        reasons=owner.reasons(plan),
+        watch_for=owner.watch_for(plan),
+        # Its label was escaped where it was drawn.
+        picture=markupsafe.Markup(picture),
+        source=PurePath(plan.months.source).name,
+        cannot_keep=card_report.hard_cautions(plan, units),
+        pages=door.door_pages(plan, card) if card else [],
+        refusal=refusal,
+        percents=plan.site.controller.percent_by != "none",
+        how_to=card_report.how_to(plan),
+        door_lines=door.door_lines(plan),
+        watch=" ".join(sentences.WATCH),
+        work_safely=" ".join(sentences.WORK_SAFELY),
+    )
+
+
+def _picture_told(budget: Budget, units: str) -> str:
+    """The year's water in words, for those who do not see the picture."""
+    year = budget.year
+    told = "Water by month: " + owner.months_told(year.volume_l.sum(axis=0), units)
+    if year.today_l is not None:
+        today = owner.months_told(year.today_l.sum(axis=0), units)
+        told += f". Today: {today}"
+    return f"{told}."
+
+
+@cache
+def _template() -> jinja2.Template:
+    import jinja2
+
+    environment = jinja2.Environment(
+        autoescape=True,
+        loader=jinja2.PackageLoader("scheduler.report.pages", "templates"),
+        lstrip_blocks=True,
+        trim_blocks=True,
+        undefined=jinja2.StrictUndefined,
+    )
+    return environment.get_template("sheet.html")

@@ -1,0 +1,218 @@
+"""Coverage as text, a table and data: where the water falls, and how evenly."""
+
+from __future__ import annotations
+
+import math
+from textwrap import fill
+
+import numpy as np
+
+from scheduler.errors import InputError, Problem
+from scheduler.inputs.site import Site
+from scheduler.rates.coverage.grid import WINDOW_SHARE, Coverage, ZoneCoverage
+from scheduler.report import shown
+from scheduler.report.frames import Column, Table
+from scheduler.report.text import WIDTH, grid
+from scheduler.report.words import sentences
+
+FLATTERS = (
+    "Profiles are ideal and the air is still: wind is not modelled, nor slope, nor "
+    "wear. Ideal profiles flatter, and a test with catch cans mostly comes out lower. "
+    "So this DU may lower the one that the plan uses, never raise it; only a catch-can "
+    "test may."
+)
+WINDOW = (
+    "SC, the scheduling coefficient, is the mean rate over that of the driest square "
+    f"window of {100 * WINDOW_SHARE:.0f} % of the ground: how many times as long to "
+    "run for that window to get the mean."
+)
+_NEEDED = (
+    "x_*, y_*, radius_* and flow_* of every head of a zone, facing_deg of part circles"
+)
+
+
+def refuse_nothing(site: Site, coverage: Coverage, units: str) -> None:
+    """Raise the Problem that no zone could be modelled, with what is missing."""
+    if coverage.zones:
+        return
+    zones = [site.zones.zone[row] for row in coverage.without]
+    which = f"zone{'s' if len(zones) > 1 else ''} {shown.listed(zones)}"
+    problems = [
+        Problem(site.names.place("heads.csv"), None, f"zone {caution.zone}",
+                sentences.sentence(caution, units), _NEEDED)
+        for caution in coverage.cautions
+    ]  # fmt: skip
+    if zones:
+        problems.append(
+            Problem(site.names.place("heads.csv"), None, "x_* and y_*",
+                    f"no places of the heads of {which}", _NEEDED,
+                    "measure from one corner of the property: x to the east, "
+                    "y to the north")
+        )  # fmt: skip
+    raise InputError(problems)
+
+
+def to_text(site: Site, coverage: Coverage, units: str, style: str = "simple") -> str:
+    """Evenness and driest spot of each zone, and what the model leaves out."""
+    as_is = style != "pipe"
+    told = [*_notes(site, coverage, units)]
+    lines = sentences.grouped(coverage.cautions, units)
+    if not as_is:
+        told, lines = ([*map(shown.for_markdown, part)] for part in (told, lines))
+    parts = [
+        f"Coverage: {site.name if as_is else shown.for_markdown(site.name)}",
+        grid(_evenness(site, coverage), units, style),
+        "The driest spot, x to the east and y to the north",
+        grid(_driest(site, coverage), units, style),
+        "\n".join(map(_wrapped, told)),
+    ]
+    if lines:
+        parts.append("\n".join(["Cautions", "--------", *map(_wrapped, lines)]))
+    return "\n\n".join(parts) + "\n"
+
+
+def _wrapped(text: str) -> str:
+    return fill(text, WIDTH, subsequent_indent="  ", break_on_hyphens=False)
+
+
+def _notes(site: Site, coverage: Coverage, units: str) -> list[str]:
+    names = site.zones.zone
+    hulls = [names[zone.zone] for zone in coverage.zones if not zone.outlined]
+    cells = {
+        shown.quantity(zone.grid.step_x_m, "length", units, 2)
+        for zone in coverage.zones
+    }
+    notes = [
+        f"Rate along the throw: {coverage.profile}. Grid: cells of "
+        f"{shown.listed(sorted(cells))}. \"Beyond\" is the share of the water that is "
+        "thrown beyond the ground that counts."
+    ]  # fmt: skip
+    if hulls:
+        notes.append(
+            f"No outline of zone{'s' if len(hulls) > 1 else ''} {shown.listed(hulls)}: "
+            "what lies between the outermost heads counts. "
+            f"{site.names.told('outline.csv')} gives the corners of the ground."
+        )
+    notes += [WINDOW, FLATTERS]
+    if coverage.without:
+        zones = [names[row] for row in coverage.without]
+        notes.append(
+            f"Not shown, for want of the heads' places: "
+            f"zone{'s' if len(zones) > 1 else ''} {shown.listed(zones)}."
+        )
+    unknown = [c.zone or "" for c in coverage.cautions if c.code == "coverage-unknown"]
+    if unknown:
+        notes.append(
+            f"Not shown, for what stands under Cautions: "
+            f"zone{'s' if len(unknown) > 1 else ''} {shown.listed(unknown)}."
+        )
+    return notes
+
+
+def _zone_columns(site: Site, coverage: Coverage) -> tuple[Column, ...]:
+    rows = [zone.zone for zone in coverage.zones]
+    return (
+        Column("zone", "zone", [site.zones.zone[row] for row in rows]),
+        Column("name", "name", [site.zones.name[row] for row in rows], text=_short),
+    )
+
+
+def _short(name: str) -> str:
+    return name if len(name) <= 24 else name[:23] + "…"
+
+
+def _evenness_columns(coverage: Coverage) -> tuple[Column, ...]:
+    zones = coverage.zones
+    return (
+        Column("heads", "heads", [len(zone.heads) for zone in zones]),
+        Column("ground", "ground", [zone.area_m2 for zone in zones], "area"),
+        Column("mean", "mean", [zone.mean_mm_h for zone in zones], "rate"),
+        Column("uniformity_lq", "DU", [zone.uniformity_lq for zone in zones],
+               text="{:.2f}".format),
+        Column("christiansen_percent", "CU\n%",
+               [zone.christiansen_percent for zone in zones], text="{:.0f}".format),
+        Column("scheduling_coefficient", "SC",
+               [zone.scheduling_coefficient for zone in zones], text=_coefficient),
+        Column("thrown_percent", "beyond\n%", [_thrown(zone) for zone in zones],
+               text="{:.0f}".format),
+    )  # fmt: skip
+
+
+def _driest_columns(coverage: Coverage) -> tuple[Column, ...]:
+    zones = coverage.zones
+    return (
+        Column("driest", "rate", [zone.driest_mm_h for zone in zones], "rate"),
+        Column("driest_x", "x", [zone.driest_x_m for zone in zones], "length"),
+        Column("driest_y", "y", [zone.driest_y_m for zone in zones], "length"),
+    )
+
+
+def _evenness(site: Site, coverage: Coverage) -> Table:
+    return Table((*_zone_columns(site, coverage), *_evenness_columns(coverage)))
+
+
+def _driest(site: Site, coverage: Coverage) -> Table:
+    zones = coverage.zones
+    nearest = [_nearest_head(site, zone) for zone in zones]
+    rate, *place = _driest_columns(coverage)
+    of_mean = [100 * zone.driest_mm_h / zone.mean_mm_h for zone in zones]
+    return Table(
+        (
+            *_zone_columns(site, coverage),
+            rate,
+            Column("of_mean", "of mean\n%", of_mean, text="{:.0f}".format),
+            *place,
+            Column("nearest_head", "nearest head", [head for head, _ in nearest],
+                   text=_short),
+            Column("nearest", "away", [away for _, away in nearest], "length"),
+        )
+    )  # fmt: skip
+
+
+def _nearest_head(site: Site, zone: ZoneCoverage) -> tuple[str, float]:
+    away = np.hypot(
+        site.heads.x_m[zone.heads] - zone.driest_x_m,
+        site.heads.y_m[zone.heads] - zone.driest_y_m,
+    )
+    nearest = int(np.argmin(away))
+    return site.heads.head[int(zone.heads[nearest])], float(away[nearest])
+
+
+def _thrown(zone: ZoneCoverage) -> float:
+    return max(100 * zone.thrown_l_min / zone.flow_l_min, 0.0)
+
+
+def _coefficient(value: float) -> str:
+    return f"{value:.2f}" if math.isfinite(value) else "dry"
+
+
+def to_table(site: Site, coverage: Coverage) -> Table:
+    """A row a zone, for CSV."""
+    return Table(
+        (
+            *_zone_columns(site, coverage),
+            *_evenness_columns(coverage),
+            *_driest_columns(coverage),
+        )
+    )
+
+
+def to_data(site: Site, coverage: Coverage) -> dict[str, object]:
+    """Coverage for programs; a coefficient without limit is null."""
+    return {
+        "zones": [
+            {
+                "zone": site.zones.zone[zone.zone],
+                "mean_mm_h": zone.mean_mm_h,
+                "uniformity_lq": zone.uniformity_lq,
+                "christiansen_percent": zone.christiansen_percent,
+                "scheduling_coefficient": zone.scheduling_coefficient,
+                "driest": {
+                    "x_m": zone.driest_x_m,
+                    "y_m": zone.driest_y_m,
+                    "rate_mm_h": zone.driest_mm_h,
+                },
+            }
+            for zone in coverage.zones
+        ]
+    }

@@ -1,0 +1,481 @@
+"""The working of one zone and month, line by line, as a pocket calculator repeats it.
+
+The formulas are the lines that stand beside the code they describe; this module puts
+the numbers of one cell into them.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+
+from scheduler.demand import leaching, plants, rain
+from scheduler.demand.months import DAYS_IN_MONTH
+from scheduler.inputs import library
+from scheduler.inputs.forms.fields import HEAD_KINDS
+from scheduler.plan import by_months as table
+from scheduler.plan import cycles, days
+from scheduler.plan.site import SitePlan
+from scheduler.rates import precipitation as nozzles
+from scheduler.rates import supply
+from scheduler.report import frames, shown
+from scheduler.report.asked import zone_row
+from scheduler.report.formulas import digits
+from scheduler.report.views.steps import Step, Working
+from scheduler.soil import intake, storage
+
+SUPPLY_KEYS = "site.toml, [supply]"
+
+
+def explain(plan: SitePlan, zone: str, month: int, units: str) -> list[Step]:
+    """Steps of one zone and month; raises InputError for a zone that is none."""
+    row, column = zone_row(plan.site, zone), month - 1
+    working = Working(units)
+    _supply(working, plan)
+    _rates(working, plan, row)
+    _need(working, plan, row, column)
+    _root_zone(working, plan, row)
+    _rain(working, plan, row, column)
+    _gross(working, plan, row, column)
+    if _watering_days(working, plan, row, column):
+        _minutes(working, plan, row, column)
+        _cycles(working, plan, row, column)
+        _totals(working, plan, row, column)
+    told = plan.site.names.of_source
+    return [replace(step, source=told(step.source)) for step in working.steps]
+
+
+def _supply(w: Working, plan: SitePlan) -> None:
+    """Pressure at the heads, where it is worked out from the static pressure."""
+    found, measured = plan.supply, plan.supply.measured
+    static = measured.static_pressure_kpa
+    if found.pressure_source != "static" or static is None:
+        return
+    w.section = "Supply"
+    for rule in found.rules:
+        _supply_rule(w, plan, rule)
+    if found.design_rule == "given":
+        w.given("design_flow", found.design_flow_l_min or 0.0, SUPPLY_KEYS)
+    else:
+        w.given("design_flow", found.design_flow_l_min or 0.0, "the smallest of these")
+    w.given("static_pressure", static, SUPPLY_KEYS)
+    if measured.meter is None or found.meter_loss_kpa is None:
+        w.given("meter_loss", 0.0, "not known, not counted")
+    else:
+        told_by = told(measured.meter.source, measured.meter.status)
+        w.given("meter_loss", found.meter_loss_kpa, "table of meters", told_by)
+    pipe, diameter, length = (
+        measured.pipe,
+        measured.pipe_diameter_mm,
+        measured.pipe_length_m,
+    )
+    if pipe is None or diameter is None or length is None:
+        w.given("pipe_loss", 0.0, "not known, not counted")
+    else:
+        told_by = told(pipe.source, pipe.status)
+        w.given(
+            "pipe_coefficient",
+            pipe.coefficient,
+            f"table of pipes, {pipe.name}",
+            told_by,
+        )
+        w.given("pipe_diameter", diameter, SUPPLY_KEYS)
+        w.given("pipe_length", length, SUPPLY_KEYS)
+        w.line(supply.PIPE_LOSS, found.pipe_loss_kpa)
+    w.given("rise", measured.rise_to_heads_m or 0.0, SUPPLY_KEYS)
+    w.line(supply.RISE_LOSS, found.rise_loss_kpa)
+    w.line(supply.HEAD_PRESSURE, found.pressure_kpa)
+
+
+def _supply_rule(w: Working, plan: SitePlan, rule: supply.SupplyRule) -> None:
+    measured = plan.supply.measured
+    if rule.code == "bucket":
+        w.given("bucket", measured.bucket_l or 0.0, SUPPLY_KEYS)
+        w.given("bucket_seconds", measured.bucket_s or 0.0, SUPPLY_KEYS)
+        w.line(supply.BUCKET_FLOW, rule.flow_l_min)
+    elif rule.code == "meter-share" and measured.meter is not None:
+        meter = measured.meter
+        w.given("meter_most_flow", meter.most_flow_l_min, "table of meters",
+                told(meter.source, meter.status))  # fmt: skip
+        w.line(supply.METER_FLOW, rule.flow_l_min)
+    elif rule.code == "pipe-velocity":
+        w.given("pipe_diameter", measured.pipe_diameter_mm or 0.0, SUPPLY_KEYS)
+        w.line(supply.PIPE_FLOW, rule.flow_l_min)
+    elif rule.code == "meter-loss":
+        w.given(
+            "meter_flow",
+            rule.flow_l_min,
+            "flow that loses a tenth of the static pressure",
+        )
+
+
+def _rates(w: Working, plan: SitePlan, row: int) -> None:
+    w.section = "Precipitation rate"
+    rates = plan.rates
+    mine = np.flatnonzero(plan.site.heads.zone == row).tolist()
+    flow_last = rates.flow_source[row] == "rate and area"
+    area_last = rates.area_source[row] == "flow and rate"
+    if not flow_last:
+        _flow(w, plan, row, mine)
+    if not area_last:
+        _area(w, plan, row, mine)
+    if rates.rate_source[row] == "flow and area":
+        w.line(nozzles.ZONE_RATE, rates.rate_mm_h[row])
+    elif rates.rate_source[row] == "emitters":
+        zones = plan.site.zones
+        w.given("emitter_flow", zones.emitter_flow_l_min[row], "zones.csv")
+        w.given("emitter_spacing", zones.emitter_spacing_m[row], "zones.csv")
+        w.given("emitter_row_spacing", zones.emitter_row_spacing_m[row], "zones.csv")
+        w.line(nozzles.EMITTER_RATE, rates.rate_mm_h[row])
+    else:
+        w.given("rate", rates.rate_mm_h[row], rates.rate_source[row])
+    if flow_last:
+        w.line(nozzles.FLOW_OF_RATE, rates.flow_l_min[row])
+    if area_last:
+        w.line(nozzles.AREA_OF_RATE, rates.area_m2[row])
+    _peak_rate(w, plan, row, mine)
+    _uniformity(w, plan, row)
+    w.line(nozzles.MULTIPLIER, rates.run_time_multiplier[row])
+
+
+def _flow(w: Working, plan: SitePlan, row: int, mine: list[int]) -> None:
+    heads, head, rates = plan.site.heads, plan.rates.heads, plan.rates
+    if rates.flow_source[row] != "sum of heads":
+        w.given("flow", rates.flow_l_min[row], rates.flow_source[row])
+        return
+    for i in mine:
+        _head_flow(w, plan, i)
+    terms = [(heads.count[i], head.flow_l_min[i]) for i in mine]
+    w.sum_of("flow", terms, rates.flow_l_min[row], "heads.csv")
+
+
+def _area(w: Working, plan: SitePlan, row: int, mine: list[int]) -> None:
+    heads, head, rates = plan.site.heads, plan.rates.heads, plan.rates
+    if rates.area_source[row] != "heads' spacing":
+        w.given("area", rates.area_m2[row], rates.area_source[row])
+        return
+    for i in mine:
+        w.given("arc", heads.arc_deg[i], f"heads.csv, head {heads.head[i]}")
+        w.given("spacing", heads.spacing_m[i], f"heads.csv, head {heads.head[i]}")
+        w.given("row_spacing", _row_spacing(plan, i), "heads.csv, pattern")
+        w.line(nozzles.HEAD_AREA, head.area_m2[i])
+    terms = [(heads.count[i], head.area_m2[i]) for i in mine]
+    w.sum_of("area", terms, rates.area_m2[row], "heads.csv")
+
+
+def _peak_rate(w: Working, plan: SitePlan, row: int, mine: list[int]) -> None:
+    heads, head = plan.site.heads, plan.rates.heads
+    peak = plan.rates.peak_rate_mm_h[row]
+    highest = [i for i in mine if head.rate_mm_h[i] == peak]
+    if highest:
+        i = highest[0]
+        place = f"heads.csv, head {heads.head[i]}"
+        w.given("head_flow", head.flow_l_min[i], place)
+        w.given("head_area", head.area_m2[i], place)
+        w.line(nozzles.HEAD_RATE, peak)
+        w.given("peak_rate", peak, "the highest head rate")
+    else:
+        w.given("peak_rate", peak, "the zone's rate")
+
+
+def _row_spacing(plan: SitePlan, i: int) -> float:
+    heads = plan.site.heads
+    given = float(heads.row_spacing_m[i])
+    factor = nozzles.ROW_PER_SPACING if heads.triangular[i] else 1.0
+    return given if math.isfinite(given) else float(heads.spacing_m[i] * factor)
+
+
+def _head_flow(w: Working, plan: SitePlan, i: int) -> None:
+    heads, pressure = plan.site.heads, plan.supply.pressure_kpa
+    scaled = plan.rates.heads.flow_l_min[i]
+    if pressure is None or scaled == heads.flow_l_min[i]:
+        return
+    place = f"heads.csv, head {heads.head[i]}"
+    w.given("chart_flow", heads.flow_l_min[i], place)
+    w.given("chart_pressure", heads.pressure_kpa[i], place)
+    given = plan.supply.pressure_source == "given"
+    w.given("pressure", pressure, SUPPLY_KEYS if given else "as worked out above")
+    w.line(nozzles.HEAD_FLOW, scaled)
+
+
+def _uniformity(w: Working, plan: SitePlan, row: int) -> None:
+    source = plan.rates.uniformity_source[row]
+    value = plan.rates.uniformity[row]
+    if source == "head imbalance":
+        _driest_quarter(w, plan, row)
+    elif source == "given":
+        w.given("uniformity", value, "zones.csv")
+    elif source == "coverage model":
+        w.given("uniformity", value, "coverage model: scheduler coverage shows it")
+    elif source == "catch-can":
+        w.given("uniformity", value, "cans.csv, the driest quarter over the mean")
+    else:
+        w.given("uniformity", value, *_usual_of_kind(plan, row))
+
+
+def _driest_quarter(w: Working, plan: SitePlan, row: int) -> None:
+    """Uniformity held down by the heads: the driest quarter over the mean."""
+    heads, head = plan.site.heads, plan.rates.heads
+    mine = np.flatnonzero(heads.zone == row)
+    rate, ground = head.rate_mm_h[mine], (head.area_m2 * heads.count)[mine]
+    driest = nozzles.driest_quarter(rate, ground, np.zeros(mine.size, np.intp), 1)
+    order = [i for i in np.argsort(rate) if driest[i] > 1e-9 * ground.sum()]
+
+    def area(value: float) -> str:
+        return digits(w.shown("area", value))
+
+    def depth(value: float) -> str:
+        return digits(w.shown("rate", value))
+
+    terms = " + ".join(f"{area(driest[i])} × {depth(rate[i])}" for i in order)
+    mean = float((rate * ground).sum() / ground.sum())
+    w.add(
+        "uniformity",
+        float(plan.rates.uniformity[row]),
+        "IA-LQ (second-hand), weighted by area",
+        "sum over the driest quarter of ground × rate / that ground / mean rate",
+        f"({terms}) / {area(driest.sum())} / {depth(mean)}",
+    )
+
+
+def told(source: str, status: str) -> str:
+    """Where a value of a table comes from and how that was read."""
+    return f"{source} ({status})"
+
+
+def _need(w: Working, plan: SitePlan, row: int, month: int) -> None:
+    w.section = "Need"
+    zones = plan.site.zones
+    w.given(
+        "et0",
+        plan.months.et0_mm_day[month],
+        f"{plan.months.source}: {plan.months.method}",
+    )
+    w.given("days_in_month", DAYS_IN_MONTH[month], "calendar")
+    coefficient = plan.plant_coefficient[row, month]
+    if math.isfinite(zones.plant_factor[row]):
+        w.given("plant_coefficient", coefficient, "zones.csv, plant_factor")
+    else:
+        w.given("plant_coefficient", coefficient, *_usual_of_plant(plan, row))
+    w.given("microclimate_factor", zones.microclimate_factor[row], "zones.csv")
+    w.given("density_factor", zones.density_factor[row], "zones.csv")
+    w.line(plants.LANDSCAPE, plan.inputs.landscape_coefficient[row, month])
+    w.line(plants.PLANT_NEED, plan.plan.plant_need_mm[row, month])
+
+
+def _root_zone(w: Working, plan: SitePlan, row: int) -> None:
+    w.section = "Root zone"
+    roots, zones, soils = plan.roots, plan.site.zones, plan.site.soils
+    soil = int(zones.soil[row])
+    w.given(
+        "available_water",
+        roots.available_water_mm_m[row],
+        soils.names[soil],
+        told(soils.sources[soil], soils.statuses[soil]),
+    )
+
+    def origin(values: np.ndarray, usual: tuple[str, str]) -> tuple[str, str]:
+        return ("zones.csv", "") if math.isfinite(values[row]) else usual
+
+    of_plant, of_kind = _usual_of_plant(plan, row), _usual_of_kind(plan, row)
+    depth, wetted = roots.root_depth_mm[row], roots.wetted_share[row]
+    w.given("root_depth", depth, *origin(zones.root_depth_mm, of_plant))
+    w.given("wetted_share", wetted, *origin(zones.wetted_share, of_kind))
+    w.line(storage.TOTAL_AVAILABLE_WATER, roots.total_available_water_mm[row])
+    w.given("depletion", roots.depletion[row], *origin(zones.depletion, of_plant))
+    w.line(storage.ALLOWED_DEPLETION, roots.allowed_depletion_mm[row])
+
+
+def _usual_of_plant(plan: SitePlan, row: int) -> tuple[str, str]:
+    """Source and origin of what the table of plants says."""
+    plants_, plant = plan.site.plants, int(plan.site.zones.plant[row])
+    origin = told(plants_.sources[plant], plants_.statuses[plant])
+    return plants_.names[plant], origin
+
+
+def _usual_of_kind(plan: SitePlan, row: int) -> tuple[str, str]:
+    """Source and origin of what the table of kinds of head says."""
+    kinds, kind = library.head_kinds(), int(plan.site.zones.head_kind[row])
+    origin = told(kinds.sources[kind], kinds.statuses[kind])
+    return f"usual for {HEAD_KINDS[kind]}", origin
+
+
+def _rain(w: Working, plan: SitePlan, row: int, month: int) -> None:
+    w.section = "Rain"
+    effective = plan.plan.effective_rain_mm[row, month]
+    method = table.RAIN_METHODS[int(plan.inputs.rain_method[row])]
+    if method == "none":
+        w.given("effective_rain", effective, "rain is not counted")
+    else:
+        w.given("rain", plan.months.rain_mm[month], plan.months.source)
+        if method == "tr21":
+            w.line(rain.STORAGE_IN)
+            w.line(rain.STORAGE_FACTOR)
+            w.line(rain.RAIN_TR21)
+        else:
+            w.given("rain_share", plan.inputs.rain_share[row], "site.toml, [climate]")
+            w.line(rain.RAIN_SHARE)
+        w.line(rain.RAIN_COUNTED, effective)
+    w.line(rain.NET_NEED, plan.plan.net_need_mm[row, month])
+
+
+def _gross(w: Working, plan: SitePlan, row: int, month: int) -> None:
+    w.section = "Gross need"
+    if plan.plan.flags[row, month] & table.CARRIED:
+        w.given_text(
+            "carried by the soil",
+            "gross need 0",
+            "the store carries it from a month beside, where rain suffices",
+        )
+        return
+    w.given(
+        "carried_in",
+        plan.plan.carried_in_mm[row, month],
+        "net need of a month before that the store carried",
+    )
+    w.line(storage.CARRIED)
+    gross = plan.plan.gross_need_mm[row, month]
+    if plan.inputs.leaching_requirement[row] > 0:
+        plant = plan.site.zones.plant[row]
+        w.given("salinity", plan.site.salinity_ds_m, "site.toml, [water]")
+        w.given(
+            "salt_threshold",
+            plan.site.plants.salt_threshold_ds_m[plant],
+            *_usual_of_plant(plan, row),
+        )
+        w.line(leaching.LEACHING, plan.inputs.leaching_requirement[row])
+        w.line(leaching.GROSS_NEED_LEACHED, gross)
+    else:
+        w.line(leaching.GROSS_NEED, gross)
+
+
+def _watering_days(w: Working, plan: SitePlan, row: int, month: int) -> bool:
+    """Steps to the watering days; False where the month is off."""
+    w.section = "Watering days"
+    p, schedule = plan.plan, plan.plan.schedule
+    why = frames.off_reason(plan, row, month)
+    runs = bool(schedule.cycles[row, month])
+    early = p.flags[row, month] & (table.FROST | table.CARRIED)
+    if early or p.net_need_mm[row, month] <= 0:
+        w.given_text("month", why, "rule of this program")
+        return False
+    w.line(plants.PLANT_NEED_DAY)
+    w.line(storage.STORE_LASTS)
+    given = math.isfinite(plan.site.zones.longest_gap_days[row])
+    gap_from = ("zones.csv", "") if given else _usual_of_plant(plan, row)
+    w.given("longest_gap", plan.inputs.longest_gap_days[row], *gap_from)
+    w.line(days.GAP_LIMIT)
+    if not plan.inputs.drip[row]:
+        _light_events(w, float(p.gap_limit_days[row, month]))
+    if not runs:
+        w.given_text("month", why, "rule of this program")
+        return False
+    chosen = shown.days_text(
+        int(schedule.weekdays[row, month]),
+        int(schedule.parity[row, month]),
+        int(schedule.every_days[row, month]),
+    )
+    w.given_text("days", chosen, "fewest permitted days within the gap limit")
+    if schedule.every_days[row, month]:
+        w.given("every_days", schedule.every_days[row, month], "whole weeks")
+        w.line(days.DAYS_PER_WEEK)
+    else:
+        w.given("days_per_week", schedule.days_per_week[row, month], "calendar")
+    return True
+
+
+def _light_events(w: Working, gap_limit: float) -> None:
+    w.line(days.EVENT_NEED_DAY)
+    w.given("light_event", days.LIGHT_EVENT_MM, "common practice")
+    light = w.line(days.LIGHT_GAP)
+    if light <= w.values["store_gap"]:
+        return
+    if light > 7:
+        w.line(days.LIGHT_GAP_WEEKS)
+    else:
+        w.values["whole_weeks"] = light
+    w.line(days.DEPLETION_GAP)
+    if gap_limit > w.values["store_gap"]:
+        w.line(days.RAISED_GAP, gap_limit)
+
+
+def _minutes(w: Working, plan: SitePlan, row: int, month: int) -> None:
+    w.section = "Minutes"
+    w.line(cycles.EVENT_NET)
+    w.line(cycles.EVENT_CUT)
+    w.line(cycles.EVENT_GROSS)
+    w.line(cycles.MINUTES, plan.plan.event_minutes[row, month])
+
+
+def _cycles(w: Working, plan: SitePlan, row: int, month: int) -> None:
+    w.section = "Cycle and soak"
+    p, schedule, inputs = plan.plan, plan.plan.schedule, plan.inputs
+    soil, soils = int(plan.site.zones.soil[row]), plan.site.soils
+    w.given("longest_run", inputs.longest_run_min[row], "site.toml, [controller]")
+    w.given("minute_step", inputs.minute_step[row], "site.toml, [controller]")
+    limit = p.runoff_limit_min[row]
+    if math.isfinite(limit):
+        slope = int(plan.slope_class[row])
+        w.given(
+            "intake",
+            inputs.intake_mm_h[row],
+            soils.names[soil],
+            told(soils.sources[soil], soils.statuses[soil]),
+        )
+        w.given(
+            "accumulation",
+            inputs.accumulation_mm[row],
+            f"{soils.names[soil]} at {plan.site.zones.slope_percent[row]:g} % slope",
+            told(soils.slope_sources[soil][slope], soils.slope_statuses[soil][slope]),
+        )
+        w.line(intake.RUNOFF_LIMIT, limit)
+        if p.cycle_too_short[row]:
+            w.given(
+                "longest_cycle",
+                p.longest_cycle_min[row],
+                "the shortest that can be set; water runs off",
+            )
+        else:
+            w.line(cycles.LONGEST_CYCLE, p.longest_cycle_min[row])
+    else:
+        w.given(
+            "longest_cycle",
+            p.longest_cycle_min[row],
+            "the controller's longest run: the soil takes in all that falls",
+        )
+    w.line(cycles.LEAST_CYCLES)
+    w.given(
+        "cycles",
+        schedule.cycles[row, month],
+        "least, or one or two more where that comes nearer",
+    )
+    w.given(
+        "cycle_minutes",
+        schedule.cycle_min[row, month],
+        "whole steps nearest to the minutes a watering day",
+    )
+    w.line(cycles.DAY_MINUTES, schedule.minutes_per_day[row, month])
+    if schedule.soak_min[row, month]:
+        w.line(intake.SOAK)
+        w.given(
+            "shortest_soak", inputs.shortest_soak_min[row], "site.toml, [controller]"
+        )
+        w.line(cycles.SOAK_ROUNDED, schedule.soak_min[row, month])
+
+
+def _totals(w: Working, plan: SitePlan, row: int, month: int) -> None:
+    w.section = "Totals"
+    w.line(cycles.WEEK_MINUTES, plan.plan.schedule.minutes_per_week[row, month])
+    w.line(cycles.MONTH_MINUTES)
+    w.line(cycles.APPLIED, plan.plan.applied_mm[row, month])
+    w.line(cycles.VOLUME, plan.plan.volume_l[row, month])
+
+
+def title(plan: SitePlan, zone: str, month: int) -> str:
+    """Heading of an explanation."""
+    zones = plan.site.zones
+    row = zone_row(plan.site, zone)
+    when = shown.MONTH_LABELS[month - 1]
+    return f"Working of zone {zones.zone[row]}, {zones.name[row]}, in {when}"

@@ -1,0 +1,84 @@
+"""Checks that a climate with a mixed-up unit, column or sign is doubted.
+
+The limits are common practice: wider than any place where a lawn is watered.
+"""
+
+import csv
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from scheduler.demand.months import ReferenceMonths
+from scheduler.demand.unlikely import climate_doubts
+
+SAMPLES = Path(__file__).parents[2] / "climate_samples"
+WARM_IN_JULY = [8.0, 10, 14, 18, 22, 26, 29, 28, 24, 19, 13, 9]
+
+
+def months(et0=4.0, rain=50.0, tmax=WARM_IN_JULY):
+    tmax_c = np.array(tmax, float) if tmax is not None else np.full(12, np.nan)
+    return ReferenceMonths(
+        "c.csv", np.full(12, et0), np.full(12, rain), tmax_c - 10, tmax_c,
+        np.zeros(12, bool), "given", (),
+    )  # fmt: skip
+
+
+def doubts(given, latitude_deg=40.0):
+    return [caution.values["what"] for caution in climate_doubts(given, latitude_deg)]
+
+
+def test_climate_like_many_is_not_doubted():
+    assert doubts(months()) == []
+    assert doubts(months(tmax=None), -40.0) == []
+
+
+# Millimeters under an inch column: 50 mm a month become 50 in, 15,240 mm a year.
+def test_rain_of_millimeters_in_an_inch_column_is_doubted():
+    assert doubts(months(rain=50 * 25.4)) == ["rain"]
+
+
+# 29 °C under a Fahrenheit column becomes -1.7 °C.
+def test_celsius_in_a_fahrenheit_column_is_doubted():
+    fahrenheit = [(value - 32) / 1.8 for value in WARM_IN_JULY]
+
+    assert doubts(months(tmax=fahrenheit)) == ["cold"]
+
+
+# 0.16 in/day under a millimeter column is 58 mm a year; 4 mm/day under inches 37 m.
+@pytest.mark.parametrize("et0", [0.16, 101.6])
+def test_et0_of_the_wrong_unit_is_doubted(et0):
+    assert doubts(months(et0=et0)) == ["et0"]
+
+
+def test_northern_seasons_at_a_southern_latitude_are_doubted():
+    assert doubts(months(), -32.8) == ["seasons"]
+    assert doubts(months(tmax=np.roll(WARM_IN_JULY, 6)), 32.8) == ["seasons"]
+
+
+def test_tropics_have_no_seasons_to_doubt():
+    assert doubts(months(), -10.0) == []
+
+
+def test_sample_climates_are_not_doubted():
+    for path in sorted(SAMPLES.glob("*.csv")):
+        if path.stem.endswith("_daily"):
+            continue
+        lines = path.read_text(encoding="utf-8").splitlines()
+        latitude = next(
+            float(line.split("=")[1]) for line in lines if line.startswith("# latitude")
+        )
+        rows = list(csv.DictReader(line for line in lines if line[:1] != "#"))
+        rain = [
+            float(row.get("rain_mm") or 25.4 * float(row["rain_in"])) for row in rows
+        ]
+        tmax = [
+            float(row["tmax_c"])
+            if "tmax_c" in row
+            else (float(row["tmax_f"]) - 32) / 1.8
+            for row in rows
+        ]
+        given = months(tmax=tmax)
+        given.rain_mm[:] = rain
+
+        assert doubts(given, latitude) == []

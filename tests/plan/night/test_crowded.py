@@ -1,0 +1,86 @@
+"""Months that no order fits: sums against hours, and against the nights themselves."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from scheduler.inputs.folder import read_site
+from scheduler.inputs.forms.fields import HEAD_KINDS, WEEKDAYS
+from scheduler.inputs.site import Window
+from scheduler.plan.night.crowded import months_too_short
+from scheduler.plan.night.plan import plan_night
+from scheduler.plan.site import plan_site
+
+EXAMPLES = Path(__file__).parents[3] / "examples"
+ALL = tuple(range(1, 13))
+LAWNS, BEDS = ("rotor", "spray", "multi-stream"), ("drip", "bubbler")
+
+
+def home(*windows, **controller):
+    site = read_site(EXAMPLES / "home")
+    changed = replace(site.controller, **controller)
+    return plan_site(replace(site, windows=windows or site.windows, controller=changed))
+
+
+def window(opens, closes, days=WEEKDAYS, kinds=HEAD_KINDS, parity=""):
+    return Window(ALL, kinds, tuple(days), parity, opens, closes, 7)
+
+
+def told(plan):
+    return {c.month: c.values["open_min"] for c in months_too_short(plan)}
+
+
+# Exact: 4 days of 2 h are 480 minutes a week, of 2.5 h over midnight 600; odd dates are
+# at most 16 of 31, and of all days with 2 h that is 7 * 120 * 16 / 31.
+@pytest.mark.parametrize(
+    ("windows", "open_min"),
+    [
+        ([window("02:00", "04:00", WEEKDAYS[:4])], 480),
+        ([window("22:00", "00:30", WEEKDAYS[:4])], 600),
+        ([window("02:00", "04:00", parity="odd")], 7 * 120 * 16 / 31),
+        ([window("01:00", "01:30", kinds=LAWNS), window("01:20", "01:50", kinds=BEDS)],
+         7 * 50),
+    ],
+)  # fmt: skip
+def test_a_month_is_too_short_where_its_minutes_pass_the_open_ones(windows, open_min):
+    plan = home(*windows)
+    week_min = plan.plan.schedule.minutes_per_week.sum(axis=0)
+    both = {m: o for m, o in told(plan).items() if o == pytest.approx(open_min)}
+
+    assert both
+    assert all(week_min[month - 1] > open_min for month in both)
+    if len(windows) == 1:
+        assert set(both) == set((np.flatnonzero(week_min > open_min) + 1).tolist())
+
+
+def test_hours_of_one_window_are_those_of_its_own_zones():
+    plan = home(window("01:00", "01:10", kinds=BEDS), window("00:00", "24:00"))
+    found = list(months_too_short(plan))
+
+    assert found
+    assert {caution.values["zones"] for caution in found} == {("4", "5")}
+
+
+@pytest.mark.parametrize("closes", ["06:00", "sunrise"])
+def test_a_roomy_window_is_not_told(closes):
+    assert told(home(window("21:00", closes))) == {}
+
+
+def test_zones_that_run_together_need_half_the_hours():
+    tight = window("02:00", "03:00")
+
+    assert set(told(home(tight, zones_at_once=2.0))) < set(told(home(tight)))
+
+
+# What is told of a month holds for every order: so the search for one finds none.
+@pytest.mark.parametrize("days", [WEEKDAYS, ("mon", "wed", "fri")])
+def test_no_night_plan_fits_a_month_that_is_told(days):
+    plan = home(window("02:00", "04:00", days))
+    months = told(plan)
+
+    assert months
+    for month in list(months)[:2]:
+        codes = [c.code for c in plan_night(plan, 2027, month).cautions]
+        assert "window-too-short" in codes

@@ -1,0 +1,115 @@
+"""Coverage of a site's zones: what is missing, at which pressure, what is told."""
+
+import dataclasses
+
+import numpy as np
+import pytest
+from laid_heads import box, site_of, three_by_three
+
+from scheduler.rates.coverage import grid as coverage
+
+
+# Half the ground at 0, half at twice the mean m: the mean of |x - m| is m, so CU is 0.
+def test_ground_half_dry_is_told(base):
+    site = site_of(base, [(0, 0, 180, 90, 20, 20)], box(-4, -3, 4, 3))
+    found = coverage.cover_site(site, "uniform")
+    zone = found.zones[0]
+
+    assert zone.uniformity_lq == 0
+    assert zone.christiansen_percent == pytest.approx(0, abs=1e-9)
+    assert zone.scheduling_coefficient == np.inf
+    assert zone.driest_mm_h == 0
+    assert zone.driest_x_m < 0
+    (caution,) = found.cautions
+    assert caution.code == "ground-dry"
+    assert caution.zone == "1"
+    assert caution.values["share"] == pytest.approx(0.5, rel=1e-9)
+    assert coverage.modelled_uniformity(site)[0] == 0
+
+
+# q = q_chart · √(P/P_chart): at a quarter of the chart's pressure half the flow.
+def test_flow_is_that_at_the_pressure_of_the_site(base):
+    heads = three_by_three(8, 8.3, 10)
+    site = site_of(base, heads, pressure_kpa=np.full(9, 400.0))
+    found = coverage.cover_site(site, pressure_kpa=100.0)
+
+    assert found.zones[0].flow_l_min == pytest.approx(40 / 2, rel=1e-12)
+
+
+def test_zones_without_places_are_left_out(base):
+    site = site_of(base, three_by_three(8, 8.3, 10))
+    found = coverage.cover_site(site)
+
+    assert [zone.zone for zone in found.zones] == [0]
+    assert found.without == tuple(range(1, len(site.zones)))
+    assert coverage.cover_site(site, only=2).without == (2,)
+    assert coverage.cover_site(site, only=2).zones == ()
+
+
+def test_modelled_uniformity_is_nan_where_places_are_lacking(base):
+    site = site_of(base, three_by_three(8, 8.3, 10))
+    uniformity = coverage.modelled_uniformity(site)
+
+    expected = coverage.cover_site(site).zones[0].uniformity_lq
+    assert uniformity[0] == expected
+    assert np.isnan(uniformity[1:]).all()
+
+
+@pytest.mark.parametrize(
+    ("missing", "changes"),
+    [
+        ("place", {"x_m": np.nan, "y_m": np.nan}),
+        ("facing", {"facing_deg": np.nan}),
+        ("radius", {"radius_m": np.nan}),
+        ("flow", {"flow_l_min": np.nan}),
+    ],
+)
+def test_zone_with_something_missing_is_not_guessed(base, missing, changes):
+    site = site_of(base, three_by_three(8, 8.3, 10))
+    heads = site.heads
+    columns = {name: getattr(heads, name).copy() for name in changes}
+    for name, value in changes.items():
+        columns[name][[0, 3]] = value
+    site = dataclasses.replace(site, heads=dataclasses.replace(heads, **columns))
+    found = coverage.cover_site(site)
+
+    assert found.zones == ()
+    (caution,) = found.cautions
+    assert caution.code == "coverage-unknown"
+    assert caution.values == {"missing": missing, "heads": ["1", "4"]}
+    assert np.isnan(coverage.modelled_uniformity(site)).all()
+
+
+def test_full_circle_needs_no_facing(base):
+    site = site_of(base, [(0, 0, 360, np.nan, 6, 8)], box(-3, -3, 3, 3))
+
+    assert len(coverage.cover_site(site).zones) == 1
+
+
+def test_heads_in_a_line_need_an_outline(base):
+    heads = [(4 * i, 0, 180, 0, 4.2, 3) for i in range(4)]
+    found = coverage.cover_site(site_of(base, heads))
+
+    assert found.cautions[0].values == {"missing": "ground"}
+    outlined = coverage.cover_site(site_of(base, heads, box(0, 0, 12, 3)))
+    assert len(outlined.zones) == 1
+
+
+def test_drip_throws_nothing_to_lay(base):
+    site = site_of(base, three_by_three(8, 8.3, 10), zone=np.full(9, 3))
+    found = coverage.cover_site(site)
+
+    assert found.zones == ()
+    assert found.cautions[0].values == {"missing": "spray"}
+
+
+def test_head_outside_the_outline_is_told(base):
+    heads = three_by_three(8, 8.3, 10)
+    found = coverage.cover_site(site_of(base, heads, box(0, 0, 16, 14.5)))
+    near = coverage.cover_site(site_of(base, heads, box(0.2, 0.2, 15.8, 15.8)))
+
+    (caution,) = found.cautions
+    assert caution.code == "head-outside"
+    assert caution.values["heads"] == ["3", "6", "9"]
+    assert caution.values["distance_m"] == pytest.approx(1.5)
+    assert near.cautions == ()

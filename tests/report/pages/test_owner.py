@@ -1,0 +1,247 @@
+"""What the owner is told: the plan's own numbers, and reasons that hold."""
+
+import dataclasses
+import re
+from decimal import Decimal
+from pathlib import Path
+
+import numpy as np
+import pytest
+import sheets
+
+from scheduler.budget.savings import budget_site
+from scheduler.inputs.folder import read_site
+from scheduler.plan.site import plan_site
+from scheduler.report.pages import owner
+
+EXAMPLES = Path(__file__).parents[3] / "examples"
+L_PER_GAL = 231 * 0.016387064
+"""A gallon is 231 in³, an in³ 0.016387064 L: exact (NIST Handbook 44)."""
+
+
+def gallons_in(text):
+    """Gallons that a text names, as numbers."""
+    return [float(n.replace(",", "")) for n in re.findall(r"([\d,.]+) gallons", text)]
+
+
+def with_site(**changes):
+    site = dataclasses.replace(read_site(EXAMPLES / "home"), **changes)
+    return budget_site(plan_site(site))
+
+
+def test_year_names_the_plans_water_depth_and_cost():
+    budget = sheets.budget("home")
+    text = " ".join(owner.year_story(budget, "us"))
+
+    gallons = budget.year.volume_l.sum() / L_PER_GAL
+    july = budget.year.volume_l[:, 6].sum() / L_PER_GAL
+    inches = budget.year.volume_l.sum() / budget.year.area_m2.sum() / 25.4
+    assert gallons_in(text) == [
+        pytest.approx(gallons, rel=5e-3),
+        pytest.approx(july, rel=5e-3),
+    ]
+    assert f"{inches:.1f} inches deep" in text
+    # Six bills of $32.50 (site.toml): $195.
+    assert f"The water costs ${budget.cost:,.2f}, $195.00 of it fixed charges." in text
+    assert "Nothing runs in December and January" in text
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_need_less_rain_and_what_is_added_make_the_depth_given(example, units):
+    """The numbers add up as they are printed, and need and rain are the plan's."""
+    budget = sheets.budget(example)
+    text = " ".join(owner.year_story(budget, units))
+    unit = "inches" if units == "us" else "millimeters"
+    given, need, rain, added = (
+        float(n.replace(",", "")) for n in re.findall(rf"([\d,.]+) {unit}", text)
+    )
+    plan, area = budget.plan.plan, budget.year.area_m2
+    runs = plan.volume_l > 0
+    per_unit = 25.4 if units == "us" else 1.0
+    by_hand = [
+        ((np.where(runs, d, 0).sum(axis=1) * area).sum() / area.sum()) / per_unit
+        for d in (plan.plant_need_mm, plan.effective_rain_mm)
+    ]
+
+    assert need - rain + added == pytest.approx(given, abs=1e-9)
+    # Three digits, and to 0.1 in or 1 mm.
+    half = 0.05 if units == "us" else 0.5
+    assert [need, rain] == pytest.approx(by_hand, rel=5e-3, abs=half)
+
+
+def test_year_names_frost_where_frost_is_the_reason():
+    text = " ".join(owner.year_story(sheets.budget("business_park"), "us"))
+
+    assert "Nothing runs in November to March, because pipes may freeze." in text
+
+
+def test_year_in_which_nothing_may_run_says_so():
+    site = read_site(EXAMPLES / "home")
+    windows = tuple(
+        dataclasses.replace(w, head_kinds=("multi-stream",)) for w in site.windows
+    )
+    told = owner.year_story(with_site(windows=windows), "us")
+
+    assert told[-1] == "Nothing runs in any month, because no hours are permitted."
+    assert told[0].startswith("The sprinklers give 0 gallons of water a year.")
+
+
+def test_comparison_is_the_difference_to_allowance_and_today():
+    budget = sheets.budget("home")
+    year = budget.year
+    over, less = gallons_in(" ".join(owner.comparison_story(budget, "us")))
+
+    assert over == pytest.approx(
+        (year.volume_l.sum() - year.allowance_l) / L_PER_GAL, rel=5e-3
+    )
+    assert less == pytest.approx(
+        (year.today_l.sum() - year.volume_l.sum()) / L_PER_GAL, rel=5e-3
+    )
+
+
+def test_without_a_price_no_cost_is_told():
+    water = dataclasses.replace(read_site(EXAMPLES / "home").water, tiers=())
+    budget = with_site(water=water)
+    told = [
+        *owner.year_story(budget, "us"),
+        *owner.comparison_story(budget, "us"),
+        *owner.savings_story(budget, "us"),
+    ]
+
+    assert not any("$" in line for line in told)
+    assert "No price of the water is known, so no cost is shown." in told
+    assert all(zone.cost == "" for zone in owner.zone_stories(budget, "us"))
+
+
+def test_zones_add_up_to_the_year_in_water_and_money(example):
+    budget = sheets.budget(example)
+    zones = owner.zone_stories(budget, "us")
+    gallons = sum(gallons_in(zone.water)[0] for zone in zones)
+    fixed = sum(bill.fixed_charge for bill in budget.bills)
+    money = sum(Decimal(re.sub(r"[^\d.]", "", zone.cost)) for zone in zones)
+
+    assert gallons == pytest.approx(budget.year.volume_l.sum() / L_PER_GAL, rel=5e-3)
+    assert money + fixed == budget.cost
+
+
+def test_month_shares_are_the_shape_of_the_zones_year(example):
+    budget = sheets.budget(example)
+    for zone, volume in zip(
+        owner.zone_stories(budget, "us"), budget.year.volume_l, strict=True
+    ):
+        assert max(zone.month_shares) == 1.0
+        assert np.array(zone.month_shares) * volume.sum() == pytest.approx(
+            volume * sum(zone.month_shares)
+        )
+
+
+# The house's front lawn in July, by hand: ET0 of the sample climate is printed by
+# `climate`; a lawn's coefficient 0.80 (the package's table); a week has 7 days.
+def test_zone_tells_its_need_of_the_thirstiest_month():
+    budget = sheets.budget("home")
+    a_week_in = budget.plan.months.et0_mm_day[6] * 0.80 * 7 / 25.4
+    text = owner.zone_stories(budget, "us")[0].text
+
+    assert text == (
+        "Lawn of cool-season grass on loam, 3,600 square feet. In July its plants "
+        f"drink {a_week_in:.1f} inches a week; rain gives none of it."
+    )
+
+
+def test_zone_says_nothing_of_rain_where_rain_is_not_counted():
+    rule = dataclasses.replace(read_site(EXAMPLES / "home").rain_rule, method="none")
+    zones = owner.zone_stories(with_site(rain_rule=rule), "us")
+
+    assert not any("rain" in zone.text for zone in zones)
+
+
+def test_reasons_hold_for_the_zones_that_they_name():
+    reasons = {r.heading: r for r in owner.reasons(sheets.budget("home").plan)}
+
+    # Zone 2 has one nozzle on every arc; zones 2 and 3 lie where more falls than goes
+    # in; 'Watered often' are those that reach no fourth day.
+    assert reasons["Wetted unevenly"].zones == "Back lawn"
+    assert reasons["Run in turns with a pause"].zones == "Back lawn and Sidewalk strip"
+    assert "Shrub bed" not in reasons["Watered often"].zones
+    assert "Watered seldom and long" not in reasons
+
+
+def test_reasons_name_stations_in_runs_where_zones_are_many():
+    reasons = {r.heading: r for r in owner.reasons(sheets.budget("business_park").plan)}
+
+    assert reasons["Run in turns with a pause"].zones == "stations 1 to 13"
+    assert reasons["Shade"].zones == "Courtyard lawn and North wall bed"
+
+
+def test_zone_that_never_runs_says_why():
+    # A wet summer and a tenth of the planting: rain covers every month.
+    site = read_site(EXAMPLES / "southern_garden")
+    factor = site.zones.density_factor.copy()
+    factor[3] = 0.1
+    zones = dataclasses.replace(site.zones, density_factor=factor)
+    budget = budget_site(plan_site(dataclasses.replace(site, zones=zones)))
+    story = owner.zone_stories(budget, "metric")[3]
+
+    assert budget.year.volume_l[3].sum() == 0
+    assert story.text.endswith("It runs in no month: rain and soil give what it needs.")
+    assert story.water == "0 cubic meters"
+    assert story.months_told == "no water in any month"
+    assert not any("Natives" in reason.zones for reason in owner.reasons(budget.plan))
+
+
+def test_zone_without_permitted_hours_says_so():
+    site = read_site(EXAMPLES / "home")
+    windows = tuple(
+        dataclasses.replace(w, head_kinds=("rotor", "spray")) for w in site.windows
+    )
+    stories = owner.zone_stories(with_site(windows=windows), "us")
+
+    assert stories[4].text.endswith(
+        "There are no permitted hours in which it could run."
+    )
+
+
+def test_rows_of_the_year_are_those_of_the_budget():
+    budget = sheets.budget("home")
+    rows = owner.year_rows(budget, "us")
+
+    year = budget.year
+    volumes = [year.volume_l.sum(), year.allowance_l, year.today_l.sum()]
+    assert [row[1] for row in rows] == [
+        f"{v / L_PER_GAL:,.0f} gallons" for v in volumes
+    ]
+    assert [row[2] for row in rows] == [
+        f"${budget.cost:,.2f}", "", f"${budget.today_cost:,.2f}",
+    ]  # fmt: skip
+    assert [row[3] for row in rows] == [
+        f"{100 * v / year.allowance_l:.0f} %" for v in volumes
+    ]
+
+
+def test_savings_are_the_largest_of_each_kind():
+    budget = sheets.budget("business_park")
+    told = owner.savings_story(budget, "us")
+    largest = {}
+    for saving in budget.savings:
+        largest.setdefault(saving.code, saving.saves_l / L_PER_GAL)
+
+    *steps, note = told
+    assert len(steps) == owner.STEPS_TOLD
+    assert note.startswith("Each is planned by itself")
+    assert [gallons_in(line)[0] for line in steps] == [
+        pytest.approx(value, rel=5e-3) for value in list(largest.values())[:3]
+    ]
+
+
+def test_watch_for_speaks_of_frost_and_rain_only_where_they_matter():
+    cold = " ".join(owner.watch_for(sheets.budget("business_park").plan))
+    mild = sheets.budget("home").plan
+    controller = dataclasses.replace(mild.site.controller, rain_shutoff_mm=6.0)
+    fitted = dataclasses.replace(
+        mild, site=dataclasses.replace(mild.site, controller=controller)
+    )
+
+    assert "Frost (November to March)" in cold
+    assert "Frost" not in " ".join(owner.watch_for(mild))
+    assert "A wet week" in " ".join(owner.watch_for(mild))
+    assert "A wet week" not in " ".join(owner.watch_for(fitted))

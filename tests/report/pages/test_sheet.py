@@ -1,0 +1,179 @@
+"""The sheet as HTML: whole, from nowhere else, every word of a site escaped."""
+
+import dataclasses
+import re
+from html.parser import HTMLParser
+from itertools import pairwise
+
+import numpy as np
+import pytest
+import sheets
+
+from scheduler.report.pages import door
+from scheduler.report.pages import sheet as page
+
+VOID = {"meta", "link", "br", "hr", "img", "input", "rect", "path", "use"}
+
+
+class Read(HTMLParser):
+    """Elements, texts and links of a page, as the standard library reads them."""
+
+    def __init__(self, text):
+        super().__init__(convert_charrefs=True)
+        self.tags, self.links, self.events, self.open_ = [], [], [], []
+        self.texts, self.headings = [], []
+        self.feed(text)
+        self.close()
+
+    def handle_starttag(self, tag, attrs):
+        self.tags.append(tag)
+        if tag not in VOID:
+            self.open_.append(tag)
+        for name, value in attrs:
+            if name in ("src", "href", "xlink:href", "action", "data", "srcset"):
+                self.links.append(value)
+            if name.startswith("on"):
+                self.events.append(name)
+        if re.fullmatch("h[1-6]", tag):
+            self.headings.append(int(tag[1]))
+
+    def handle_startendtag(self, tag, attrs):
+        self.handle_starttag(tag, attrs)
+        if tag not in VOID:
+            self.open_.pop()
+
+    def handle_endtag(self, tag):
+        if tag not in VOID:
+            assert self.open_.pop() == tag
+
+    def handle_data(self, data):
+        if self.open_ and self.open_[-1] != "style":
+            self.texts.append(data)
+
+    @property
+    def text(self):
+        return " ".join(" ".join(self.texts).split())
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_page_needs_nothing_from_elsewhere_and_runs_nothing(example, units):
+    html = sheets.html(example, units, 4)
+    read = Read(html)
+
+    assert not read.open_
+    assert set(read.tags) & {"script", "iframe", "object", "embed", "img"} == set()
+    assert all(link.startswith(("#", "data:,")) for link in read.links)
+    assert not re.search(r"url\(\s*['\"]?(?!#)", html)
+    assert "@import" not in html
+    assert read.events == []
+    assert "default-src 'none'" in html
+
+
+def test_headings_go_down_a_level_at_a_time(example):
+    headings = Read(sheets.html(example, "us", 4)).headings
+
+    assert headings[0] == 1
+    assert all(b <= a + 1 for a, b in pairwise(headings))
+
+
+def test_page_holds_what_each_zone_and_each_program_needs(example):
+    plan, card = sheets.budget(example).plan, sheets.cards(example).cards[3]
+    text = Read(sheets.html(example, "us", 4)).text
+
+    for name in plan.site.zones.name:
+        assert name in text
+    for line in plan.site.door:
+        assert line[1] in text
+    for visit in card.visits:
+        for program in visit.programs:
+            clock = f"{program.starts_min[0] // 60:02}:{program.starts_min[0] % 60:02}"
+            assert clock in text
+    assert "2026-11-25, scheduler 9.8.7" in text
+    assert "backflow preventer" in text
+    assert "Local watering rules come first" in text
+
+
+def test_door_pages_hold_the_runs_and_percents_of_the_card(example):
+    plan, card = sheets.budget(example).plan, sheets.cards(example).cards[3]
+    pages = door.door_pages(plan, card)
+
+    assert len(pages) == len(card.visits)
+    for page_, visit in zip(pages, card.visits, strict=True):
+        for told, program in zip(page_.programs, visit.programs, strict=True):
+            columns = {c.name: c for c in told.run_times.columns}
+            assert list(columns["base_minutes"].values) == list(program.base_min)
+            stations = plan.site.zones.station[list(program.zones)]
+            assert list(columns["station"].values) == stations.tolist()
+        by_controller = plan.site.controller.percent_by == "controller"
+        programs = visit.programs[:1] if by_controller else visit.programs
+        assert [percents for _, percents in page_.percents] == [
+            tuple(f"{p.percent[m]:g}" if p.percent[m] else "off" for m in visit.months)
+            for p in programs
+        ]
+
+
+def test_controller_with_one_percent_for_all_shows_it_once():
+    pages = door.door_pages(
+        sheets.budget("southern_garden").plan, sheets.cards("southern_garden").cards[3]
+    )
+    card = sheets.cards("southern_garden").cards[3]
+
+    assert all(len(page_.percents) == 1 for page_ in pages)
+    for visit in card.visits:
+        assert len({tuple(p.percent.items()) for p in visit.programs}) == 1
+
+
+def test_controller_without_percents_shows_none():
+    plan = sheets.budget("home").plan
+    controller = dataclasses.replace(plan.site.controller, percent_by="none")
+    without = dataclasses.replace(
+        plan, site=dataclasses.replace(plan.site, controller=controller)
+    )
+
+    assert all(
+        not p.percents for p in door.door_pages(without, sheets.cards("home").cards[3])
+    )
+
+
+def test_bars_of_a_zone_stand_under_their_months(example):
+    budget = sheets.budget(example)
+    strips = re.findall(r'<svg class="strip".*?</svg>', sheets.html(example, "us", 4),
+                        re.DOTALL)  # fmt: skip
+
+    assert len(strips) == len(budget.plan.site.zones)
+    for strip, volume in zip(strips, budget.year.volume_l, strict=True):
+        bars = re.findall(r'x="(\d+)" y="[\d.]+" width="6" height="([\d.]+)"', strip)
+        # Twelve places of 8, each with a bar of 6 in its middle; the tallest is 18.
+        places = [(int(x) - 1) // 8 for x, _ in bars]
+        assert places == np.flatnonzero(volume).tolist()
+        heights = [float(height) / 18 for _, height in bars]
+        assert heights == pytest.approx(volume[volume > 0] / volume.max(), abs=3e-3)
+
+
+def test_every_word_of_a_site_is_text():
+    read = Read(sheets.awkward_html())
+
+    assert set(read.tags) & {"script", "b", "i"} == set()
+    assert read.events == []
+    for name in sheets.AWKWARD_NAMES:
+        assert " ".join(name.split()) in read.text
+    assert "<b>cool-season turf</b>" in read.text
+
+
+def test_a_card_that_cannot_be_held_leaves_the_reason():
+    refusal = ["This controller cannot be set for one visit a year.", "<b>Why</b>"]
+    read = Read(page.sheet(sheets.budget("home"), None, refusal, sheets.MADE, "us"))
+
+    assert all(line in read.text for line in refusal)
+    assert "No controller card" in read.text
+    assert "Visit 1" not in read.text
+
+
+def test_paper_is_named_only_where_it_is_asked_for():
+    card = sheets.cards("home").cards[0]
+    html = page.sheet(
+        sheets.budget("home"), card, [], sheets.MADE, "metric", page.PAPERS["metric"]
+    )
+
+    assert "size: A4" in html
+    assert "size:" not in re.sub("font-size:", "", sheets.html("home", "metric", 1))

@@ -1,0 +1,263 @@
+"""Cautions in words: one sentence for each code, in both systems, merged for people."""
+
+import ast
+import datetime
+from pathlib import Path
+
+import pytest
+
+import scheduler
+from scheduler.errors import HARD_LIMITS, Caution
+from scheduler.inputs.forms.fields import FILES, SITE_TABLES
+from scheduler.inputs.site import Assumed
+from scheduler.report import shown
+from scheduler.report.views import nozzles
+from scheduler.report.words import sentences
+
+PACKAGE = Path(scheduler.__file__).parent
+
+
+def codes_in_the_package() -> set[str]:
+    """First arguments of all calls of Caution in the package's source."""
+    found = set()
+    for path in PACKAGE.rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+            if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "Caution":
+                if isinstance(node.args[0], ast.Constant):
+                    found.add(node.args[0].value)
+                else:
+                    raise AssertionError(f"{path}: a code that is no plain text")
+    return found
+
+
+SAMPLES = {
+    # 100 L/min is 26.42 gpm, 76 L/min 20.08 gpm, 24 L/min 6.340 gpm.
+    "flow-over-supply": ({"flow_l_min": 100.0, "design_flow_l_min": 76.0},
+                         ("26.4 gpm", "20.1 gpm", "6.34 gpm"),
+                         ("100.0 L/min", "76.0 L/min", "24.0 L/min")),
+    "unmatched-heads": ({"lowest_share": 0.44, "highest_share": 1.78, "heads": ["a"]},
+                        ("44 to 178 %",), ("44 to 178 %",)),
+    # 310 kPa is 44.96 psi, 200 kPa 29.01 psi.
+    "pressure-assumed": ({"pressure_kpa": 310.0, "printed": True},
+                         ("45 psi", "chart"), ("310 kPa", "chart")),
+    "pressure-too-low": (
+        {"pressure_kpa": 200.0, "chart_kpa": 310.0},
+        ("29 psi", "45 psi"),
+        ("200 kPa", "310 kPa"),
+    ),
+    "pressure-too-high": ({"pressure_kpa": 310.0, "chart_kpa": 200.0},
+                          ("45 psi", "29 psi"), ("310 kPa", "200 kPa")),
+    # 100 m² is 1,076.4 ft², 150 m² 1,614.6 ft².
+    "area-mismatch": ({"area_m2": 100.0, "head_area_m2": 150.0},
+                      ("1,076 ft²", "1,615 ft²"), ("100 m²", "150 m²")),
+    "days-too-few": ({"gap_limit_days": 1}, ("1 day ",), ("1 day ",)),
+    # 25.4 mm is an inch.
+    "need-unmet": ({"unmet_mm": 25.4}, ("1.00 in",), ("25 mm",)),
+    "not-permitted": ({"unmet_mm": 50.8}, ("2.00 in",), ("51 mm",)),
+    "cycle-too-short": ({"runoff_limit_min": 1.53, "longest_cycle_min": 2.0},
+                        ("1.5 min", "up to 2 min"), ("1.5 min", "up to 2 min")),
+    "starts-too-few": ({"cycles": 6, "starts": 4}, ("6 cycles", "4 starts"),
+                       ("6 cycles", "4 starts")),
+    # −10 °C is 14 °F.
+    "under-a-step": ({"minute_step": 1.5}, ("1.5 min",), ("1.5 min",)),
+    "frost-month": ({"tmin_c": -10.0}, ("14 °F",), ("-10.0 °C",)),
+    "rain-counted-twice": ({"method": "tr21", "rain_shutoff_mm": 6.0}, ("tr21",),
+                           ("tr21",)),
+    "salinity-high": ({"salinity_ds_m": 4.0, "salt_threshold_ds_m": 1.5},
+                      ("4 dS/m", "1.5 dS/m"), ("4 dS/m", "1.5 dS/m")),
+    "salt-tolerance-unknown": ({"salinity_ds_m": 4.0}, ("leaching",), ("leaching",)),
+    "value-assumed": ({"text": "no wind: 2 m/s all year"}, ("2 m/s",), ("2 m/s",)),
+    "sheets-not-read": ({"workbook": "site.xlsx", "sheets": ("Notes",)},
+                        ('sheet "Notes" of site.xlsx: not read',),
+                        ('sheet "Notes" of site.xlsx: not read',)),
+    "not-used-yet": ({"names": ("cans.csv", "site.toml: controller.gap_s")},
+                     ("cans.csv", "[controller] gap_s"),
+                     ("cans.csv", "[controller] gap_s")),
+    # 3.048 m is 10 ft; 4.572 m 15 ft, 6.096 m 20 ft; 4.4704 m/s 10 mph.
+    "spacing-too-wide": ({"heads": ["a", "b"], "spacing_m": 6.096,
+                          "longest_spacing_m": 4.572, "radius_m": 3.048,
+                          "wind_m_s": 4.4704},
+                         ("20.0 ft", "15.0 ft", "10.0 ft", "10 mph", "a and b"),
+                         ("6.1 m", "4.6 m", "3.0 m", "4.5 m/s", "a and b")),
+    "wind-standard-angle": ({"wind_m_s": 4.4704}, ("10 mph",), ("4.5 m/s",)),
+    "mixed-heads": ({"least_m": 3.048, "most_m": 6.096}, ("10.0 ft", "20.0 ft"),
+                    ("3.0 m", "6.1 m")),
+    "coverage-unknown": ({"missing": "facing", "heads": ["a", "b"]},
+                         ("facing_deg", "heads a and b"),
+                         ("facing_deg", "heads a and b")),
+    # 3.048 m is 10 ft.
+    "head-outside": ({"heads": ["a"], "distance_m": 3.048}, ("head a", "10.0 ft"),
+                     ("head a", "3.0 m")),
+    "ground-dry": ({"share": 0.25}, ("25 %",), ("25 %",)),
+    # 25.4 mm/h is 1 in/h.
+    "rate-over-intake": ({"cycles": 5, "forced_cycles": 3, "month": 7,
+                          "peak_rate_mm_h": 25.4, "one_cycle_mm_h": 5.08,
+                          "two_cycles_mm_h": 12.7},
+                         ("1.00 in/h forces 3 cycles in Jul (5 are set", "0.20 in/h",
+                          "0.50 in/h"),
+                         ("25.4 mm/h forces 3 cycles in Jul (5 are set", "5.1 mm/h",
+                          "12.7 mm/h")),
+    # 25.4 mm/h is 1 in/h; 3.048 m is 10 ft, 30.48 m 100 ft.
+    "rate-doubtful": ({"rate_mm_h": 254.0, "rate_source": "emitters",
+                       "head_kind": "drip", "low_mm_h": 2.54, "high_mm_h": 50.8},
+                      ("10.00 in/h is far more than drip", "0.10 to 2.00 as",
+                       "emitter_flow_*"),
+                      ("254.0 mm/h is far more than drip", "2.5 to 50.8 as",
+                       "emitter_flow_*")),
+    "throw-doubtful": ({"heads": ["a", "b"], "radius_m": 30.48, "spacing_m": 3.048},
+                       ("heads a and b throw 100.0 ft", "10.0 ft", "radius_*"),
+                       ("heads a and b throw 30.5 m", "3.0 m", "radius_*")),
+    # 5,080 mm is 200 in.
+    "climate-doubtful": ({"what": "rain", "rain_mm": 5080.0}, ("200.00 in",),
+                         ("5,080 mm",)),
+    # 25.4 mm/h is 1 in/h, 12.7 mm/h half of it.
+    "cans-over-given": ({"rate_mm_h": 25.4, "tested_rate_mm_h": 12.7,
+                         "uniformity": 0.8, "tested_uniformity": 0.6},
+                        ("0.50 in/h, not 1.00 in/h", "0.60, not 0.80"),
+                        ("12.7 mm/h, not 25.4 mm/h", "0.60, not 0.80")),
+    "cans-too-few": ({"cans": 12, "enough": 24}, ("12 cans", "24"), ("12 cans", "24")),
+    "controller-too-small": ({"visits": 2}, ("2 visits",), ("2 visits",)),
+    # 75.708 L/min is 20 gpm, 45.425 L/min 12 gpm.
+    "design-flow-high": ({"design_flow_l_min": 75.708, "flow_l_min": 45.425,
+                          "rule": "bucket"},
+                         ("20.0 gpm", "12.0 gpm"), ("75.7 L/min", "45.4 L/min")),
+    "driest-quarter-dry": ({"cans": 4}, ("4 cans",), ("4 cans",)),
+    "flow-under-pump": ({"flow_l_min": 45.425, "least_flow_l_min": 75.708},
+                        ("12.0 gpm", "20.0 gpm"), ("45.4 L/min", "75.7 L/min")),
+    # 310.26 kPa is 45 psi, 344.74 kPa 50 psi.
+    "no-pressure-left": ({"static_pressure_kpa": 310.26, "lost_kpa": 344.74},
+                         ("45 psi", "50 psi"), ("310 kPa", "345 kPa")),
+    "window-too-short": ({"date": datetime.date(2026, 7, 3), "nights": 1,
+                          "zones": ["1", "2"], "minutes_over": 12.0, "proven": True},
+                         ("3 Jul", "12 min", "2 zones"), ("3 Jul", "12 min")),
+}  # fmt: skip
+
+
+def test_every_code_of_the_package_has_a_sample_here():
+    codes = codes_in_the_package()
+
+    assert codes
+    assert codes <= set(SAMPLES) | set(nozzles._SENTENCES)
+
+
+def test_every_hard_limit_that_is_raised_has_a_sentence():
+    assert HARD_LIMITS & codes_in_the_package() == HARD_LIMITS
+
+
+@pytest.mark.parametrize("code", SAMPLES)
+def test_sentence_is_said_in_the_reader_s_units(code):
+    values, us, metric = SAMPLES[code]
+    caution = Caution(code, "1", 7, values)
+
+    for units, parts in (("us", us), ("metric", metric)):
+        text = sentences.sentence(caution, units)
+        for part in parts:
+            assert part in text
+        assert text[0] == text[0].strip()
+        assert not text.endswith(".")
+        assert "nan" not in text
+
+
+@pytest.mark.parametrize(
+    ("months", "text"),
+    [
+        ([1], "Jan"),
+        ([12], "Dec"),
+        ([4, 5, 6], "Apr-Jun"),
+        ([12, 1], "Dec-Jan"),
+        ([1, 2, 11, 12], "Nov-Feb"),
+        ([1, 2, 5, 11, 12], "May, Nov-Feb"),
+        ([1, 3, 5], "Jan, Mar, May"),
+        ([1, 2, 3, 4, 5, 7, 8, 9, 10, 11, 12], "Jul-May"),
+        (list(range(1, 13)), "all months"),
+        ([2, 1], "Jan-Feb"),
+    ],
+)
+def test_months_text_runs_around_the_new_year(months, text):
+    assert shown.months_text(months) == text
+
+
+def frost(month: int, tmin_c: float) -> Caution:
+    return Caution("frost-month", None, month, {"tmin_c": tmin_c})
+
+
+def test_grouped_merges_months_and_tells_the_worst():
+    lines = sentences.grouped(
+        [frost(1, -8.0), frost(2, -3.0), frost(12, -9.5)], "metric"
+    )
+
+    assert len(lines) == 1
+    assert lines[0].startswith("frost-month: Dec-Feb: ")
+    assert "-9.5 °C" in lines[0]
+
+
+def few(zone: str, month: int, days: int) -> Caution:
+    return Caution("days-too-few", zone, month, {"gap_limit_days": days})
+
+
+def test_grouped_merges_zones_that_are_told_the_same():
+    cautions = [few(zone, month, 2) for zone in ("1", "2", "7") for month in (6, 7)]
+    lines = sentences.grouped(cautions, "us")
+
+    assert len(lines) == 1
+    assert lines[0].startswith("days-too-few: zones 1, 2 and 7, Jun-Jul: ")
+    assert "as few as 2 days" in lines[0]
+
+
+def test_grouped_keeps_zones_apart_that_differ_in_months_or_values():
+    lines = sentences.grouped([few("1", 6, 2), few("2", 7, 2), few("3", 6, 3)], "us")
+
+    assert [line.split(": ")[1] for line in lines] == [
+        "zone 1, Jun", "zone 2, Jul", "zone 3, Jun"]  # fmt: skip
+    assert "2 days" in lines[0]
+    assert "as few as" not in lines[0]
+
+
+def test_grouped_tells_the_most_that_goes_unmet():
+    values = ((5, 10.0), (6, 40.0), (7, 20.0))
+    cautions = [
+        Caution("need-unmet", "1", month, {"unmet_mm": unmet})
+        for month, unmet in values
+    ]
+    lines = sentences.grouped(cautions, "metric")
+
+    assert len(lines) == 1
+    assert lines[0].startswith("need-unmet: zone 1, May-Jul: up to 40 mm a month")
+
+
+def test_grouped_never_merges_codes():
+    lines = sentences.grouped(
+        [few("1", 6, 2), Caution("need-unmet", "1", 6, {"unmet_mm": 5.0})], "us"
+    )
+
+    assert [line.split(":")[0] for line in lines] == ["days-too-few", "need-unmet"]
+
+
+def field(file: str, name: str):
+    fields = FILES.get(file) or SITE_TABLES[file]
+    return next(field for field in fields if field.name == name)
+
+
+# 2 m is 6.56 ft; shares and factors have no unit.
+def test_assumptions_gather_values_by_their_zones():
+    assumed = [
+        Assumed("site.toml", field("climate", "wind_height"), 2.0),
+        Assumed(
+            "zones.csv", field("zones.csv", "microclimate_factor"), 1.0, ("1", "2")
+        ),
+        Assumed("zones.csv", field("zones.csv", "slope_percent"), 0.0, ("2",)),
+        Assumed("zones.csv", field("zones.csv", "root_depth"), None, ("2",)),
+    ]
+    cautions = [
+        Caution("value-assumed", None, None, {"assumed": each}) for each in assumed
+    ]
+    lines = sentences.assumptions(cautions, 2, "us")
+
+    assert lines[:2] == [
+        "site: wind height 6.6 ft",
+        "all zones: microclimate factor 1",
+    ]
+    assert len(lines) == 3
+    assert lines[2].startswith("zone 2: slope 0 %, root depth ")
+    assert "the plant" in lines[2]
+    assert "2.0 m" in sentences.assumptions(cautions, 2, "metric")[0]
