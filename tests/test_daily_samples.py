@@ -6,7 +6,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from scheduler.demand.months import DAYS_IN_MONTH, reference_months
+from scheduler.calendar import DAYS_IN_MONTH
+from scheduler.demand.months import reference_months
 from scheduler.inputs.weather.climates import read_climate
 
 ROOT = Path(__file__).parents[1]

@@ -12,7 +12,8 @@ import numpy as np
 
 from scheduler.budget.cost import Bill, bills_of_year, charges_of_zones, cost_of_year
 from scheduler.budget.water import YearOfWater, year_of_water
-from scheduler.inputs.forms.fields import HEAD_KINDS, WEEKDAYS
+from scheduler.calendar import WEEKDAYS
+from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Site
 from scheduler.plan.by_months import PlanInput, plan_zones
 from scheduler.plan.site import SitePlan, plan_site

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from scheduler.demand.months import DAYS_IN_MONTH
+from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.domain import numbers_from, numbers_over, shares
 from scheduler.errors import InputError, Problem
 from scheduler.inputs.site import Current

@@ -22,9 +22,6 @@ from scheduler.demand.series import (
 from scheduler.inputs.weather.daily import DailyWeather
 from scheduler.inputs.weather.monthly import Climate
 
-DAYS_IN_MONTH = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
-"""Days of the months, January first; a year of 365 days."""
-
 _NO_MINIMUM = "no minimum temperatures: no month is taken as frosty"
 _ONE_YEAR = "dry_year_percentile is for daily files of several years; {} holds one year"
 _MOST_LISTED = 6

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.demand.days import ReferenceDays
 from scheduler.inputs.weather.daily import WholeMonths, useful_days, whole_months
 
@@ -14,7 +15,6 @@ SHOWN_DRY_PERCENTILE = 80.0
 """Dry year that is shown where the site plans for the mean: four years in five need
 less (common practice)."""
 
-_MONTH_DAYS = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
 _SUMMER = 183  # 2 July: halves the year between last and first frost in the north.
 
 
@@ -112,7 +112,7 @@ def _rain_of_years(
     """Rain of each (year, month): its daily mean over the days of a common year."""
     if np.isfinite(of_months).all():
         return np.where(whole.counts, of_months, np.nan)
-    return _means(whole, rain, counted) * _MONTH_DAYS
+    return _means(whole, rain, counted) * DAYS_IN_MONTH
 
 
 def _mean_rain(
@@ -121,7 +121,7 @@ def _mean_rain(
     """Rain of each month: the mean over the days of all years, times its days."""
     if np.isfinite(of_months).all():
         return of_months
-    return _mean_over_days(whole, rain, counted) * _MONTH_DAYS
+    return _mean_over_days(whole, rain, counted) * DAYS_IN_MONTH
 
 
 def _column_means(values: np.ndarray) -> np.ndarray:
@@ -135,7 +135,7 @@ def _ranked_rows(
     whole: WholeMonths, et0: np.ndarray, rain: np.ndarray, percentile: float
 ) -> np.ndarray:
     """Row of the year of each month, by nearest rank of ET0 - rain from below."""
-    deficit = et0 * _MONTH_DAYS - np.where(np.isfinite(rain), rain, 0.0)
+    deficit = et0 * DAYS_IN_MONTH - np.where(np.isfinite(rain), rain, 0.0)
     deficit = np.where(whole.counts, deficit, np.inf)
     order = np.argsort(deficit, axis=0, kind="stable")
     count = whole.counts.sum(axis=0)

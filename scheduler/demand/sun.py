@@ -9,13 +9,13 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.demand.domain import numbers_between
 
 # Solar constant, MJ/m²/min (FAO-56, eq. 21, p. 46; about 1,367 W/m²).
 SOLAR_CONSTANT_MJ_M2_MIN = 0.0820
 MINUTES_PER_DAY = 24 * 60
 # A common year: months stand for the mean of many years.
-DAYS_IN_MONTH = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 
 
 def inverse_relative_distance(day_of_year: ArrayLike) -> NDArray[np.float64]:

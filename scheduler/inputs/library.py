@@ -12,10 +12,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from scheduler import units
+from scheduler.calendar import MONTHS
 from scheduler.errors import InputError, Problem
 from scheduler.inputs.forms import csvfiles
 from scheduler.inputs.forms.columns import folded, hint_nearest
-from scheduler.inputs.forms.fields import FILES, HEAD_KINDS, MONTHS
+from scheduler.inputs.forms.fields import FILES, HEAD_KINDS
 
 if TYPE_CHECKING:
     from scheduler.inputs.forms.sources import Source

@@ -7,10 +7,11 @@ from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from typing import Any
 
+from scheduler.calendar import WEEKDAYS
 from scheduler.errors import Problem
 from scheduler.inputs.forms import tomlfiles
 from scheduler.inputs.forms.columns import folded, hint_nearest, quoted
-from scheduler.inputs.forms.fields import SITE_TABLES, WEEKDAYS, Field
+from scheduler.inputs.forms.fields import SITE_TABLES, Field
 from scheduler.inputs.forms.reading import Reading
 from scheduler.inputs.site import Assumed, RainRule, Water, Window
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
+from scheduler.calendar import DAYS_IN_MONTH, PARITIES
 from scheduler.demand import rain as rain_
-from scheduler.demand.months import DAYS_IN_MONTH
 from scheduler.plan import cycles as cycles_
 from scheduler.plan import days as days_
 from scheduler.rounding import TOLERANCE
@@ -117,17 +117,18 @@ def plan_zones(inputs: PlanInput) -> Plan:
         runoff_limit, inputs.longest_run_min, inputs.minute_step
     )
     choices = days_.day_table(inputs.rules, inputs.rule_intervals)
-    rule_parity = np.array([days_.PARITIES.index(rule.parity) for rule in inputs.rules],
+    rule_parity = np.array([PARITIES.index(rule.parity) for rule in inputs.rules],
                            dtype=np.uint8)  # fmt: skip
     count = len(inputs)
-    names = [f.name for kind in (Schedule, Plan) for f in fields(kind)
-             if f.name not in _ZONE_FIELDS]  # fmt: skip
+    names = (*_SCHEDULED, *(f.name for f in fields(Plan) if f.name not in _ZONE_FIELDS))
     out = {name: np.empty((12, count), _WHOLE.get(name, np.float64)) for name in names}
     for part in _blocks(count):
         block = _Block(inputs, part, runoff_limit[part], longest[part])
         for name, values in block.plan(choices, rule_parity).items():
             out[name][:, part] = values
-    schedule = Schedule(**{f.name: out.pop(f.name).T for f in fields(Schedule)})
+    schedule = Schedule.from_table(
+        **{name: out.pop(name).T for name in _SCHEDULED}, month=np.arange(12)
+    )
     return Plan(
         schedule=schedule,
         runoff_limit_min=runoff_limit,
@@ -137,6 +138,8 @@ def plan_zones(inputs: PlanInput) -> Plan:
     )
 
 
+_SCHEDULED = ("weekdays", "parity", "every_days", "days_per_week", "cycles",
+              "cycle_min", "soak_min")  # fmt: skip
 _ZONE_FIELDS = ("schedule", "runoff_limit_min", "longest_cycle_min", "cycle_too_short")
 
 

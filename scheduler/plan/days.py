@@ -7,23 +7,20 @@ in a table, which ten thousand zones then look up.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
 
-from scheduler.inputs.forms.fields import WEEKDAYS
+from scheduler.calendar import ALL_WEEK, weekday_bits, weekday_rows
 from scheduler.inputs.library import package_table
 from scheduler.lines import COMMON_PRACTICE, HOUSE_RULE, Line
 from scheduler.rounding import TOLERANCE, ceil_, floor_
 from scheduler.soil.storage import STORE_LET_PASS
 
-PARITIES = ("", "odd", "even")
 WEEKS_IN_GREGORIAN_CYCLE = 20_871
 """146,097 days of 400 years over 7, exact."""
 LONGEST_GAP = 28
-ALL_WEEK = 0b111_1111
 
 LIGHT_EVENT_MM = 2.5
 """Less than this wets leaves, not roots (common practice)."""
@@ -91,21 +88,6 @@ class _Set:
     def order(self) -> tuple[int, int, tuple[int, ...]]:
         """Smallest largest gap, smallest sum of squares, earliest in the week."""
         return self.longest_gap, self.squared_gaps, weekday_rows(self.weekdays)
-
-
-def weekday_bits(days: Sequence[str]) -> int:
-    """Weekdays as bits of a whole number, Monday 1."""
-    return sum(1 << WEEKDAYS.index(day) for day in days)
-
-
-def weekday_rows(bits: int) -> tuple[int, ...]:
-    """Rows of the weekdays in a whole number, Monday 0."""
-    return tuple(row for row in range(7) if bits >> row & 1)
-
-
-def weekday_names(bits: int) -> tuple[str, ...]:
-    """Names of the weekdays in a whole number."""
-    return tuple(WEEKDAYS[row] for row in weekday_rows(bits))
 
 
 @cache

@@ -8,10 +8,10 @@ from functools import cache
 
 import numpy as np
 
-from scheduler.demand.months import DAYS_IN_MONTH
+from scheduler.calendar import ALL_WEEK, DAYS_IN_MONTH, weekday_bits, weekday_rows
 from scheduler.inputs.library import package_table
 from scheduler.inputs.site import Window
-from scheduler.plan.days import ALL_WEEK, LONGEST_GAP, weekday_bits, weekday_rows
+from scheduler.plan.days import LONGEST_GAP
 
 DATES_OF_PARITY = {
     "odd": np.array([16, 14, 16, 15, 16, 15, 16, 16, 15, 16, 15, 16], dtype=float),

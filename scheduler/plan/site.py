@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from scheduler.calendar import weekday_bits
 from scheduler.demand.leaching import MOST_LEACHING, leaching_requirement
 from scheduler.demand.months import ReferenceMonths, reference_months
 from scheduler.demand.plants import coefficients_at_latitude, landscape_coefficient
@@ -16,7 +17,7 @@ from scheduler.inputs import library
 from scheduler.inputs.forms.fields import DRIP_KINDS, HEAD_KINDS
 from scheduler.inputs.site import Site, Window
 from scheduler.plan import by_months as table
-from scheduler.plan.days import DayRule, weekday_bits
+from scheduler.plan.days import DayRule
 from scheduler.rates.cans import CanTests, can_tests, cautions_over_given
 from scheduler.rates.coverage.grid import modelled_uniformity
 from scheduler.rates.precipitation import ZoneRates, zone_rates

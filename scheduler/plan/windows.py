@@ -8,13 +8,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from scheduler.inputs.forms.fields import WEEKDAYS
+from scheduler.calendar import DAY_MIN, WEEKDAYS
 from scheduler.inputs.site import Window
 
 if TYPE_CHECKING:
     import pandas as pd
 
-DAY_MIN = 1440
 SUNRISE_ZENITH_DEG = 90.833
 """Of the sun's middle when its upper edge is seen on the horizon, air bending light."""
 

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from scheduler import units
+from scheduler.calendar import S_PER_MIN
 from scheduler.domain import numbers_from, numbers_over
 from scheduler.errors import Caution
 from scheduler.inputs.site import Supply
@@ -20,7 +21,6 @@ METER_FLOW_SHARE = 0.75
 """Share of a meter's most flow to draw for long (from memory)."""
 MOST_VELOCITY_M_S = 5 * units.M_PER_FT
 """Fastest flow in a pipe, 5 ft/s: a university course table, and handbooks."""
-S_PER_MIN = 60
 KPA_PER_M = 9.80665
 """Exact for water of 1000 kg/m³ under standard gravity: 1 psi holds up 2.31 ft."""
 HAZEN_WILLIAMS = (

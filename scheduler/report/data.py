@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from scheduler.calendar import PARITIES, weekday_names
 from scheduler.errors import Caution
-from scheduler.plan.days import PARITIES, weekday_names
 from scheduler.plan.site import SitePlan
 from scheduler.report.frames import Table
 from scheduler.report.text import rate_cautions

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from scheduler.calendar import PARITIES, weekday_names
 from scheduler.inputs.forms.dimensions import DIMENSIONS
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.plan import by_months as table
-from scheduler.plan.days import PARITIES, weekday_names
 from scheduler.plan.site import SitePlan
 from scheduler.report import shown
 

@@ -6,9 +6,8 @@ import math
 import re
 from typing import Any
 
+from scheduler.calendar import ALL_WEEK, MONTHS, PARITIES, weekday_rows
 from scheduler.inputs.forms.dimensions import DIMENSIONS
-from scheduler.inputs.forms.fields import MONTHS
-from scheduler.plan.days import ALL_WEEK, PARITIES, weekday_rows
 
 MONTH_LABELS = tuple(month.capitalize() for month in MONTHS)
 _DAY_LABELS = ("Mo", "Tu", "We", "Th", "Fr", "Sa", "Su")

@@ -8,10 +8,11 @@ import pytest
 
 from scheduler import units
 from scheduler.budget import savings, water
+from scheduler.calendar import WEEKDAYS
 from scheduler.errors import InputError
 from scheduler.inputs.canfile import no_cans
 from scheduler.inputs.folder import read_site
-from scheduler.inputs.forms.fields import HEAD_KINDS, WEEKDAYS
+from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Current
 from scheduler.plan.by_months import plan_zones
 from scheduler.plan.site import plan_site

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from refet import calcs
 
+from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.demand import months
 from scheduler.inputs.weather.monthly import Climate
 
@@ -259,6 +260,6 @@ def test_radiation_from_a_wide_temperature_range_is_held_to_a_clear_sky():
 
 
 def test_days_in_month_add_up_to_a_common_year():
-    assert months.DAYS_IN_MONTH.sum() == 365
-    assert (np.flatnonzero(months.DAYS_IN_MONTH == 30) + 1).tolist() == [4, 6, 9, 11]
-    assert months.DAYS_IN_MONTH[1] == 28
+    assert DAYS_IN_MONTH.sum() == 365
+    assert (np.flatnonzero(DAYS_IN_MONTH == 30) + 1).tolist() == [4, 6, 9, 11]
+    assert DAYS_IN_MONTH[1] == 28

@@ -13,10 +13,11 @@ import pandas as pd
 import pytest
 from eto import ETo, datasets
 
+from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.demand import radiation
 from scheduler.demand.daily import extraterrestrial_radiation_of_days
 from scheduler.demand.days import reference_days
-from scheduler.demand.months import DAYS_IN_MONTH, reference_months
+from scheduler.demand.months import reference_months
 from scheduler.inputs.weather.climates import read_climate
 
 LATITUDE, ELEVATION_M = -43.6, 500.0  # The package's own example says so.

@@ -2,7 +2,8 @@
 
 import pytest
 
-from scheduler.inputs.forms.fields import HEAD_KINDS, SITE_TABLES, WEEKDAYS
+from scheduler.calendar import WEEKDAYS
+from scheduler.inputs.forms.fields import HEAD_KINDS, SITE_TABLES
 
 TABLES = "site, climate, supply, window, controller, water, door"
 

@@ -5,9 +5,10 @@ import dataclasses
 import numpy as np
 import pytest
 
+from scheduler.calendar import ALL_WEEK, PARITIES
 from scheduler.inputs.folder import read_site
 from scheduler.plan.by_months import RAIN_METHODS, PlanInput
-from scheduler.plan.days import ALL_WEEK, PARITIES, DayRule
+from scheduler.plan.days import DayRule
 from scheduler.plan.site import plan_site
 
 # Rules of every kind, each with a controller that has intervals or has not.

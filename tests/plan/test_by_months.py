@@ -5,6 +5,7 @@ import dataclasses
 import numpy as np
 import pytest
 
+from scheduler.calendar import weekday_names
 from scheduler.plan import by_months as table
 from scheduler.plan import days
 
@@ -151,6 +152,7 @@ def test_order_and_company_of_zones_do_not_matter(random_zones):
 
     part = arrays_of(table.plan_zones(rows_of(some, order)))
 
+    del whole["zone"], part["zone"]
     for name, values in whole.items():
         np.testing.assert_allclose(part[name], values[order], rtol=1e-12, err_msg=name)
 
@@ -287,7 +289,7 @@ def test_chain_of_published_formulas_ends_in_three_cycles_on_three_days(written_
     assert x / 3 == pytest.approx(9.62, abs=0.005)
     assert plan.runoff_limit_min[0] == pytest.approx(10.61, abs=0.005)
     assert plan.gap_limit_days[0, JULY] == 3
-    assert days.weekday_names(int(schedule.weekdays[0, JULY])) == ("mon", "wed", "fri")
+    assert weekday_names(int(schedule.weekdays[0, JULY])) == ("mon", "wed", "fri")
     assert (schedule.cycles[0, JULY], schedule.cycle_min[0, JULY]) == (3, 10)
     assert schedule.soak_min[0, JULY] == 65
 

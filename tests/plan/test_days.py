@@ -6,6 +6,7 @@ import math
 import numpy as np
 import pytest
 
+from scheduler.calendar import PARITIES, weekday_bits, weekday_names, weekday_rows
 from scheduler.plan import days
 
 WEEK = range(7)  # Monday 0
@@ -74,7 +75,7 @@ def test_choose_days_is_that_of_the_method_for_every_rule(most_days):
 def test_choose_days_takes_the_earliest_of_equals(gap_limit, names):
     choice = days.choose_days(days.DayRule(127, "", 7), gap_limit, True)
 
-    assert days.weekday_names(choice.weekdays) == names
+    assert weekday_names(choice.weekdays) == names
     assert choice.enough
 
 
@@ -87,15 +88,15 @@ def test_choose_days_takes_the_earliest_of_equals(gap_limit, names):
      (3, ("tue", "thu", "sat"), True), (2, ("tue", "thu", "sat"), False)],
 )  # fmt: skip
 def test_choose_days_on_three_permitted_days(gap_limit, names, enough):
-    rule = days.DayRule(days.weekday_bits(("tue", "thu", "sat")), "", 7)
+    rule = days.DayRule(weekday_bits(("tue", "thu", "sat")), "", 7)
 
     choice = days.choose_days(rule, gap_limit, True)
 
-    assert days.weekday_names(choice.weekdays) == names
+    assert weekday_names(choice.weekdays) == names
     assert choice.enough is enough
 
 
-@pytest.mark.parametrize("parity", days.PARITIES)
+@pytest.mark.parametrize("parity", PARITIES)
 def test_choose_days_finds_none_where_none_is_permitted(parity):
     for gap_limit in (1, 7, 28):
         choice = days.choose_days(days.DayRule(0, parity, 7), gap_limit, True)
@@ -223,10 +224,10 @@ def test_day_table_holds_the_choice_of_each_rule_and_gap_limit():
 
 def test_weekdays_as_bits_go_there_and_back():
     for rows in ALL_SETS:
-        names = days.weekday_names(bits_of(rows))
+        names = weekday_names(bits_of(rows))
 
-        assert days.weekday_bits(names) == bits_of(rows)
-        assert days.weekday_rows(bits_of(rows)) == rows
+        assert weekday_bits(names) == bits_of(rows)
+        assert weekday_rows(bits_of(rows)) == rows
 
 
 # The method, step 7, by hand: ⌊1.1 · 20 / 5⌋ = 4; ⌊1.1 · 20 / 5.6⌋ = 3; at least 1; at

@@ -5,8 +5,8 @@ import dataclasses
 import numpy as np
 import pytest
 
+from scheduler.calendar import PARITIES, weekday_names
 from scheduler.inputs.folder import read_site
-from scheduler.plan import days
 from scheduler.plan import site as sites
 
 CLIMATE = "month,et0_mm_day,rain_mm,tmin_c,tmax_c\n" + "".join(
@@ -99,15 +99,15 @@ def test_the_first_window_that_fits_holds_and_none_means_not_permitted(planned):
     weekdays, parity = plan.plan.schedule.weekdays, plan.plan.schedule.parity
 
     summer = weekdays[0, 3:9]
-    assert {days.weekday_names(int(bits)) for bits in summer} <= {
+    assert {weekday_names(int(bits)) for bits in summer} <= {
         ("tue",), ("sat",), ("tue", "sat"),
     }  # fmt: skip
     assert summer.all()
-    assert parity[0].tolist() == [0] * 9 + [days.PARITIES.index("odd"), 0, 0]
+    assert parity[0].tolist() == [0] * 9 + [PARITIES.index("odd"), 0, 0]
     assert not weekdays[0, [1, 2, 10, 11]].any()
     # January is off for frost, and needs no permission.
     assert coded(plan, "not-permitted") == [("lawn", m) for m in (2, 3, 11, 12)]
-    assert {days.weekday_names(int(bits)) for bits in weekdays[1, 1:]} == {("sun",)}
+    assert {weekday_names(int(bits)) for bits in weekdays[1, 1:]} == {("sun",)}
 
 
 def test_drip_and_bubblers_alone_do_not_run_off(planned):

@@ -6,7 +6,8 @@ import zoneinfo
 
 import pytest
 
-from scheduler.inputs.forms.fields import HEAD_KINDS, WEEKDAYS
+from scheduler.calendar import WEEKDAYS
+from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Window
 from scheduler.plan.windows import (
     Piece,

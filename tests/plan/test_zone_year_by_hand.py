@@ -105,9 +105,9 @@ import numpy as np
 import pytest
 
 from scheduler import units
+from scheduler.calendar import weekday_names
 from scheduler.inputs.folder import read_site
 from scheduler.plan import by_months as table
-from scheduler.plan import days
 from scheduler.plan import site as sites
 
 SITE = """
@@ -236,7 +236,7 @@ def test_days_are_those_by_hand(lawn, month):
     names = () if month["days"] == "-" else tuple(month["days"].split("+"))
     every = int(month["every"])
 
-    assert days.weekday_names(int(schedule.weekdays[0, row])) == names
+    assert weekday_names(int(schedule.weekdays[0, row])) == names
     assert schedule.every_days[0, row] == every
     assert schedule.days_per_week[0, row] == (0.5 if every else len(names))
     assert schedule.parity[0, row] == 0

@@ -15,9 +15,10 @@ from typing import Any
 
 import numpy as np
 
+from scheduler.calendar import FULL_MONTHS, FULL_WEEKDAYS, WEEKDAYS
 from scheduler.errors import InputError, Problem
 from scheduler.inputs.forms.dimensions import Unit
-from scheduler.inputs.forms.fields import HEAD_KINDS, WEEKDAYS, Field
+from scheduler.inputs.forms.fields import HEAD_KINDS, Field
 from scheduler.inputs.forms.slips import other_units_hint, value_hint
 
 _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?", re.ASCII)
@@ -385,15 +386,11 @@ def _days(cell: Any) -> Any:
     found = set()
     for item in cell:
         day = folded(item)[:3] if isinstance(item, str) else ""
-        full = dict(zip(WEEKDAYS, _FULL_WEEKDAYS, strict=True))
+        full = dict(zip(WEEKDAYS, FULL_WEEKDAYS, strict=True))
         if day not in full or folded(item) not in (day, full[day]):
             raise ValueError(f"{quoted(item)} is not a weekday")
         found.add(day)
     return tuple(day for day in WEEKDAYS if day in found)
-
-
-_FULL_WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday",
-                  "saturday", "sunday")  # fmt: skip
 
 
 def _months(cell: Any) -> tuple[int, ...]:
@@ -430,16 +427,12 @@ def read_month(text: str) -> int:
 def _month(text: str) -> int:
     name = folded(text)
     if len(name) >= 3:
-        for number, full in enumerate(_FULL_MONTHS, 1):
+        for number, full in enumerate(FULL_MONTHS, 1):
             if full.startswith(name):
                 return number
     if not re.fullmatch(r"[0-9]{1,2}", name) or not 1 <= int(name) <= 12:
         raise ValueError(f"{quoted(text)} is not a month")
     return int(name)
-
-
-_FULL_MONTHS = ("january", "february", "march", "april", "may", "june", "july",
-                "august", "september", "october", "november", "december")  # fmt: skip
 
 
 def _kinds(cell: Any) -> tuple[str, ...]:

@@ -10,11 +10,9 @@ import math
 from dataclasses import dataclass
 from typing import Any
 
+from scheduler.calendar import MONTHS
 from scheduler.inputs.forms.dimensions import DIMENSIONS
 
-MONTHS = ("jan", "feb", "mar", "apr", "may", "jun",
-          "jul", "aug", "sep", "oct", "nov", "dec")  # fmt: skip
-WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 HEAD_KINDS = ("rotor", "spray", "multi-stream", "drip", "bubbler")
 DRIP_KINDS = ("drip", "bubbler")
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 import re
 from typing import Any
 
+from scheduler.calendar import WEEKDAYS
 from scheduler.inputs.forms.dimensions import DIMENSIONS, Unit
-from scheduler.inputs.forms.fields import WEEKDAYS, Field
+from scheduler.inputs.forms.fields import Field
 
 _CLOCK = re.compile(
     r"(?P<hour>\d{1,2})(?:[:.h]?(?P<minute>[0-5]\d))?\s*"

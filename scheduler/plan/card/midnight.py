@@ -6,12 +6,12 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from scheduler.calendar import DAY_MIN, weekday_bits, weekday_rows
 from scheduler.inputs.site import Window
 from scheduler.plan.card.needs import CardNeeds
 from scheduler.plan.card.starts import Side
-from scheduler.plan.days import weekday_bits, weekday_rows
 from scheduler.plan.patterns import Days, Pattern
-from scheduler.plan.windows import DAY_MIN, clock_minutes, crosses_midnight
+from scheduler.plan.windows import clock_minutes, crosses_midnight
 
 NO_SIDE = Side(0, 0, -1)
 

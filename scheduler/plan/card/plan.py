@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from scheduler.calendar import DAY_MIN
 from scheduler.plan.card.groups import Group, Obstacle, Setting, off_where_nothing_runs
 from scheduler.plan.card.least_water import least_water_l
 from scheduler.plan.card.needs import CardNeeds, card_needs
@@ -18,7 +19,6 @@ from scheduler.plan.card.trims import YearTrim
 from scheduler.plan.card.unrounded import KeptSeconds, kept_seconds
 from scheduler.plan.patterns import Pattern
 from scheduler.plan.site import SitePlan
-from scheduler.plan.windows import DAY_MIN
 from scheduler.units import MIN_PER_H
 
 EXACT_WITHIN_PERCENT = 1e-6

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from scheduler.demand.months import DAYS_IN_MONTH
+from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.plan.card.assignment import choose
 from scheduler.plan.card.fitting import Column, Grouping, Options, Wants, fit
 from scheduler.plan.card.groups import Obstacle, Setting, applied_steps, blocks_of

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from scheduler.calendar import S_PER_MIN
 from scheduler.plan.card.groups import Setting
 from scheduler.plan.card.needs import CardNeeds
-from scheduler.plan.night.month import S_PER_MIN
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-import calendar
 import datetime
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from scheduler.plan.days import PARITIES, weekday_rows
+from scheduler.calendar import PARITIES, WEEK, weekday_rows
 from scheduler.plan.patterns import patterns
 from scheduler.plan.site import SitePlan
-
-WEEK = 7
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,12 +33,6 @@ class ZoneDays:
         if self.first is None:
             return True
         return (date - self.first).days % self.every_days == 0
-
-
-def dates_of_month(year: int, month: int) -> tuple[datetime.date, ...]:
-    """All dates of a month."""
-    days = calendar.monthrange(year, month)[1]
-    return tuple(datetime.date(year, month, day) for day in range(1, days + 1))
 
 
 def table_days(

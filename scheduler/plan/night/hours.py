@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import zoneinfo
 
+from scheduler.calendar import ONE_DAY
 from scheduler.inputs.site import Site, Window
 from scheduler.plan.night.earliest_end import Span
 from scheduler.plan.site import window_of
@@ -17,8 +18,6 @@ from scheduler.plan.windows import (
     local_timezone,
     pieces_of_date,
 )
-
-ONE_DAY = datetime.timedelta(days=1)
 
 
 class SiteHours:

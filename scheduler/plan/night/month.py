@@ -8,16 +8,16 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from scheduler.calendar import ONE_DAY, S_PER_MIN
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.plan.cycles import soak_minutes
 from scheduler.plan.night.dates import ZoneDays, table_days
 from scheduler.plan.night.earliest_end import NEVER, Job, Limits, Span
-from scheduler.plan.night.hours import ONE_DAY, SiteHours
+from scheduler.plan.night.hours import SiteHours
 from scheduler.plan.night.sequence import Busy, Order, least_end, soonest
 from scheduler.plan.site import SitePlan
 from scheduler.soil.intake import soak_to_go_in
 
-S_PER_MIN = 60
 _FAR_S = 30 * 86_400
 _NIGHTS_BACK = 7
 

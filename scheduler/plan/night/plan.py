@@ -6,9 +6,10 @@ import datetime
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from scheduler.calendar import S_PER_MIN, dates_of_month
 from scheduler.errors import HARD_LIMITS, Caution
-from scheduler.plan.night.dates import ZoneDays, dates_of_month
-from scheduler.plan.night.month import S_PER_MIN, Night, NightPlanner
+from scheduler.plan.night.dates import ZoneDays
+from scheduler.plan.night.month import Night, NightPlanner
 from scheduler.plan.night.spread import MonthNights, spread_month
 from scheduler.plan.night.ways_out import Relief, what_helps
 from scheduler.plan.site import SitePlan

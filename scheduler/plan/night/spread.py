@@ -8,7 +8,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from scheduler.plan.night.dates import ZoneDays, dates_of_month, days_as_good
+from scheduler.calendar import dates_of_month
+from scheduler.plan.night.dates import ZoneDays, days_as_good
 from scheduler.plan.night.earliest_end import Span, joined
 from scheduler.plan.night.month import Night, NightPlanner
 

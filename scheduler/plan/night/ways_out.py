@@ -8,14 +8,14 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from scheduler.calendar import DAY_MIN, WEEKDAYS
 from scheduler.errors import HARD_LIMITS
-from scheduler.inputs.forms.fields import HEAD_KINDS, WEEKDAYS
+from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Site, Window
 from scheduler.plan.night.month import NightPlanner
 from scheduler.plan.night.spread import MonthNights, spread_month
 from scheduler.plan.site import SitePlan, plan_site, window_of
 from scheduler.plan.windows import (
-    DAY_MIN,
     clock_minutes,
     clock_text,
     closes_min_of,

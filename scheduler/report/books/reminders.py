@@ -5,8 +5,8 @@ from __future__ import annotations
 import datetime
 import uuid
 
+from scheduler.calendar import ALL_WEEK, weekday_names
 from scheduler.plan.card.plan import Card, Program, Visit
-from scheduler.plan.days import ALL_WEEK, weekday_names
 from scheduler.plan.site import SitePlan
 from scheduler.plan.windows import clock_text
 from scheduler.report.shown import MONTH_LABELS, minutes

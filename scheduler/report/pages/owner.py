@@ -10,7 +10,7 @@ from decimal import Decimal
 import numpy as np
 
 from scheduler.budget.savings import Budget, Saving
-from scheduler.demand.months import DAYS_IN_MONTH
+from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.plan.site import SitePlan
 from scheduler.report.frames import off_reason
 from scheduler.report.shown import listed

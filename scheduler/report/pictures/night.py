@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
+from scheduler.calendar import S_PER_MIN
 from scheduler.plan.night.earliest_end import Span, joined
-from scheduler.plan.night.month import S_PER_MIN, NightRun
+from scheduler.plan.night.month import NightRun
 from scheduler.plan.night.plan import NightPlan
 from scheduler.report import shown
 from scheduler.report.pictures.look import (

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from scheduler.demand.months import DAYS_IN_MONTH
+from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.plan.site import SitePlan
 from scheduler.report import shown
 from scheduler.report.pictures import month_rows as monthrows

@@ -8,9 +8,9 @@ from collections.abc import Callable, Sequence
 from textwrap import fill
 from typing import Any
 
+from scheduler.calendar import ALL_WEEK, weekday_names
 from scheduler.errors import HARD_LIMITS
 from scheduler.plan.card.plan import Card, Program, Visit
-from scheduler.plan.days import ALL_WEEK, weekday_names
 from scheduler.plan.site import SitePlan
 from scheduler.plan.windows import clock_text
 from scheduler.report import shown

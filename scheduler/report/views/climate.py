@@ -10,9 +10,10 @@ from typing import Any
 
 import numpy as np
 
+from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.demand.days import ReferenceDays, reference_days
 from scheduler.demand.et0 import wind_at_2_m
-from scheduler.demand.months import DAYS_IN_MONTH, ReferenceMonths, reference_months
+from scheduler.demand.months import ReferenceMonths, reference_months
 from scheduler.demand.rain import effective_rain_tr21
 from scheduler.demand.series import Series
 from scheduler.errors import InputError, Problem

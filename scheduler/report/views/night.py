@@ -6,11 +6,12 @@ import datetime
 from collections.abc import Sequence
 from typing import Any
 
+from scheduler.calendar import DAY_MIN, S_PER_MIN
 from scheduler.plan.night.earliest_end import Span
-from scheduler.plan.night.month import S_PER_MIN, NightRun
+from scheduler.plan.night.month import NightRun
 from scheduler.plan.night.plan import Moved, NightPlan
 from scheduler.plan.night.ways_out import Relief
-from scheduler.plan.windows import DAY_MIN, clock_text
+from scheduler.plan.windows import clock_text
 from scheduler.report import shown
 from scheduler.report.frames import Column, Table
 from scheduler.report.text import grid, wrapped

@@ -11,8 +11,8 @@ from dataclasses import replace
 
 import numpy as np
 
+from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.demand import leaching, plants, rain
-from scheduler.demand.months import DAYS_IN_MONTH
 from scheduler.inputs import library
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.plan import by_months as table

@@ -14,7 +14,8 @@ import pandas as pd
 import pvlib
 import pytest
 
-from scheduler.demand.months import DAYS_IN_MONTH, reference_months
+from scheduler.calendar import DAYS_IN_MONTH
+from scheduler.demand.months import reference_months
 from scheduler.inputs.weather.climates import read_climate
 from scheduler.inputs.weather.hourly import _tmy2, _tmy3
 from scheduler.report.views.climate import view_of_file

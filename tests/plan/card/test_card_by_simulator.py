@@ -18,8 +18,9 @@ import numpy as np
 import pytest
 import sheets
 
+from scheduler.calendar import WEEKDAYS
 from scheduler.inputs.folder import read_site
-from scheduler.inputs.forms.fields import HEAD_KINDS, WEEKDAYS
+from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Window
 from scheduler.plan.card.plan import plan_cards
 from scheduler.plan.site import plan_site

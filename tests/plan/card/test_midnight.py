@@ -8,8 +8,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from scheduler.calendar import WEEKDAYS
 from scheduler.inputs.folder import read_site
-from scheduler.inputs.forms.fields import HEAD_KINDS, WEEKDAYS
+from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Window
 from scheduler.plan.card.midnight import sides_of, use_of
 from scheduler.plan.card.needs import card_needs

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 import sheets
 
-from scheduler.demand.months import DAYS_IN_MONTH
+from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.inputs.folder import read_site
 from scheduler.plan.card import percents, stretches
 from scheduler.plan.card.controllers import smallest_controller

@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from scheduler.demand.months import DAYS_IN_MONTH
+from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.inputs.folder import read_site
 from scheduler.plan.card.groups import Group, Setting, off_where_nothing_runs
 from scheduler.plan.card.plan import plan_cards

@@ -6,8 +6,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from scheduler.calendar import WEEKDAYS
 from scheduler.inputs.folder import read_site
-from scheduler.inputs.forms.fields import HEAD_KINDS, WEEKDAYS
+from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Window
 from scheduler.plan.night.crowded import months_too_short
 from scheduler.plan.night.plan import plan_night

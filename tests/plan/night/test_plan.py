@@ -8,9 +8,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from scheduler.inputs.forms.fields import WEEKDAYS
-from scheduler.plan.days import weekday_bits
-from scheduler.plan.night.dates import ZoneDays, dates_of_month, first_on
+from scheduler.calendar import WEEKDAYS, dates_of_month, weekday_bits
+from scheduler.plan.night.dates import ZoneDays, first_on
 from scheduler.plan.night.earliest_end import Limits, chain_end
 from scheduler.plan.night.month import NightPlanner
 from scheduler.plan.night.plan import plan_night

@@ -3,9 +3,9 @@
 import dataclasses
 
 import pytest
-import scheduler.plan.night.ways_out
 
-from scheduler.plan.days import weekday_bits
+import scheduler.plan.night.ways_out
+from scheduler.calendar import weekday_bits
 from scheduler.plan.night.dates import ZoneDays, days_as_good
 from scheduler.plan.night.plan import plan_night
 from scheduler.plan.site import plan_site

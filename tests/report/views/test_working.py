@@ -10,7 +10,7 @@ import pytest
 from calculator import Calculator, faults, half_unit
 
 from scheduler.budget import water
-from scheduler.demand.months import DAYS_IN_MONTH
+from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.inputs.folder import read_site
 from scheduler.plan.site import SitePlan, plan_site
 from scheduler.report import data

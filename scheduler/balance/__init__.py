@@ -1,0 +1,1 @@
+"""The ground, day by day, through years of weather."""

@@ -1,0 +1,55 @@
+"""Ground that plants drink from, and the valves that water it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Ground:
+    """Ground of one kind under one valve, a row a part of a zone.
+
+    A zone of one part is one row. Arrays are (part,), or (part, period) where said;
+    those may have a period axis of 1 where nothing changes through the year.
+    """
+
+    valve: np.ndarray
+    """Row of the valve that waters it."""
+    share: np.ndarray
+    """Share of its valve's area; the parts of a valve make 1."""
+    landscape_coefficient: np.ndarray  # (part, period)
+    total_available_water_mm: np.ndarray  # (part, period)
+    allowed_depletion_mm: np.ndarray  # (part, period)
+    longest_gap_days: np.ndarray
+    leaching_requirement: np.ndarray
+    intake_mm_h: np.ndarray
+    accumulation_mm: np.ndarray
+
+    def __len__(self) -> int:
+        return len(self.valve)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Valve:
+    """A valve: what it lays down, and what its controller can be set to; (valve,).
+
+    `day_rule` (valve, period) is a row of the plan's rules of permitted days.
+    """
+
+    rate_mm_h: np.ndarray
+    peak_rate_mm_h: np.ndarray
+    flow_l_min: np.ndarray
+    uniformity: np.ndarray
+    run_time_multiplier: np.ndarray
+    drip: np.ndarray
+    day_rule: np.ndarray  # (valve, period)
+    longest_run_min: np.ndarray
+    minute_step: np.ndarray
+    shortest_soak_min: np.ndarray
+    starts: np.ndarray
+    soak_built_in: np.ndarray
+
+    def __len__(self) -> int:
+        return len(self.rate_mm_h)

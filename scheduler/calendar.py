@@ -1,0 +1,131 @@
+"""Months, weekdays, odd and even dates: their names, lengths and order."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Self
+
+import numpy as np
+
+MONTHS = ("jan", "feb", "mar", "apr", "may", "jun",
+          "jul", "aug", "sep", "oct", "nov", "dec")  # fmt: skip
+FULL_MONTHS = ("january", "february", "march", "april", "may", "june", "july",
+               "august", "september", "october", "november", "december")  # fmt: skip
+WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+FULL_WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday",
+                 "saturday", "sunday")  # fmt: skip
+PARITIES = ("", "odd", "even")
+"""Dates of the month that count, by row: all of them, odd ones, even ones."""
+
+DAYS_IN_MONTH = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
+"""Days of the months, January first; a year of 365 days."""
+DAYS_IN_YEAR = 365
+WEEK = 7
+ALL_WEEK = 0b111_1111
+"""Every weekday, as bits."""
+ALL_YEAR = 0b1111_1111_1111
+"""Every month, as bits."""
+DAY_MIN = 1440
+S_PER_MIN = 60
+ONE_DAY = datetime.timedelta(days=1)
+_EPOCH = datetime.date(1970, 1, 1).toordinal()
+_EPOCH_WEEKDAY = 3
+"""1 January 1970 was a Thursday; Monday is 0."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Periods:
+    """Stretches of a year that are planned one after another, (period,).
+
+    `days` counts the days of each, `month` is the row of the month that it lies in.
+    Twelve months are one case of it.
+    """
+
+    days: np.ndarray
+    month: np.ndarray
+
+    def __len__(self) -> int:
+        return len(self.days)
+
+
+TWELVE_MONTHS = Periods(DAYS_IN_MONTH, np.arange(12))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Days:
+    """Days in a row, (day,): what a rule of watering days has to know of each.
+
+    `number` counts days (of the calendar: since 1 January 1970), `month` and `weekday`
+    are rows (January 0, Monday 0), `of_month` is the date's number in its month.
+    """
+
+    number: np.ndarray
+    month: np.ndarray
+    weekday: np.ndarray
+    of_month: np.ndarray
+
+    def __len__(self) -> int:
+        return len(self.number)
+
+    @classmethod
+    def of_calendar(cls, first: datetime.date, count: int) -> Self:
+        """So many days of the calendar from a date on."""
+        date = np.datetime64(first, "D") + np.arange(count)
+        month = date.astype("datetime64[M]")
+        number = date.astype(np.int64)
+        return cls(
+            number,
+            month.astype(np.int64) % 12,
+            (number + _EPOCH_WEEKDAY) % WEEK,
+            (date - month).astype(np.int64) + 1,
+        )
+
+    @classmethod
+    def of_common_years(cls, count: int) -> Self:
+        """Years of 365 days, one after another; the first begins on a Monday."""
+        number = np.arange(count * DAYS_IN_YEAR)
+        first = np.cumsum(DAYS_IN_MONTH) - DAYS_IN_MONTH
+        month = np.repeat(np.arange(12), DAYS_IN_MONTH)
+        of_month = np.arange(DAYS_IN_YEAR) - first[month] + 1
+        return cls(
+            number, np.tile(month, count), number % WEEK, np.tile(of_month, count)
+        )
+
+
+def day_number(date: datetime.date) -> int:
+    """Days of a date since 1 January 1970."""
+    return date.toordinal() - _EPOCH
+
+
+def date_of(number: int) -> datetime.date:
+    """Date of a number of days since 1 January 1970."""
+    return datetime.date.fromordinal(int(number) + _EPOCH)
+
+
+def dates_of_month(year: int, month: int) -> tuple[datetime.date, ...]:
+    """All dates of a month, 1 to 12."""
+    first = datetime.date(year, month, 1)
+    after = datetime.date(year + month // 12, month % 12 + 1, 1)
+    return tuple(first + ONE_DAY * day for day in range((after - first).days))
+
+
+def weekday_bits(days: Iterable[str]) -> int:
+    """Weekdays as bits of a whole number, Monday 1."""
+    return sum(1 << WEEKDAYS.index(day) for day in days)
+
+
+def weekday_rows(bits: int) -> tuple[int, ...]:
+    """Rows of the weekdays in a whole number, Monday 0."""
+    return tuple(row for row in range(WEEK) if bits >> row & 1)
+
+
+def weekday_names(bits: int) -> tuple[str, ...]:
+    """Names of the weekdays in a whole number."""
+    return tuple(WEEKDAYS[row] for row in weekday_rows(bits))
+
+
+def month_bits(months: Iterable[int]) -> int:
+    """Months 1 to 12 as bits of a whole number, January 1."""
+    return sum(1 << (month - 1) for month in months)
