@@ -1,10 +1,12 @@
-"""What is wrong with the input (Problem), and what a plan cannot promise (Caution)."""
+"""What is wrong with the input: problems, and the error that holds them all."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
-from typing import Any
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+
+from scheduler.cautions import HARD_LIMITS as HARD_LIMITS
+from scheduler.cautions import Caution as Caution
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,30 +55,3 @@ class InputError(Exception):
             again = len(problem.accepted) > _LONG_LIST and problem.accepted in told
             told.add(problem.accepted)
             yield str(replace(problem, accepted="as above") if again else problem)
-
-
-@dataclass(frozen=True, slots=True)
-class Caution:
-    """Something the plan cannot promise: a stable code, where, and values in SI.
-
-    `zone` and `month` are None where the caution is for the site or the year.
-    """
-
-    code: str
-    zone: str | None = None
-    month: int | None = None
-    values: Mapping[str, Any] = field(default_factory=dict)
-
-
-HARD_LIMITS = frozenset(
-    {
-        "controller-too-small",
-        "cycle-too-short",
-        "days-too-few",
-        "flow-over-supply",
-        "need-unmet",
-        "not-permitted",
-        "window-too-short",
-    }
-)
-"""Codes of cautions that make a verb end with exit status 3."""

@@ -4,7 +4,7 @@ import dataclasses
 
 import pytest
 
-from scheduler.errors import HARD_LIMITS, Caution, InputError, Problem
+from scheduler.errors import InputError, Problem
 
 ARC = Problem(
     "heads.csv",
@@ -45,37 +45,6 @@ def test_input_error_keeps_every_problem_in_order():
     assert str(error) == f"{ARC}\n{blank}"
 
 
-def test_caution_is_for_the_site_and_the_year_unless_said():
-    caution = Caution("rain-counted-twice")
-
-    assert (caution.zone, caution.month, dict(caution.values)) == (None, None, {})
-
-
-@pytest.mark.parametrize(
-    ("record", "field"), [(ARC, "wrong"), (Caution("frost-month"), "code")]
-)
-def test_records_cannot_be_changed(record, field):
+def test_problem_cannot_be_changed():
     with pytest.raises(dataclasses.FrozenInstanceError):
-        setattr(record, field, "other")
-
-
-# The design: exit status 3 where a hard limit (window, days, supply, runoff,
-# controller) cannot be met; too few starts are a caution only, and so is all that
-# is merely wasteful.
-def test_hard_limits_are_those_of_window_days_supply_and_runoff():
-    assert {
-        "window-too-short",
-        "days-too-few",
-        "not-permitted",
-        "flow-over-supply",
-        "cycle-too-short",
-        "need-unmet",
-    } <= HARD_LIMITS
-    assert not HARD_LIMITS & {
-        "starts-too-few",
-        "unmatched-heads",
-        "frost-month",
-        "value-assumed",
-        "area-mismatch",
-        "pressure-too-high",
-    }
+        ARC.wrong = "other"

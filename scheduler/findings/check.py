@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from scheduler.errors import HARD_LIMITS, Caution
+from scheduler.cautions import Caution, rank
 from scheduler.plan.by_months import Plan, PlanInput, plan_zones
 from scheduler.plan.cycles import least_cycles
 from scheduler.plan.night.crowded import months_too_short
@@ -24,14 +24,6 @@ from scheduler.soil.intake import rate_for_cycles
 
 FORCED_CYCLES = 3
 """From so many cycles on a rate does not suit the ground (common practice)."""
-
-_LAST = (
-    "rate-over-intake",
-    "frost-month",
-    "value-assumed",
-    "not-used-yet",
-    "sheets-not-read",
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,12 +50,9 @@ def find(plan: SitePlan) -> list[Finding]:
     return sorted(findings, key=_rank)
 
 
-def _rank(finding: Finding) -> tuple[int, float, float]:
-    code = finding.caution.code
-    group = 0 if code in HARD_LIMITS else 1
-    if code in _LAST:
-        group = 2 + _LAST.index(code)
-    return group, -finding.costs_l_year, -finding.costs_min_week
+def _rank(finding: Finding) -> tuple[tuple[int, int], float, float]:
+    costs = -finding.costs_l_year, -finding.costs_min_week
+    return rank(finding.caution.code), *costs
 
 
 def _rate_cautions(plan: SitePlan) -> Iterator[Caution]:

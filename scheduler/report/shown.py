@@ -8,6 +8,7 @@ from typing import Any
 
 from scheduler.calendar import ALL_WEEK, MONTHS, PARITIES, weekday_rows
 from scheduler.inputs.forms.dimensions import DIMENSIONS
+from scheduler.report.words.counting import listed as listed
 
 MONTH_LABELS = tuple(month.capitalize() for month in MONTHS)
 _DAY_LABELS = ("Mo", "Tu", "We", "Th", "Fr", "Sa", "Su")
@@ -72,13 +73,6 @@ def days_text(weekdays: int, parity: int, every_days: int) -> str:
         dates = f"{PARITIES[parity]} dates"
         return dates if weekdays == ALL_WEEK else f"{PARITIES[parity]} {names}"
     return "every day" if weekdays == ALL_WEEK else names
-
-
-def listed(names: list[str]) -> str:
-    """Names with commas and a last `and`."""
-    if len(names) < 2:
-        return "".join(names)
-    return f"{', '.join(names[:-1])} and {names[-1]}"
 
 
 def own_name(zone: str, name: str) -> str:

@@ -8,7 +8,6 @@ from typing import Any
 
 import numpy as np
 
-from scheduler.errors import Caution
 from scheduler.inputs.headsfile import NewHead
 from scheduler.plan.choosing import NozzlePlan
 from scheduler.rates.choice.offers import FARTHEST_OF_ALL
@@ -370,60 +369,7 @@ _LIMIT_TEXTS = {
 
 def caution_lines(plan: NozzlePlan, units: str) -> list[str]:
     """Cautions in words, alike ones in one line with their zones."""
-    merged: dict[tuple[str, str], list[str]] = {}
-    for caution in plan.cautions:
-        text = _sentence(caution, units)
-        merged.setdefault((caution.code, text), []).append(caution.zone or "")
-    lines = []
-    for (code, text), names in merged.items():
-        zones = [name for name in names if name]
-        place = f"zone{'s' if len(zones) > 1 else ''} {listed(zones)}: "
-        lines.append(f"{code}: {place if zones else ''}{text}")
-    return lines
-
-
-def _sentence(caution: Caution, units: str) -> str:
-    values = caution.values
-    if caution.code not in _SENTENCES:
-        return sentences.sentence(caution, units)
-    return _SENTENCES[caution.code](values, units)
-
-
-_SENTENCES: dict[str, Callable[[Any, str], str]] = {
-    "supply-taken": lambda v, units: (
-        "the supply is not known; taken as what the largest zone draws today, "
-        f"{_flow(v['design_flow_l_min'], units)}: try it, and look at the stream"
-    ),
-    "pressure-taken": lambda v, units: (
-        "the pressure at the heads is not known; taken as usual for the kind of head, "
-        f"{quantity(v['pressure_kpa'], 'pressure', units)}: read it at a running head"
-    ),
-    "beyond-chart": lambda v, units: (
-        f"{quantity(v['pressure_kpa'], 'pressure', units)} is beyond the chart's rows "
-        f"of {listed(v['nozzles'])}: flow by the square root of the pressure, the "
-        "throw is a guess; try one"
-    ),
-    "throw-too-far": lambda v, units: (
-        f"nothing that throws shorter suits {listed(v['heads'])}: turn it down, and "
-        "see that the stream stays even"
-    ),
-    "throw-unknown": lambda v, units: (
-        f"the chart gives no throw for {listed(v['nozzles'])}: see that it reaches the "
-        "next head"
-    ),
-    "spacing-unknown": lambda v, units: (
-        f"no spacing is given for {listed(v['heads'])}: ground is shared out by arc, "
-        "and throw is not checked"
-    ),
-    "measured-before": lambda v, units: (
-        f"{listed(v['names'])} of the zone hold for the nozzles of today: blank them, "
-        "and measure anew"
-    ),
-    "tested-before": lambda v, units: (
-        "the catch-can test holds for the nozzles of today: take the zone out of it, "
-        "and test anew"
-    ),
-}
+    return sentences.grouped(plan.cautions, units)
 
 
 def _wrapped(text: str) -> str:

@@ -6,21 +6,13 @@ from collections.abc import Iterator
 from typing import Any
 
 from scheduler.rates.supply import (
-    METER_FLOW_SHARE,
     METER_LOSS_SHARE,
     MOST_VELOCITY_M_S,
     SupplyFound,
 )
 from scheduler.report import shown
+from scheduler.report.words.supply import RULES
 from scheduler.units import M_PER_FT
-
-RULES = {
-    "bucket": "the bucket test",
-    "meter-loss": f"meter loss of {100 * METER_LOSS_SHARE:.0f} % of static pressure",
-    "meter-share": f"{100 * METER_FLOW_SHARE:.0f} % of the meter's most flow",
-    "pipe-velocity": "5 ft/s (1.5 m/s) in the service pipe",
-}
-"""Rules for the design flow, by code."""
 
 FIND_OUT = (
     "To find out on site, the trade's way is to try it and look at the stream: run the "

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from typing import Any
 
-from scheduler.report.shown import listed, quantity, symbol
+from scheduler.report.shown import quantity, symbol
+from scheduler.report.words.counting import named, verb
 
 _COLUMNS = {
     "catch-can": "catch_* and can_diameter_*",
@@ -15,7 +17,7 @@ _COLUMNS = {
 """Columns that a rate comes from, by its source."""
 
 
-def rate(values: Any, units: str) -> str:
+def _rate(values: Mapping[str, Any], units: str) -> str:
     """A rate that the heads can hardly lay down, or that the other numbers belie."""
     found = quantity(values["rate_mm_h"], "rate", units)
     columns = _COLUMNS[values["rate_source"]]
@@ -39,19 +41,19 @@ def rate(values: Any, units: str) -> str:
     )
 
 
-def throw(values: Any, units: str) -> str:
+def _throw(values: Mapping[str, Any], units: str) -> str:
     """Heads that throw far past the next head."""
-    several = len(values["heads"]) > 1
+    heads = values["heads"]
     return (
-        f"head{'s' if several else ''} {listed(values['heads'])} "
-        f"throw{'' if several else 's'} "
-        f"{quantity(values['radius_m'], 'length', units)} but stand"
-        f"{'' if several else 's'} {quantity(values['spacing_m'], 'length', units)} "
+        f"{named('head', heads)} {verb(len(heads), 'throw')} "
+        f"{quantity(values['radius_m'], 'length', units)} but "
+        f"{verb(len(heads), 'stand')} "
+        f"{quantity(values['spacing_m'], 'length', units)} "
         "apart: look first at the units in the column names radius_* and spacing_*"
     )
 
 
-def climate(values: Any, units: str) -> str:
+def _climate(values: Mapping[str, Any], units: str) -> str:
     """A climate that is hardly one of this place."""
     if values["what"] == "rain":
         told = f"{quantity(values['rain_mm'], 'depth', units)} of rain a year"
@@ -66,3 +68,10 @@ def climate(values: Any, units: str) -> str:
             "other half of the year: check the sign of the latitude, and the file"
         )
     return f"the climate file says {told}: check the units in its column names"
+
+
+SENTENCES: Mapping[str, Callable[[Mapping[str, Any], str], str]] = {
+    "climate-doubtful": _climate,
+    "rate-doubtful": _rate,
+    "throw-doubtful": _throw,
+}

@@ -1,0 +1,215 @@
+"""What a plan cannot promise: every code there is, declared once with its values.
+
+To add one: a line in `_KINDS`, its sentence in the module of `report/words/cautions/`
+that its noun is in, and a sample in that folder's test. Making a Caution of another
+code, or with other values than declared, is an error of ours and raises ValueError.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import IntEnum, StrEnum
+from types import MappingProxyType
+from typing import Any
+
+
+class Weight(IntEnum):
+    """How much a caution asks of people; they are told in this order."""
+
+    HARD = 0
+    """A limit that the plan cannot keep: the verb ends with exit status 3."""
+    MEND = 1
+    """Something to mend, or to look at."""
+    GROUND = 2
+    """What lies in the ground or the climate: to know, seldom to mend."""
+    TOLD = 3
+    """What was taken for granted or left out: told, no more."""
+
+
+class Value(StrEnum):
+    """What stands under a name; the unit of a number ends the name."""
+
+    NUMBER = "number in SI"
+    MAYBE = "number in SI, or None"
+    COUNT = "whole number"
+    FLAG = "yes or no"
+    TEXT = "text"
+    NAMES = "names, one at least"
+    DATE = "date"
+    RECORD = "record of the room that makes it"
+
+
+Values = Mapping[str, Value | tuple[str, ...]]
+"""Names of values, and what stands under each; a tuple holds the words there are."""
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """A code of cautions.
+
+    A caution of it comes with the values of one of `shapes`. Of several alike the worst
+    is told: the one with the most of the value named `most`, or the least of `least`.
+    """
+
+    code: str
+    weight: Weight
+    shapes: tuple[Values, ...]
+    most: str = ""
+    least: str = ""
+
+
+_HARD, _MEND, _GROUND, _TOLD = Weight
+_NUMBER, _MAYBE, _COUNT, _FLAG, _TEXT, _NAMES, _DATE, _RECORD = Value
+
+
+def _kind(
+    code: str, weight: Weight, *shapes: Values, most: str = "", least: str = ""
+) -> Kind:
+    return Kind(code, weight, shapes or ({},), most, least)
+
+
+_RATE: Values = {
+    "rate_mm_h": _NUMBER,
+    "rate_source": ("catch-can", "measured", "emitters", "flow and area"),
+}
+_WEEK: Values = {"minutes_over": _NUMBER, "zones": _NAMES}
+
+_KINDS = (
+    # The plan and the clock.
+    _kind("controller-too-small", _HARD, {"visits": _COUNT}),
+    _kind("cycle-too-short", _HARD,
+          {"runoff_limit_min": _NUMBER, "longest_cycle_min": _NUMBER}),
+    _kind("days-too-few", _HARD, {"gap_limit_days": _COUNT}, least="gap_limit_days"),
+    _kind("need-unmet", _HARD, {"unmet_mm": _NUMBER}, most="unmet_mm"),
+    _kind("not-permitted", _HARD, {"unmet_mm": _NUMBER}, most="unmet_mm"),
+    _kind("starts-too-few", _MEND, {"cycles": _COUNT, "starts": _COUNT}, most="cycles"),
+    _kind("under-a-step", _MEND, {"minute_step": _NUMBER}),
+    _kind("window-too-short", _HARD,
+          {**_WEEK, "open_min": _NUMBER},
+          {**_WEEK, "date": _DATE, "nights": _COUNT, "proven": _FLAG},
+          most="minutes_over"),
+    # The supply.
+    _kind("flow-over-supply", _HARD,
+          {"flow_l_min": _NUMBER, "design_flow_l_min": _NUMBER}),
+    _kind("flow-under-pump", _MEND,
+          {"flow_l_min": _NUMBER, "least_flow_l_min": _NUMBER},
+          {"minutes": _NUMBER, "least_flow_l_min": _NUMBER}),
+    _kind("design-flow-high", _MEND,
+          {"design_flow_l_min": _NUMBER, "flow_l_min": _NUMBER,
+           "rule": ("bucket", "meter-loss", "meter-share", "pipe-velocity")}),
+    _kind("no-pressure-left", _MEND,
+          {"static_pressure_kpa": _NUMBER, "lost_kpa": _NUMBER}),
+    _kind("pressure-assumed", _MEND, {"pressure_kpa": _NUMBER, "printed": _FLAG}),
+    _kind("pressure-too-high", _MEND, {"pressure_kpa": _NUMBER, "chart_kpa": _NUMBER}),
+    _kind("pressure-too-low", _MEND, {"pressure_kpa": _NUMBER, "chart_kpa": _NUMBER}),
+    # Heads, and the ground they water.
+    _kind("unmatched-heads", _MEND,
+          {"lowest_share": _NUMBER, "highest_share": _NUMBER, "heads": _NAMES}),
+    _kind("area-mismatch", _MEND, {"area_m2": _NUMBER, "head_area_m2": _NUMBER}),
+    _kind("spacing-too-wide", _MEND,
+          {"heads": _NAMES, "spacing_m": _NUMBER, "longest_spacing_m": _NUMBER,
+           "radius_m": _NUMBER, "wind_m_s": _MAYBE}),
+    _kind("wind-standard-angle", _MEND, {"wind_m_s": _NUMBER}),
+    _kind("mixed-heads", _MEND, {"least_m": _NUMBER, "most_m": _NUMBER}),
+    _kind("coverage-unknown", _MEND,
+          {"missing": ("place", "facing", "radius", "flow"), "heads": _NAMES},
+          {"missing": ("spray", "ground")}),
+    _kind("head-outside", _MEND, {"heads": _NAMES, "distance_m": _NUMBER}),
+    _kind("ground-dry", _MEND, {"share": _NUMBER}),
+    # Catch-can tests.
+    _kind("cans-too-few", _MEND, {"cans": _COUNT, "enough": _COUNT}),
+    _kind("cans-over-given", _MEND,
+          {"rate_mm_h": _MAYBE, "uniformity": _MAYBE,
+           "tested_rate_mm_h": _NUMBER, "tested_uniformity": _NUMBER}),
+    _kind("driest-quarter-dry", _MEND, {"cans": _COUNT}),
+    # What can hardly be meant.
+    _kind("climate-doubtful", _MEND,
+          {"what": ("rain",), "rain_mm": _NUMBER},
+          {"what": ("et0",), "et0_mm": _NUMBER},
+          {"what": ("cold",), "tmax_c": _NUMBER},
+          {"what": ("seasons",), "latitude_deg": _NUMBER}),
+    _kind("rate-doubtful", _MEND,
+          {**_RATE, "head_kind": _TEXT, "low_mm_h": _NUMBER, "high_mm_h": _NUMBER},
+          {**_RATE, "by_flow_mm_h": _NUMBER}),
+    _kind("throw-doubtful", _MEND,
+          {"heads": _NAMES, "radius_m": _NUMBER, "spacing_m": _NUMBER}),
+    # Nozzles to be chosen.
+    _kind("supply-taken", _MEND, {"design_flow_l_min": _NUMBER}),
+    _kind("pressure-taken", _MEND, {"pressure_kpa": _NUMBER}),
+    _kind("beyond-chart", _MEND, {"nozzles": _NAMES, "pressure_kpa": _NUMBER}),
+    _kind("throw-too-far", _MEND, {"heads": _NAMES}),
+    _kind("throw-unknown", _MEND, {"nozzles": _NAMES}),
+    _kind("spacing-unknown", _MEND, {"heads": _NAMES}),
+    _kind("measured-before", _MEND, {"names": _NAMES}),
+    _kind("tested-before", _MEND),
+    # Rain, salt, frost and soil.
+    _kind("rain-counted-twice", _MEND,
+          {"method": ("tr21", "share"), "rain_shutoff_mm": _NUMBER}),
+    _kind("salinity-high", _MEND,
+          {"salinity_ds_m": _NUMBER, "salt_threshold_ds_m": _NUMBER}),
+    _kind("salt-tolerance-unknown", _MEND, {"salinity_ds_m": _NUMBER}),
+    _kind("rate-over-intake", _GROUND,
+          {"cycles": _COUNT, "forced_cycles": _COUNT, "month": _COUNT,
+           "peak_rate_mm_h": _NUMBER, "one_cycle_mm_h": _NUMBER,
+           "two_cycles_mm_h": _NUMBER},
+          most="cycles"),
+    _kind("frost-month", _GROUND, {"tmin_c": _NUMBER}, least="tmin_c"),
+    # What was taken for granted, and what was left out.
+    _kind("value-assumed", _TOLD, {"assumed": _RECORD}, {"text": _TEXT}),
+    _kind("not-used-yet", _TOLD, {"names": _NAMES}),
+    _kind("sheets-not-read", _TOLD, {"workbook": _TEXT, "sheets": _NAMES}),
+)  # fmt: skip
+
+KINDS: Mapping[str, Kind] = MappingProxyType({kind.code: kind for kind in _KINDS})
+"""Every code that a caution can have, in the order in which the last ones are told."""
+
+HARD_LIMITS = frozenset(kind.code for kind in _KINDS if kind.weight is _HARD)
+"""Codes of cautions that make a verb end with exit status 3."""
+ONLY_TOLD = frozenset(kind.code for kind in _KINDS if kind.weight is _TOLD)
+"""Codes that say what was taken for granted; nothing is to be mended."""
+
+_RANKS = {
+    kind.code: (kind.weight, place if kind.weight > _MEND else 0)
+    for place, kind in enumerate(_KINDS)
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """Something the plan cannot promise: a declared code, where, and values in SI.
+
+    `zone` and `month` (1 to 12) are None where the caution is for the site or the year.
+    """
+
+    code: str
+    zone: str | None = None
+    month: int | None = None
+    values: Mapping[str, Any] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        """Refuse a code or values that the registry does not have.
+
+        Raises ValueError.
+        """
+        kind = KINDS.get(self.code)
+        if kind is None:
+            raise ValueError(f"{self.code} is no code of a caution")
+        if not any(self.values.keys() == shape.keys() for shape in kind.shapes):
+            declared = " or ".join(", ".join(shape) or "none" for shape in kind.shapes)
+            raise ValueError(
+                f"values of {self.code} are {declared}; got {', '.join(self.values)}"
+            )
+
+
+def rank(code: str) -> tuple[int, int]:
+    """Place of a code among others; what is to be mended ranks alike."""
+    return _RANKS[code]
+
+
+def badness(caution: Caution) -> float:
+    """How bad a caution is among those of its code; the largest is the worst."""
+    kind = KINDS[caution.code]
+    if kind.most:
+        return float(caution.values[kind.most])
+    return -float(caution.values[kind.least]) if kind.least else 0.0

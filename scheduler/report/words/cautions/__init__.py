@@ -1,0 +1,1 @@
+"""A sentence for each code of cautions, in modules by noun."""

@@ -1,0 +1,88 @@
+"""What was taken for granted, and what was read but left out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
+
+from scheduler.cautions import Caution
+from scheduler.inputs.site import Assumed
+from scheduler.report.shown import quantity, value_text
+from scheduler.report.words.counting import listed, named, plural
+
+
+def assumed_text(assumed: Assumed, units: str) -> str:
+    """What was assumed, and for which zones."""
+    text = _value(assumed, units)
+    return f"{text} ({named('zone', assumed.zones)})" if assumed.zones else text
+
+
+def _value(assumed: Assumed, units: str) -> str:
+    field = assumed.field
+    name = field.name
+    for ending, unit in (("_percent", " %"), ("_min", " min")):
+        if name.endswith(ending) and assumed.value is not None:
+            words = name.removesuffix(ending).replace("_", " ")
+            return f"{words} {value_text(assumed.value)}{unit}"
+    name = name.removesuffix("_days").replace("_", " ")
+    if assumed.value is None:
+        return f"{name} {field.otherwise}"
+    if field.dimension:
+        return f"{name} {quantity(assumed.value, field.dimension, units)}"
+    return f"{name} {value_text(assumed.value)}"
+
+
+def assumptions(cautions: Sequence[Caution], zones: int, units: str) -> list[str]:
+    """What was assumed, a line for each set of zones; `zones` is how many there are."""
+    told: list[str] = []
+    unused: list[str] = []
+    by_zones: dict[tuple[str, ...], list[str]] = {}
+    for caution in cautions:
+        if caution.code not in SENTENCES:
+            continue
+        if "assumed" in caution.values:
+            assumed = caution.values["assumed"]
+            by_zones.setdefault(assumed.zones, []).append(_value(assumed, units))
+            continue
+        text = SENTENCES[caution.code](caution.values, units)
+        (told if caution.code == "value-assumed" else unused).append(text)
+    lines = []
+    for which, texts in by_zones.items():
+        place = "site" if not which else named("zone", which)
+        place = "all zones" if len(which) == zones else place
+        lines.append(f"{place}: {', '.join(texts)}")
+    return told + lines + unused
+
+
+def _assumed(values: Mapping[str, Any], units: str) -> str:
+    if "text" in values:
+        return str(values["text"])
+    return assumed_text(values["assumed"], units)
+
+
+def _not_used(values: Mapping[str, Any], units: str) -> str:
+    places: dict[str, list[str]] = {}
+    for name in values["names"]:
+        file, _, dotted = name.partition(": ")
+        table, _, key = dotted.rpartition(".")
+        table = table.partition("[")[0]
+        place = f"{file} [{table}]" if table else file
+        if key and key not in places.setdefault(place, []):
+            places[place].append(key)
+        places.setdefault(place, [])
+    texts = [f"{place} {', '.join(keys)}".rstrip() for place, keys in places.items()]
+    return "read and checked, but not used yet: " + "; ".join(texts)
+
+
+def _not_read(values: Mapping[str, Any], units: str) -> str:
+    sheets = values["sheets"]
+    names = listed([f'"{name}"' for name in sheets])
+    which = plural(len(sheets), "sheet")
+    return f"{which} {names} of {values['workbook']}: not read"
+
+
+SENTENCES: Mapping[str, Callable[[Mapping[str, Any], str], str]] = {
+    "value-assumed": _assumed,
+    "not-used-yet": _not_used,
+    "sheets-not-read": _not_read,
+}

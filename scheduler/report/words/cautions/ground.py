@@ -1,0 +1,59 @@
+"""Cautions about soil, salt, frost and rain."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from scheduler.report.shown import MONTH_LABELS, quantity
+
+
+def _frost(values: Mapping[str, Any], units: str) -> str:
+    return (
+        f"mean minimum down to {quantity(values['tmin_c'], 'temperature', units)}: "
+        "nothing runs; drain lines in time (water_in_frost = true overrules)"
+    )
+
+
+def _rain_twice(values: Mapping[str, Any], units: str) -> str:
+    return (
+        f'rain is counted by effective_rain = "{values["method"]}" and also stops the '
+        'controller: set "none", or the plan may leave plants short'
+    )
+
+
+def _salinity_high(values: Mapping[str, Any], units: str) -> str:
+    return (
+        f"water of {values['salinity_ds_m']:g} dS/m is too salty for a plant that "
+        f"stands {values['salt_threshold_ds_m']:g} dS/m; leaching is held to half"
+    )
+
+
+def _salt_unknown(values: Mapping[str, Any], units: str) -> str:
+    return "no salt threshold for the plant, so nothing is added for leaching"
+
+
+def _rate_over_intake(values: Mapping[str, Any], units: str) -> str:
+    def up_to(value: float) -> str:
+        if math.isinf(value):
+            return "at any rate"
+        return f"up to {quantity(value, 'rate', units)}"
+
+    one, two = values["one_cycle_mm_h"], values["two_cycles_mm_h"]
+    forced, cycles = values["forced_cycles"], values["cycles"]
+    more = f" ({cycles} are set: they come nearest to its minutes)" * (cycles > forced)
+    return (
+        f"{quantity(values['peak_rate_mm_h'], 'rate', units)} forces "
+        f"{forced} cycles in {MONTH_LABELS[values['month'] - 1]}{more}; two "
+        f"suffice {up_to(two)}, one {up_to(one)}"
+    )
+
+
+SENTENCES: Mapping[str, Callable[[Mapping[str, Any], str], str]] = {
+    "frost-month": _frost,
+    "rain-counted-twice": _rain_twice,
+    "salinity-high": _salinity_high,
+    "salt-tolerance-unknown": _salt_unknown,
+    "rate-over-intake": _rate_over_intake,
+}
