@@ -9,8 +9,8 @@ from scheduler.calendar import ALL_WEEK, weekday_names
 from scheduler.plan.card.plan import Card, Program, Visit
 from scheduler.plan.site import SitePlan
 from scheduler.plan.windows import clock_text
-from scheduler.report.shown import MONTH_LABELS, minutes
 from scheduler.report.views.card import days_text, off_zones, visit_month, visit_title
+from scheduler.report.words import reminders as words
 
 PRODUCT = "-//scheduler//controller card//EN"
 _NAMESPACE = uuid.uuid5(uuid.NAMESPACE_URL, "scheduler:controller-card")
@@ -30,14 +30,13 @@ def to_calendar(plan: SitePlan, card: Card, year: int) -> str:
     calendar.add("version", "2.0")
     calendar.add("calscale", "GREGORIAN")
     for row, visit in enumerate(card.visits):
-        title = f"{plan.site.name}: {visit_title(card, row)}"
+        title = words.title(plan.site.name, visit_title(card, row))
         _add(calendar, plan, f"visit-{row + 1}", title, _settings(plan, visit),
              datetime.date(year, visit_month(card, row), 1))  # fmt: skip
     if plan.site.controller.percent_by != "none":
         for month in range(1, 13):
             visit = next(v for v in card.visits if month in v.months)
-            label = MONTH_LABELS[month - 1]
-            title = f"{plan.site.name}: month percents for {label}"
+            title = words.title(plan.site.name, words.percents_for(month))
             _add(calendar, plan, f"percents-{month:02d}", title,
                  _percents(visit, month), datetime.date(year, month, 1))  # fmt: skip
     return calendar.to_ical().decode("utf-8")
@@ -72,21 +71,20 @@ def _add(
 def _settings(plan: SitePlan, visit: Visit) -> str:
     """What to key in at a visit, a line for each program and zone."""
     if not visit.programs:
-        return "Nothing runs: turn the controller off."
+        return words.OFF_UNTIL_VISIT
     zones = plan.site.zones
-    lines = ["Clear every program, then key in:"]
+    lines = [words.KEY_IN]
     for program in visit.programs:
-        starts = ", ".join(clock_text(start) for start in program.starts_min)
-        lines.append(f"Program {program.name}: {_days(program)}; starts {starts}")
+        starts = [clock_text(start) for start in program.starts_min]
+        lines.append(words.program(program.name, _days(program), starts))
         for row, base, cycle, soak in zip(
             program.zones, program.base_min, program.cycle_min, program.soak_min,
             strict=True,
         ):  # fmt: skip
-            split = f", cycle {minutes(cycle)} min, soak {minutes(soak)} min"
             lines.append(
-                f"  station {zones.station[row]}, zone {zones.zone[row]} "
-                f"{zones.name[row]}: {minutes(base)} min{split if cycle else ''}"
-            )
+                words.run_time(int(zones.station[row]), zones.zone[row],
+                               zones.name[row], base, cycle, soak)
+            )  # fmt: skip
     return "\n".join([*lines, *off_zones(plan, visit)])
 
 
@@ -98,18 +96,14 @@ def _days(program: Program) -> str:
     first, pattern = program.first_date, program.pattern
     if first is None:
         return days_text(program)
-    days = weekday_names(pattern.weekdays)
-    day = "day"
-    if pattern.weekdays != ALL_WEEK:
-        day = " or ".join(name.capitalize() for name in days)
-    month = MONTH_LABELS[first.month - 1]
-    return f"every {pattern.every_days} days, first on the first {day} of {month}"
+    every_day = pattern.weekdays == ALL_WEEK
+    days = () if every_day else weekday_names(pattern.weekdays)
+    return words.every_days(pattern.every_days, days, first.month)
 
 
 def _percents(visit: Visit, month: int) -> str:
     lines = [
-        f"Program {program.name}: {program.percent[month]:g} %"
-        + " (off)" * (not program.percent[month])
+        words.percent(program.name, program.percent[month])
         for program in visit.programs
     ]
-    return "\n".join(lines) or "Nothing runs: the controller stays off."
+    return "\n".join(lines) or words.STAYS_OFF

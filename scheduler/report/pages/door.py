@@ -11,6 +11,7 @@ from scheduler.plan.windows import clock_text
 from scheduler.report import shown
 from scheduler.report.frames import Table
 from scheduler.report.views import card as card_report
+from scheduler.report.words import door as words
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +63,7 @@ def _until(card: Card, row: int) -> str:
         return ""
     after = (row + 1) % len(card.visits)
     month = shown.MONTH_LABELS[card_report.visit_month(card, after) - 1]
-    return f"By 1 {month}: visit {after + 1}, on its own page."
+    return words.next_page(month, after + 1)
 
 
 def _program(plan: SitePlan, program: Program) -> DoorProgram:
@@ -92,7 +93,7 @@ def _percents(
     shared = programs[:1] if by == "controller" else programs
     return [
         (
-            "All" if by == "controller" else program.name,
+            words.ALL_PROGRAMS if by == "controller" else program.name,
             tuple(_percent(program.percent[month]) for month in months),
         )
         for program in shared
@@ -100,13 +101,9 @@ def _percents(
 
 
 def _percent(percent: float) -> str:
-    return f"{percent:g}" if percent else "off"
+    return f"{percent:g}" if percent else words.OFF
 
 
 def door_lines(plan: SitePlan) -> list[tuple[str, str]]:
     """What the site's own lines say: key in words, and text."""
-    told = []
-    for key, text in plan.site.door:
-        words = " ".join(key.replace("_", " ").split())
-        told.append((words[:1].upper() + words[1:], text))
-    return told
+    return [(words.key(key), text) for key, text in plan.site.door]

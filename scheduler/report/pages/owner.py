@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import calendar
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -13,14 +12,14 @@ from scheduler.budget.savings import Budget, Saving
 from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.plan.site import SitePlan
 from scheduler.report.frames import off_reason
-from scheduler.report.shown import listed
 from scheduler.report.views.budget import money
+from scheduler.report.words import owner as words
 from scheduler.report.words import spoken
+from scheduler.report.words.counting import listed
 
 DAYS_A_WEEK = 7
 STEPS_TOLD = 3
 
-_DEAREST = " Saved water is the dearest of the bill, so it counts for more money."
 _MOST_NAMED = 5
 _UNEVEN_SHARE = 0.22
 _SOON_DAYS, _LATE_DAYS = 3, 8
@@ -57,22 +56,23 @@ def year_story(budget: Budget, units: str) -> list[str]:
     """The site's year in a few sentences: how much water, what it costs, and why."""
     year = budget.year
     total, area = float(year.volume_l.sum()), float(year.area_m2.sum())
-    told = [
-        f"The sprinklers give {spoken.quantity(total, 'volume', units)} of water a "
-        f"year. That is {spoken.quantity(total / area, 'depth', units)} deep over the "
-        f"{spoken.quantity(area, 'area', units)} that they water."
-    ]
+    told = [words.year(total, area, units)]
     if budget.cost is not None:
         fixed = sum((bill.fixed_charge for bill in budget.bills), Decimal(0))
-        whereof = f", {_money(budget, fixed)} of it fixed charges" if fixed else ""
-        told.append(f"The water costs {_money(budget, budget.cost)}{whereof}.")
+        told.append(
+            words.cost(_money(budget, budget.cost), _money(budget, fixed) * bool(fixed))
+        )
     by_month = year.volume_l.sum(axis=0)
     off = np.flatnonzero(by_month == 0).tolist()
     if total > 0:
-        told += [_balance(budget, units), _thirstiest(by_month, units)]
+        most = int(np.argmax(by_month))
+        told += [
+            _balance(budget, units),
+            words.thirstiest(most + 1, float(by_month[most]), units),
+        ]
     if off:
-        when = _months(off) if total > 0 else "any month"
-        told.append(f"Nothing runs in {when}, {_why_off(budget.plan, off)}.")
+        why = _why_off(budget.plan, off)
+        told.append(words.nothing_runs(_numbers(off), total > 0, why))
     return told
 
 
@@ -88,34 +88,16 @@ def _balance(budget: Budget, units: str) -> str:
         over = (np.where(runs, depth_mm, 0.0).sum(axis=1) * area).sum()
         return spoken.rounded(float(over / area.sum()), "depth", units)
 
-    def told(number: float) -> str:
-        return spoken.counted(number, "depth", units)
-
     need, rain = deep(plan.plant_need_mm), deep(plan.effective_rain_mm)
     given = float(budget.year.volume_l.sum() / area.sum())
     added = spoken.rounded(given, "depth", units) - (need - rain)
-    text = f"While they run, the plants drink {told(need)}"
-    if budget.plan.site.rain_rule.method != "none":
-        text += f", and {told(rain)} of that come as rain that they can use"
-    if added > 0:
-        text += (
-            f". The sprinklers give the rest and {told(added)} more, because they wet "
-            "some spots less than others"
-        )
-    return f"{text}."
+    counted = budget.plan.site.rain_rule.method != "none"
+    return words.balance(need, rain if counted else None, added, units)
 
 
-def _thirstiest(by_month_l: np.ndarray, units: str) -> str:
-    month = int(np.argmax(by_month_l))
-    most = spoken.quantity(float(by_month_l[month]), "volume", units)
-    return (
-        f"{calendar.month_name[month + 1]} takes the most, {most}: sun, heat and dry "
-        "air draw most out of plants then."
-    )
-
-
-def _months(rows: list[int]) -> str:
-    return spoken.months([row + 1 for row in rows])
+def _numbers(rows: Sequence[int]) -> list[int]:
+    """Months 1 to 12 of rows 0 to 11."""
+    return [row + 1 for row in rows]
 
 
 def _why_off(plan: SitePlan, months: list[int]) -> str:
@@ -123,12 +105,12 @@ def _why_off(plan: SitePlan, months: list[int]) -> str:
     zones = range(len(plan.site.zones))
     reasons = {off_reason(plan, row, month) for row in zones for month in months}
     if reasons == {"off: frost"}:
-        return "because pipes may freeze"
+        return words.OFF_FOR_FROST
     if "off: not permitted" in reasons:
-        return "because no hours are permitted"
+        return words.OFF_WITHOUT_HOURS
     if "off: frost" in reasons:
-        return "for frost, or as rain and soil give enough"
-    return "as rain and soil give enough"
+        return words.OFF_FOR_FROST_OR_RAIN
+    return words.OFF_FOR_RAIN
 
 
 def comparison_story(budget: Budget, units: str) -> list[str]:
@@ -137,28 +119,15 @@ def comparison_story(budget: Budget, units: str) -> list[str]:
     total = float(year.volume_l.sum())
     told = []
     if year.allowance_l > 0:
-        over = total - year.allowance_l
-        told.append(
-            f"The plan is {spoken.quantity(abs(over), 'volume', units)} "
-            f"{'over' if over > 0 else 'under'} the allowance, which a landscape rule "
-            "works out from the size of the ground and the climate alone. Whether it "
-            "binds, the local rule says."
-        )
+        told.append(words.beside_allowance(total - year.allowance_l, units))
     if year.today_l is not None:
-        less = float(year.today_l.sum()) - total
-        text = (
-            f"It takes {spoken.quantity(abs(less), 'volume', units)} "
-            f"{'less' if less >= 0 else 'more'} than the controller runs today"
-        )
+        less, money_told, saves = float(year.today_l.sum()) - total, "", True
         if budget.cost is not None and budget.today_cost is not None:
             saved = budget.today_cost - budget.cost
-            text += (
-                f", and costs {_money(budget, abs(saved))} "
-                f"{'less' if saved >= 0 else 'more'} a year"
-            )
-        told.append(f"{text}.")
+            money_told, saves = _money(budget, abs(saved)), saved >= 0
+        told.append(words.beside_today(less, money_told, saves, units))
     if budget.cost is None:
-        told.append("No price of the water is known, so no cost is shown.")
+        told.append(words.NO_PRICE)
     return told
 
 
@@ -166,11 +135,11 @@ def year_rows(budget: Budget, units: str) -> list[tuple[str, str, str, str]]:
     """Plan, allowance and today: water, cost, and share of the allowance."""
     year = budget.year
     rows: list[tuple[str, float, Decimal | None]] = [
-        ("This plan", float(year.volume_l.sum()), budget.cost),
-        ("Allowance", year.allowance_l, None),
+        (words.PLAN, float(year.volume_l.sum()), budget.cost),
+        (words.ALLOWANCE, year.allowance_l, None),
     ]
     if year.today_l is not None:
-        rows.append(("Today", float(year.today_l.sum()), budget.today_cost))
+        rows.append((words.TODAY, float(year.today_l.sum()), budget.today_cost))
     return [
         (
             name,
@@ -185,39 +154,24 @@ def year_rows(budget: Budget, units: str) -> list[tuple[str, str, str, str]]:
 def savings_story(budget: Budget, units: str) -> list[str]:
     """The step of each kind that would save most, a sentence each."""
     told = []
+    zones = budget.plan.site.zones
     largest: dict[str, Saving] = {}
     for saving in budget.savings:
         largest.setdefault(saving.code, saving)
     for saving in list(largest.values())[:STEPS_TOLD]:
-        text = (
-            f"{_step(budget, saving)}: saves "
-            f"{spoken.quantity(saving.saves_l, 'volume', units)}"
-        )
-        if saving.saves_cost is not None:
-            text += f" and {_money(budget, saving.saves_cost)}"
-        told.append(f"{text} a year.")
-    if told:
+        cost = saving.saves_cost
         told.append(
-            "Each is planned by itself: savings do not add up."
-            + (_DEAREST if len(budget.plan.site.water.tiers) > 1 else "")
+            words.saving(
+                words.step(saving.code, saving.values, zones.name[saving.zone or 0]),
+                saving.saves_l,
+                "" if cost is None else _money(budget, cost),
+                units,
+            )
         )
+    if told:
+        dearest = words.DEAREST if len(budget.plan.site.water.tiers) > 1 else ""
+        told.append(words.NO_ADDING_UP + dearest)
     return told
-
-
-def _step(budget: Budget, saving: Saving) -> str:
-    if saving.code == "season":
-        when = spoken.months(saving.values["months"])
-        return f"A tenth less water in {when}, which leaves plants a tenth short"
-    if saving.code == "days":
-        return "Watering on any day of the week, if the local rule changes"
-    zones = budget.plan.site.zones
-    place = zones.name[saving.zone or 0]
-    if saving.code == "plant":
-        then, now = map(spoken.plant, (saving.values["then"], saving.values["now"]))
-        return f"{place}: {then} in place of {now}, if it suits the place"
-    if saving.code == "matched-heads":
-        return f"{place}: nozzles that match, so that it is wetted evenly"
-    return f"{place}: nozzles clean, heads upright, pressure right"
 
 
 def zone_stories(budget: Budget, units: str) -> list[ZoneStory]:
@@ -247,20 +201,16 @@ def months_told(volume_l: np.ndarray, units: str) -> str:
     """Water (12,) of the months that run, for those who do not see the bars."""
     running = np.flatnonzero(volume_l > 0).tolist()
     if not running:
-        return "no water in any month"
-    return ", ".join(
-        f"{calendar.month_name[month + 1]} "
-        f"{spoken.quantity(float(volume_l[month]), 'volume', units)}"
-        for month in running
-    )
+        return words.NO_WATER
+    volumes_l = {month + 1: float(volume_l[month]) for month in running}
+    return words.by_months(volumes_l, units)
 
 
 def _what(plan: SitePlan, row: int, units: str) -> str:
     zones = plan.site.zones
-    plant = spoken.plant(plan.site.plants.names[zones.plant[row]])
+    plant = plan.site.plants.names[zones.plant[row]]
     soil = plan.site.soils.names[zones.soil[row]]
-    area = spoken.quantity(float(plan.rates.area_m2[row]), "area", units)
-    return f"{plant[:1].upper()}{plant[1:]} on {soil}, {area}."
+    return words.zone(plant, soil, float(plan.rates.area_m2[row]), units)
 
 
 def _need(plan: SitePlan, row: int, units: str) -> str:
@@ -268,17 +218,14 @@ def _need(plan: SitePlan, row: int, units: str) -> str:
     if month is None:
         reasons = {off_reason(plan, row, month) for month in range(12)}
         if "off: not permitted" in reasons:
-            return "There are no permitted hours in which it could run."
-        return "It runs in no month: rain and soil give what it needs."
+            return words.NO_HOURS
+        return words.ENOUGH
     need = float(p.plant_need_mm[row, month])
-    week = spoken.quantity(
-        need / int(DAYS_IN_MONTH[month]) * DAYS_A_WEEK, "depth", units
-    )
-    told = f"In {calendar.month_name[month + 1]} its plants drink {week} a week"
-    if plan.site.rain_rule.method == "none":
-        return f"{told}."
-    rain = spoken.share(float(p.effective_rain_mm[row, month]) / need)
-    return f"{told}; rain gives {rain} of it."
+    week = need / int(DAYS_IN_MONTH[month]) * DAYS_A_WEEK
+    rain = None
+    if plan.site.rain_rule.method != "none":
+        rain = float(p.effective_rain_mm[row, month]) / need
+    return words.drinks(month + 1, week, rain, units)
 
 
 def _busiest(plan: SitePlan, row: int) -> int | None:
@@ -306,11 +253,7 @@ def _uneven(plan: SitePlan, running: Running) -> Iterator[Reason]:
         if extra[row] >= _UNEVEN_SHARE:
             by_share.setdefault(spoken.share(float(extra[row])), []).append(row)
     for share, rows in by_share.items():
-        yield _reason(
-            plan, "Wetted unevenly", rows,
-            f"about {share} of the water is there only so that the driest spots get "
-            "enough",
-        )  # fmt: skip
+        yield _reason(plan, rows, *words.uneven(share))
 
 
 def _in_turns(plan: SitePlan, running: Running) -> Iterator[Reason]:
@@ -321,23 +264,17 @@ def _in_turns(plan: SitePlan, running: Running) -> Iterator[Reason]:
         if schedule.cycles[row, month] > 1 and schedule.soak_min[row, month] > 0
     ]
     if rows:
-        yield _reason(
-            plan, "Run in turns with a pause", rows,
-            "the ground takes water in more slowly than the sprinklers bring it",
-        )  # fmt: skip
+        yield _reason(plan, rows, *words.IN_TURNS)
 
 
 def _sun_and_shade(plan: SitePlan, running: Running) -> Iterator[Reason]:
     factor = plan.site.zones.microclimate_factor
     hot = [row for row, _ in running if factor[row] >= _HOT]
     if hot:
-        yield _reason(
-            plan, "Hot places", hot,
-            "sun and heat from walls or paving make plants drink more",
-        )  # fmt: skip
+        yield _reason(plan, hot, *words.HOT)
     shaded = [row for row, _ in running if factor[row] <= _SHADED]
     if shaded:
-        yield _reason(plan, "Shade", shaded, "plants get by with less")
+        yield _reason(plan, shaded, *words.SHADED)
 
 
 def _stores(plan: SitePlan, running: Running) -> Iterator[Reason]:
@@ -349,66 +286,32 @@ def _stores(plan: SitePlan, running: Running) -> Iterator[Reason]:
         lasts[row] = max(round(days), 1)
     soon = [row for row, days in lasts.items() if days <= _SOON_DAYS]
     late = [row for row, days in lasts.items() if days >= _LATE_DAYS]
-    for heading, rows in (("Watered often", soon), ("Watered seldom and long", late)):
+    for heading, rows in ((words.OFTEN, soon), (words.SELDOM, late)):
         if rows:
             least, most = (f(lasts[row] for row in rows) for f in (min, max))
-            span = f"{least} to {most}" if least < most else f"{most}"
-            yield _reason(
-                plan, heading, rows,
-                f"at its thirstiest the soil at the roots holds water for {span} "
-                f"day{'s' * (most > 1)}",
-            )  # fmt: skip
+            yield _reason(plan, rows, heading, words.store(least, most))
 
 
-def _reason(plan: SitePlan, heading: str, rows: Sequence[int], text: str) -> Reason:
+def _reason(plan: SitePlan, rows: Sequence[int], heading: str, text: str) -> Reason:
     zones = plan.site.zones
     if len(rows) == len(zones):
-        whose = "all zones"
+        whose = words.ALL_ZONES
     elif len(rows) > _MOST_NAMED:
-        whose = f"stations {_runs(sorted(int(zones.station[row]) for row in rows))}"
+        whose = words.stations(sorted(int(zones.station[row]) for row in rows))
     else:
         whose = listed([zones.name[row] for row in rows])
     return Reason(heading, whose, text)
 
 
-def _runs(numbers: Sequence[int]) -> str:
-    """Numbers in runs: `1 to 7, 9 and 12`."""
-    runs: list[list[int]] = []
-    for number in numbers:
-        if runs and number == runs[-1][-1] + 1:
-            runs[-1].append(number)
-        else:
-            runs.append([number])
-    told = [
-        f"{run[0]} to {run[-1]}" if len(run) > 2 else listed([*map(str, run)])
-        for run in runs
-    ]
-    return listed(told)
-
-
 def watch_for(plan: SitePlan) -> list[str]:
     """What an owner can see, and what to do about it."""
-    told = [
-        "A dry spot in a green zone: look at the nearest sprinkler first. It may be "
-        "blocked, tilted or grown over. More minutes would only drown the rest.",
-        "Water on paving or down the curb: tell whoever sets the controller, with the "
-        "zone and the time. The turns are too long there.",
-        "Mist, a gushing head, or wet ground though nothing ran: close the main "
-        "shut-off and have it mended.",
-    ]
+    told = list(words.WATCH_FOR)
     if plan.site.controller.rain_shutoff_mm is None:
-        told.append(
-            "A wet week: there is no rain shut-off. Switch the controller off, and on "
-            "again when the soil has dried a finger deep."
-        )
+        told.append(words.NO_RAIN_SHUTOFF)
     frost = np.flatnonzero(plan.months.frost).tolist()
     if frost:
-        told.append(
-            f"Frost ({_months(frost)}): have the lines drained before the first hard "
-            "night."
-        )
-    told.append("New plants need water more often in their first weeks: ask for it.")
-    return told
+        told.append(words.frost(_numbers(frost)))
+    return [*told, words.NEW_PLANTS]
 
 
 def _money(budget: Budget, amount: Decimal) -> str:

@@ -15,6 +15,7 @@ from scheduler.report.pictures import look
 from scheduler.report.pictures.water import water_picture
 from scheduler.report.text import alignment
 from scheduler.report.views import card as card_report
+from scheduler.report.words import owner as words
 from scheduler.report.words import sentences
 
 if TYPE_CHECKING:
@@ -90,11 +91,10 @@ def sheet(
 def _picture_told(budget: Budget, units: str) -> str:
     """The year's water in words, for those who do not see the picture."""
     year = budget.year
-    told = "Water by month: " + owner.months_told(year.volume_l.sum(axis=0), units)
-    if year.today_l is not None:
-        today = owner.months_told(year.today_l.sum(axis=0), units)
-        told += f". Today: {today}"
-    return f"{told}."
+    told = owner.months_told(year.volume_l.sum(axis=0), units)
+    if year.today_l is None:
+        return words.picture(told, "")
+    return words.picture(told, owner.months_told(year.today_l.sum(axis=0), units))
 
 
 @cache

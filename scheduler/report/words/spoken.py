@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-import calendar
 import math
 from collections.abc import Sequence
 
+from scheduler.calendar import FULL_MONTHS
 from scheduler.inputs.forms.dimensions import DIMENSIONS
-from scheduler.report.shown import listed
+from scheduler.report.words.counting import listed
 from scheduler.units import L_PER_M3
+
+MONTH_NAMES = tuple(month.capitalize() for month in FULL_MONTHS)
 
 _NAMES = {
     ("volume", "us"): "gallons",
@@ -40,7 +42,7 @@ _TURF = {
 
 def quantity(value_si: float, dimension: str, units: str) -> str:
     """Value in the reader's unit to three digits, with the unit's name in full."""
-    return counted(rounded(value_si, dimension, units), dimension, units)
+    return with_unit(rounded(value_si, dimension, units), dimension, units)
 
 
 def whole(volume_l: float, units: str) -> str:
@@ -56,7 +58,7 @@ def rounded(value_si: float, dimension: str, units: str) -> float:
     return round(number, _decimals(number, most))
 
 
-def counted(number: float, dimension: str, units: str) -> str:
+def with_unit(number: float, dimension: str, units: str) -> str:
     """Number of the reader's unit, with the unit's name in full."""
     decimals = max(_decimals(number, _unit(dimension, units)[1]), 0)
     return f"{number:,.{decimals}f} {_NAMES[dimension, units]}"
@@ -94,7 +96,7 @@ def months(numbers: Sequence[int]) -> str:
         while last % 12 + 1 in wanted:
             last = last % 12 + 1
         joined = " and " if last == first % 12 + 1 else " to "
-        names = [calendar.month_name[month] for month in dict.fromkeys((first, last))]
+        names = [MONTH_NAMES[month - 1] for month in dict.fromkeys((first, last))]
         runs.append(joined.join(names))
     return listed(runs)
 
