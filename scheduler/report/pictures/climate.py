@@ -29,6 +29,7 @@ from scheduler.report.views.climate import (
     effective_rain_of_grass,
     shown_year,
 )
+from scheduler.report.words import pictures as words
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -77,7 +78,7 @@ def climate_figure(view: ClimateView, units: str) -> Figure:
     figure, axes = paper((_WIDE_IN, tall))
     put_heading(
         figure, monthrows.MARGIN_IN, tall - 0.32, _WIDE_IN - 2 * monthrows.MARGIN_IN,
-        f"Climate of {view.name}", f"Depth of water in a month, in {_UNITS[units]}",
+        *words.climate(view.name, _UNITS[units]),
     )  # fmt: skip
     base = tall - _TOP_IN
     for row, body in zip(rows, bodies, strict=True):
@@ -85,7 +86,7 @@ def climate_figure(view: ClimateView, units: str) -> Figure:
         _draw(axes, base, per_mm, row, units)
         base -= _NUMBERS_IN + _GAP_IN
     monthrows.month_axis(axes, base + 0.05)
-    frosts = ["frost" if frost else "" for frost in view.months.frost]
+    frosts = [words.FROST if frost else "" for frost in view.months.frost]
     monthrows.month_numbers(axes, np.full(12, base - 0.1), frosts, color=GREY,
                             va="center")  # fmt: skip
     put_notes(figure, monthrows.MARGIN_IN, notes)
@@ -97,16 +98,16 @@ def _rows(view: ClimateView) -> tuple[_Row, ...]:
     et0, rain = shown_year(months)
     need = et0 * DAYS_IN_MONTH
     usable = effective_rain_of_grass(need, rain)
-    net, told, dry_net = need - usable, ["ET0 less effective rain"], None
+    net, dry_net = need - usable, None
+    told: tuple[str, ...] = words.NET_NEED[1]
     if series is not None and len(series.years) > 1:
         dry_need = series.dry_et0_mm_day * DAYS_IN_MONTH
         dry_net = dry_need - effective_rain_of_grass(dry_need, series.dry_rain_mm)
-        told.append("lines: in a dry year")
+        told = (*told, words.DRY_YEAR_LINES)
     return (
-        _Row("ET0", ("what well-watered grass uses",), GREY, need, need, None),
-        _Row("Rain", ("filled: effective rain,", "what grass can use of it"), WATER,
-             rain, usable, None),
-        _Row("Net need", tuple(told), WATER, net, net, dry_net),
+        _Row(*words.ET0, GREY, need, need, None),
+        _Row(*words.RAIN, WATER, rain, usable, None),
+        _Row(words.NET_NEED[0], told, WATER, net, net, dry_net),
     )  # fmt: skip
 
 
@@ -142,9 +143,7 @@ def _notes(view: ClimateView, units: str) -> list[str]:
     notes = []
     if series is not None and len(series.years) > 1:
         notes.append(
-            f"Bars are means of {series.years[0]} to {series.years[-1]}. The dry year "
-            "of a month is the one whose ET0 - rain "
-            f"{series.dry_percentile:g} % of the years do not pass."
+            words.means(series.years[0], series.years[-1], series.dry_percentile)
         )
     return [
         *notes,

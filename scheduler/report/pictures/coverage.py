@@ -28,6 +28,7 @@ from scheduler.report.pictures.look import (
     put_notes,
     put_text,
 )
+from scheduler.report.words import pictures as words
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -161,23 +162,15 @@ def _draw_zone(
 def _title(
     figure: Figure, panel: _Panel, site: Site, zone: ZoneCoverage, units: str
 ) -> None:
-    names = site.zones.zone[zone.zone], site.zones.name[zone.zone]
-    title = f"Zone {names[0]}"
-    if names[1] not in (names[0], title):
-        title = f"{title}: {names[1]}"
-    facts = [
-        f"mean {shown.quantity(zone.mean_mm_h, 'rate', units)}",
-        f"DU {zone.uniformity_lq:.2f}",
-        f"CU {zone.christiansen_percent:.0f} %",
-    ]
-    if math.isfinite(zone.scheduling_coefficient):
-        facts.append(f"SC {zone.scheduling_coefficient:.2f}")
-    thrown = 100 * zone.thrown_l_min / zone.flow_l_min
-    if thrown >= 1.5:
-        facts.append(f"{thrown:.0f} % thrown beyond (grey)")
+    title = shown.zone_title(site.zones.zone[zone.zone], site.zones.name[zone.zone])
+    facts = words.evenness(
+        shown.quantity(zone.mean_mm_h, "rate", units), zone.uniformity_lq,
+        zone.christiansen_percent, zone.scheduling_coefficient,
+        100 * zone.thrown_l_min / zone.flow_l_min,
+    )  # fmt: skip
     top = panel.bottom_in + panel.height_in
     put_heading(figure, panel.column_in, top + 0.3, panel.room_in, title,
-                " · ".join(facts))  # fmt: skip
+                facts)  # fmt: skip
 
 
 def _draw_rates(axes: Axes, zone: ZoneCoverage, units: str) -> Any:
@@ -361,7 +354,7 @@ def _mark_driest(
         for a in (across, -across)
     ]  # fmt: skip
     rate = shown.quantity(zone.driest_mm_h, "rate", units)
-    labels.put(f"driest {rate}", 7.5, places, must=True, weight="bold")
+    labels.put(words.driest(rate), 7.5, places, must=True, weight="bold")
 
 
 def _scale_bar(axes: Axes, panel: _Panel, units: str) -> None:

@@ -29,6 +29,7 @@ from scheduler.report.pictures.look import (
     zone_column_in,
 )
 from scheduler.report.views import night as words
+from scheduler.report.words import pictures as said
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -206,13 +207,8 @@ def _runs(axes: Axes, scale: _Scale, place: int, found: NightPlan, row: int) -> 
 
 
 def _key(figure: Any, found: NightPlan) -> None:
-    parts = [
-        "Bars are runs, with their minutes; a line between them is soak; the last one "
-        "says when it ends. Grey: not permitted.",
-    ]
+    parts = [said.NIGHT_KEY]
     if not found.night.fits:
-        parts.append(
-            f"Orange: after closing, {words.duration(found.night.over_s)} too long."
-        )
-    parts.append(f"Times are those of {found.planner.hours.timezone}.")
+        parts.append(said.too_long(words.duration(found.night.over_s)))
+    parts.append(said.times_of(found.planner.hours.timezone))
     put_notes(figure, _MARGIN_IN, parts)

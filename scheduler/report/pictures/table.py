@@ -27,6 +27,7 @@ from scheduler.report.pictures.look import (
     put_zone,
     zone_column_in,
 )
+from scheduler.report.words import pictures as words
 from scheduler.report.words import sentences
 from scheduler.units import MIN_PER_H
 
@@ -58,7 +59,7 @@ def table_figure(plan: SitePlan, units: str) -> Figure:
     tall = _TOP_IN + row_in * len(weekly) + _TOTAL_IN + foot
     figure, axes = paper((_WIDE_IN, tall))
     put_heading(figure, monthrows.MARGIN_IN, tall - 0.32, room,
-                f"Minutes a week: {plan.site.name}", _facts(plan, units))  # fmt: skip
+                words.table(plan.site.name), _facts(plan, units))  # fmt: skip
     busiest = _busiest(weekly)
     _busy_month(axes, busiest, foot - 0.2, tall - _TOP_IN + 0.22)
     monthrows.month_axis(axes, tall - _TOP_IN + 0.1, busiest)
@@ -81,20 +82,16 @@ def _facts(plan: SitePlan, units: str) -> str:
     """What the picture shows at a glance, in words."""
     weekly = plan.plan.schedule.minutes_per_week
     if not weekly.any():
-        return "No zone runs in any month."
+        return words.NOTHING_RUNS
     (month,) = _busiest(weekly)
     hours = shown.number(float(weekly[:, month].sum()) / MIN_PER_H, 1)
     total = shown.quantity(float(plan.plan.volume_l.sum()), "volume", units)
-    return (
-        f"Busiest month: {shown.MONTH_LABELS[month]}, with {hours} hours a week "
-        f"for all zones. {total} a year."
-    )
+    return words.busiest(shown.MONTH_LABELS[month], hours, total)
 
 
 def _notes(plan: SitePlan) -> list[str]:
     return [
-        "The bars of all zones have one scale, those at the bottom their own; the "
-        "longest week of each zone is written out. Shares are of the year's minutes.",
+        words.TABLE_SCALES,
         f"Climate {plan.months.source}; ET0: {plan.months.method}.",
         " ".join(sentences.WATCH),
     ]
@@ -156,7 +153,7 @@ def _all_zones(axes: Axes, weekly: np.ndarray, base_in: float) -> None:
     per_hour = (_TOTAL_IN - 0.3) / (hours.max() or 1.0)
     axes.plot([monthrows.MARGIN_IN, _WIDE_IN - monthrows.MARGIN_IN],
               [base_in + _TOTAL_IN - 0.07] * 2, color=PALE, lw=0.6)  # fmt: skip
-    put_text(axes, monthrows.MARGIN_IN, base_in + 0.17, "All zones", size=8)
+    put_text(axes, monthrows.MARGIN_IN, base_in + 0.17, words.ALL_ZONES, size=8)
     put_text(axes, monthrows.MARGIN_IN, base_in + 0.03, "hours a week", size=7,
              color=GREY)  # fmt: skip
     monthrows.month_bars(axes, base_in, per_hour * hours, GREY)

@@ -129,7 +129,7 @@ def test_every_code_has_a_sentence_and_a_sample_here():
     assert set(SAMPLES) == set(KINDS)
 
 
-ASSUMED = Assumed("site.toml", SITE_TABLES["climate"][0], "any")
+RECORDS = {"assumed": (Assumed("site.toml", SITE_TABLES["climate"][0], "any"),)}
 OF_A_KIND = {
     Value.NUMBER: (12.5,),
     Value.MAYBE: (12.5, None),
@@ -138,7 +138,6 @@ OF_A_KIND = {
     Value.TEXT: ("drip",),
     Value.NAMES: (("a",), ("a", "b")),
     Value.DATE: (datetime.date(2026, 7, 3),),
-    Value.RECORD: (ASSUMED,),
 }
 
 
@@ -150,8 +149,8 @@ OF_A_KIND = {
 )
 def test_sentence_takes_every_value_that_is_declared_and_no_other(code, shape):
     choices = [
-        words if isinstance(words, tuple) else OF_A_KIND[words]
-        for words in shape.values()
+        kind if isinstance(kind, tuple) else RECORDS.get(name) or OF_A_KIND[kind]
+        for name, kind in shape.items()
     ]
     for picked in itertools.product(*choices):
         values = dict(zip(shape, picked, strict=True))
