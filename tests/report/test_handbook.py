@@ -123,20 +123,6 @@ def test_an_unknown_file_gets_the_nearest_as_a_hint(capsys):
 
 def test_plants_have_the_values_of_the_table(answer):
     told = rows_of(answer("plants", "--format", "csv"))
-    months = [
-        "jan",
-        "feb",
-        "mar",
-        "apr",
-        "may",
-        "jun",
-        "jul",
-        "aug",
-        "sep",
-        "oct",
-        "nov",
-        "dec",
-    ]
 
     written = package_rows("plants")
     assert [row["plant"] for row in told] == [row["plant"] for row in written]
