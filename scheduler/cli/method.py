@@ -20,7 +20,7 @@ def method(
     units: UnitsOption = None,
 ) -> None:
     """Print the method: every formula with its source."""
-    from scheduler.report.handbook import method_page, rendered
+    from scheduler.report.views.handbook import method_page, rendered
 
     shown = (units or Units.us).value
     give(rendered(method_page(shown), format_, shown), out, (), format_, shown)

@@ -20,7 +20,7 @@ def plants(
     units: UnitsOption = None,
 ) -> None:
     """List the plants and their usual values."""
-    from scheduler.report.handbook import plant_page, rendered
+    from scheduler.report.views.handbook import plant_page, rendered
 
     shown = (units or Units.us).value
     give(rendered(plant_page(), format_, shown), out, (), format_, shown)

@@ -20,7 +20,7 @@ def soils(
     units: UnitsOption = None,
 ) -> None:
     """List the soils and their usual values."""
-    from scheduler.report.handbook import rendered, soil_page
+    from scheduler.report.views.handbook import rendered, soil_page
 
     shown = (units or Units.us).value
     give(rendered(soil_page(), format_, shown), out, (), format_, shown)
