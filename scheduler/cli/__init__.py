@@ -14,6 +14,8 @@ from scheduler.cli import (  # noqa: I001, F401  (imported in the order of the h
     budget as _budget,
     sheet as _sheet,
     cans as _cans,
+)
+from scheduler.cli.handbook import (  # noqa: F401
     fields as _fields,
     plants as _plants,
     soils as _soils,

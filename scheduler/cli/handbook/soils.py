@@ -1,4 +1,4 @@
-"""`scheduler plants`"""
+"""`scheduler soils`"""
 
 from __future__ import annotations
 
@@ -14,13 +14,13 @@ from scheduler.cli.app import (
 
 
 @app.command()
-def plants(
+def soils(
     format_: FormatOption = Format.text,
     out: OutOption = None,
     units: UnitsOption = None,
 ) -> None:
-    """List the plants and their usual values."""
-    from scheduler.report.views.handbook import plant_page, rendered
+    """List the soils and their usual values."""
+    from scheduler.report.books.handbook import rendered, soil_page
 
     shown = (units or Units.us).value
-    give(rendered(plant_page(), format_, shown), out, (), format_, shown)
+    give(rendered(soil_page(), format_, shown), out, (), format_, shown)

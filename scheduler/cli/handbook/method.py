@@ -1,4 +1,4 @@
-"""`scheduler soils`"""
+"""`scheduler method`"""
 
 from __future__ import annotations
 
@@ -14,13 +14,13 @@ from scheduler.cli.app import (
 
 
 @app.command()
-def soils(
+def method(
     format_: FormatOption = Format.text,
     out: OutOption = None,
     units: UnitsOption = None,
 ) -> None:
-    """List the soils and their usual values."""
-    from scheduler.report.views.handbook import rendered, soil_page
+    """Print the method: every formula with its source."""
+    from scheduler.report.books.handbook import method_page, rendered
 
     shown = (units or Units.us).value
-    give(rendered(soil_page(), format_, shown), out, (), format_, shown)
+    give(rendered(method_page(shown), format_, shown), out, (), format_, shown)

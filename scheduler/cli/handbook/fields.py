@@ -28,7 +28,7 @@ def fields(
     units: UnitsOption = None,
 ) -> None:
     """List every column and key of the files."""
-    from scheduler.report.views.handbook import field_page, rendered
+    from scheduler.report.books.handbook import field_page, rendered
 
     shown = (units or Units.us).value
     give(rendered(field_page(file, shown), format_, shown), out, (), format_, shown)

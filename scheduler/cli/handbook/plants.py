@@ -1,4 +1,4 @@
-"""`scheduler method`"""
+"""`scheduler plants`"""
 
 from __future__ import annotations
 
@@ -14,13 +14,13 @@ from scheduler.cli.app import (
 
 
 @app.command()
-def method(
+def plants(
     format_: FormatOption = Format.text,
     out: OutOption = None,
     units: UnitsOption = None,
 ) -> None:
-    """Print the method: every formula with its source."""
-    from scheduler.report.views.handbook import method_page, rendered
+    """List the plants and their usual values."""
+    from scheduler.report.books.handbook import plant_page, rendered
 
     shown = (units or Units.us).value
-    give(rendered(method_page(shown), format_, shown), out, (), format_, shown)
+    give(rendered(plant_page(), format_, shown), out, (), format_, shown)
