@@ -11,36 +11,30 @@ import pkgutil
 import re
 import subprocess
 import sys
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from rooms import (
+    FILES,
+    MODULES,
+    PACKAGE,
+    ROOMS,
+    ROOT,
+    floor_of,
+    imports_of,
+    module_name,
+    number_of,
+    room_of,
+)
 
 import scheduler
 from scheduler.lines import Line
 from scheduler.report.formulas import FUNCTIONS, METHOD, QUANTITIES
 
-ROOT = Path(__file__).parents[1]
-PACKAGE = ROOT / "scheduler"
-FILES = sorted(PACKAGE.rglob("*.py"))
 TEST_FILES = sorted((ROOT / "tests").rglob("*.py"))
 
-# DEVELOPERS.md, Rooms. What stands at the top of the package is room 0, but for the
-# verbs.
-ROOMS = {
-    "tables": 0,
-    "inputs": 1,
-    "rates": 2,
-    "demand": 2,
-    "soil": 2,
-    "plan": 3,
-    "proof": 4,
-    "budget": 4,
-    "findings": 5,
-    "report": 6,
-    "cli": 7,
-    "__main__": 8,
-}
+MOST_MODULES = 12
+"""Modules on one floor; more, and the room wants another floor, named by its noun."""
 TOP_LEVEL = {
     "README.md",
     "DEVELOPERS.md",
@@ -94,37 +88,6 @@ NO_PUBLICATION = (
 KEY = re.compile(r"NEH \d+|[A-Z]{2,}\d*(?:-[A-Z]+\d*)*")
 
 
-def room_of(module: str) -> str:
-    """Room of a module of the package; "" for room 0 at the top."""
-    parts = module.split(".")
-    name = parts[1] if len(parts) > 1 else ""
-    return name if name in ROOMS else ""
-
-
-def number_of(room: str) -> int:
-    """Number of a room."""
-    return ROOMS.get(room, 0)
-
-
-def module_name(path: Path) -> str:
-    """Dotted name of a file of the package."""
-    parts = path.relative_to(ROOT).with_suffix("").parts
-    return ".".join(part for part in parts if part != "__init__")
-
-
-def imports_of(path: Path) -> Iterator[str]:
-    """Modules of the package that a file imports, wherever in it."""
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-        if isinstance(node, ast.Import):
-            names = [alias.name for alias in node.names]
-        elif isinstance(node, ast.ImportFrom) and node.module:
-            assert node.level == 0, f"{path.name} imports relatively"
-            names = [f"{node.module}.{alias.name}" for alias in node.names]
-        else:
-            continue
-        yield from (name for name in names if name.split(".")[0] == "scheduler")
-
-
 def modules() -> list[str]:
     """Every module of the package but the one that runs it."""
     found = pkgutil.walk_packages(scheduler.__path__, "scheduler.")
@@ -173,20 +136,97 @@ def sections_of(function: object) -> dict[str, str]:
     return dict(zip(pieces[1::2], pieces[2::2], strict=True))
 
 
+def imports() -> dict[str, set[str]]:
+    """Modules that each module imports when it runs."""
+    return {name: {*imports_of(path)} - {name} for name, path in MODULES.items()}
+
+
 def test_rooms_import_one_way():
     wrong = []
-    for path in FILES:
-        importer = room_of(module_name(path))
-        for imported in imports_of(path):
-            room = room_of(imported)
-            if room == importer:
-                continue
-            if number_of(room) > number_of(importer) or (
-                number_of(room) == number_of(importer) != 0
-            ):
-                wrong.append(f"{module_name(path)} imports {imported}")
+    for importer, imported in imports().items():
+        here = room_of(importer)
+        for module in sorted(imported):
+            room = room_of(module)
+            if room != here and number_of(room) >= number_of(here) > 0:
+                wrong.append(f"{importer} imports {module}")
+            if room != here and here == "tables":
+                wrong.append(f"{importer} imports {module}")
 
     assert wrong == []
+
+
+def test_the_top_of_the_package_imports_no_room():
+    wrong = [
+        f"{importer} imports {module}"
+        for importer, imported in imports().items()
+        for module in sorted(imported)
+        if room_of(importer) == "" and room_of(module) not in ("", "tables")
+    ]
+
+    # The names of the public library, when one of them is first asked for.
+    assert wrong == ["scheduler imports scheduler.library"]
+
+
+def test_floors_of_a_room_import_one_way():
+    wrong = []
+    for importer, imported in imports().items():
+        room = room_of(importer)
+        _, floors = ROOMS[room]
+        if MODULES[importer].stem == "__init__":
+            continue  # It gives others the names of its floors.
+        for module in sorted(imported):
+            if room_of(module) != room or MODULES[module].stem == "__init__":
+                continue
+            here, there = floor_of(importer), floor_of(module)
+            if floors.index(there) > floors.index(here):
+                wrong.append(f"{importer} imports {module}")
+
+    assert wrong == []
+
+
+def in_circles(imported: dict[str, set[str]]) -> list[str]:
+    """Modules that import themselves by way of others, and those between two such.
+
+    What none of the rest imports, and what imports none of the rest, is in no circle:
+    it is taken away until nothing of the kind is left.
+    """
+    rest = {name: set(names) for name, names in imported.items()}
+    while True:
+        named = {name for names in rest.values() for name in names}
+        ends = {n for n, names in rest.items() if not names or n not in named}
+        if not ends:
+            return sorted(rest)
+        rest = {n: names - ends for n, names in rest.items() if n not in ends}
+
+
+def test_no_module_imports_itself_by_way_of_others():
+    assert in_circles(imports()) == []
+
+
+def test_a_circle_is_found():
+    drawn = {"a": {"b"}, "b": {"c"}, "c": {"b"}, "d": {"a"}, "e": set()}
+
+    assert in_circles(drawn) == ["b", "c"]
+    assert in_circles({"a": {"b"}, "b": set()}) == []
+
+
+def test_a_room_has_the_floors_that_are_named():
+    for room, (_, floors) in ROOMS.items():
+        folder = PACKAGE / room
+        found = {path.parent.name for path in folder.glob("*/__init__.py")}
+        if room:
+            assert found == set(floors) - {""}, room
+
+
+def test_no_floor_has_over_a_dozen_modules():
+    counts: dict[str, int] = {}
+    for path in FILES:
+        if path.stem == "__init__":
+            continue
+        floor = str(path.parent.relative_to(ROOT))
+        counts[floor] = counts.get(floor, 0) + 1
+
+    assert {floor: n for floor, n in counts.items() if n > MOST_MODULES} == {}
 
 
 def test_every_folder_of_the_package_is_a_room():
@@ -208,6 +248,8 @@ def test_no_file_is_over_500_lines(paths):
 
 def test_room_files_hold_a_docstring_and_re_exports_only():
     for path in PACKAGE.rglob("__init__.py"):
+        if path.parent == PACKAGE:
+            continue  # It gives the names of the library when they are asked for.
         body = ast.parse(path.read_text(encoding="utf-8")).body
 
         assert isinstance(body[0], ast.Expr), path
@@ -293,27 +335,6 @@ def developers(heading: str) -> str:
     """Text below a heading of DEVELOPERS.md."""
     text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
     return re.search(rf"^## {heading}\n(.*?)(?=^## )", text, flags=re.M | re.S)[1]
-
-
-def test_every_module_has_its_place_under_rooms():
-    rooms = developers("Rooms")
-    names = {path.name for path in FILES} - {"__init__.py"}
-
-    assert [name for name in sorted(names) if f"`{name}`" not in rooms] == []
-
-
-def test_rooms_have_their_numbers_under_rooms():
-    told = {}
-    for number, cell in re.findall(
-        r"^\| (\d) \| ([^|]*) \|", developers("Rooms"), re.M
-    ):
-        told.update(dict.fromkeys(re.findall(r"`(\w+)/`", cell), int(number)))
-
-    assert told == {
-        room: number
-        for room, number in ROOMS.items()
-        if room not in ("tables", "cli", "__main__")
-    }
 
 
 def unit_of(name: str) -> str:

@@ -1,19 +1,21 @@
 """README.md shows what the program prints, takes and does today.
 
-After a change of texts, `python tests/test_readme.py` writes the shown output and the
-generated parts anew, in DEVELOPERS.md too; look at the difference before you keep it.
+After a change of texts, `python tests/test_readme.py` writes the shown output anew, and
+in DEVELOPERS.md the map of the rooms and the glossary; look at the difference before
+you keep it.
 """
 
 from __future__ import annotations
 
 import contextlib
-import csv
 import difflib
 import io
+import json
 import os
 import re
 import shlex
 import shutil
+import sys
 import tempfile
 import tomllib
 from collections.abc import Iterator
@@ -23,35 +25,29 @@ import pytest
 import typer
 
 from scheduler import cli
-from scheduler.inputs.forms.dimensions import DIMENSIONS
-from scheduler.inputs.forms.fields import FILES, SITE_TABLES
-from scheduler.report.reference import (
-    file_reference,
-    glossary,
-    method_page,
-    plant_table,
-    soil_table,
-)
+from scheduler.inputs.forms.fields import FILES
+from scheduler.report.reference import glossary
+
+# Found by pytest already; here for whoever runs this file by itself.
+sys.path.append(str(Path(__file__).parent / "given"))
+from rooms import room_map
 
 ROOT = Path(__file__).parents[1]
 README = ROOT / "README.md"
 DEVELOPERS = ROOT / "DEVELOPERS.md"
 CONSOLE = re.compile(r"^```console\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 CUT = "..."
-GENERATED = {
-    "file reference": (README, file_reference),
-    "plants": (README, plant_table),
-    "soils": (README, soil_table),
-    "method": (README, method_page),
-    "glossary": (DEVELOPERS, glossary),
-}
+PYTHON = re.compile(r"^```python\n(.*?)^```$", re.MULTILINE | re.DOTALL)
+MOST_LINES = 420
+# Parts of DEVELOPERS.md that are made from the package.
+GENERATED = {"map": room_map, "glossary": glossary}
 # Headings of the README, in the order that it is read in.
 HEADINGS = [
     "Start",
-    "A first session",
+    "A session",
+    "In a notebook",
     "The commands",
     "The files",
-    "The method",
     "Take care",
     "Not there yet",
     "Changes",
@@ -114,28 +110,11 @@ def copy_of_the_examples() -> Iterator[None]:
     with tempfile.TemporaryDirectory() as folder:
         for name in ("examples", "climate_samples"):
             shutil.copytree(ROOT / name, Path(folder) / name)
-        put_measured_site(Path(folder) / "examples")
         os.chdir(folder)
         try:
             yield
         finally:
             os.chdir(before)
-
-
-def put_measured_site(examples: Path) -> None:
-    """The copy of a site with the [supply] that the README shows."""
-    shutil.copytree(examples / "home", examples / "measured")
-    shown = re.search(r"^```toml\n(\[supply\]\n.*?)^```$", readme(), re.M | re.S)
-    assert shown
-    file = examples / "measured" / "site.toml"
-    text, count = re.subn(
-        r"^\[supply\]\n(?:.+\n)+",
-        shown[1],
-        file.read_text(encoding="utf-8"),
-        flags=re.M,
-    )
-    assert count == 1
-    file.write_text(text, encoding="utf-8")
 
 
 def pattern_of(shown: list[str]) -> str:
@@ -145,17 +124,65 @@ def pattern_of(shown: list[str]) -> str:
     )
 
 
+def difference(command: str, shown: list[str], printed: list[str]) -> list[str]:
+    """What the README shows of a command and should not; empty where all is well."""
+    text = "".join(f"{line}\n" for line in printed)
+    if re.fullmatch(pattern_of(shown), text):
+        return []
+    today = refreshed(shown, printed)
+    if today == shown:
+        today = printed
+    return [f"$ {command}", *difflib.unified_diff(shown, today, "README", "today")]
+
+
 def test_console_blocks_show_what_is_printed():
     session = Session()
+    wrong = []
     with copy_of_the_examples():
         for block in CONSOLE.findall(readme()):
             for command, shown in commands_of(block):
-                printed = session.run(command)
-                text = "".join(f"{line}\n" for line in printed)
+                wrong += difference(command, shown, session.run(command))
 
-                if not re.fullmatch(pattern_of(shown), text):
-                    difference = difflib.unified_diff(shown, printed, "README", command)
-                    pytest.fail("\n".join(difference))
+    if wrong:
+        pytest.fail("\n".join(["python tests/test_readme.py mends:", *wrong]))
+
+
+def test_every_difference_is_told():
+    lines = ["a", CUT, "c"]
+
+    assert difference("v", lines, ["a", "b", "c"]) == []
+    told = difference("v", lines, ["x", "b", "d"])
+    assert {"-a", "+x", "-c"} <= {line.rstrip() for line in told}
+    assert "+b" in {line.rstrip() for line in difference("v", ["a"], ["a", "b"])}
+
+
+def test_the_notebook_runs_and_prints_what_the_verbs_say():
+    (code,) = PYTHON.findall(readme())
+    printed = io.StringIO()
+    names: dict[str, object] = {}
+    with copy_of_the_examples(), contextlib.redirect_stdout(printed):
+        exec(code, names)
+        text = "\n".join(Session().run("scheduler table examples/home --format json"))
+
+    assert len([line for line in code.splitlines() if line.strip()]) <= 18
+    zones = json.loads(text)["zones"]
+    total_l = sum(month["volume_l"] for zone in zones for month in zone["months"])
+    assert names["table"].volume_l.sum() == pytest.approx(total_l, rel=1e-5)
+    assert "True" in printed.getvalue()
+
+
+def test_readme_is_short_enough_to_read():
+    assert len(readme().splitlines()) <= MOST_LINES
+
+
+def test_contents_lead_to_headings():
+    headings = re.findall(r"^###? (.*)$", readme(), re.MULTILINE)
+    anchors = {heading.lower().replace(" ", "-") for heading in headings}
+
+    links = re.findall(r"\]\(#([^)]*)\)", readme())
+    assert len(links) > len(HEADINGS)
+    assert set(links) <= anchors
+    assert {h.lower().replace(" ", "-") for h in HEADINGS} - set(links) == {"start"}
 
 
 def test_console_blocks_show_nothing_that_speaks_of_a_fault_of_the_program():
@@ -223,68 +250,31 @@ def test_verbs_stand_in_the_order_of_the_help():
 
 @pytest.mark.parametrize("name", list(GENERATED))
 def test_generated_part_is_as_the_package_has_it(name):
-    path, _ = GENERATED[name]
+    part = re.search(generated_pattern(name), DEVELOPERS.read_text(encoding="utf-8"))
 
-    assert generated(name) in path.read_text(encoding="utf-8")
+    assert part
+    told = difflib.unified_diff(
+        part[0].splitlines(), generated(name).splitlines(), "DEVELOPERS", "today"
+    )
+    assert "\n".join(told) == "", "python tests/test_readme.py mends it"
 
 
 def generated(name: str) -> str:
     """A generated part with its marks."""
-    _, content_of = GENERATED[name]
-    content = content_of()
+    content = GENERATED[name]()
     return f"<!-- generated: {name} -->\n\n{content}\n<!-- end of generated -->"
 
 
-def test_every_field_of_the_registry_is_named():
-    text = section("The files")
-    fields = [f for group in (*FILES.values(), *SITE_TABLES.values()) for f in group]
-
-    missing = [name for f in fields for name in f.names if f"`{name}`" not in text]
-    assert missing == []
+def generated_pattern(name: str) -> str:
+    return rf"(?s)<!-- generated: {name} -->.*?<!-- end of generated -->"
 
 
-def test_every_file_of_the_registry_has_its_heading():
+def test_every_file_of_a_site_is_named():
     text = section("The files")
 
     for name in FILES:
-        assert (
-            f"**{f'`{name}`' if name.endswith('.csv') else name.capitalize()}" in text
-        )
-
-
-def rows_of(table: str) -> list[dict[str, str]]:
-    """Rows of a table of the package."""
-    with (ROOT / "scheduler" / "tables" / table).open(encoding="utf-8") as stream:
-        return list(csv.DictReader(stream))
-
-
-def test_every_plant_is_listed_with_the_values_of_the_table():
-    text = section("The files")
-
-    for row in rows_of("plants.csv"):
-        shown = re.search(
-            rf"^\| {row['plant']} \| (.*?) \| (\d+) \(\d+\) \| (.*?) \| (\d+) \|$",
-            text,
-            re.M,
-        )
-        assert shown, row["plant"]
-        assert shown[2] == row["root_depth_in"]
-        assert float(shown[3]) == float(row["depletion"])
-        if row["coefficient"]:
-            assert float(shown[1]) == float(row["coefficient"])
-
-
-def test_every_soil_is_listed_with_the_values_of_the_tables():
-    text = section("The files")
-    slopes = rows_of("slopes.csv")
-
-    for row in rows_of("soils.csv"):
-        shown = re.search(rf"^\| {row['soil']} \| ([\d.]+) \| (.*) \|$", text, re.M)
-        assert shown, row["soil"]
-        told = [float(cell.split()[0]) for cell in shown[2].split(" | ")]
-        stands = [s["accumulation_in"] for s in slopes if s["soil"] == row["soil"]]
-        assert float(shown[1]) == float(row["available_water_in_in"])
-        assert told == [float(row["intake_in_h"]), *map(float, stands)]
+        if name.endswith(".csv"):
+            assert f"`{name}`" in text, name
 
 
 def test_pictures_are_there_and_small():
@@ -297,15 +287,8 @@ def test_pictures_are_there_and_small():
         assert (ROOT / picture).stat().st_size < most
 
 
-def test_every_unit_is_written_somewhere():
-    text = section("The files")
-    suffixes = {u.suffix for d in DIMENSIONS.values() for u in d.units}
-
-    assert [s for s in sorted(suffixes) if f"_{s}`" not in text] == []
-
-
 def test_exit_statuses_are_told():
-    text = readme().partition("### Exit status")[2].partition("\n## ")[0]
+    text = readme().partition("| status |")[2].partition("\n## ")[0]
 
     rows = re.findall(r"^\| (\d) \|", text, re.MULTILINE)
     told = {0, cli.INPUT_IS_WRONG, cli.LIMIT_NOT_MET, cli.FAULT_OF_OURS}
@@ -313,7 +296,7 @@ def test_exit_statuses_are_told():
 
 
 def test_lines_of_options_name_every_format_and_system_of_units():
-    text = section("A first session")
+    text = section("A session")
 
     for word in [*cli.Format, *cli.Units]:
         assert f"`{word.value}`" in text or f"--units {word.value}" in text
@@ -361,11 +344,10 @@ def refresh() -> None:
             rf"^(\| `{verb}` \|) .* (\| `)", rf"\1 {help_} \2", text, flags=re.M
         )
     README.write_text(text, encoding="utf-8")
-    for name, (path, _) in GENERATED.items():
-        part = rf"<!-- generated: {name} -->.*?<!-- end of generated -->"
-        text = path.read_text(encoding="utf-8")
-        new = re.sub(part, lambda _, n=name: generated(n), text, flags=re.DOTALL)
-        path.write_text(new, encoding="utf-8")
+    text = DEVELOPERS.read_text(encoding="utf-8")
+    for name in GENERATED:
+        text = re.sub(generated_pattern(name), lambda _, n=name: generated(n), text)
+    DEVELOPERS.write_text(text, encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -15,6 +15,12 @@ from scheduler.cli import (  # noqa: I001, F401  (imported in the order of the h
     sheet as _sheet,
     cans as _cans,
 )
+from scheduler.cli.handbook import (  # noqa: F401
+    fields as _fields,
+    plants as _plants,
+    soils as _soils,
+    method as _method,
+)
 from scheduler.cli.app import Format, Units, app, run, status
 from scheduler.cli.app import FAULT_OF_OURS, INPUT_IS_WRONG, LIMIT_NOT_MET
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -72,10 +73,19 @@ class Table:
         return list(zip(*(c.cells(units) for c in self.columns), strict=True))
 
     def to_pandas(self, units: str = "metric") -> pd.DataFrame:
-        """Table as a DataFrame, for a notebook; headers as in the CSV."""
+        """Table for a notebook: headers as in the CSV, blanks missing, money floats."""
         import pandas as pd
 
-        return pd.DataFrame({c.header(units): c.data(units) for c in self.columns})
+        return pd.DataFrame(
+            {c.header(units): list(map(_for_frame, c.data(units)))
+             for c in self.columns}
+        )  # fmt: skip
+
+
+def _for_frame(value: Any) -> Any:
+    if isinstance(value, Decimal):
+        return float(value)
+    return None if value == "" else value
 
 
 def _plain(value: Any) -> Any:

@@ -1,21 +1,13 @@
-"""Templates of `new`, and what the README and DEVELOPERS.md show of the package."""
+"""Templates of `new`, and the glossary that DEVELOPERS.md shows."""
 
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from typing import Any
 
-from scheduler.inputs.forms.columns import accepted_text
 from scheduler.inputs.forms.dimensions import DIMENSIONS
-from scheduler.inputs.forms.fields import FILES, SITE_TABLES, UNUSED_FILES, Field
-from scheduler.inputs.library import (
-    package_plants,
-    package_soils,
-    slope_limits_percent,
-)
-from scheduler.lines import Line
-from scheduler.report.formulas import METHOD, QUANTITIES, in_words, label
-from scheduler.units import MM_PER_IN, MM_PER_M
+from scheduler.inputs.forms.fields import FILES, SITE_TABLES, Field
+from scheduler.report.formulas import QUANTITIES
 
 _INVENTED = "# Invented to start from: put your own numbers in."
 
@@ -123,12 +115,13 @@ def _columns(file: str, units: str) -> str:
 
 def told(field: Field, units: str) -> str:
     """What a field is, its words, and what leaving it blank means."""
-    needed = "needed" if field.required else f"blank: {_default(field, units)}"
+    needed = "needed" if field.required else f"blank: {default_text(field, units)}"
     words = f" ({', '.join(field.words)})" if field.words else ""
     return f"{field.help}{words}; {needed}"
 
 
-def _default(field: Field, units: str) -> str:
+def default_text(field: Field, units: str) -> str:
+    """What leaving a field blank means, with its unit."""
     if field.otherwise:
         return field.otherwise
     if field.default is None:
@@ -194,117 +187,6 @@ def _toml_default(field: Field, units: str) -> str:
     if field.dimension:
         value = round(DIMENSIONS[field.dimension].shown(units).from_si(value), 2)
     return f"{value:g}"
-
-
-def file_reference() -> str:
-    """Every field of every file, as markdown."""
-    parts = []
-    for table, fields in SITE_TABLES.items():
-        title = "`site.toml`, above the first table"
-        if table:
-            title = f"`site.toml` `[[{table}]]`" if table == "window" else (
-                f"`site.toml` `[{table}]`")  # fmt: skip
-        parts.append(_field_table(title, fields))
-    for file, fields in FILES.items():
-        name = f"`{file}`" if file.endswith(".csv") else file.capitalize()
-        parts.append(_field_table(name + _when_used(file), fields))
-    return "\n\n".join(parts) + "\n"
-
-
-def _when_used(file: str) -> str:
-    if file in UNUSED_FILES:
-        return ", read and checked, not used yet"
-    return ""
-
-
-def _field_table(title: str, fields: tuple[Field, ...]) -> str:
-    lines = [
-        f"**{title}**",
-        "",
-        "| field | what | takes | blank |",
-        "|---|---|---|---|",
-    ]
-    for field in fields:
-        unit = DIMENSIONS[field.dimension].si if field.dimension else None
-        takes = accepted_text(field, unit) if unit else accepted_text(field)
-        if unit:
-            takes = f"{takes} {unit.symbol}"
-        if field.kind == "word" and not field.words:
-            takes = "a name of the table"
-        later = "" if field.used else " (not used yet)"
-        blank = "needed" if field.required else _default(field, "metric")
-        names = " ".join(f"`{name}`" for name in field.names)
-        lines.append(
-            f"| {names} | {field.help}{later} | {takes} | {blank} |".replace("{", "\\{")
-        )
-    return "\n".join(lines)
-
-
-def plant_table() -> str:
-    """The package's plants with their usual values, as markdown."""
-    rows = [
-        "| `plant` | coefficient | root depth, in (mm) | depletion "
-        "| longest gap, days |",
-        "|---|---|---|---|---|",
-    ]
-    plants = package_plants()
-    for i, name in enumerate(plants.names):
-        least, most = plants.coefficient[i].min(), plants.coefficient[i].max()
-        by_month = f"{least:.2f} to {most:.2f}, by month"
-        root_in = plants.root_depth_mm[i] / MM_PER_IN
-        cells = [
-            name,
-            by_month if most > least else f"{most:.2f}",
-            f"{root_in:.0f} ({plants.root_depth_mm[i]:.0f})",
-            f"{plants.depletion[i]:.2f}",
-            f"{plants.longest_gap_days[i]:.0f}",
-        ]
-        rows.append(f"| {' | '.join(cells)} |")
-    return "\n".join(rows) + "\n"
-
-
-def soil_table() -> str:
-    """The package's soils, with what may stand on the ground by slope, as markdown."""
-    limits = [f"{limit:g}" for limit in slope_limits_percent()]
-    slopes = [
-        f"up to {limits[0]} %",
-        *(f"to {limit} %" for limit in limits[1:]),
-        f"over {limits[-1]} %",
-    ]
-    rows = [
-        "| `soil` | available water, in/in | intake, in/h (mm/h) "
-        f"| accumulation, in (mm), at a slope {' | '.join(slopes)} |",
-        "|---" * (3 + len(slopes)) + "|",
-    ]
-    soils = package_soils()
-    for i, name in enumerate(soils.names):
-        cells = [
-            name,
-            f"{soils.available_water_mm_m[i] / MM_PER_M:.2f}",
-            _in_and_mm(soils.intake_mm_h[i]),
-            *map(_in_and_mm, soils.accumulation_mm[i]),
-        ]
-        rows.append(f"| {' | '.join(cells)} |")
-    return "\n".join(rows) + "\n"
-
-
-def _in_and_mm(value_mm: float) -> str:
-    return f"{value_mm / MM_PER_IN:.2f} ({value_mm:.1f})"
-
-
-def method_page() -> str:
-    """Every formula of the method with its source, as markdown."""
-    parts = []
-    for section, lines in METHOD:
-        parts.append("\n".join([f"**{section}**", "", *map(_method_line, lines)]))
-    return "\n\n".join(parts) + "\n"
-
-
-def _method_line(line: Line) -> str:
-    formula = f"{label(line.name)} = {in_words(line, 'us')}"
-    if line.us:
-        formula += f" (metric: {in_words(line, 'metric')})"
-    return f"- {formula} [{line.source}]"
 
 
 def glossary() -> str:

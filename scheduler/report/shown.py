@@ -21,6 +21,7 @@ _DIGITS = {
     ("flow", "us"): 1, ("flow", "metric"): 1,
     ("temperature", "us"): 0, ("temperature", "metric"): 1,
     ("wind", "us"): 0, ("wind", "metric"): 1,
+    ("storage", "us"): 2, ("storage", "metric"): 0,
 }  # fmt: skip
 
 

@@ -21,6 +21,8 @@ from cli_answers import (
     rows_of,
 )
 
+from scheduler.plan import site as plan_site_module
+
 # Every verb, format and system of units on every example.
 
 
@@ -250,7 +252,7 @@ def test_own_fault_ends_in_1_and_one_line(run, site, monkeypatch):
     def fault(_: object) -> None:
         raise ZeroDivisionError("a divisor of zero")
 
-    monkeypatch.setattr("scheduler.plan.site.plan_site", fault)
+    monkeypatch.setattr(plan_site_module, "plan_site", fault)
     monkeypatch.delenv("SCHEDULER_TRACEBACK", raising=False)
     ran = run("table", site)
 
@@ -266,7 +268,7 @@ def test_own_fault_shows_where_on_demand(run, site, monkeypatch):
     def fault(_: object) -> None:
         raise ZeroDivisionError("a divisor of zero")
 
-    monkeypatch.setattr("scheduler.plan.site.plan_site", fault)
+    monkeypatch.setattr(plan_site_module, "plan_site", fault)
     monkeypatch.setenv("SCHEDULER_TRACEBACK", "1")
     ran = run("table", site)
 

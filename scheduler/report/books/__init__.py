@@ -1,1 +1,1 @@
-"""Workbooks and calendars."""
+"""Workbooks, calendars, and the handbook of what the program knows."""

@@ -4,8 +4,8 @@ import dataclasses
 
 import pytest
 
-import scheduler.plan.night.ways_out
 from scheduler.calendar import weekday_bits
+from scheduler.plan.night import ways_out
 from scheduler.plan.night.dates import ZoneDays, days_as_good
 from scheduler.plan.night.plan import plan_night
 from scheduler.plan.site import plan_site
@@ -94,7 +94,7 @@ def relief_of(plan, written_plan):
         return dataclasses.replace(again, plan=table)
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(scheduler.plan.night.ways_out, "plan_site", planned)
+        patch.setattr(ways_out, "plan_site", planned)
         return plan_night(plan, 2026, 7).relief
 
 

@@ -1,0 +1,1 @@
+"""Verbs that print what the program knows, without a site."""
