@@ -17,7 +17,7 @@ from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Site
 from scheduler.plan.by_months import PlanInput, plan_zones
 from scheduler.plan.site import SitePlan, plan_site
-from scheduler.rates.precipitation import run_time_multiplier
+from scheduler.rates.uniformity import run_time_multiplier
 
 REACHABLE_UNIFORMITY = {
     "rotor": 0.80,

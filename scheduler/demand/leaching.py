@@ -69,3 +69,50 @@ def leaching_requirement(
         share = np.where(room <= 0, np.inf, water / room)
     share = np.minimum(share, MOST_LEACHING)
     return np.where(np.isnan(soil), 0.0, share)
+
+
+def gross_factor(
+    run_time_multiplier: ArrayLike, leaching_requirement: ArrayLike
+) -> NDArray[np.float64]:
+    """Water to lay down for each unit that the plants need.
+
+    Parameters
+    ----------
+    run_time_multiplier : array_like
+        How much longer a zone runs so that its drier parts get enough. [-]
+    leaching_requirement : array_like
+        Share of the water that has to pass below the roots, 0 to 0.5. [-]
+
+    Returns
+    -------
+    ndarray
+        Factor; NaN where either argument is NaN. [-]
+
+    Raises
+    ------
+    ValueError
+        If a multiplier is not over 0, or a share is outside 0 to 0.5.
+
+    Notes
+    -----
+    RTM / (1 - LR): what leaches is a share of what is laid down, not of the need.
+
+    References
+    ----------
+    FAO29, p. 26 (from memory).
+
+    Examples
+    --------
+    A fifth more for evenness, a fifth of the water for the salt:
+
+    >>> print(f"{gross_factor(1.2, 0.2):.2f}")
+    1.50
+    """
+    multiplier = numbers_over("run_time_multiplier", run_time_multiplier, 0)
+    share = numbers_from("leaching_requirement", leaching_requirement, 0)
+    if np.any(share > MOST_LEACHING):
+        raise ValueError(
+            f"leaching_requirement must be up to {MOST_LEACHING:g}, got "
+            f"{np.nanmax(share):g}"
+        )
+    return np.asarray(multiplier / (1 - share))

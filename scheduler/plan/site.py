@@ -27,8 +27,6 @@ from scheduler.soil.intake import slope_class
 from scheduler.soil.storage import RootZones, root_zones
 
 _NEVER = DayRule(0, "", 7)
-LEAST_UNIFORMITY = 0.05
-"""Least uniformity planned with; worse ground is to be mended, not timed."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -72,8 +70,7 @@ def plan_site(site: Site) -> SitePlan:
         pressure,
         tests.rate_mm_h,
         tests.uniformity,
-        # Ground that gets nothing has no multiplier: `coverage` tells of it.
-        np.maximum(modelled_uniformity(site, supply.pressure_kpa), LEAST_UNIFORMITY),
+        modelled_uniformity(site, supply.pressure_kpa),
     )
     roots = root_zones(site.zones, site.plants, site.soils, kinds)
     coefficient = _plant_coefficients(site)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -11,9 +10,7 @@ from scheduler import units
 from scheduler.errors import Caution
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Heads, Zones
-
-if TYPE_CHECKING:
-    from scheduler.rates.precipitation import ZoneRates
+from scheduler.rates.precipitation import ZoneRates
 
 USUAL_IN_H = {
     "rotor": (0.25, 1.0),

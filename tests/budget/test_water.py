@@ -16,7 +16,7 @@ from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Current
 from scheduler.plan.by_months import plan_zones
 from scheduler.plan.site import plan_site
-from scheduler.rates.precipitation import run_time_multiplier
+from scheduler.rates.uniformity import run_time_multiplier
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 SITES = ("home", "southern_garden", "business_park")

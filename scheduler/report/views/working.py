@@ -19,7 +19,7 @@ from scheduler.plan import by_months as table
 from scheduler.plan import cycles, days
 from scheduler.plan.site import SitePlan
 from scheduler.rates import precipitation as nozzles
-from scheduler.rates import supply
+from scheduler.rates import supply, uniformity
 from scheduler.report import frames, shown
 from scheduler.report.asked import zone_row
 from scheduler.report.formulas import digits
@@ -137,7 +137,7 @@ def _rates(w: Working, plan: SitePlan, row: int) -> None:
         w.line(nozzles.AREA_OF_RATE, rates.area_m2[row])
     _peak_rate(w, plan, row, mine)
     _uniformity(w, plan, row)
-    w.line(nozzles.MULTIPLIER, rates.run_time_multiplier[row])
+    w.line(uniformity.MULTIPLIER, rates.run_time_multiplier[row])
 
 
 def _flow(w: Working, plan: SitePlan, row: int, mine: list[int]) -> None:
@@ -220,7 +220,7 @@ def _driest_quarter(w: Working, plan: SitePlan, row: int) -> None:
     heads, head = plan.site.heads, plan.rates.heads
     mine = np.flatnonzero(heads.zone == row)
     rate, ground = head.rate_mm_h[mine], (head.area_m2 * heads.count)[mine]
-    driest = nozzles.driest_quarter(rate, ground, np.zeros(mine.size, np.intp), 1)
+    driest = uniformity.driest_quarter(rate, ground, np.zeros(mine.size, np.intp), 1)
     order = [i for i in np.argsort(rate) if driest[i] > 1e-9 * ground.sum()]
 
     def area(value: float) -> str:
