@@ -211,8 +211,8 @@ def _site_cautions(site: Site, months: ReferenceMonths) -> Iterator[Caution]:
     if shut_off is not None and site.rain_rule.method != "none":
         values = {"method": site.rain_rule.method, "rain_shutoff_mm": shut_off}
         yield Caution("rain-counted-twice", None, None, values)
-    for text in months.assumptions:
-        yield Caution("value-assumed", None, None, {"text": text})
+    for assumption in months.assumptions:
+        yield Caution("value-assumed", None, None, {"climate": assumption})
     for assumed in site.assumed:
         yield Caution("value-assumed", None, None, {"assumed": assumed})
     yield from climate_doubts(months, site.latitude)

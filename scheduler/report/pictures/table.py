@@ -28,6 +28,7 @@ from scheduler.report.pictures.look import (
     zone_column_in,
 )
 from scheduler.report.words import sentences
+from scheduler.report.words.climate import method_words
 from scheduler.units import MIN_PER_H
 
 if TYPE_CHECKING:
@@ -95,7 +96,7 @@ def _notes(plan: SitePlan) -> list[str]:
     return [
         "The bars of all zones have one scale, those at the bottom their own; the "
         "longest week of each zone is written out. Shares are of the year's minutes.",
-        f"Climate {plan.months.source}; ET0: {plan.months.method}.",
+        f"Climate {plan.months.source}; ET0: {method_words(plan.months.method)}.",
         " ".join(sentences.WATCH),
     ]
 

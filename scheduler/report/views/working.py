@@ -24,6 +24,7 @@ from scheduler.report import frames, shown
 from scheduler.report.asked import zone_row
 from scheduler.report.formulas import digits
 from scheduler.report.views.steps import Step, Working
+from scheduler.report.words.climate import method_words
 from scheduler.soil import intake, storage
 
 SUPPLY_KEYS = "site.toml, [supply]"
@@ -251,7 +252,7 @@ def _need(w: Working, plan: SitePlan, row: int, month: int) -> None:
     w.given(
         "et0",
         plan.months.et0_mm_day[month],
-        f"{plan.months.source}: {plan.months.method}",
+        f"{plan.months.source}: {method_words(plan.months.method)}",
     )
     w.given("days_in_month", DAYS_IN_MONTH[month], "calendar")
     coefficient = plan.plant_coefficient[row, month]

@@ -19,6 +19,7 @@ from scheduler.report.shown import (
 )
 from scheduler.report.views import supply
 from scheduler.report.words import unlikely as doubts
+from scheduler.report.words.climate import assumption_sentence
 from scheduler.units import MIN_PER_H
 
 WATCH = (
@@ -166,8 +167,8 @@ def _salt_unknown(values: Any, units: str) -> str:
 
 
 def _assumed(values: Any, units: str) -> str:
-    if "text" in values:
-        return str(values["text"])
+    if "climate" in values:
+        return assumption_sentence(values["climate"])
     return assumed_text(values["assumed"], units)
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 import scheduler
+from scheduler.demand.assumptions import Assumption
 from scheduler.errors import HARD_LIMITS, Caution
 from scheduler.inputs.forms.fields import FILES, SITE_TABLES
 from scheduler.inputs.site import Assumed
@@ -66,7 +67,7 @@ SAMPLES = {
     "salinity-high": ({"salinity_ds_m": 4.0, "salt_threshold_ds_m": 1.5},
                       ("4 dS/m", "1.5 dS/m"), ("4 dS/m", "1.5 dS/m")),
     "salt-tolerance-unknown": ({"salinity_ds_m": 4.0}, ("leaching",), ("leaching",)),
-    "value-assumed": ({"text": "no wind: 2 m/s all year"}, ("2 m/s",), ("2 m/s",)),
+    "value-assumed": ({"climate": Assumption("no-wind", {"days": None})}, ("2 m/s",), ("2 m/s",)),
     "sheets-not-read": ({"workbook": "site.xlsx", "sheets": ("Notes",)},
                         ('sheet "Notes" of site.xlsx: not read',),
                         ('sheet "Notes" of site.xlsx: not read',)),
