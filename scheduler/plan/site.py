@@ -14,7 +14,7 @@ from scheduler.demand.plants import coefficients_at_latitude, landscape_coeffici
 from scheduler.demand.unlikely import climate_doubts
 from scheduler.errors import Caution
 from scheduler.inputs import library
-from scheduler.inputs.forms.fields import DRIP_KINDS, HEAD_KINDS
+from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Site, Window
 from scheduler.plan import by_months as table
 from scheduler.plan.days import DayRule
@@ -171,8 +171,7 @@ def _plan_input(
 
 def is_drip(site: Site) -> np.ndarray:
     """Zones whose heads neither spray nor run off: drip and bubblers."""
-    rows = [HEAD_KINDS.index(kind) for kind in DRIP_KINDS]
-    return np.isin(site.zones.head_kind, rows)
+    return np.asarray(library.head_kinds().drips[site.zones.head_kind])
 
 
 def _day_rules(site: Site) -> tuple[tuple[DayRule, ...], np.ndarray]:

@@ -15,7 +15,6 @@ from numpy.typing import ArrayLike, NDArray
 
 from scheduler import units
 from scheduler.errors import Caution
-from scheduler.inputs.forms.fields import DRIP_KINDS, HEAD_KINDS
 from scheduler.inputs.library import head_kinds
 from scheduler.inputs.site import Site
 from scheduler.rates.coverage.ground import (
@@ -144,7 +143,7 @@ def _what_is_missing(
 ) -> Iterator[Caution]:
     """Why a zone with some places cannot be modelled."""
     heads = site.heads
-    if HEAD_KINDS[int(site.zones.head_kind[row])] in DRIP_KINDS:
+    if head_kinds().drips[site.zones.head_kind[row]]:
         yield Caution(
             "coverage-unknown", site.zones.zone[row], None, {"missing": "spray"}
         )
