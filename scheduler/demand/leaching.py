@@ -72,16 +72,16 @@ def leaching_requirement(
 
 
 def gross_factor(
-    run_time_multiplier: ArrayLike, leaching_requirement: ArrayLike
+    run_time_multiplier: ArrayLike, leaching_requirement: ArrayLike = 0.0
 ) -> NDArray[np.float64]:
-    """Water to lay down for each unit that the plants need.
+    """Water to lay down for a unit of what the driest quarter is to keep.
 
     Parameters
     ----------
     run_time_multiplier : array_like
-        How much longer a zone runs so that its drier parts get enough. [-]
+        Factor for the ground that gets least. [-]
     leaching_requirement : array_like
-        Share of the water that has to pass below the roots, 0 to 0.5. [-]
+        Share of the water that has to pass below the roots, under 1. [-]
 
     Returns
     -------
@@ -91,11 +91,12 @@ def gross_factor(
     Raises
     ------
     ValueError
-        If a multiplier is not over 0, or a share is outside 0 to 0.5.
+        If the multiplier is negative, or the requirement not from 0 to under 1.
 
     Notes
     -----
-    RTM / (1 - LR): what leaches is a share of what is laid down, not of the need.
+    Gross = net · multiplier / (1 - LR): a share LR of all that goes in passes below
+    the roots, so 1 - LR of it is left to the plants.
 
     References
     ----------
@@ -103,16 +104,15 @@ def gross_factor(
 
     Examples
     --------
-    A fifth more for evenness, a fifth of the water for the salt:
+    A fifth more for uniformity, and a tenth of the water to wash salt down:
 
-    >>> print(f"{gross_factor(1.2, 0.2):.2f}")
-    1.50
+    >>> print(f"{gross_factor(1.2, 0.1):.3f}")
+    1.333
     """
-    multiplier = numbers_over("run_time_multiplier", run_time_multiplier, 0)
+    multiplier = numbers_from("run_time_multiplier", run_time_multiplier, 0)
     share = numbers_from("leaching_requirement", leaching_requirement, 0)
-    if np.any(share > MOST_LEACHING):
+    if np.any(share >= 1):
         raise ValueError(
-            f"leaching_requirement must be up to {MOST_LEACHING:g}, got "
-            f"{np.nanmax(share):g}"
+            f"leaching_requirement must be under 1, got {np.nanmax(share):g}"
         )
     return np.asarray(multiplier / (1 - share))

@@ -24,8 +24,6 @@ from scheduler.rates.uniformity import (
 
 ENOUGH_CANS = 24
 """Cans that an audit guideline asks for in a zone (from memory)."""
-MM3_PER_ML = 1000.0
-"""Exact: a milliliter is a cubic centimeter."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -83,7 +81,7 @@ def catch_depth(catch_ml: ArrayLike, can_area_mm2: ArrayLike) -> NDArray[np.floa
     """
     catch = numbers_from("catch_ml", catch_ml, 0)
     return np.asarray(
-        MM3_PER_ML * catch / numbers_over("can_area_mm2", can_area_mm2, 0)
+        units.MM3_PER_ML * catch / numbers_over("can_area_mm2", can_area_mm2, 0)
     )
 
 

@@ -53,9 +53,9 @@ def test_gross_factor_is_the_multiplier_over_what_does_not_leach():
 
 @pytest.mark.parametrize(
     ("arguments", "message"),
-    [((0, 0.1), "run_time_multiplier must be over 0, got 0"),
+    [((-1, 0.1), "run_time_multiplier must be 0 or more, got -1"),
      ((1.2, -0.1), "leaching_requirement must be 0 or more, got -0.1"),
-     ((1.2, 0.6), "leaching_requirement must be up to 0.5, got 0.6")],
+     ((1.2, 1.0), "leaching_requirement must be under 1, got 1")],
 )  # fmt: skip
 def test_gross_factor_refuses_what_is_no_factor_or_share(arguments, message):
     with pytest.raises(ValueError, match=message):
