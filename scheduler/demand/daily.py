@@ -127,17 +127,18 @@ def et0_penman_monteith_of_days(
     3.9 mm/day
     """
     elevation = np.asarray(elevation_m, dtype=np.float64)
-    given = np.broadcast_arrays(
+    arguments: tuple[ArrayLike, ...] = (
         tmin_c, tmax_c, vapor_pressure_kpa, wind_2m_m_s, solar_mj_m2_day,
         extraterrestrial_mj_m2_day, soil_heat_flux_mj_m2_day,
         elevation[..., np.newaxis],
     )  # fmt: skip
-    found = np.empty(given[0].shape)
-    for place in np.ndindex(found.shape[:-1]):
-        for first in range(0, found.shape[-1], BLOCK_DAYS):
+    given = np.broadcast_arrays(*arguments)
+    shape: tuple[int, ...] = given[0].shape
+    found = np.empty(shape)
+    for place in np.ndindex(shape[:-1]):
+        for first in range(0, shape[-1], BLOCK_DAYS):
             days = slice(first, first + BLOCK_DAYS)
-            *block, heights = (argument[place][days] for argument in given)
-            found[place][days] = _block_et0(*block, elevation_m=float(heights[0]))
+            found[place][days] = _block_et0(*(each[place][days] for each in given))
     return found
 
 
@@ -149,8 +150,9 @@ def _block_et0(
     solar: NDArray[np.float64],
     outer: NDArray[np.float64],
     soil_heat: NDArray[np.float64],
-    elevation_m: float,
+    elevations_m: NDArray[np.float64],
 ) -> NDArray[np.float64]:
+    elevation_m = elevations_m[:1]  # One place, however many days.
     clear = radiation.clear_sky_radiation(outer, elevation_m)
     net = radiation.net_shortwave_radiation(solar) - radiation.net_longwave_radiation(
         tmin_c, tmax_c, vapor_kpa, solar, clear

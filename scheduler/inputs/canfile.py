@@ -291,11 +291,9 @@ def _likely_meant(
         else:
             readings.append((per_hour * units.MM_PER_IN, "inches: write catch_in"))
         known = np.isfinite(area[mine]).all()
-        by_volume = (
-            units.MM3_PER_ML * per_hour / float(area[first]) if known else math.nan
-        )
         in_ml = "mL: write catch_ml"
         if known:
+            by_volume = units.MM3_PER_ML * per_hour / float(area[first])
             readings.append((by_volume, in_ml))
         elif mean > MOST_RATE_MM_H:
             yield f"if they are {in_ml} and the can's size"
