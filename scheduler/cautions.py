@@ -156,7 +156,7 @@ _KINDS = (
           most="cycles"),
     _kind("frost-month", _GROUND, {"tmin_c": _NUMBER}, least="tmin_c"),
     # What was taken for granted, and what was left out.
-    _kind("value-assumed", _TOLD, {"assumed": _RECORD}, {"text": _TEXT}),
+    _kind("value-assumed", _TOLD, {"assumed": _RECORD}, {"climate": _RECORD}),
     _kind("not-used-yet", _TOLD, {"names": _NAMES}),
     _kind("sheets-not-read", _TOLD, {"workbook": _TEXT, "sheets": _NAMES}),
 )  # fmt: skip

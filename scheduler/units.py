@@ -16,6 +16,8 @@ L_PER_GAL = 231 * (MM_PER_IN / 100) ** 3
 # Exact: cube of the international foot, in liters.
 L_PER_FT3 = (M_PER_FT * 10) ** 3
 L_PER_M3 = 1000.0
+# Exact: a milliliter is a cubic centimeter.
+MM3_PER_ML = 1000.0
 # Exact by definition: pound-force per square inch from the avoirdupois pound
 # (0.45359237 kg), standard gravity (9.80665 m/s²) and the inch.
 KPA_PER_PSI = 0.45359237 * 9.80665 / 0.0254**2 / 1000

@@ -36,7 +36,11 @@ COLUMNS = {
     "slopes": (
         "soil,slope_over_percent,slope_to_percent,accumulation_in,source,status"
     ),
-    "head_kinds": "head_kind,uniformity,pressure_psi,wetted_share,source,status",
+    "head_kinds": (
+        "head_kind,uniformity,pressure_psi,wetted_share,source,status,drips,"
+        "reachable_uniformity,least_rate_in_h,most_rate_in_h,least_pressure_psi,"
+        "least_cycle_min,limits_source,limits_status"
+    ),
     "parity_days": "parity,weekdays,dates,most_in_week,longest_gap_days,squared_gaps",
 }
 
@@ -451,34 +455,3 @@ def test_slopes_tile_from_level_up_and_accumulation_never_grows(soil):
     assert [row["slope_over_percent"] for row in rows] == ["0", "3", "6", "12"]
     assert [row["slope_to_percent"] for row in rows] == ["3", "6", "12", ""]
     assert all(a >= b for a, b in itertools.pairwise(accumulations))
-
-
-# Heads
-
-
-# Uniformity: audits pass at 0.65 for fixed spray and 0.70 for rotating heads
-# (second-hand), 'good' in auditor tables; drip and bubblers 0.80, common practice.
-# Pressures and wetted shares: common practice.
-@pytest.mark.parametrize(
-    ("head_kind", "uniformity", "pressure_psi", "wetted_share"),
-    [
-        ("rotor", 0.70, 45, 1.0),
-        ("spray", 0.65, 30, 1.0),
-        ("multi-stream", 0.70, 45, 1.0),
-        ("drip", 0.80, 25, 0.5),
-        ("bubbler", 0.80, 25, 0.5),
-    ],
-)
-def test_head_kinds_have_the_usual_values(
-    head_kind, uniformity, pressure_psi, wetted_share
-):
-    row = read_by("head_kinds", "head_kind")[head_kind]
-
-    assert float(row["uniformity"]) == uniformity
-    assert float(row["pressure_psi"]) == pressure_psi
-    assert float(row["wetted_share"]) == wetted_share
-    assert "common practice" in row["source"]
-
-
-def test_head_kinds_are_five():
-    assert len(read_by("head_kinds", "head_kind")) == 5

@@ -14,6 +14,7 @@ BY_PINT = {
     "M2_PER_FT2": ("foot ** 2", "meter ** 2"),
     "L_PER_GAL": ("US_liquid_gallon", "liter"),
     "L_PER_FT3": ("foot ** 3", "liter"),
+    "MM3_PER_ML": ("milliliter", "millimeter ** 3"),
     "L_PER_M3": ("meter ** 3", "liter"),
     "KPA_PER_PSI": ("pound_force / inch ** 2", "kilopascal"),
     "KPA_PER_BAR": ("bar", "kilopascal"),

@@ -13,21 +13,11 @@ import numpy as np
 from scheduler.budget.cost import Bill, bills_of_year, charges_of_zones, cost_of_year
 from scheduler.budget.water import YearOfWater, year_of_water
 from scheduler.calendar import WEEKDAYS
-from scheduler.inputs.forms.fields import HEAD_KINDS
+from scheduler.inputs.library import head_kinds
 from scheduler.inputs.site import Site
 from scheduler.plan.by_months import PlanInput, plan_zones
 from scheduler.plan.site import SitePlan, plan_site
-from scheduler.rates.precipitation import run_time_multiplier
-
-REACHABLE_UNIFORMITY = {
-    "rotor": 0.80,
-    "spray": 0.75,
-    "multi-stream": 0.80,
-    "drip": 0.90,
-    "bubbler": 0.90,
-}
-"""Uniformity of a zone in good order: rows 'excellent' of auditors' tables for rotor
-and spray (from memory), the rest common practice."""
+from scheduler.rates.uniformity import run_time_multiplier
 
 SEASON_SHARE = 0.90
 SEASON_MONTHS = 3
@@ -154,7 +144,7 @@ def _volume_with(inputs: PlanInput, **changes: Any) -> np.ndarray:
 def _uniformity(plan: SitePlan) -> Iterator[Saving]:
     """Each zone in good order; one whose heads are not matched comes first to that."""
     now = plan.rates.uniformity
-    usual = [REACHABLE_UNIFORMITY[HEAD_KINDS[k]] for k in plan.site.zones.head_kind]
+    usual = head_kinds().reachable_uniformity[plan.site.zones.head_kind]
     then = np.maximum(now, np.fmin(usual, plan.rates.held_uniformity))
     after = _volume_with(plan.inputs, run_time_multiplier=run_time_multiplier(then))
     for row, source in enumerate(plan.rates.uniformity_source):

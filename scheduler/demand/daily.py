@@ -1,23 +1,15 @@
 """ET0 of many days at once: blocks that stay in cache, Ra once for a day of the year.
 
-The equations are those of `et0.py`, `vapor.py`, `radiation.py` and `sun.py`, to the
-last digits; what is written out here again is written for speed.
+The equations are those of `et0.py`, `vapor.py`, `radiation.py` and `sun.py`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from scheduler.demand import et0, radiation, sun, vapor
-from scheduler.demand.domain import (
-    COLDEST_C,
-    HOTTEST_C,
-    numbers_between,
-    temperature_range,
-)
+from scheduler.demand import et0, radiation, sun
+from scheduler.demand.domain import numbers_between
 
 LONGEST_YEAR = 366
 # Most days worked at a time: the dozen arrays of a block then stay in a core's cache
@@ -79,14 +71,15 @@ def et0_penman_monteith_of_days(
     solar_mj_m2_day: ArrayLike,
     extraterrestrial_mj_m2_day: ArrayLike,
     elevation_m: ArrayLike,
+    soil_heat_flux_mj_m2_day: ArrayLike = 0.0,
 ) -> NDArray[np.float64]:
-    """Reference evapotranspiration of grass of many days, soil heat taken as none.
+    """Reference evapotranspiration of grass of many days or months, from the sun on.
 
     Parameters
     ----------
     tmin_c : array_like
-        Minimum temperature; the last axis is days, and all but the elevation
-        broadcast. [°C]
+        Minimum temperature; the last axis is days or months, and all but the
+        elevation broadcast. [°C]
     tmax_c : array_like
         Maximum temperature. [°C]
     vapor_pressure_kpa : array_like
@@ -99,6 +92,8 @@ def et0_penman_monteith_of_days(
         Ra of the same days. [MJ/m²/day]
     elevation_m : array_like
         Elevation above the sea, with the axes before the days. [m]
+    soil_heat_flux_mj_m2_day : array_like, optional
+        Heat that goes into the soil; 0 is what FAO-56 takes for a day. [MJ/m²/day]
 
     Returns
     -------
@@ -109,14 +104,14 @@ def et0_penman_monteith_of_days(
     ------
     ValueError
         If a maximum is under its minimum, a temperature is outside -90 to 60 °C,
-        another argument but the elevation is negative, or an elevation is outside
-        -500 to 9,000 m.
+        another argument but elevation and soil heat is negative, or an elevation is
+        outside -500 to 9,000 m.
 
     Notes
     -----
     `et0_penman_monteith` with Rn from `net_shortwave_radiation` and
-    `net_longwave_radiation` and G = 0, which is what FAO-56 takes for a day. Rs/Rso is
-    held between 0.3 and 1.0, Rso = (0.75 + 2·10⁻⁵ z) Ra.
+    `net_longwave_radiation`. Rs/Rso is held between 0.3 and 1.0,
+    Rso = (0.75 + 2·10⁻⁵ z) Ra.
 
     References
     ----------
@@ -131,134 +126,37 @@ def et0_penman_monteith_of_days(
     >>> print(f"{et0[0]:.1f} mm/day")
     3.9 mm/day
     """
-    given = [np.asarray(argument, dtype=np.float64) for argument in (
-        tmin_c, tmax_c, vapor_pressure_kpa, wind_2m_m_s, solar_mj_m2_day,
-        extraterrestrial_mj_m2_day)]  # fmt: skip
     elevation = np.asarray(elevation_m, dtype=np.float64)
-    gamma = et0.psychrometric_constant(et0.atmospheric_pressure(elevation))
-    clear_share = radiation.clear_sky_radiation(1.0, elevation)
-    shape = np.broadcast_shapes(*(a.shape for a in given), (*elevation.shape, 1))
-    given = [np.broadcast_to(argument, shape) for argument in given]
-    gamma = np.broadcast_to(gamma[..., np.newaxis], shape)[..., 0]
-    clear_share = np.broadcast_to(clear_share[..., np.newaxis], shape)[..., 0]
+    arguments: tuple[ArrayLike, ...] = (
+        tmin_c, tmax_c, vapor_pressure_kpa, wind_2m_m_s, solar_mj_m2_day,
+        extraterrestrial_mj_m2_day, soil_heat_flux_mj_m2_day,
+        elevation[..., np.newaxis],
+    )  # fmt: skip
+    given = np.broadcast_arrays(*arguments)
+    shape: tuple[int, ...] = given[0].shape
     found = np.empty(shape)
     for place in np.ndindex(shape[:-1]):
-        share, psychrometric = float(clear_share[place]), float(gamma[place])
-        for days in _blocks(shape[-1]):
-            block = [argument[place][days] for argument in given]
-            _check_block(*block)
-            found[place][days] = _block_et0(share, psychrometric, *block)
+        for first in range(0, shape[-1], BLOCK_DAYS):
+            days = slice(first, first + BLOCK_DAYS)
+            found[place][days] = _block_et0(*(each[place][days] for each in given))
     return found
 
 
-def _blocks(days: int) -> Iterator[slice]:
-    for first in range(0, days, BLOCK_DAYS):
-        yield slice(first, min(first + BLOCK_DAYS, days))
-
-
-def _check_block(
-    tmin: NDArray[np.float64], tmax: NDArray[np.float64], *others: NDArray[np.float64]
-) -> None:
-    """ValueError outside the domain; the extremes alone tell when all is well."""
-    inside = (
-        tmin.min() >= COLDEST_C
-        and tmax.max() <= HOTTEST_C
-        and bool(np.all(tmin <= tmax))
-        and all(other.min() >= 0.0 for other in others)
-    )
-    if not inside:
-        temperature_range(tmin, tmax)
-        names = ("vapor_pressure_kpa", "wind_2m_m_s", "solar_mj_m2_day",
-                 "extraterrestrial_mj_m2_day")  # fmt: skip
-        for name, other in zip(names, others, strict=True):
-            numbers_between(name, other, 0.0)
-
-
 def _block_et0(
-    clear_share: float,
-    gamma: float,
-    tmin: NDArray[np.float64],
-    tmax: NDArray[np.float64],
+    tmin_c: NDArray[np.float64],
+    tmax_c: NDArray[np.float64],
     vapor_kpa: NDArray[np.float64],
-    given_wind: NDArray[np.float64],
+    wind_m_s: NDArray[np.float64],
     solar: NDArray[np.float64],
     outer: NDArray[np.float64],
+    soil_heat: NDArray[np.float64],
+    elevations_m: NDArray[np.float64],
 ) -> NDArray[np.float64]:
-    # Each line writes over an array that is done with: fresh ones cost more than sums.
-    tmean = tmin + tmax
-    tmean *= 0.5
-    net = (1.0 - radiation.GRASS_ALBEDO) * solar
-    net -= _longwave(tmin, tmax, vapor_kpa, _clearness(solar, clear_share * outer))
-    inverse = tmean + vapor.VAPOR_PRESSURE_OFFSET_C
-    np.divide(1.0, inverse, out=inverse)
-    slope = _growth(tmean, inverse)
-    slope *= inverse
-    slope *= inverse
-    slope *= vapor.SLOPE_FACTOR_C * vapor.VAPOR_PRESSURE_AT_0_C_KPA
-    deficit = _growth(tmin, 1.0 / (tmin + vapor.VAPOR_PRESSURE_OFFSET_C))
-    deficit += _growth(tmax, 1.0 / (tmax + vapor.VAPOR_PRESSURE_OFFSET_C))
-    deficit *= vapor.VAPOR_PRESSURE_AT_0_C_KPA * 0.5
-    deficit -= vapor_kpa
-    wind = np.maximum(given_wind, et0.LEAST_WIND_M_S)
-    deficit *= wind
-    deficit *= gamma * 900.0
-    tmean += 273.0
-    deficit /= tmean
-    net *= slope
-    net *= et0.MM_PER_MJ_M2
-    net += deficit
-    wind *= gamma * 0.34
-    wind += slope
-    wind += gamma
-    net /= wind
-    floored: NDArray[np.float64] = np.maximum(net, 0.0, out=net)
-    return floored
-
-
-def _growth(
-    temperature_c: NDArray[np.float64], inverse: NDArray[np.float64]
-) -> NDArray[np.float64]:
-    """Saturation vapor pressure over that at 0 °C; `inverse` is 1 / (T + 237.3)."""
-    exponent = vapor.VAPOR_PRESSURE_FACTOR * temperature_c
-    exponent *= inverse
-    grown: NDArray[np.float64] = np.exp(exponent, out=exponent)
-    return grown
-
-
-def _clearness(
-    solar: NDArray[np.float64], clear: NDArray[np.float64]
-) -> NDArray[np.float64]:
-    """Rs/Rso between 0.3 and 1; a dark day tells nothing of clouds and is 1."""
-    held = radiation.LEAST_CLEARNESS * clear
-    np.maximum(held, solar, out=held)
-    np.minimum(held, clear, out=held)
-    if clear.min() > 0:
-        held /= clear
-        return held
-    dark = clear == 0
-    return np.where(dark, 1.0 + 0.0 * solar, held / np.where(dark, 1.0, clear))
-
-
-def _longwave(
-    tmin: NDArray[np.float64],
-    tmax: NDArray[np.float64],
-    vapor_kpa: NDArray[np.float64],
-    clearness: NDArray[np.float64],
-) -> NDArray[np.float64]:
-    """Rnl; writes over the clearness."""
-    emitted = tmax + radiation.KELVIN_AT_0_C
-    emitted *= emitted
-    emitted *= emitted
-    cold = tmin + radiation.KELVIN_AT_0_C
-    cold *= cold
-    cold *= cold
-    emitted += cold
-    emitted *= radiation.STEFAN_BOLTZMANN_MJ_M2_DAY / 2.0
-    sky: NDArray[np.float64] = np.sqrt(vapor_kpa, out=cold)
-    sky *= -0.14
-    sky += 0.34
-    emitted *= sky
-    clearness *= 1.35
-    clearness -= 0.35
-    emitted *= clearness
-    return emitted
+    elevation_m = elevations_m[:1]  # One place, however many days.
+    clear = radiation.clear_sky_radiation(outer, elevation_m)
+    net = radiation.net_shortwave_radiation(solar) - radiation.net_longwave_radiation(
+        tmin_c, tmax_c, vapor_kpa, solar, clear
+    )
+    return et0.et0_penman_monteith(
+        tmin_c, tmax_c, vapor_kpa, wind_m_s, net, soil_heat, elevation_m
+    )

@@ -18,6 +18,9 @@ def numbers_between(
 ) -> NDArray[np.float64]:
     """Return the argument as an array; an error if any of it is out of range."""
     numbers = np.asarray(value, dtype=np.float64)
+    # The extremes alone tell when all is well; a NaN among them tells nothing.
+    if numbers.size and numbers.min() >= least and numbers.max() <= most:
+        return numbers
     outside = (numbers < least) | (numbers > most)
     if np.any(outside):
         accepted = f"{least:g} or more" if most == np.inf else f"{least:g} to {most:g}"
@@ -31,9 +34,8 @@ def temperature_range(
     """Return both as arrays; an error if a maximum is under its minimum."""
     tmin = numbers_between("tmin_c", tmin_c, COLDEST_C, HOTTEST_C)
     tmax = numbers_between("tmax_c", tmax_c, COLDEST_C, HOTTEST_C)
-    deficit = tmin - tmax
-    if np.any(deficit > 0):
+    if np.any(tmin > tmax):
         raise ValueError(
-            f"tmax_c must be tmin_c or more, got {np.nanmax(deficit):g} °C less"
+            f"tmax_c must be tmin_c or more, got {np.nanmax(tmin - tmax):g} °C less"
         )
     return tmin, tmax

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 
-from scheduler.demand import et0, radiation, sun, vapor
-from scheduler.demand.days import (
-    HARGREAVES,
-    PENMAN_MONTEITH,
-    WIND_WHERE_UNKNOWN_M_S,
-    reference_days,
+from scheduler.demand import radiation, sun
+from scheduler.demand.assumptions import Assumption
+from scheduler.demand.days import reference_days
+from scheduler.demand.reference import (
+    GIVEN,
+    ComputedEt0,
+    Steps,
+    et0_by_hargreaves,
+    et0_by_penman_monteith,
+    only_temperatures,
 )
 from scheduler.demand.series import (
     MEAN_PERCENTILE,
@@ -22,18 +27,17 @@ from scheduler.demand.series import (
 from scheduler.inputs.weather.daily import DailyWeather
 from scheduler.inputs.weather.monthly import Climate
 
-_NO_MINIMUM = "no minimum temperatures: no month is taken as frosty"
-_ONE_YEAR = "dry_year_percentile is for daily files of several years; {} holds one year"
-_MOST_LISTED = 6
+NO_MINIMUM = Assumption("no-minimum")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class ReferenceMonths:
     """ET0, rain, mean minimum (NaN if unknown) and frost of the twelve months.
 
-    ET0 and rain are those to plan for: the mean, or the dry year's. `assumptions` are
-    sentences about what the method had to take for granted. `series` tells of the
-    years behind the months, where the climate file holds days.
+    ET0 and rain are those to plan for: the mean, or the dry year's. `method` is a
+    code: "given", or one of `ComputedEt0`; `assumptions` are what it had to take for
+    granted. `series` tells of the years behind the months, where the climate file
+    holds days.
     """
 
     source: str
@@ -43,7 +47,7 @@ class ReferenceMonths:
     tmax_c: np.ndarray
     frost: np.ndarray
     method: str
-    assumptions: tuple[str, ...]
+    assumptions: tuple[Assumption, ...]
     series: Series | None = None
 
 
@@ -59,34 +63,48 @@ def reference_months(
         return _months_of_days(
             climate, latitude_deg, elevation_m, wind_height_m, dry_year_percentile
         )
-    assumptions: list[str] = []
+    said: list[Assumption] = []
     if dry_year_percentile != MEAN_PERCENTILE:
-        assumptions.append(_ONE_YEAR.format("a monthly climate file"))
+        said.append(Assumption("one-year", {"typical_year": False}))
     if climate.has("et0_mm_day"):
-        method, values = "given", climate.et0_mm_day
-    elif _only_temperatures(climate):
-        method = HARGREAVES
-        values = et0.et0_hargreaves(
-            climate.tmin_c,
-            climate.tmax_c,
-            sun.monthly_extraterrestrial_radiation(latitude_deg),
-        )
+        found = ComputedEt0(climate.et0_mm_day, GIVEN, ())
+    elif only_temperatures(climate):
+        found = et0_by_hargreaves(_steps(climate, latitude_deg))
     else:
-        method = f"{PENMAN_MONTEITH}, monthly"
-        values = _penman_monteith(
-            climate, latitude_deg, elevation_m, wind_height_m, assumptions
+        found = et0_by_penman_monteith(
+            _steps(climate, latitude_deg), elevation_m, wind_height_m
         )
+    said += found.assumptions
     if not climate.has("tmin_c"):
-        assumptions.append(_NO_MINIMUM)
+        said.append(NO_MINIMUM)
     return ReferenceMonths(
         climate.source,
-        values,
+        found.et0_mm_day,
         climate.rain_mm,
         climate.tmin_c,
         climate.tmax_c,
         climate.tmin_c < 0,
-        method,
-        tuple(assumptions),
+        found.method,
+        tuple(said),
+    )
+
+
+def _steps(climate: Climate, latitude_deg: float) -> Steps:
+    return Steps(
+        length="monthly",
+        tmin_c=climate.tmin_c,
+        tmax_c=climate.tmax_c,
+        dew_point_c=climate.dew_point_c,
+        humidity_percent=climate.humidity_percent,
+        wind_m_s=climate.wind_m_s,
+        usual_wind_m_s=np.full(12, np.nan),
+        solar_mj_m2_day=climate.solar_mj_m2_day,
+        sunshine_h=climate.sunshine_h,
+        extraterrestrial_mj_m2_day=sun.monthly_extraterrestrial_radiation(latitude_deg),
+        daylight_h=sun.monthly_daylight_hours(latitude_deg),
+        soil_heat_flux_mj_m2_day=radiation.monthly_soil_heat_flux(
+            (climate.tmin_c + climate.tmax_c) / 2
+        ),
     )
 
 
@@ -103,9 +121,9 @@ def _months_of_days(
     series = series_of_days(
         days, SHOWN_DRY_PERCENTILE if mean else percentile, latitude_deg < 0
     )
-    assumptions = [*days.assumptions, *_said_of_years(series, percentile)]
+    said = [*days.assumptions, *_said_of_years(series, percentile)]
     if not np.isfinite(series.tmin_c).any():
-        assumptions.append(_NO_MINIMUM)
+        said.append(NO_MINIMUM)
     return ReferenceMonths(
         weather.source,
         series.et0_mm_day if mean else series.dry_et0_mm_day,
@@ -114,107 +132,18 @@ def _months_of_days(
         series.tmax_c,
         series.tmin_c < 0,
         days.method,
-        tuple(assumptions),
+        tuple(said),
         series,
     )
 
 
-def _said_of_years(series: Series, percentile: float) -> list[str]:
-    said = []
-    left_out = series.left_out
-    if left_out:
-        more = len(left_out) - _MOST_LISTED
-        listed = ", ".join(left_out[:_MOST_LISTED])
-        tail = f" and {more} more" if more > 0 else ""
-        said.append(
-            "left out, because under 80 % of the days are there: " + listed + tail
-        )
+def _said_of_years(series: Series, percentile: float) -> Iterator[Assumption]:
+    if series.left_out:
+        yield Assumption("months-left-out", {"months": series.left_out})
     if percentile == MEAN_PERCENTILE:
-        return said
+        return
     if series.typical_year:
-        said.append(_ONE_YEAR.format("a typical year"))
+        yield Assumption("one-year", {"typical_year": True})
     else:
         fewest = int(series.years_that_count.min())
-        said.append(
-            f"ET0 and rain of each month are those of the year at percentile "
-            f"{percentile:g} by ET0 - rain, of {fewest} years or more"
-        )
-    return said
-
-
-def _only_temperatures(climate: Climate) -> bool:
-    others = ("dew_point_c", "humidity_percent", "wind_m_s", "solar_mj_m2_day",
-              "sunshine_h")  # fmt: skip
-    return not any(climate.has(name) for name in others)
-
-
-def _penman_monteith(
-    climate: Climate,
-    latitude_deg: float,
-    elevation_m: float,
-    wind_height_m: float,
-    assumptions: list[str],
-) -> np.ndarray:
-    outer = sun.monthly_extraterrestrial_radiation(latitude_deg)
-    clear = radiation.clear_sky_radiation(outer, elevation_m)
-    vapor_pressure = _vapor_pressure(climate, assumptions)
-    solar = _solar_radiation(climate, latitude_deg, outer, clear, assumptions)
-    net = radiation.net_shortwave_radiation(solar) - radiation.net_longwave_radiation(
-        climate.tmin_c, climate.tmax_c, vapor_pressure, solar, clear
-    )
-    if climate.has("wind_m_s"):
-        wind = et0.wind_at_2_m(climate.wind_m_s, wind_height_m)
-    else:
-        wind = np.full(12, WIND_WHERE_UNKNOWN_M_S)
-        assumptions.append("no wind: 2 m/s all year (FAO56, p. 63)")
-    return et0.et0_penman_monteith(
-        climate.tmin_c,
-        climate.tmax_c,
-        vapor_pressure,
-        wind,
-        net,
-        radiation.monthly_soil_heat_flux((climate.tmin_c + climate.tmax_c) / 2),
-        elevation_m,
-    )
-
-
-def _vapor_pressure(climate: Climate, assumptions: list[str]) -> np.ndarray:
-    if climate.has("dew_point_c"):
-        return vapor.vapor_pressure_from_dew_point(climate.dew_point_c)
-    if climate.has("humidity_percent"):
-        return vapor.vapor_pressure_from_mean_humidity(
-            climate.tmin_c, climate.tmax_c, climate.humidity_percent
-        )
-    assumptions.append(
-        "no humidity: the dew point is taken as the minimum temperature "
-        "(FAO56, eq. 48, p. 58); in dry country that makes ET0 a little low"
-    )
-    return vapor.vapor_pressure_from_minimum_temperature(climate.tmin_c)
-
-
-def _solar_radiation(
-    climate: Climate,
-    latitude_deg: float,
-    outer_mj_m2_day: np.ndarray,
-    clear_mj_m2_day: np.ndarray,
-    assumptions: list[str],
-) -> np.ndarray:
-    if climate.has("solar_mj_m2_day"):
-        return climate.solar_mj_m2_day
-    if climate.has("sunshine_h"):
-        daylight = sun.monthly_daylight_hours(latitude_deg)
-        sunshine = climate.sunshine_h
-        if np.any(sunshine > daylight):
-            assumptions.append("sunshine above the day's length is held to it")
-            sunshine = np.minimum(sunshine, daylight)
-        return radiation.solar_radiation_from_sunshine(
-            sunshine, daylight, outer_mj_m2_day
-        )
-    assumptions.append(
-        "no radiation or sunshine: from the daily temperature range, "
-        "0.16 inland (FAO56, eq. 50, p. 60); on a coast that makes ET0 a little low"
-    )
-    solar = radiation.solar_radiation_from_temperature(
-        climate.tmin_c, climate.tmax_c, outer_mj_m2_day
-    )
-    return np.minimum(solar, clear_mj_m2_day)
+        yield Assumption("dry-year", {"percentile": percentile, "years": fewest})

@@ -316,10 +316,13 @@ def net_longwave_radiation(
     vapor = numbers_between("vapor_pressure_kpa", vapor_pressure_kpa, 0.0)
     solar = numbers_between("solar_mj_m2_day", solar_mj_m2_day, 0.0)
     clear = numbers_between("clear_sky_mj_m2_day", clear_sky_mj_m2_day, 0.0)
-    dark = clear == 0
     # Held before dividing, so that a sun barely risen cannot overflow.
     held = np.minimum(np.maximum(solar, LEAST_CLEARNESS * clear), clear)
-    clearness = np.where(dark, 1.0 + 0.0 * solar, held / np.where(dark, 1.0, clear))
+    dark = clear == 0
+    if np.any(dark):
+        held = np.where(dark, 1.0 + 0.0 * solar, held)
+        clear = np.where(dark, 1.0, clear)
+    clearness = held / clear
     emitted = (
         STEFAN_BOLTZMANN_MJ_M2_DAY
         * ((tmax + KELVIN_AT_0_C) ** 4 + (tmin + KELVIN_AT_0_C) ** 4)

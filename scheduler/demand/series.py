@@ -18,6 +18,16 @@ less (common practice)."""
 _SUMMER = 183  # 2 July: halves the year between last and first frost in the north.
 
 
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """A month of a year with too few days: those that are there, and its length."""
+
+    year: int
+    month: int
+    days: int
+    length: int
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Series:
     """What years of days tell of the twelve months; NaN for what is not known.
@@ -46,7 +56,7 @@ class Series:
     first_frost: tuple[str, ...]
     spring_seasons: int
     autumn_seasons: int
-    left_out: tuple[str, ...]
+    left_out: tuple[LeftOut, ...]
 
 
 def series_of_days(days: ReferenceDays, percentile: float, south: bool) -> Series:
@@ -172,13 +182,17 @@ def _frosts(
     return tuple(found), seasons
 
 
-def _left_out(whole: WholeMonths) -> tuple[str, ...]:
-    """Months of the series with too few days, as `2013-02 (9 of 28)`."""
+def _left_out(whole: WholeMonths) -> tuple[LeftOut, ...]:
+    """Months of the series with too few days."""
     begun = np.zeros(whole.counts.size, dtype=bool)
     begun[whole.cell.min() : whole.cell.max() + 1] = True
     rows = np.argwhere(begun.reshape(whole.counts.shape) & ~whole.counts)
     return tuple(
-        f"{whole.years[year]}-{month + 1:02d} "
-        f"({whole.days[year, month]} of {whole.length[year, month]})"
+        LeftOut(
+            int(whole.years[year]),
+            month + 1,
+            int(whole.days[year, month]),
+            int(whole.length[year, month]),
+        )
         for year, month in rows.tolist()
     )

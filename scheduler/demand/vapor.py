@@ -135,7 +135,7 @@ def mean_saturation_vapor_pressure(
     2.39 kPa
     """
     tmin, tmax = temperature_range(tmin_c, tmax_c)
-    return (saturation_vapor_pressure(tmax) + saturation_vapor_pressure(tmin)) / 2.0
+    return (_saturated(tmax) + _saturated(tmin)) / 2.0
 
 
 def vapor_pressure_from_dew_point(dew_point_c: ArrayLike) -> NDArray[np.float64]:
@@ -382,7 +382,10 @@ def vapor_pressure_from_minimum_temperature(tmin_c: ArrayLike) -> NDArray[np.flo
 
 
 def _saturation(name: str, value: ArrayLike) -> NDArray[np.float64]:
-    temperature = numbers_between(name, value, COLDEST_C, HOTTEST_C)
+    return _saturated(numbers_between(name, value, COLDEST_C, HOTTEST_C))
+
+
+def _saturated(temperature: NDArray[np.float64]) -> NDArray[np.float64]:
     exponent = VAPOR_PRESSURE_FACTOR * temperature
     pressure: NDArray[np.float64] = VAPOR_PRESSURE_AT_0_C_KPA * np.exp(
         exponent / (temperature + VAPOR_PRESSURE_OFFSET_C)

@@ -17,8 +17,9 @@ from scheduler.plan.cycles import least_cycles
 from scheduler.plan.night.crowded import months_too_short
 from scheduler.plan.site import SitePlan
 from scheduler.rates.coverage.grid import cover_site
-from scheduler.rates.precipitation import precipitation_rate, run_time_multiplier
+from scheduler.rates.precipitation import precipitation_rate
 from scheduler.rates.spacing import spacing_cautions
+from scheduler.rates.uniformity import run_time_multiplier
 from scheduler.rates.unlikely import throw_doubts
 from scheduler.soil.intake import rate_for_cycles
 

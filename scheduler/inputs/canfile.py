@@ -27,7 +27,6 @@ LEAST_RATE_MM_H = 1.0
 """No sprinkler is meant to lay less (common practice)."""
 LIKELY_RATE_MM_H = (2.0, 100.0)
 """Rates of sprinklers, generously: where a catch in another unit is likely meant."""
-MM3_PER_ML = 1000.0
 _CATCHES = ("catch_ml", "catch_mm")
 _SIZES = ("can_diameter_mm", "can_area_mm2")
 
@@ -206,7 +205,7 @@ def _faults_of_zone(
             "spread 24 or more over the zone, evenly, edges and corners too",
         )  # fmt: skip
         return
-    rate = 60 * _depth_mm(rows, mine, area) / minutes[mine]
+    rate = units.MIN_PER_H * _depth_mm(rows, mine, area) / minutes[mine]
     mean = float(rate.mean())
     if mean == 0:
         yield rows.problem(
@@ -240,7 +239,7 @@ def _faults_of_zone(
 
 def _depth_mm(rows: csvfiles.Rows, mine: np.ndarray, area: np.ndarray) -> np.ndarray:
     volume, depth = rows.values["catch_ml"][mine], rows.values["catch_mm"][mine]
-    return np.where(np.isnan(volume), depth, MM3_PER_ML * volume / area[mine])
+    return np.where(np.isnan(volume), depth, units.MM3_PER_ML * volume / area[mine])
 
 
 def _catch(rows: csvfiles.Rows, row: int) -> str:
@@ -280,7 +279,7 @@ def _likely_meant(
     catch = _catch(rows, first)
     if catch == "catch_ml":
         number = rows.values["catch_ml"][mine]
-        per_hour = float((60 * number / minutes[mine]).mean())
+        per_hour = float((units.MIN_PER_H * number / minutes[mine]).mean())
         readings += [(per_hour * units.MM_PER_IN, "inches: write catch_in"),
                      (per_hour, "mm: write catch_mm")]  # fmt: skip
         readings += _other_sizes(rows, mean)
@@ -292,9 +291,9 @@ def _likely_meant(
         else:
             readings.append((per_hour * units.MM_PER_IN, "inches: write catch_in"))
         known = np.isfinite(area[mine]).all()
-        by_volume = MM3_PER_ML * per_hour / float(area[first]) if known else math.nan
         in_ml = "mL: write catch_ml"
         if known:
+            by_volume = units.MM3_PER_ML * per_hour / float(area[first])
             readings.append((by_volume, in_ml))
         elif mean > MOST_RATE_MM_H:
             yield f"if they are {in_ml} and the can's size"

@@ -62,11 +62,23 @@ class Soils:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class HeadKinds:
-    """Usual values by kind of head, in the order of `fields.HEAD_KINDS`."""
+    """Usual values and limits by kind of head, in the order of `fields.HEAD_KINDS`.
+
+    `drips` marks kinds that neither throw nor run off. `reachable_uniformity` is that
+    of a zone in good order; rates are the usual ones, from `least_rate_mm_h` on; under
+    `least_pressure_kpa` a head does not do its work, nor in a run under
+    `least_cycle_min`.
+    """
 
     uniformity: np.ndarray
     pressure_kpa: np.ndarray
     wetted_share: np.ndarray
+    drips: np.ndarray
+    reachable_uniformity: np.ndarray
+    least_rate_mm_h: np.ndarray
+    most_rate_mm_h: np.ndarray
+    least_pressure_kpa: np.ndarray
+    least_cycle_min: np.ndarray
     sources: tuple[str, ...]
     statuses: tuple[str, ...]
 
@@ -120,13 +132,23 @@ def package_soils() -> Soils:
 
 @cache
 def head_kinds() -> HeadKinds:
-    """Usual uniformity, pressure and wetted share by kind of head."""
+    """Kinds of head of the package."""
     rows = {row["head_kind"]: row for row in package_table("head_kinds")}
     kinds = [rows[kind] for kind in HEAD_KINDS]
+
+    def column(name: str) -> np.ndarray:
+        return np.array([float(row[name]) for row in kinds])
+
     return HeadKinds(
-        np.array([float(row["uniformity"]) for row in kinds]),
-        np.array([float(row["pressure_psi"]) * units.KPA_PER_PSI for row in kinds]),
-        np.array([float(row["wetted_share"]) for row in kinds]),
+        column("uniformity"),
+        column("pressure_psi") * units.KPA_PER_PSI,
+        column("wetted_share"),
+        np.array([row["drips"] == "yes" for row in kinds]),
+        column("reachable_uniformity"),
+        column("least_rate_in_h") * units.MM_PER_IN,
+        column("most_rate_in_h") * units.MM_PER_IN,
+        column("least_pressure_psi") * units.KPA_PER_PSI,
+        column("least_cycle_min"),
         tuple(row["source"] for row in kinds),
         tuple(row["status"] for row in kinds),
     )

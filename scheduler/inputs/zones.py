@@ -11,8 +11,9 @@ from scheduler.errors import Problem
 from scheduler.inputs import library
 from scheduler.inputs.forms import csvfiles
 from scheduler.inputs.forms.columns import folded, hint_nearest
-from scheduler.inputs.forms.fields import DRIP_KINDS, FILES, HEAD_KINDS
+from scheduler.inputs.forms.fields import FILES, HEAD_KINDS
 from scheduler.inputs.forms.reading import Reading, record
+from scheduler.inputs.library import head_kinds
 from scheduler.inputs.site import Assumed, Heads, Zones
 
 USUAL_VALUES = ("root_depth", "depletion", "longest_gap_days", "uniformity")
@@ -65,7 +66,7 @@ def read_zones(
     values["plant"] = _table_row(rows.values["plant"], plants.names)
     values["soil"] = _table_row(rows.values["soil"], soils.names)
     values["head_kind"] = _table_row(values["head_kind"], HEAD_KINDS)
-    drip = np.isin(values["head_kind"], [HEAD_KINDS.index(k) for k in DRIP_KINDS])
+    drip = head_kinds().drips[values["head_kind"]]
     values["regulated"] = np.array(values["regulated"], dtype=bool) | drip
     return record(Zones, values), rows
 

@@ -21,7 +21,7 @@ from scheduler.plan.site import SitePlan, plan_site
 from scheduler.rates.cans import without_tests
 from scheduler.rates.choice.offers import ZoneOffer, offer_nozzles
 from scheduler.rates.choice.zone import ZoneChoice, choose
-from scheduler.rates.precipitation import run_time_multiplier
+from scheduler.rates.uniformity import run_time_multiplier
 
 
 @dataclass(frozen=True, slots=True, eq=False)

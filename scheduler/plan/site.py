@@ -14,7 +14,7 @@ from scheduler.demand.plants import coefficients_at_latitude, landscape_coeffici
 from scheduler.demand.unlikely import climate_doubts
 from scheduler.errors import Caution
 from scheduler.inputs import library
-from scheduler.inputs.forms.fields import DRIP_KINDS, HEAD_KINDS
+from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Site, Window
 from scheduler.plan import by_months as table
 from scheduler.plan.days import DayRule
@@ -27,8 +27,6 @@ from scheduler.soil.intake import slope_class
 from scheduler.soil.storage import RootZones, root_zones
 
 _NEVER = DayRule(0, "", 7)
-LEAST_UNIFORMITY = 0.05
-"""Least uniformity planned with; worse ground is to be mended, not timed."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -72,8 +70,7 @@ def plan_site(site: Site) -> SitePlan:
         pressure,
         tests.rate_mm_h,
         tests.uniformity,
-        # Ground that gets nothing has no multiplier: `coverage` tells of it.
-        np.maximum(modelled_uniformity(site, supply.pressure_kpa), LEAST_UNIFORMITY),
+        modelled_uniformity(site, supply.pressure_kpa),
     )
     roots = root_zones(site.zones, site.plants, site.soils, kinds)
     coefficient = _plant_coefficients(site)
@@ -174,8 +171,7 @@ def _plan_input(
 
 def is_drip(site: Site) -> np.ndarray:
     """Zones whose heads neither spray nor run off: drip and bubblers."""
-    rows = [HEAD_KINDS.index(kind) for kind in DRIP_KINDS]
-    return np.isin(site.zones.head_kind, rows)
+    return np.asarray(library.head_kinds().drips[site.zones.head_kind])
 
 
 def _day_rules(site: Site) -> tuple[tuple[DayRule, ...], np.ndarray]:
@@ -214,8 +210,8 @@ def _site_cautions(site: Site, months: ReferenceMonths) -> Iterator[Caution]:
     if shut_off is not None and site.rain_rule.method != "none":
         values = {"method": site.rain_rule.method, "rain_shutoff_mm": shut_off}
         yield Caution("rain-counted-twice", None, None, values)
-    for text in months.assumptions:
-        yield Caution("value-assumed", None, None, {"text": text})
+    for assumption in months.assumptions:
+        yield Caution("value-assumed", None, None, {"climate": assumption})
     for assumed in site.assumed:
         yield Caution("value-assumed", None, None, {"assumed": assumed})
     yield from climate_doubts(months, site.latitude)

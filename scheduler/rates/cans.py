@@ -14,14 +14,16 @@ from scheduler import units
 from scheduler.domain import numbers_from, numbers_over
 from scheduler.errors import Caution
 from scheduler.inputs.site import Cans, Zones
-from scheduler.rates.precipitation import run_time_multiplier
+from scheduler.rates.uniformity import (
+    christiansen_coefficient,
+    lower_half_of_cans,
+    lower_quarter_of_cans,
+    nearest_part,
+    run_time_multiplier,
+)
 
 ENOUGH_CANS = 24
 """Cans that an audit guideline asks for in a zone (from memory)."""
-LEAST_UNIFORMITY = 0.001
-"""Taken where the driest quarter of the cans is dry: no run time mends that."""
-MM3_PER_ML = 1000.0
-"""Exact: a milliliter is a cubic centimeter."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -79,7 +81,7 @@ def catch_depth(catch_ml: ArrayLike, can_area_mm2: ArrayLike) -> NDArray[np.floa
     """
     catch = numbers_from("catch_ml", catch_ml, 0)
     return np.asarray(
-        MM3_PER_ML * catch / numbers_over("can_area_mm2", can_area_mm2, 0)
+        units.MM3_PER_ML * catch / numbers_over("can_area_mm2", can_area_mm2, 0)
     )
 
 
@@ -122,117 +124,6 @@ def catch_rate(catch_mm: ArrayLike, run_min: ArrayLike) -> NDArray[np.float64]:
     return np.asarray(units.MIN_PER_H * catch / numbers_over("run_min", run_min, 0))
 
 
-def lower_quarter(rate_mm_h: ArrayLike) -> NDArray[np.float64]:
-    """Distribution uniformity of the lower quarter of cans.
-
-    Parameters
-    ----------
-    rate_mm_h : array_like
-        What each can shows, cans along the last axis; a depth or a volume will do as
-        well. [mm/h]
-
-    Returns
-    -------
-    ndarray
-        Mean of the driest quarter over the mean of all; NaN where a can is NaN. [-]
-
-    Raises
-    ------
-    ValueError
-        If a value is negative, or there are fewer than two cans, or all are dry.
-
-    Notes
-    -----
-    A quarter of n cans is n/4 to the nearest whole number, a half up: 15 cans have 4,
-    14 have 4 and 13 have 3.
-
-    References
-    ----------
-    IA-LQ (second-hand).
-
-    Examples
-    --------
-    >>> print(f"{lower_quarter([5, 8, 9, 10, 10, 11, 13, 14]):.2f}")
-    0.65
-    """
-    return _driest_over_mean(rate_mm_h, 4)
-
-
-def lower_half(rate_mm_h: ArrayLike) -> NDArray[np.float64]:
-    """Distribution uniformity of the lower half of cans.
-
-    Parameters
-    ----------
-    rate_mm_h : array_like
-        What each can shows, cans along the last axis; a depth or a volume will do as
-        well. [mm/h]
-
-    Returns
-    -------
-    ndarray
-        Mean of the drier half over the mean of all; NaN where a can is NaN. [-]
-
-    Raises
-    ------
-    ValueError
-        If a value is negative, or there are fewer than two cans, or all are dry.
-
-    Notes
-    -----
-    Half of n cans is n/2 to the nearest whole number, a half up. The run-time
-    multiplier, from the lower quarter, is near one over this.
-
-    References
-    ----------
-    IA-LQ (second-hand).
-
-    Examples
-    --------
-    >>> print(f"{lower_half([5, 8, 9, 10, 10, 11, 13, 14]):.2f}")
-    0.80
-    """
-    return _driest_over_mean(rate_mm_h, 2)
-
-
-def christiansen(rate_mm_h: ArrayLike) -> NDArray[np.float64]:
-    """Christiansen's coefficient of uniformity of cans.
-
-    Parameters
-    ----------
-    rate_mm_h : array_like
-        What each can shows, cans along the last axis; a depth or a volume will do as
-        well. [mm/h]
-
-    Returns
-    -------
-    ndarray
-        100 where all are alike, below 0 where few cans have it all; NaN where a can is
-        NaN. [%]
-
-    Raises
-    ------
-    ValueError
-        If a value is negative, or there are fewer than two cans, or all are dry.
-
-    Notes
-    -----
-    CU = 100 (1 - Σ|x - m| / (n m)) with the mean m of n cans. It counts too much like
-    too little.
-
-    References
-    ----------
-    CHRISTIANSEN (second-hand).
-
-    Examples
-    --------
-    >>> print(f"{christiansen([5, 8, 9, 10, 10, 11, 13, 14]):.0f} %")
-    80 %
-    """
-    rate, mean = _checked(rate_mm_h)
-    spread = np.abs(rate - mean[..., None]).mean(axis=-1)
-    return np.asarray(100 * (1 - spread / mean))
-
-
 def can_tests(cans: Cans) -> CanTests:
     """Rate and uniformity of each zone that has a test."""
     depth = np.where(
@@ -249,21 +140,20 @@ def can_tests(cans: Cans) -> CanTests:
     for row in np.unique(cans.zone).tolist():
         mine = np.flatnonzero(cans.zone == row)
         number[row], mean[row] = mine.size, rate[mine].mean()
-        quarter[row] = lower_quarter(rate[mine])
-        half[row] = lower_half(rate[mine])
-        percent[row] = christiansen(rate[mine])
+        quarter[row] = lower_quarter_of_cans(rate[mine])
+        half[row] = lower_half_of_cans(rate[mine])
+        percent[row] = christiansen_coefficient(rate[mine])
         dry = mine[np.argsort(rate[mine], kind="stable")[: nearest_part(mine.size, 4)]]
         driest[row] = tuple(cans.can[i] for i in sorted(dry.tolist()) if cans.can[i])
         cautions += _cautions(cans.zones[row], mine.size, quarter[row])
-    uniformity = np.fmax(quarter, np.where(np.isnan(quarter), np.nan, LEAST_UNIFORMITY))
     return CanTests(
         zone=cans.zones,
         cans=number,
         rate_mm_h=mean,
-        uniformity=uniformity,
+        uniformity=quarter,
         uniformity_lh=half,
         christiansen_percent=percent,
-        run_time_multiplier=run_time_multiplier(uniformity),
+        run_time_multiplier=run_time_multiplier(quarter),
         driest=tuple(driest),
         cautions=tuple(cautions),
     )
@@ -300,34 +190,12 @@ def cautions_over_given(tests: CanTests, zones: Zones) -> list[Caution]:
     return found
 
 
-def nearest_part(cans: int, parts: int) -> int:
-    """Whole number of cans nearest to one of so many parts, a half up."""
-    return math.floor(cans / parts + 0.5)
-
-
 def _cautions(zone: str, cans: int, uniformity: float) -> list[Caution]:
     found = []
     if cans < ENOUGH_CANS:
         values = {"cans": cans, "enough": ENOUGH_CANS}
         found.append(Caution("cans-too-few", zone, None, values))
-    if uniformity < LEAST_UNIFORMITY:
+    if uniformity == 0:
         values = {"cans": nearest_part(cans, 4)}
         found.append(Caution("driest-quarter-dry", zone, None, values))
     return found
-
-
-def _driest_over_mean(rate_mm_h: ArrayLike, parts: int) -> NDArray[np.float64]:
-    rate, mean = _checked(rate_mm_h)
-    cans = nearest_part(rate.shape[-1], parts)
-    return np.asarray(np.sort(rate, axis=-1)[..., :cans].mean(axis=-1) / mean)
-
-
-def _checked(rate_mm_h: ArrayLike) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Cans, and their mean along the last axis."""
-    rate = numbers_from("rate_mm_h", rate_mm_h, 0)
-    if rate.ndim == 0 or rate.shape[-1] < 2:
-        raise ValueError(f"rate_mm_h must have 2 cans or more, got {rate.size}")
-    mean = np.asarray(rate.mean(axis=-1))
-    if np.any(mean == 0):
-        raise ValueError("rate_mm_h must be over 0 in some can, got 0 in all")
-    return rate, mean

@@ -1,4 +1,4 @@
-"""Flow at pressure, precipitation rate, matched precipitation, uniformity."""
+"""Flow at pressure, precipitation rate, matched precipitation, by head and zone."""
 
 from __future__ import annotations
 
@@ -8,12 +8,13 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from scheduler import units
-from scheduler.domain import numbers_from, numbers_over, shares
+from scheduler.domain import numbers_from, numbers_over
 from scheduler.errors import Caution
 from scheduler.inputs.library import HeadKinds
 from scheduler.inputs.site import Heads, Zones
 from scheduler.lines import COMMON_PRACTICE, DEFINITION, Line
 from scheduler.rates.soundness import head_cautions
+from scheduler.rates.uniformity import lower_quarter_uniformity, run_time_multiplier
 
 ROW_PER_SPACING = np.sqrt(3) / 2
 """Distance of rows over spacing in an equilateral triangle: sin 60°, exact."""
@@ -25,9 +26,6 @@ EMITTER_RATE = Line(
 )  # fmt: skip
 FLOW_OF_RATE = Line("flow", "rate * area / 60", DEFINITION, "rate * area / 96.25")
 AREA_OF_RATE = Line("area", "60 * flow / rate", DEFINITION, "96.25 * flow / rate")
-MULTIPLIER = Line(
-    "run_time_multiplier", "1 / (0.4 + 0.6 * uniformity)", "IA-LQ (second-hand)"
-)
 HEAD_FLOW = Line("head_flow", "chart_flow * sqrt(pressure / chart_pressure)",
                  "orifice law (from memory)")  # fmt: skip
 HEAD_AREA = Line("head_area", "arc / 360 * spacing * row_spacing", "geometry")
@@ -211,113 +209,6 @@ def precipitation_rate(
     return np.asarray(units.MIN_PER_H * flow / area)
 
 
-def lower_quarter_uniformity(
-    rate_mm_h: ArrayLike, area_m2: ArrayLike, group: ArrayLike, groups: int
-) -> NDArray[np.float64]:
-    """Distribution uniformity between pieces of ground that differ in rate.
-
-    Parameters
-    ----------
-    rate_mm_h : array_like
-        Rate on each piece, one axis. [mm/h]
-    area_m2 : array_like
-        Area of each piece. [m²]
-    group : array_like
-        Zone of each piece, 0 to `groups` - 1. [-]
-    groups : int
-        How many zones there are. [-]
-
-    Returns
-    -------
-    ndarray
-        Mean rate of the driest quarter of a zone's area over its mean rate; NaN for a
-        zone without pieces, or with a NaN in one of them. [-]
-
-    Raises
-    ------
-    ValueError
-        If a rate or an area is not over 0.
-
-    Notes
-    -----
-    The quarter is one of area: a piece on its edge is split. It takes each piece as
-    evenly wetted, and so can only be an upper limit of the zone's uniformity.
-
-    References
-    ----------
-    IA-LQ, the lower-quarter definition, weighted by area.
-
-    Examples
-    --------
-    A quarter of the ground at 5 mm/h, the rest at 10 mm/h:
-
-    >>> du = lower_quarter_uniformity([5, 10], [25, 75], [0, 0], 1)[0]
-    >>> print(f"{du:.3f}")
-    0.571
-    """
-    rate = numbers_over("rate_mm_h", rate_mm_h, 0)
-    area = numbers_over("area_m2", area_m2, 0)
-    zone = np.asarray(group, dtype=np.intp)
-    unknown = np.bincount(zone, ~np.isfinite(rate * area), groups) > 0
-    driest = np.bincount(zone, driest_quarter(rate, area, zone, groups) * rate, groups)
-    water = np.bincount(zone, area * rate, groups)
-    with np.errstate(invalid="ignore"):
-        return np.where(unknown, np.nan, 4 * driest / water)
-
-
-def driest_quarter(
-    rate_mm_h: NDArray[np.float64],
-    area_m2: NDArray[np.float64],
-    group: NDArray[np.intp],
-    groups: int,
-) -> NDArray[np.float64]:
-    """Part of each piece of ground that belongs to the driest quarter of its zone."""
-    area = np.nan_to_num(area_m2)
-    order = np.lexsort((rate_mm_h, group))
-    area, zone = area[order], group[order]
-    total = np.bincount(zone, area, groups)
-    before_zone = np.concatenate([[0.0], np.cumsum(total)])[zone]
-    before = np.cumsum(area) - area - before_zone
-    part = np.empty(area.shape)
-    part[order] = np.clip(total[zone] / 4 - before, 0, area)
-    return part
-
-
-def run_time_multiplier(uniformity: ArrayLike) -> NDArray[np.float64]:
-    """How much longer a zone runs so that its drier parts get enough.
-
-    Parameters
-    ----------
-    uniformity : array_like
-        Distribution uniformity of the lower quarter, over 0 and up to 1. [-]
-
-    Returns
-    -------
-    ndarray
-        Factor on the run time, 1 or more; NaN where the argument is NaN. [-]
-
-    Raises
-    ------
-    ValueError
-        If a uniformity is not over 0 and up to 1.
-
-    Notes
-    -----
-    RTM = 1/(0.4 + 0.6 DU). It waters for the drier half of the zone, not for its
-    driest spot (the older rule, 1/DU), which overwaters all else.
-
-    References
-    ----------
-    IA-LQ (second-hand).
-
-    Examples
-    --------
-    >>> print(f"{run_time_multiplier(0.7):.2f}")
-    1.22
-    """
-    return np.asarray(1 / (0.4 + 0.6 * shares("uniformity", uniformity)))
-
-
 def zone_rates(
     zones: Zones,
     heads: Heads,
@@ -397,7 +288,9 @@ def zone_rates(
         ),
         heads=head,
         cautions=tuple(
-            head_cautions(zones, heads, head, kinds, pressure, head_ground)
+            head_cautions(
+                zones, heads, head.share_of_mean, kinds, pressure, head_ground
+            )
         ),
     )  # fmt: skip
 

@@ -3,16 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from scheduler.errors import Caution
 from scheduler.inputs.library import HeadKinds
 from scheduler.inputs.site import Heads, Zones
-
-if TYPE_CHECKING:
-    from scheduler.rates.precipitation import HeadRates
 
 MATCHED_WITHIN = 0.10
 """Share by which a head's rate may differ from the mean (common practice)."""
@@ -27,17 +23,18 @@ PRESSURE_TOO_LOW = 0.7
 def head_cautions(
     zones: Zones,
     heads: Heads,
-    head: HeadRates,
+    share_of_mean: np.ndarray,
     kinds: HeadKinds,
     pressure_kpa: np.ndarray,
     head_ground_m2: np.ndarray,
 ) -> Iterator[Caution]:
     """Cautions of all zones: unmatched heads first, then pressure and area.
 
-    `pressure_kpa` and `head_ground_m2` are (zone,), NaN where not known.
+    `share_of_mean` is a head's rate over its zone's mean, (head,); `pressure_kpa` and
+    `head_ground_m2` are (zone,), NaN where not known.
     """
     by_zone = _rows_by_zone(heads.zone, len(zones))
-    yield from _unmatched(zones, heads, head, by_zone)
+    yield from _unmatched(zones, heads, share_of_mean, by_zone)
     chart = heads.pressure_kpa
     flow_known = np.isfinite(heads.flow_l_min)
     scaled = ~zones.regulated & np.isnan(zones.flow_l_min) & np.isnan(pressure_kpa)
@@ -79,12 +76,12 @@ def _rows_by_zone(zone: np.ndarray, zones: int) -> list[np.ndarray]:
 
 
 def _unmatched(
-    zones: Zones, heads: Heads, head: HeadRates, by_zone: list[np.ndarray]
+    zones: Zones, heads: Heads, share_of_mean: np.ndarray, by_zone: list[np.ndarray]
 ) -> Iterator[Caution]:
-    off = np.abs(head.share_of_mean - 1) > MATCHED_WITHIN + 1e-9
+    off = np.abs(share_of_mean - 1) > MATCHED_WITHIN + 1e-9
     for zone in np.unique(heads.zone[off]).tolist():
         mine = by_zone[zone]
-        shares = head.share_of_mean[mine]
+        shares = share_of_mean[mine]
         values = {
             "lowest_share": float(np.nanmin(shares)),
             "highest_share": float(np.nanmax(shares)),

@@ -3,28 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from scheduler import units
 from scheduler.errors import Caution
 from scheduler.inputs.forms.fields import HEAD_KINDS
+from scheduler.inputs.library import head_kinds
 from scheduler.inputs.site import Heads, Zones
+from scheduler.rates.precipitation import ZoneRates
 
-if TYPE_CHECKING:
-    from scheduler.rates.precipitation import ZoneRates
-
-USUAL_IN_H = {
-    "rotor": (0.25, 1.0),
-    "spray": (1.0, 2.5),
-    "multi-stream": (0.35, 0.9),
-    "drip": (0.05, 2.0),
-    "bubbler": (0.5, 8.0),
-}
-"""Rates that each kind of head lays down (common practice), in the trade's in/h."""
 GENEROUS = 2.0
-"""Rates are doubted under the low end over this, and over the high end times this."""
+"""Rates are doubted under a kind's low end over this, and over its high end times it.
+"""
 MOST_APART = 2.0
 """A measured rate so many times flow over area, or as little, is doubted."""
 MOST_THROW = 2.0
@@ -33,6 +24,7 @@ MOST_THROW = 2.0
 
 def rate_doubts(zones: Zones, rates: ZoneRates) -> Iterator[Caution]:
     """Zones whose rate their heads can hardly lay down, or the other numbers belie."""
+    kinds = head_kinds()
     for row, name in enumerate(zones.zone):
         rate = float(rates.rate_mm_h[row])
         values: dict[str, object] = {
@@ -44,10 +36,17 @@ def rate_doubts(zones: Zones, rates: ZoneRates) -> Iterator[Caution]:
             values["by_flow_mm_h"] = by_flow
             yield Caution("rate-doubtful", name, None, values)
             continue
-        kind = HEAD_KINDS[int(zones.head_kind[row])]
-        low, high = (end * units.MM_PER_IN for end in USUAL_IN_H[kind])
+        kind = int(zones.head_kind[row])
+        low, high = (
+            float(kinds.least_rate_mm_h[kind]),
+            float(kinds.most_rate_mm_h[kind]),
+        )
         if not low / GENEROUS * (1 - 1e-9) <= rate <= high * GENEROUS * (1 + 1e-9):
-            values |= {"head_kind": kind, "low_mm_h": low, "high_mm_h": high}
+            values |= {
+                "head_kind": HEAD_KINDS[kind],
+                "low_mm_h": low,
+                "high_mm_h": high,
+            }
             yield Caution("rate-doubtful", name, None, values)
 
 

@@ -16,6 +16,7 @@ from scheduler.errors import Caution
 from scheduler.plan.site import SitePlan
 from scheduler.report.frames import Table
 from scheduler.report.text import rate_cautions
+from scheduler.report.words.climate import method_words
 from scheduler.report.words.sentences import sentence
 
 if TYPE_CHECKING:
@@ -97,7 +98,7 @@ def watering_table(plan: SitePlan, units: str) -> dict[str, Any]:
         },
         "climate": {
             "source": months.source,
-            "et0_method": months.method,
+            "et0_method": method_words(months.method),
             "months": [
                 {
                     "month": month + 1,

@@ -10,7 +10,7 @@ from scheduler.demand import leaching, plants, rain
 from scheduler.lines import Line
 from scheduler.plan import cycles, days
 from scheduler.rates import precipitation as nozzles
-from scheduler.rates import spacing, supply
+from scheduler.rates import spacing, supply, uniformity
 from scheduler.rounding import TOLERANCE
 from scheduler.soil import intake, storage
 
@@ -148,7 +148,7 @@ METHOD: tuple[tuple[str, tuple[Line, ...]], ...] = (
             nozzles.FLOW_OF_RATE,
             nozzles.AREA_OF_RATE,
             nozzles.MATCHED,
-            nozzles.MULTIPLIER,
+            uniformity.MULTIPLIER,
         ),
     ),
     ("Spacing", (spacing.LONGEST_SPACING,)),

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from scheduler.calendar import PARITIES, weekday_names
+from scheduler.demand.leaching import gross_factor
 from scheduler.inputs.forms.dimensions import DIMENSIONS
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.plan import by_months as table
@@ -113,12 +114,6 @@ def off_reason(plan: SitePlan, zone: int, month: int) -> str:
     return "off: under a step"
 
 
-def gross_factor(plan: SitePlan, zone: int) -> float:
-    """Gross over net water of a zone."""
-    leached = 1 - plan.inputs.leaching_requirement[zone]
-    return float(plan.inputs.run_time_multiplier[zone] / leached)
-
-
 def zone_months(plan: SitePlan, zone: int) -> Table:
     """Twelve months of one zone, as the text report shows them."""
     p, schedule = plan.plan, plan.plan.schedule
@@ -140,7 +135,9 @@ def zone_months(plan: SitePlan, zone: int) -> Table:
         return values[zone].tolist()
 
     runs = schedule.cycles[zone] > 0
-    unmet = p.unmet_mm[zone] * gross_factor(plan, zone)
+    unmet = p.unmet_mm[zone] * gross_factor(
+        plan.inputs.run_time_multiplier[zone], plan.inputs.leaching_requirement[zone]
+    )
     apply = np.where(runs, p.gross_need_mm[zone] - unmet, np.nan).tolist()
     return Table(
         (

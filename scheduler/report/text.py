@@ -15,6 +15,7 @@ from scheduler.report import frames, shown
 from scheduler.report.frames import Table
 from scheduler.report.views import supply
 from scheduler.report.words import sentences
+from scheduler.report.words.climate import method_words
 
 if TYPE_CHECKING:
     from scheduler.findings.check import Finding
@@ -97,7 +98,7 @@ def _facts(plan: SitePlan, units: str) -> str:
     }[site.rain_rule.method]
     total = shown.quantity(float(plan.plan.volume_l.sum()), "volume", units)
     return (
-        f"Climate {months.source}; ET0: {months.method}; rain: {rain}. "
+        f"Climate {months.source}; ET0: {method_words(months.method)}; rain: {rain}. "
         f"{len(site.zones)} zones use {total} a year."
     )
 

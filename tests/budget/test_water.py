@@ -16,7 +16,6 @@ from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Current
 from scheduler.plan.by_months import plan_zones
 from scheduler.plan.site import plan_site
-from scheduler.rates.precipitation import run_time_multiplier
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 SITES = ("home", "southern_garden", "business_park")
@@ -397,14 +396,6 @@ def test_savings_in_money_are_differences_of_bills(home):
     for saving in savings.find_savings(home):
         after = savings.cost_of_year(saving.month_l, home.site.water)
         assert saving.saves_cost == now - after
-
-
-def test_reachable_uniformity_is_over_the_usual(home):
-    kinds = [*savings.REACHABLE_UNIFORMITY]
-
-    assert kinds == list(HEAD_KINDS)
-    reachable = np.array(list(savings.REACHABLE_UNIFORMITY.values()))
-    assert (run_time_multiplier(reachable) < run_time_multiplier(reachable - 0.1)).all()
 
 
 def test_budget_has_no_cost_without_a_price(home):

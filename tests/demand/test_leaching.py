@@ -41,3 +41,22 @@ def test_leaching_requirement_refuses_negative_salinity_and_no_threshold():
         leaching.leaching_requirement(-1, 2)
     with pytest.raises(ValueError, match="salt_threshold_ds_m must be over 0, got 0"):
         leaching.leaching_requirement(1, 0)
+
+
+# FAO-29, from memory: what is laid down is need / (1 - LR). By hand: where a tenth has
+# to pass, 1/0.9; where half has to, twice; on ground of DU 0.5, 1/0.7 of that.
+def test_gross_factor_is_the_multiplier_over_what_does_not_leach():
+    found = leaching.gross_factor([1.0, 1.0, 1 / 0.7, np.nan], [0.1, 0.5, 0.5, 0.0])
+
+    np.testing.assert_allclose(found, [1 / 0.9, 2, 2 / 0.7, np.nan], rtol=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "message"),
+    [((-1, 0.1), "run_time_multiplier must be 0 or more, got -1"),
+     ((1.2, -0.1), "leaching_requirement must be 0 or more, got -0.1"),
+     ((1.2, 1.0), "leaching_requirement must be under 1, got 1")],
+)  # fmt: skip
+def test_gross_factor_refuses_what_is_no_factor_or_share(arguments, message):
+    with pytest.raises(ValueError, match=message):
+        leaching.gross_factor(*arguments)

@@ -8,9 +8,10 @@ import dataclasses
 import numpy as np
 import pytest
 
+from scheduler.demand.assumptions import Assumption
 from scheduler.demand.days import ReferenceDays
 from scheduler.demand.months import reference_months
-from scheduler.demand.series import series_of_days
+from scheduler.demand.series import LeftOut, series_of_days
 from scheduler.inputs.weather.daily import QUANTITIES, DailyWeather
 
 DAYS = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
@@ -91,9 +92,8 @@ def test_the_pair_of_the_chosen_year_is_planned_with():
     found = reference_months(FIVE, 40.0, 0.0, 2.0, 80.0)
 
     assert found.et0_mm_day == pytest.approx([4.0] * 12, rel=1e-12)
-    assert found.assumptions[:1] == (
-        "ET0 and rain of each month are those of the year at percentile 80 by ET0 - "
-        "rain, of 5 years or more",
+    assert found.assumptions[0] == Assumption(
+        "dry-year", {"percentile": 80.0, "years": 5}
     )
 
 
@@ -114,12 +114,12 @@ def test_a_month_with_too_few_days_is_left_out_and_told():
     found = reference_months(weather, 40, 0, 2)
 
     # July 2015 has 24 of 31 days, under 80 %; the four years left mean 2.5.
-    assert found.series.left_out == ("2015-07 (24 of 31)",)
+    assert found.series.left_out == (LeftOut(2015, 7, 24, 31),)
     assert found.et0_mm_day[6] == pytest.approx(2.5)
     assert found.series.days[6] == 4 * 31
     assert found.assumptions == (
-        "left out, because under 80 % of the days are there: 2015-07 (24 of 31)",
-        "no minimum temperatures: no month is taken as frosty",
+        Assumption("months-left-out", {"months": found.series.left_out}),
+        Assumption("no-minimum"),
     )
 
 
@@ -193,7 +193,4 @@ def test_a_typical_year_has_no_years_and_no_dry_one():
 
     assert found.series.years == ()
     assert found.et0_mm_day == pytest.approx([2.0] * 12)
-    assert found.assumptions[0] == (
-        "dry_year_percentile is for daily files of several years; a typical year holds "
-        "one year"
-    )
+    assert found.assumptions[0] == Assumption("one-year", {"typical_year": True})

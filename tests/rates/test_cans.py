@@ -2,136 +2,12 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
-
 import numpy as np
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from scheduler import units
 from scheduler.inputs.site import Cans
 from scheduler.rates import cans
-
-# Open package `spreval`, reference page of its function DU: 15 cans, mL, as printed.
-SPREVAL_ML = [47, 42, 45, 24, 13, 26, 33, 34, 27, 30, 40, 44, 32, 12, 12]
-# Open package `spreval`, page of PELQ; from Merriam and Keller 1978, Farm irrigation
-# system evaluation, Utah State University, p. 41-43: catch rates, in/h, as printed.
-MERRIAM_KELLER_IN_H = [0.23, 0.31, 0.24, 0.24, 0.28, 0.31, 0.27, 0.22, 0.26, 0.31, 0.31,
-                       0.25, 0.20, 0.22, 0.32]  # fmt: skip
-
-
-# As printed there: DU 49.62039 %.
-def test_lower_quarter_is_that_of_the_printed_set():
-    percent = 100 * cans.lower_quarter(SPREVAL_ML)
-
-    assert percent == pytest.approx(49.62039, abs=0.000005)
-
-
-# As printed there: PELQ 73.64892 %, the low-quarter catch over the rate of a nozzle of
-# 4.6 gpm at 30 by 50 ft, with 96.3. By hand: the cans add up to 3.97 in/h, so their
-# mean is 0.26467; the driest four are 0.20, 0.22, 0.22 and 0.23, mean 0.2175.
-def test_lower_quarter_of_merriam_and_keller():
-    mean = 3.97 / 15
-    low_quarter = cans.lower_quarter(MERRIAM_KELLER_IN_H) * mean
-
-    assert low_quarter == pytest.approx(0.2175, rel=1e-12)
-    assert 100 * low_quarter / (96.3 * 4.6 / (30 * 50)) == pytest.approx(
-        73.64892, abs=0.000005
-    )
-
-
-# The same by hand: 15/2 = 7.5 is 8 cans: 0.20 + 0.22 + 0.22 + 0.23 + 0.24 + 0.24 + 0.25
-# + 0.26 = 1.86, mean 0.2325, over 3.97/15.
-def test_lower_half_of_merriam_and_keller():
-    assert cans.lower_half(MERRIAM_KELLER_IN_H) == pytest.approx(
-        (1.86 / 8) / (3.97 / 15), rel=1e-12
-    )
-
-
-# The rule that the printed sets follow: the nearest whole number to n/4. 46 cans have
-# 12 (`spreval`); 15 have 4, as above.
-@pytest.mark.parametrize(
-    ("count", "quarter"),
-    [(8, 2), (9, 2), (10, 3), (11, 3), (12, 3), (15, 4), (16, 4), (46, 12)],
-)
-def test_nearest_part_is_the_nearest_whole_number_half_up(count, quarter):
-    assert cans.nearest_part(count, 4) == quarter
-
-
-# Christiansen 1942: CU = 100 (1 - sum |x - m| / (n m)). By hand for 2, 4, 6, 8: m = 5,
-# deviations 3 + 1 + 1 + 3 = 8, 8 / (4 * 5) = 0.4.
-def test_christiansen_by_hand():
-    assert cans.christiansen([2, 4, 6, 8]) == pytest.approx(60, rel=1e-12)
-
-
-CATCHES = st.lists(st.integers(0, 200), min_size=8, max_size=40).filter(any)
-
-
-# Brute force in exact fractions.
-@given(CATCHES)
-def test_uniformities_are_those_of_exact_fractions(catches):
-    mean = Fraction(sum(catches), len(catches))
-    ordered = sorted(catches)
-
-    def driest(parts: int) -> float:
-        count = int(Fraction(len(catches), parts) + Fraction(1, 2))
-        return float(Fraction(sum(ordered[:count]), count) / mean)
-
-    spread = sum(abs(value - mean) for value in catches) / len(catches)
-    assert cans.lower_quarter(catches) == pytest.approx(driest(4), abs=1e-12)
-    assert cans.lower_half(catches) == pytest.approx(driest(2), abs=1e-12)
-    assert cans.christiansen(catches) == pytest.approx(
-        float(100 * (1 - spread / mean)), abs=1e-9
-    )
-
-
-# Laws: the order of the cans and the unit of the catch do not matter; the drier quarter
-# is no wetter than the drier half, and that no wetter than all; even cans make 1.
-@given(CATCHES, st.randoms(use_true_random=False), st.floats(0.01, 100))
-def test_uniformities_follow_their_laws(catches, random, unit):
-    shuffled = list(catches)
-    random.shuffle(shuffled)
-    for formula in (cans.lower_quarter, cans.lower_half, cans.christiansen):
-        value = formula(catches)
-
-        assert formula(shuffled) == pytest.approx(value, abs=1e-9)
-        assert formula(np.array(catches) * unit) == pytest.approx(value, abs=1e-9)
-    quarter, half = cans.lower_quarter(catches), cans.lower_half(catches)
-    assert 0 <= quarter <= half + 1e-12
-    assert half <= 1 + 1e-12
-
-
-def test_uniformities_of_even_cans_are_whole():
-    assert cans.lower_quarter([7.0] * 9) == 1
-    assert cans.lower_half([7.0] * 9) == 1
-    assert cans.christiansen([7.0] * 9) == 100
-
-
-@pytest.mark.parametrize(
-    "formula", [cans.lower_quarter, cans.lower_half, cans.christiansen]
-)
-def test_uniformities_have_the_shape_without_cans_and_let_nan_through(formula):
-    result = formula([[1.0, 2.0, 3.0, 4.0], [1.0, np.nan, 3.0, 4.0]])
-
-    assert result.shape == (2,)
-    assert np.isnan(result).tolist() == [False, True]
-
-
-@pytest.mark.parametrize(
-    "formula", [cans.lower_quarter, cans.lower_half, cans.christiansen]
-)
-@pytest.mark.parametrize(
-    ("catches", "message"),
-    [
-        ([1, -1, 2], "rate_mm_h must be 0 or more"),
-        ([0, 0, 0], "rate_mm_h must be over 0 in some can"),
-        ([1], "rate_mm_h must have 2 cans or more"),
-    ],
-)
-def test_uniformities_refuse_what_is_outside_their_domain(formula, catches, message):
-    with pytest.raises(ValueError, match=message):
-        formula(catches)
 
 
 # Common form of the trade: in/h = 3.66 mL / (min in²). Exact: a cubic inch is 2.54³ mL,
@@ -220,11 +96,12 @@ def test_can_tests_caution_fewer_cans_than_an_audit_asks_for(count, codes):
 
 
 # A dry quarter makes DU 0; 1 / 0.4 = 2.5 is the largest multiplier there is.
-def test_can_tests_take_a_dry_quarter_as_next_to_nothing():
+def test_can_tests_with_a_dry_quarter_ask_for_the_largest_multiplier():
     tests = cans.can_tests(depths(([0.0] * 6 + [5.0] * 18, 20.0)))
 
     assert [caution.code for caution in tests.cautions] == ["driest-quarter-dry"]
-    assert tests.run_time_multiplier[0] == pytest.approx(2.5, abs=0.005)
+    assert tests.uniformity[0] == 0
+    assert tests.run_time_multiplier[0] == 2.5
 
 
 def test_can_tests_of_no_cans_are_empty():

@@ -375,6 +375,28 @@ def test_pressure_too_low_is_under_0_7_of_the_charts(site_psi, regulated, too_lo
     assert codes(rates) == ["pressure-too-low"] * too_low
 
 
+# On one valve stand heads whose chart is for 30 psi and for 45. By hand: 25 psi is over
+# 0.7 · 30 = 21 and under 0.7 · 45 = 31.5, and 50 psi over 1.3 · 30 = 39 and under 1.3 ·
+# 45 = 58.5. The head told of is the one in trouble, whichever row it is; with 15 psi
+# both fall short, and the one of 45 psi by more; with 70 both mist, that of 30 more.
+@pytest.mark.parametrize("chart_psi", [(30, 45), (45, 30)])
+@pytest.mark.parametrize(
+    ("site_psi", "code", "of_psi"),
+    [(25, "pressure-too-low", 45), (15, "pressure-too-low", 45),
+     (50, "pressure-too-high", 30), (70, "pressure-too-high", 30)],
+)  # fmt: skip
+def test_pressure_is_told_of_the_head_that_it_suits_least(
+    site_psi, code, of_psi, chart_psi
+):
+    heads = some_heads([360] * 2, 3.0, 30, pressure_kpa=np.array(chart_psi) * PSI)
+
+    rates = rates_of(some_zones(), heads, site_psi * PSI)
+
+    (caution,) = [c for c in rates.cautions if c.code != "unmatched-heads"]
+    assert caution.code == code
+    assert caution.values["chart_kpa"] == pytest.approx(of_psi * PSI, rel=1e-12)
+
+
 def test_cautions_name_the_zone_that_they_are_for():
     zones = some_zones(3, area_m2=[np.nan, 100 * FT2, 900 * FT2])
     heads = some_heads([360] * 4, [2, 2, 2, 5], 30, zone=[0, 1, 2, 0])

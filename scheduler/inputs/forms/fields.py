@@ -14,7 +14,6 @@ from scheduler.calendar import MONTHS
 from scheduler.inputs.forms.dimensions import DIMENSIONS
 
 HEAD_KINDS = ("rotor", "spray", "multi-stream", "drip", "bubbler")
-DRIP_KINDS = ("drip", "bubbler")
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from scheduler.inputs.chart import Chart
-from scheduler.inputs.forms.fields import DRIP_KINDS, HEAD_KINDS
 from scheduler.inputs.library import HeadKinds
 from scheduler.inputs.site import Heads, Zones
 from scheduler.rates.choice.performance import performance_at
@@ -88,7 +87,7 @@ def offer_nozzles(
 
     `pressure_kpa` is the running pressure at the heads, (zone,), NaN where not known.
     """
-    throws = ~np.isin(zones.head_kind, [HEAD_KINDS.index(kind) for kind in DRIP_KINDS])
+    throws = ~kinds.drips[zones.head_kind]
     return tuple(
         _zone_offer(zones, heads, head_rates, kinds, chart, zone,
                     float(pressure_kpa[zone]), wind_m_s)

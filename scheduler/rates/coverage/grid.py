@@ -14,9 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from scheduler import units
-from scheduler.domain import numbers_from, numbers_over
 from scheduler.errors import Caution
-from scheduler.inputs.forms.fields import DRIP_KINDS, HEAD_KINDS
 from scheduler.inputs.library import head_kinds
 from scheduler.inputs.site import Site
 from scheduler.rates.coverage.ground import (
@@ -27,8 +25,12 @@ from scheduler.rates.coverage.ground import (
     inside_outline,
 )
 from scheduler.rates.coverage.throw import PROFILES, water_on_grid
-from scheduler.rates.precipitation import driest_quarter, zone_rates
+from scheduler.rates.precipitation import zone_rates
 from scheduler.rates.supply import find_supply
+from scheduler.rates.uniformity import (
+    christiansen_coefficient,
+    lower_quarter_uniformity,
+)
 
 CELL_M = 0.25
 """Cell of the grid where none is asked for: about the mouth of a large catch can."""
@@ -82,53 +84,6 @@ class Coverage:
     zones: tuple[ZoneCoverage, ...]
     without: tuple[int, ...]
     cautions: tuple[Caution, ...]
-
-
-def christiansen_coefficient(
-    rate_mm_h: ArrayLike, area_m2: ArrayLike
-) -> NDArray[np.float64]:
-    """Christiansen's coefficient of uniformity, weighted by area.
-
-    Parameters
-    ----------
-    rate_mm_h : array_like
-        Rate on each piece of ground, one axis. [mm/h]
-    area_m2 : array_like
-        Area of each piece. [m²]
-
-    Returns
-    -------
-    ndarray
-        Coefficient; 100 where all is even, NaN where no water falls. [%]
-
-    Raises
-    ------
-    ValueError
-        If a rate is negative, or an area is not over 0.
-
-    Notes
-    -----
-    CU = 100 · (1 - Σ a·|x - m| / (m · Σ a)), m the mean by area. It is below 0 where
-    most of the water falls on little of the ground.
-
-    References
-    ----------
-    CHRISTIANSEN (second-hand).
-
-    Examples
-    --------
-    Half the ground at 8 mm/h, half at 12 mm/h:
-
-    >>> print(f"{christiansen_coefficient([8, 12], [50, 50]):.0f} %")
-    80 %
-    """
-    rate = numbers_from("rate_mm_h", rate_mm_h, 0)
-    area = numbers_over("area_m2", area_m2, 0)
-    total = area.sum()
-    mean = (rate * area).sum() / total
-    with np.errstate(invalid="ignore", divide="ignore"):
-        off = (area * np.abs(rate - mean)).sum() / (mean * total)
-    return np.asarray(100 * (1 - off))
 
 
 def cover_site(
@@ -188,7 +143,7 @@ def _what_is_missing(
 ) -> Iterator[Caution]:
     """Why a zone with some places cannot be modelled."""
     heads = site.heads
-    if HEAD_KINDS[int(site.zones.head_kind[row])] in DRIP_KINDS:
+    if head_kinds().drips[site.zones.head_kind[row]]:
         yield Caution(
             "coverage-unknown", site.zones.zone[row], None, {"missing": "spray"}
         )
@@ -300,12 +255,11 @@ def _evenness(water: np.ndarray, ground: np.ndarray, grid: Grid) -> dict[str, fl
     rate = units.MIN_PER_H * water[counts] / area
     total = area.sum()
     mean = float((rate * area).sum() / total)
-    quarter = driest_quarter(rate, area, np.zeros(len(area), np.intp), 1)
-    driest = float((quarter * rate).sum() / quarter.sum())
+    even = float(lower_quarter_uniformity(rate, area, np.zeros(len(area), int), 1)[0])
     window = units.MIN_PER_H * _driest_window(water, ground, grid)
     return {
         "mean_mm_h": mean,
-        "uniformity_lq": driest / mean if mean > 0 else 0.0,
+        "uniformity_lq": even if mean > 0 else 0.0,
         "christiansen_percent": float(christiansen_coefficient(rate, area)),
         "scheduling_coefficient": mean / window if window > 0 else np.inf,
     }

@@ -30,6 +30,7 @@ from scheduler.report.views.climate import (
     shown_year,
 )
 from scheduler.report.words import pictures as words
+from scheduler.report.words.climate import method_words
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -147,6 +148,6 @@ def _notes(view: ClimateView, units: str) -> list[str]:
         )
     return [
         *notes,
-        f"{source}ET0: {months.method}. Effective rain is that of reference grass, by "
-        f"SCS TR-21 with a store of {store}.",
+        f"{source}ET0: {method_words(months.method)}. Effective rain is that of "
+        f"reference grass, by SCS TR-21 with a store of {store}.",
     ]

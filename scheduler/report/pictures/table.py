@@ -29,6 +29,7 @@ from scheduler.report.pictures.look import (
 )
 from scheduler.report.words import pictures as words
 from scheduler.report.words import sentences
+from scheduler.report.words.climate import method_words
 from scheduler.units import MIN_PER_H
 
 if TYPE_CHECKING:
@@ -92,7 +93,7 @@ def _facts(plan: SitePlan, units: str) -> str:
 def _notes(plan: SitePlan) -> list[str]:
     return [
         words.TABLE_SCALES,
-        f"Climate {plan.months.source}; ET0: {plan.months.method}.",
+        f"Climate {plan.months.source}; ET0: {method_words(plan.months.method)}.",
         " ".join(sentences.WATCH),
     ]
 

@@ -7,7 +7,8 @@ from typing import Any
 
 import numpy as np
 
-from scheduler.rates.cans import CanTests, nearest_part
+from scheduler.rates.cans import CanTests
+from scheduler.rates.uniformity import nearest_part
 from scheduler.report.data import cautions
 from scheduler.report.frames import Column, Table
 from scheduler.report.shown import listed, number

@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 
 from scheduler.calendar import DAYS_IN_MONTH
+from scheduler.demand.assumptions import Assumption
 from scheduler.demand.days import ReferenceDays, reference_days
 from scheduler.demand.et0 import wind_at_2_m
 from scheduler.demand.months import ReferenceMonths, reference_months
@@ -25,6 +26,7 @@ from scheduler.plan.site import SitePlan
 from scheduler.report import shown
 from scheduler.report.frames import REFERENCE_STORE_MM, Column, Table
 from scheduler.report.text import grid, wrapped
+from scheduler.report.words.climate import assumption_sentence, method_words
 
 WIND_HEIGHT_M = 2.0
 """Height of the gauge where nothing tells it; said as an assumption."""
@@ -66,11 +68,11 @@ def view_of_file(
     if climate is None or problems:
         raise InputError(problems)
     latitude = _first(latitude_deg, climate, "latitude_deg")
-    assumed = []
+    assumed: list[Assumption] = []
     if latitude is None and _has_all_et0(climate):
         latitude = math.nan
         if isinstance(climate, DailyWeather):
-            assumed.append("a place north of the equator (--latitude)")
+            assumed.append(Assumption("north-taken"))
     if latitude is None:
         raise InputError(
             [Problem(path.name, None, "--latitude", "is missing",
@@ -80,19 +82,23 @@ def view_of_file(
     elevation = _first(elevation_m, climate, "elevation_m")
     if elevation is None:
         elevation = 0.0
-        assumed.append("elevation 0 m above the sea (--elevation)")
+        assumed.append(Assumption("sea-level-taken"))
     height = _first(wind_height_m, climate, "wind_height_m")
     if height is None:
         height = WIND_HEIGHT_M
         if climate.has("wind_m_s"):
-            assumed.append("wind measured at 2 m above the ground (--wind-height)")
+            assumed.append(Assumption("gauge-taken-at-2-m"))
     if isinstance(climate, DailyWeather) and climate.no_rain_because:
-        assumed.append(f"no rain: {climate.no_rain_because}")
+        assumed.append(Assumption("no-rain", {"because": climate.no_rain_because}))
     months = reference_months(climate, latitude, elevation, height)
     return ClimateView(
-        path.name, climate, _with_assumptions(months, assumed), latitude, elevation,
+        path.name,
+        climate,
+        dataclasses.replace(months, assumptions=(*months.assumptions, *assumed)),
+        latitude,
+        elevation,
         height,
-    )  # fmt: skip
+    )
 
 
 def _has_all_et0(climate: Climate | DailyWeather) -> bool:
@@ -111,10 +117,6 @@ def _first(
         return given
     told = float(getattr(climate, name))
     return None if np.isnan(told) else told
-
-
-def _with_assumptions(months: ReferenceMonths, more: list[str]) -> ReferenceMonths:
-    return dataclasses.replace(months, assumptions=(*months.assumptions, *more))
 
 
 def months_table(months: ReferenceMonths) -> Table:
@@ -186,7 +188,7 @@ def to_text(view: ClimateView, units: str, style: str = "simple") -> str:
     name = shown.for_markdown(view.name) if style == "pipe" else view.name
     source = "" if view.name == months.source else f": {months.source}"
     facts = (
-        f"Climate of {name}{source}; ET0: {months.method}. "
+        f"Climate of {name}{source}; ET0: {method_words(months.method)}. "
         "Effective rain is that of reference grass, by SCS TR-21 with a store of "
         f"{shown.quantity(REFERENCE_STORE_MM, 'depth', units)}."
     )
@@ -195,9 +197,8 @@ def to_text(view: ClimateView, units: str, style: str = "simple") -> str:
     if months.series is not None:
         parts.append("\n".join(map(wrapped, _said_of_series(months))))
     if months.assumptions:
-        parts.append(
-            "\n".join(["Assumed", "-------", *map(wrapped, months.assumptions)])
-        )
+        lines = map(wrapped, map(assumption_sentence, months.assumptions))
+        parts.append("\n".join(["Assumed", "-------", *lines]))
     return "\n\n".join(parts) + "\n"
 
 
@@ -284,7 +285,7 @@ def to_data(view: ClimateView) -> dict[str, Any]:
     return {
         "source": months.source,
         "place": view.name,
-        "et0_method": months.method,
+        "et0_method": method_words(months.method),
         "years": [] if series is None else list(series.years),
         "months": [
             {
@@ -301,7 +302,7 @@ def to_data(view: ClimateView) -> dict[str, Any]:
             "last": [] if series is None else list(series.last_frost),
             "first": [] if series is None else list(series.first_frost),
         },
-        "assumptions": list(months.assumptions),
+        "assumptions": list(map(assumption_sentence, months.assumptions)),
     }
 
 
@@ -366,7 +367,7 @@ def days_data(view: ClimateView) -> dict[str, Any]:
     return {
         "source": view.months.source,
         "place": view.name,
-        "et0_method": days.method,
+        "et0_method": method_words(days.method),
         "days": [
             {
                 "date": str(weather.date[row]),
@@ -375,7 +376,7 @@ def days_data(view: ClimateView) -> dict[str, Any]:
             }
             for row in range(len(weather))
         ],
-        "assumptions": list(days.assumptions),
+        "assumptions": list(map(assumption_sentence, days.assumptions)),
     }
 
 

@@ -19,11 +19,12 @@ from scheduler.plan import by_months as table
 from scheduler.plan import cycles, days
 from scheduler.plan.site import SitePlan
 from scheduler.rates import precipitation as nozzles
-from scheduler.rates import supply
+from scheduler.rates import supply, uniformity
 from scheduler.report import frames, shown
 from scheduler.report.asked import zone_row
 from scheduler.report.formulas import digits
 from scheduler.report.views.steps import Step, Working
+from scheduler.report.words.climate import method_words
 from scheduler.soil import intake, storage
 
 SUPPLY_KEYS = "site.toml, [supply]"
@@ -137,7 +138,7 @@ def _rates(w: Working, plan: SitePlan, row: int) -> None:
         w.line(nozzles.AREA_OF_RATE, rates.area_m2[row])
     _peak_rate(w, plan, row, mine)
     _uniformity(w, plan, row)
-    w.line(nozzles.MULTIPLIER, rates.run_time_multiplier[row])
+    w.line(uniformity.MULTIPLIER, rates.run_time_multiplier[row])
 
 
 def _flow(w: Working, plan: SitePlan, row: int, mine: list[int]) -> None:
@@ -220,7 +221,7 @@ def _driest_quarter(w: Working, plan: SitePlan, row: int) -> None:
     heads, head = plan.site.heads, plan.rates.heads
     mine = np.flatnonzero(heads.zone == row)
     rate, ground = head.rate_mm_h[mine], (head.area_m2 * heads.count)[mine]
-    driest = nozzles.driest_quarter(rate, ground, np.zeros(mine.size, np.intp), 1)
+    driest = uniformity.driest_quarter(rate, ground, np.zeros(mine.size, np.intp), 1)
     order = [i for i in np.argsort(rate) if driest[i] > 1e-9 * ground.sum()]
 
     def area(value: float) -> str:
@@ -251,7 +252,7 @@ def _need(w: Working, plan: SitePlan, row: int, month: int) -> None:
     w.given(
         "et0",
         plan.months.et0_mm_day[month],
-        f"{plan.months.source}: {plan.months.method}",
+        f"{plan.months.source}: {method_words(plan.months.method)}",
     )
     w.given("days_in_month", DAYS_IN_MONTH[month], "calendar")
     coefficient = plan.plant_coefficient[row, month]

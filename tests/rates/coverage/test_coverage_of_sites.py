@@ -113,3 +113,13 @@ def test_head_outside_the_outline_is_told(base):
     assert caution.values["heads"] == ["3", "6", "9"]
     assert caution.values["distance_m"] == pytest.approx(1.5)
     assert near.cautions == ()
+
+
+# Common practice: a tape over a lawn errs by inches, not by a foot (0.305 m). A head
+# 0.25 m outside may be the tape; at 0.4 m the outline or the place is wrong.
+@pytest.mark.parametrize(("outside_m", "codes"), [(0.25, []), (0.4, ["head-outside"])])
+def test_head_outside_by_less_than_a_foot_is_the_tapes_error(base, outside_m, codes):
+    ground = box(0, 0, 16, 16 - outside_m)
+    found = coverage.cover_site(site_of(base, three_by_three(8, 8.3, 10), ground))
+
+    assert [caution.code for caution in found.cautions] == codes

@@ -358,31 +358,3 @@ def test_large_zone_gets_coarser_cells_and_keeps_its_water(lay):
     assert zone.grid.rows * zone.grid.columns < 1_100_000
     laid = zone.rate_mm_h.sum() * zone.grid.cell_m2 / 60
     assert laid == pytest.approx(200, rel=1e-12)
-
-
-# Fifteen cans of the page for DU of the open package `spreval`; CU by Christiansen's
-# definition, 1942, is 69.1396 % (second-hand; recomputed).
-def test_christiansen_coefficient_of_fifteen_cans():
-    cans = [47, 42, 45, 24, 13, 26, 33, 34, 27, 30, 40, 44, 32, 12, 12]
-    value = coverage.christiansen_coefficient(cans, np.ones(15))
-
-    assert value == pytest.approx(69.1396, abs=5e-5)
-
-
-# Ground of 1 and 3 at 10 and 30: like four pieces of one; mean 25, |x - m| 15 and 5.
-def test_christiansen_coefficient_weighs_by_area():
-    value = coverage.christiansen_coefficient([10, 30], [1, 3])
-
-    assert value == pytest.approx(100 * (1 - (15 + 3 * 5) / (4 * 25)), rel=1e-12)
-    assert np.isnan(coverage.christiansen_coefficient([0, 0], [1, 1]))
-    assert np.isnan(coverage.christiansen_coefficient([np.nan, 1], [1, 1]))
-
-
-@pytest.mark.parametrize(
-    ("rate", "area", "message"),
-    [([-1, 2], [1, 1], "rate_mm_h must be 0 or more"),
-     ([1, 2], [1, 0], "area_m2 must be over 0")],
-)  # fmt: skip
-def test_christiansen_coefficient_refuses_what_is_no_ground(rate, area, message):
-    with pytest.raises(ValueError, match=message):
-        coverage.christiansen_coefficient(rate, area)

@@ -6,6 +6,7 @@ import itertools
 import pytest
 
 from scheduler.cautions import KINDS, Caution, Value
+from scheduler.demand.assumptions import Assumption
 from scheduler.inputs.forms.fields import FILES, SITE_TABLES
 from scheduler.inputs.site import Assumed
 from scheduler.report import shown
@@ -57,7 +58,8 @@ SAMPLES = {
     "salinity-high": ({"salinity_ds_m": 4.0, "salt_threshold_ds_m": 1.5},
                       ("4 dS/m", "1.5 dS/m"), ("4 dS/m", "1.5 dS/m")),
     "salt-tolerance-unknown": ({"salinity_ds_m": 4.0}, ("leaching",), ("leaching",)),
-    "value-assumed": ({"text": "no wind: 2 m/s all year"}, ("2 m/s",), ("2 m/s",)),
+    "value-assumed": ({"climate": Assumption("no-wind", {"days": None})},
+                      ("2 m/s",), ("2 m/s",)),
     "sheets-not-read": ({"workbook": "site.xlsx", "sheets": ("Notes",)},
                         ('sheet "Notes" of site.xlsx: not read',),
                         ('sheet "Notes" of site.xlsx: not read',)),
@@ -129,7 +131,10 @@ def test_every_code_has_a_sentence_and_a_sample_here():
     assert set(SAMPLES) == set(KINDS)
 
 
-RECORDS = {"assumed": (Assumed("site.toml", SITE_TABLES["climate"][0], "any"),)}
+RECORDS = {
+    "assumed": (Assumed("site.toml", SITE_TABLES["climate"][0], "any"),),
+    "climate": (Assumption("no-wind", {"days": None}),),
+}
 OF_A_KIND = {
     Value.NUMBER: (12.5,),
     Value.MAYBE: (12.5, None),

@@ -8,6 +8,7 @@ from typing import Any
 from scheduler.cautions import Caution
 from scheduler.inputs.site import Assumed
 from scheduler.report.shown import quantity, value_text
+from scheduler.report.words.climate import assumption_sentence
 from scheduler.report.words.counting import listed, named, plural
 
 
@@ -55,8 +56,8 @@ def assumptions(cautions: Sequence[Caution], zones: int, units: str) -> list[str
 
 
 def _assumed(values: Mapping[str, Any], units: str) -> str:
-    if "text" in values:
-        return str(values["text"])
+    if "climate" in values:
+        return assumption_sentence(values["climate"])
     return assumed_text(values["assumed"], units)
 
 
