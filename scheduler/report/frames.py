@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from scheduler.calendar import PARITIES, weekday_names
+from scheduler.demand import leaching
 from scheduler.inputs.forms.dimensions import DIMENSIONS
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.plan import by_months as table
@@ -96,7 +97,7 @@ def off_reason(plan: SitePlan, zone: int, month: int) -> str:
     if flags & table.CARRIED:
         return "off: soil carries"
     # What a month before left to pay may be too light as well; rain is why it is off.
-    if plan.plan.net_need_mm[zone, month] <= 0:
+    if flags & table.NO_NEED:
         return "off: rain suffices"
     if flags & table.LIGHT:
         return "off: need too small"
@@ -105,8 +106,12 @@ def off_reason(plan: SitePlan, zone: int, month: int) -> str:
 
 def gross_factor(plan: SitePlan, zone: int) -> float:
     """Gross over net water of a zone."""
-    leached = 1 - plan.inputs.leaching_requirement[zone]
-    return float(plan.inputs.run_time_multiplier[zone] / leached)
+    valve, ground = plan.inputs.valve, plan.inputs.ground
+    return float(
+        leaching.gross_factor(
+            valve.run_time_multiplier[zone], ground.leaching_requirement[zone]
+        )
+    )
 
 
 def zone_months(plan: SitePlan, zone: int) -> Table:

@@ -319,9 +319,10 @@ def test_saving_by_uniformity_stays_within_what_the_heads_can_do(plan):
 # uniformity that it has, and no imbalance holds it down.
 def test_saving_by_matched_heads_is_that_of_a_plan_with_the_usual_uniformity(home):
     (saving,) = by_code(home, "matched-heads")
-    multiplier = home.inputs.run_time_multiplier.copy()
+    multiplier = home.inputs.valve.run_time_multiplier.copy()
     multiplier[1] = 1 / (0.4 + 0.6 * 0.70)
-    new = plan_zones(dataclasses.replace(home.inputs, run_time_multiplier=multiplier))
+    valve = dataclasses.replace(home.inputs.valve, run_time_multiplier=multiplier)
+    new = plan_zones(dataclasses.replace(home.inputs, valve=valve))
 
     assert saving.zone == 1
     assert saving.saves_l == pytest.approx(

@@ -203,12 +203,14 @@ def month_of(z, m, one):
 
 def zone_of(inputs, row):
     """A zone as plain numbers, with the limits of step 9."""
-    names = [
-        name
-        for name, values in vars_of(inputs).items()
+    fields = vars_of(inputs) | vars_of(inputs.ground) | vars_of(inputs.valve)
+    z = SimpleNamespace(**{
+        name: values[row].tolist()
+        for name, values in fields.items()
         if isinstance(values, np.ndarray)
-    ]
-    z = SimpleNamespace(**{name: vars_of(inputs)[name][row].tolist() for name in names})
+    })  # fmt: skip
+    (z.allowed_depletion_mm,) = z.allowed_depletion_mm
+    (z.total_available_water_mm,) = z.total_available_water_mm
     z.rain_method = ["none", "tr21", "share"][z.rain_method]
     z.rules = []
     for rule in z.day_rule:

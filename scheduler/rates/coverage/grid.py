@@ -170,15 +170,13 @@ def cover_site(
     return Coverage(profile, tuple(zones), without, tuple(cautions))
 
 
-def modelled_uniformity(
-    site: Site, pressure_kpa: ArrayLike | None = None
-) -> NDArray[np.float64]:
-    """Lower-quarter uniformity by zone, NaN where heads lack their places.
+def modelled_uniformity(found: Coverage, zones: int) -> NDArray[np.float64]:
+    """Lower-quarter uniformity of so many zones, NaN where heads lack their places.
 
     It may be 0: a quarter of the ground gets no water.
     """
-    uniformity = np.full(len(site.zones), np.nan)
-    for zone in cover_site(site, pressure_kpa=pressure_kpa).zones:
+    uniformity = np.full(zones, np.nan)
+    for zone in found.zones:
         uniformity[zone.zone] = zone.uniformity_lq
     return uniformity
 

@@ -24,7 +24,7 @@ def test_ground_half_dry_is_told(base):
     assert caution.code == "ground-dry"
     assert caution.zone == "1"
     assert caution.values["share"] == pytest.approx(0.5, rel=1e-9)
-    assert coverage.modelled_uniformity(site)[0] == 0
+    assert coverage.modelled_uniformity(found, 1)[0] == 0
 
 
 # q = q_chart · √(P/P_chart): at a quarter of the chart's pressure half the flow.
@@ -48,9 +48,10 @@ def test_zones_without_places_are_left_out(base):
 
 def test_modelled_uniformity_is_nan_where_places_are_lacking(base):
     site = site_of(base, three_by_three(8, 8.3, 10))
-    uniformity = coverage.modelled_uniformity(site)
+    found = coverage.cover_site(site)
+    uniformity = coverage.modelled_uniformity(found, len(site.zones))
 
-    expected = coverage.cover_site(site).zones[0].uniformity_lq
+    expected = found.zones[0].uniformity_lq
     assert uniformity[0] == expected
     assert np.isnan(uniformity[1:]).all()
 
@@ -77,7 +78,7 @@ def test_zone_with_something_missing_is_not_guessed(base, missing, changes):
     (caution,) = found.cautions
     assert caution.code == "coverage-unknown"
     assert caution.values == {"missing": missing, "heads": ["1", "4"]}
-    assert np.isnan(coverage.modelled_uniformity(site)).all()
+    assert np.isnan(coverage.modelled_uniformity(found, 1)).all()
 
 
 def test_full_circle_needs_no_facing(base):
