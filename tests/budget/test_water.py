@@ -209,6 +209,28 @@ def test_difference_by_frost_is_the_need_of_the_months_that_are_off():
     assert adds(plan)["frost"] == pytest.approx(expected, rel=1e-9)
 
 
+# FAO29, p. 26 (from memory): LR = ECw / (5 ECe - ECw), and of the water that goes in
+# 1 - LR stays with the plants. What washes salt down is LR of the whole, so
+# LR / (1 - LR) of what stays: with half the threshold's salinity LR is 1/9, and an
+# eighth more.
+def test_difference_by_leaching_is_the_share_of_all_that_goes_in(home):
+    site = home.site
+    salty = dataclasses.replace(
+        site,
+        salinity_ds_m=1.0,
+        plants=dataclasses.replace(
+            site.plants, salt_threshold_ds_m=np.full(len(site.plants.names), 2.0)
+        ),
+    )
+    plan = plan_site(salty)
+    du = plan.rates.uniformity
+    net = plan.plan.net_need_mm.sum(axis=1) * plan.rates.area_m2
+
+    assert not plan.inputs.frost.any()
+    expected = net / (0.4 + 0.6 * du) / 8
+    assert adds(plan)["leaching"] == pytest.approx(expected, rel=1e-9)
+
+
 def test_volume_is_the_sum_of_the_tables_minutes_times_flow(plan):
     year = water.year_of_water(plan)
     weekly = plan.plan.schedule.minutes_per_week

@@ -41,3 +41,36 @@ def test_leaching_requirement_refuses_negative_salinity_and_no_threshold():
         leaching.leaching_requirement(-1, 2)
     with pytest.raises(ValueError, match="salt_threshold_ds_m must be over 0, got 0"):
         leaching.leaching_requirement(1, 0)
+
+
+# Of all that goes in a share LR passes below the roots and 1 - LR stays, so what stays
+# of the gross water is the net again: gross · (1 - LR) = net · multiplier. At 0.2 and
+# 0.5 the factor is 5/4 and 2 times the multiplier.
+@pytest.mark.parametrize(
+    ("requirement", "expected"), [(0.0, 1.2), (0.2, 1.5), (0.5, 2.4)]
+)
+def test_gross_factor_leaves_the_net_water_above_the_roots(requirement, expected):
+    factor = leaching.gross_factor(1.2, requirement)
+
+    assert factor == pytest.approx(expected, rel=1e-12)
+
+
+def test_gross_factor_has_the_shape_of_what_it_is_given():
+    factor = leaching.gross_factor([1.0, np.nan], [[0.0], [0.5]])
+
+    assert factor.shape == (2, 2)
+    assert np.isnan(factor[:, 1]).all()
+    assert leaching.gross_factor(1.25) == 1.25
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        ((-1, 0), "run_time_multiplier must be 0 or more, got -1"),
+        ((1, -0.1), "leaching_requirement must be 0 or more, got -0.1"),
+        ((1, 1), "leaching_requirement must be under 1, got 1"),
+    ],
+)
+def test_gross_factor_refuses(arguments, words):
+    with pytest.raises(ValueError, match=words):
+        leaching.gross_factor(*arguments)

@@ -316,6 +316,22 @@ def test_too_few_days_and_an_event_over_the_store_are_flagged(written_zone):
     assert plan.schedule.minutes_per_day[0, JULY] == 120
 
 
+# "x under half a step is off": 0.25 mm at 30 mm/h is half a minute, exact in floats,
+# and at one step of a minute it runs; in steps of a minute and a 64th it does not. Drip,
+# for which no watering is too light; a month of 31 days, watered daily.
+@pytest.mark.parametrize(("step", "runs"), [(1.0, True), (1 + 1 / 64, False)])
+def test_just_half_a_step_runs_and_less_does_not(written_zone, step, runs):
+    plan = table.plan_zones(
+        written_zone(et0_mm_day=0.25, longest_gap_days=1.0, rate_mm_h=30.0, drip=True,
+                     minute_step=step)
+    )  # fmt: skip
+
+    assert 0.25 * 31 / (7 * (31 / 7)) * (60 / 30) == 0.5
+    assert (plan.schedule.cycles[0, JULY] == 1) == runs
+    assert plan.event_minutes[0, JULY] == (0.5 if runs else 0)
+    assert bool(plan.flags[0, JULY] & table.UNDER_STEP) != runs
+
+
 # No permitted day: all of 5 · 31 mm is unmet, and the month is off.
 def test_a_month_without_permitted_days_is_all_unmet(written_zone):
     plan = table.plan_zones(written_zone(rule=days.DayRule(0, "", 7)))
