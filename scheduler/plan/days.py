@@ -223,14 +223,15 @@ def light_event_gap(
         most = floor_(allowed_depletion_mm / event_need_day_mm)
     in_weeks = wanted > WEEK
     lighter = wanted > gap_days
-    wanted = np.where(in_weeks, ceil_(wanted / WEEK) * WEEK, wanted)
+    # Whole weeks above one week; masks are slow here and 0 times infinity is none.
+    wanted = np.minimum(wanted, WEEK) + (ceil_(wanted / WEEK) * WEEK - WEEK)
     reached = np.minimum(np.minimum(wanted, most), LONGEST_GAP)
     too_light = event_need_day_mm * LONGEST_GAP < LIGHT_EVENT_MM - TOLERANCE
-    raised = ~too_light & (reached > gap_days)
+    longer = np.maximum(gap_days, reached * ~too_light)
     return LightGap(
-        gap_days=np.where(raised, reached, gap_days),
+        gap_days=longer,
         too_light=too_light,
         lighter=lighter,
         in_weeks=in_weeks,
-        raised=raised,
+        raised=longer > gap_days,
     )

@@ -114,7 +114,7 @@ def what_if(
     valve_rows = np.arange(count)[:, None] * len(inputs.valve)
     given.setdefault("valve", valve_rows + inputs.ground.valve)
 
-    def of(record: Any, names: Sequence[str]) -> dict[str, np.ndarray]:
+    def of(record: Any, names: Sequence[str]) -> dict[str, Any]:
         return {
             name: _repeated(given.get(name, getattr(record, name)[None]), count)
             for name in names
@@ -148,7 +148,13 @@ def _alternatives(
 
 def _wider(shape: tuple[int, ...], value: ArrayLike) -> tuple[int, ...]:
     """Shape of a field, its period axis as long as that of a new value."""
-    return np.broadcast_shapes(shape, np.shape(value))
+    try:
+        wider = np.broadcast_shapes(shape, np.shape(value))
+    except ValueError:
+        wider = ()
+    if len(wider) != len(shape) or wider[0] != shape[0]:
+        raise ValueError(f"an alternative must fit {shape}, got {np.shape(value)}")
+    return wider
 
 
 def _places(inputs: PlanInput) -> Iterator[tuple[Any, tuple[str, ...]]]:

@@ -300,6 +300,19 @@ def test_savings_begin_with_the_largest_and_all_save(plan):
     assert min(saved) >= savings.LEAST_SAVED_L
 
 
+def test_savings_are_planned_in_one_call(plan, monkeypatch):
+    planned = []
+
+    def plan_once(inputs):
+        planned.append(len(inputs))
+        return plan_zones(inputs)
+
+    monkeypatch.setattr(savings, "plan_zones", plan_once)
+    savings.find_savings(plan)
+
+    assert planned == [5 * len(plan.site.zones)]
+
+
 def test_savings_leave_what_the_months_then_take(plan):
     now = plan.plan.volume_l.sum()
 

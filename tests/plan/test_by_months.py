@@ -317,8 +317,8 @@ def test_too_few_days_and_an_event_over_the_store_are_flagged(written_zone):
 
 
 # "x under half a step is off": 0.25 mm at 30 mm/h is half a minute, exact in floats,
-# and at one step of a minute it runs; in steps of a minute and a 64th it does not. Drip,
-# for which no watering is too light; a month of 31 days, watered daily.
+# and at one step of a minute it runs; in steps of a minute and a 64th it does not.
+# Drip, for which no watering is too light; a month of 31 days, watered daily.
 @pytest.mark.parametrize(("step", "runs"), [(1.0, True), (1 + 1 / 64, False)])
 def test_just_half_a_step_runs_and_less_does_not(written_zone, step, runs):
     plan = table.plan_zones(

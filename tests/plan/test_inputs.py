@@ -166,6 +166,7 @@ def test_a_what_if_by_month_changes_that_month_alone(zones):
         ({"rain_inches": [1]}, "rain_inches is no field of the weather, Ground or V"),
         ({"valve": [0]}, "valve: ground stays under its valve"),
         ({"rain_mm": []}, "rain_mm must have one alternative or more"),
+        ({"rate_mm_h": [np.ones((60, 12))]}, r"must fit \(60,\), got \(60, 12\)"),
         ({"rain_mm": [1, 2], "starts": [1, 2, 3]}, r"must be as many, got \[2, 3\]"),
     ],
 )
