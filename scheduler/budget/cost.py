@@ -147,7 +147,7 @@ def bills_of_year(
         return ()
     fixed = rounded_to_cents(water.fixed_charge or Decimal(0))
     bills = []
-    for first in range(0, 12, water.months_per_bill):
+    for first in range(0, len(volume_l), water.months_per_bill):
         months = range(first, first + water.months_per_bill)
         volume = float(sum(float(volume_l[month]) for month in months))
         units = billing_units(volume, water.billing_unit)
@@ -172,7 +172,7 @@ def charges_of_zones(
     All cells of a bill add up to its charge for the water, to the cent; the fixed
     charge is left out.
     """
-    shared = [[Decimal(0)] * 12 for _ in range(len(volume_l))]
+    shared = [[Decimal(0)] * volume_l.shape[1] for _ in range(len(volume_l))]
     for bill in bills:
         cells = [(z, m - 1) for z in range(len(volume_l)) for m in bill.months]
         water = [Decimal(repr(float(volume_l[cell]))) for cell in cells]

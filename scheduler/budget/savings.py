@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any
@@ -14,9 +14,10 @@ from scheduler.budget.cost import Bill, bills_of_year, charges_of_zones, cost_of
 from scheduler.budget.water import YearOfWater, year_of_water
 from scheduler.calendar import WEEKDAYS
 from scheduler.inputs.library import head_kinds
-from scheduler.inputs.site import Site
-from scheduler.plan.by_months import PlanInput, plan_zones
-from scheduler.plan.site import SitePlan, plan_site
+from scheduler.plan.by_months import plan_zones
+from scheduler.plan.inputs import PlanInput, stack, what_if
+from scheduler.plan.site import SitePlan
+from scheduler.plan.zones import day_rules, ground_of
 from scheduler.rates.uniformity import run_time_multiplier
 
 SEASON_SHARE = 0.90
@@ -105,20 +106,57 @@ def budget_site(plan: SitePlan) -> Budget:
     return Budget(plan, year, bills, charges, today, find_savings(plan))
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Step:
+    """A kind of step: the planning with it taken, and what it says.
+
+    `zones` are what it says of each zone that it is for, `site` of all together;
+    `months` the rows of those that it is for, None for all.
+    """
+
+    code: str
+    inputs: PlanInput
+    zones: Mapping[int, Mapping[str, Any]] = field(default_factory=dict)
+    site: Mapping[str, Any] | None = None
+    months: Sequence[int] | None = None
+
+
 def find_savings(plan: SitePlan) -> tuple[Saving, ...]:
     """Steps that save water, the largest saving first."""
+    steps = (
+        _uniformity(plan),
+        _matched_heads(plan),
+        _plants(plan),
+        _season(plan),
+        _days(plan),
+    )
+    planned = plan_zones(stack([step.inputs for step in steps]))
+    after = planned.volume_l.reshape(len(steps), *plan.plan.volume_l.shape)
     found = (
-        *_uniformity(plan),
-        *_matched_heads(plan),
-        *_plants(plan),
-        *_season(plan),
-        *_days(plan),
+        saving
+        for step, after_l in zip(steps, after, strict=True)
+        for saving in _savings_of(plan, step, after_l)
     )
     return tuple(sorted(found, key=lambda saving: -saving.saves_l))
 
 
+def _savings_of(plan: SitePlan, step: _Step, after_l: np.ndarray) -> Iterator[Saving]:
+    if step.months is not None:
+        kept = plan.plan.volume_l.copy()
+        kept[:, step.months] = after_l[:, step.months]
+        after_l = kept
+    for row, values in step.zones.items():
+        yield from _saving(plan, step.code, row, after_l, values)
+    if step.site is not None:
+        yield from _saving(plan, step.code, None, after_l, step.site)
+
+
 def _saving(
-    plan: SitePlan, code: str, zone: int | None, after_l: np.ndarray, **values: Any
+    plan: SitePlan,
+    code: str,
+    zone: int | None,
+    after_l: np.ndarray,
+    values: Mapping[str, Any],
 ) -> Iterator[Saving]:
     """A step whose re-planned water is (zone, month); nothing where it saves none."""
     now_l = plan.plan.volume_l
@@ -137,34 +175,39 @@ def _saving(
     yield Saving(code, zone, saves_l, month_l, saves_cost, values)
 
 
-def _volume_with(inputs: PlanInput, **changes: Any) -> np.ndarray:
-    return plan_zones(dataclasses.replace(inputs, **changes)).volume_l
-
-
-def _uniformity(plan: SitePlan) -> Iterator[Saving]:
+def _uniformity(plan: SitePlan) -> _Step:
     """Each zone in good order; one whose heads are not matched comes first to that."""
     now = plan.rates.uniformity
     usual = head_kinds().reachable_uniformity[plan.site.zones.head_kind]
     then = np.maximum(now, np.fmin(usual, plan.rates.held_uniformity))
-    after = _volume_with(plan.inputs, run_time_multiplier=run_time_multiplier(then))
-    for row, source in enumerate(plan.rates.uniformity_source):
-        if then[row] > now[row] and source != "head imbalance":
-            yield from _saving(plan, "uniformity", row, after,
-                               now=float(now[row]), then=float(then[row]))  # fmt: skip
+    rows = [
+        row
+        for row, source in enumerate(plan.rates.uniformity_source)
+        if then[row] > now[row] and source != "head imbalance"
+    ]
+    return _with_uniformity(plan, "uniformity", then, rows)
 
 
-def _matched_heads(plan: SitePlan) -> Iterator[Saving]:
-    now, then = plan.rates.uniformity, plan.rates.usual_uniformity
-    after = _volume_with(plan.inputs, run_time_multiplier=run_time_multiplier(then))
-    for row, source in enumerate(plan.rates.uniformity_source):
-        if source == "head imbalance":
-            yield from _saving(plan, "matched-heads", row, after,
-                               now=float(now[row]), then=float(then[row]))  # fmt: skip
+def _matched_heads(plan: SitePlan) -> _Step:
+    sources = enumerate(plan.rates.uniformity_source)
+    rows = [row for row, source in sources if source == "head imbalance"]
+    return _with_uniformity(plan, "matched-heads", plan.rates.usual_uniformity, rows)
 
 
-def _plants(plan: SitePlan) -> Iterator[Saving]:
-    site = plan.site
-    names = site.plants.names
+def _with_uniformity(
+    plan: SitePlan, code: str, then: np.ndarray, rows: Sequence[int]
+) -> _Step:
+    now = plan.rates.uniformity
+    inputs = what_if(plan.inputs, run_time_multiplier=[run_time_multiplier(then)])
+    return _Step(
+        code,
+        inputs,
+        {row: {"now": float(now[row]), "then": float(then[row])} for row in rows},
+    )
+
+
+def _plants(plan: SitePlan) -> _Step:
+    site, names = plan.site, plan.site.plants.names
     climate = FROST if plan.months.frost.any() else NO_FROST
     plant = site.zones.plant.copy()
     for row, now in enumerate(site.zones.plant.tolist()):
@@ -172,39 +215,53 @@ def _plants(plan: SitePlan) -> Iterator[Saving]:
         if other in names and np.isnan(site.zones.plant_factor[row]):
             plant[row] = names.index(other)
     zones = dataclasses.replace(site.zones, plant=plant)
-    after = _planned(site, zones=zones)
-    for row in np.flatnonzero(plant != site.zones.plant).tolist():
-        yield from _saving(plan, "plant", row, after,
-                           now=names[site.zones.plant[row]],
-                           then=names[plant[row]])  # fmt: skip
+    other_site = dataclasses.replace(site, zones=zones)
+    ground = ground_of(other_site, plan.inputs.periods).ground
+    changed = np.flatnonzero(plant != site.zones.plant).tolist()
+    return _Step(
+        "plant",
+        dataclasses.replace(plan.inputs, ground=ground),
+        {
+            row: {"now": names[site.zones.plant[row]], "then": names[plant[row]]}
+            for row in changed
+        },
+    )
 
 
-def _season(plan: SitePlan) -> Iterator[Saving]:
+def _season(plan: SitePlan) -> _Step:
     """A tenth less in the three months in a row that take the most."""
-    now = plan.plan.volume_l
-    by_month = now.sum(axis=0)
+    by_month = plan.plan.volume_l.sum(axis=0)
     of_three = sum(np.roll(by_month, -k) for k in range(SEASON_MONTHS))
-    season = (int(np.argmax(of_three)) + np.arange(SEASON_MONTHS)) % 12
-    multiplier = plan.inputs.run_time_multiplier * SEASON_SHARE
-    after = now.copy()
-    less = _volume_with(plan.inputs, run_time_multiplier=multiplier)
-    after[:, season] = less[:, season]
-    months = [month + 1 for month in season.tolist()]
-    yield from _saving(plan, "season", None, after, months=months)
+    first = int(np.argmax(of_three))
+    season = (first + np.arange(SEASON_MONTHS)) % len(by_month)
+    multiplier = plan.inputs.valve.run_time_multiplier
+    return _Step(
+        "season",
+        what_if(plan.inputs, run_time_multiplier=[multiplier * SEASON_SHARE]),
+        site={"months": [month + 1 for month in season.tolist()]},
+        months=season.tolist(),
+    )
 
 
-def _days(plan: SitePlan) -> Iterator[Saving]:
+def _days(plan: SitePlan) -> _Step:
     """The same hours on any day of the week."""
-    site = plan.site
+    site, inputs = plan.site, plan.inputs
     windows = tuple(
         dataclasses.replace(
             window, weekdays=WEEKDAYS, parity="", most_days_a_week=len(WEEKDAYS)
         )
         for window in site.windows
     )
-    if windows != site.windows:
-        yield from _saving(plan, "days", None, _planned(site, windows=windows))
-
-
-def _planned(site: Site, **changes: Any) -> np.ndarray:
-    return plan_site(dataclasses.replace(site, **changes)).plan.volume_l
+    rules, rule_of = day_rules(
+        dataclasses.replace(site, windows=windows), inputs.periods
+    )
+    return _Step(
+        "days",
+        dataclasses.replace(
+            inputs,
+            valve=dataclasses.replace(inputs.valve, day_rule=rule_of),
+            rules=rules,
+            rule_intervals=(site.controller.intervals,) * len(rules),
+        ),
+        site={},
+    )

@@ -8,12 +8,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from scheduler.calendar import DAYS_IN_MONTH
+from scheduler.calendar import TWELVE_MONTHS, WEEK, Periods
+from scheduler.demand.leaching import gross_factor
 from scheduler.domain import numbers_from, numbers_over, shares
 from scheduler.errors import InputError, Problem
 from scheduler.inputs.site import Current
 from scheduler.lines import Line
-from scheduler.plan.site import SitePlan, is_drip
+from scheduler.plan.site import SitePlan
+from scheduler.plan.zones import is_drip
+from scheduler.schedule import Schedule
 
 OVERHEAD_EFFICIENCY = 0.75
 DRIP_EFFICIENCY = 0.81
@@ -213,16 +216,21 @@ def _special_area(
     return special
 
 
-def todays_volume(current: Current, flow_l_min: np.ndarray) -> NDArray[np.float64]:
-    """Water of what the controller runs today, (zone, month)."""
-    minutes = np.zeros((len(flow_l_min), 12))
-    a_week = current.minutes * current.starts * current.days_per_week
-    for zone, row_minutes, months in zip(
-        current.zone.tolist(), a_week, current.months, strict=True
-    ):
-        for month in months:
-            minutes[zone, month - 1] += row_minutes
-    return np.asarray(minutes * DAYS_IN_MONTH / 7 * flow_l_min[:, None])
+def todays_volume(
+    current: Current, flow_l_min: np.ndarray, periods: Periods = TWELVE_MONTHS
+) -> NDArray[np.float64]:
+    """Water of what the controller runs today, (zone, period)."""
+    today = Schedule.from_current(
+        current.zone,
+        current.minutes,
+        current.starts,
+        current.days_per_week,
+        current.months,
+    )
+    holds = today.months[:, None] >> periods.month & 1
+    a_week = np.zeros((len(flow_l_min), len(periods)))
+    np.add.at(a_week, today.zone, holds * today.minutes_per_week[:, None])
+    return np.asarray(a_week * periods.days / WEEK * flow_l_min[:, None])
 
 
 def special_area_by_zone(
@@ -243,7 +251,7 @@ def special_area_by_zone(
 def year_of_water(plan: SitePlan) -> YearOfWater:
     """Water of a year of a plan, beside allowance, estimate and today."""
     site, area = plan.site, plan.rates.area_m2
-    et0 = plan.months.et0_mm_day * DAYS_IN_MONTH
+    et0 = plan.months.et0_mm_day * plan.inputs.periods.days
     year = float(et0.sum())
     factor = plan.plant_coefficient.mean(axis=1)
     if year > 0:
@@ -260,7 +268,7 @@ def year_of_water(plan: SitePlan) -> YearOfWater:
         volume_l=plan.plan.volume_l,
         today_l=None
         if current is None
-        else todays_volume(current, plan.rates.flow_l_min),
+        else todays_volume(current, plan.rates.flow_l_min, plan.inputs.periods),
         not_run_today=()
         if current is None
         else tuple(z for row, z in enumerate(site.zones.zone) if row not in run),
@@ -301,11 +309,11 @@ def _differences(
 ) -> tuple[Difference, ...]:
     """Volumes on the way from the estimate to the plan, each less the one before."""
     p, inputs, area = plan.plan, plan.inputs, plan.rates.area_m2
-    et0 = inputs.et0_mm_day * DAYS_IN_MONTH
+    et0 = inputs.et0_mm_day * inputs.periods.days
     warm, runs = ~inputs.frost, p.schedule.cycles > 0
     net = (p.net_need_mm * warm).sum(axis=1)
-    multiplier = inputs.run_time_multiplier
-    gross = multiplier / (1 - inputs.leaching_requirement)
+    multiplier = inputs.valve.run_time_multiplier
+    gross = gross_factor(multiplier, inputs.ground.leaching_requirement)
     wanted = (p.gross_need_mm * runs).sum(axis=1)
     unmet = (p.unmet_mm * runs).sum(axis=1) * gross
     volumes: Sequence[np.ndarray] = (

@@ -5,18 +5,17 @@ Costs are found by planning once more with the fault mended.
 
 from __future__ import annotations
 
-import dataclasses
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from scheduler.cautions import Caution, rank
-from scheduler.plan.by_months import Plan, PlanInput, plan_zones
+from scheduler.plan.by_months import plan_zones
 from scheduler.plan.cycles import least_cycles
+from scheduler.plan.inputs import PlanInput, stack, what_if
 from scheduler.plan.night.crowded import months_too_short
 from scheduler.plan.site import SitePlan
-from scheduler.rates.coverage.grid import cover_site
 from scheduler.rates.precipitation import precipitation_rate
 from scheduler.rates.spacing import spacing_cautions
 from scheduler.rates.uniformity import run_time_multiplier
@@ -36,6 +35,14 @@ class Finding:
     costs_min_week: float
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Water:
+    """What a plan takes, (zone, month)."""
+
+    volume_l: np.ndarray
+    minutes_per_week: np.ndarray
+
+
 def find(plan: SitePlan) -> list[Finding]:
     """All findings: hard limits first, then by water and minutes, then what is told."""
     site = plan.site
@@ -45,9 +52,10 @@ def find(plan: SitePlan) -> list[Finding]:
         *throw_doubts(site.zones, site.heads),
         *_rate_cautions(plan),
         *months_too_short(plan),
-        *cover_site(site, pressure_kpa=plan.supply.pressure_kpa).cautions,
+        *plan.coverage.cautions,
     )
-    findings = [_with_cost(plan, caution) for caution in cautions]
+    mended = _mended(plan, cautions)
+    findings = [_with_cost(plan, mended, caution) for caution in cautions]
     return sorted(findings, key=_rank)
 
 
@@ -58,17 +66,18 @@ def _rank(finding: Finding) -> tuple[tuple[int, int], float, float]:
 
 def _rate_cautions(plan: SitePlan) -> Iterator[Caution]:
     """Zones whose rate forces many cycles, and the rate that would need one or two."""
-    inputs, schedule = plan.inputs, plan.plan.schedule
+    schedule = plan.plan.schedule
+    valve, ground = plan.inputs.valve, plan.inputs.ground
     for row, zone in enumerate(plan.site.zones.zone):
         split = schedule.soak_min[row] > 0
         forced = split & (schedule.cycles[row] >= FORCED_CYCLES)
         if not forced.any():
             continue
         month = int(np.argmax(_soak_a_week(plan, row) * forced))
-        depth = plan.plan.event_minutes[row, month] * inputs.peak_rate_mm_h[row] / 60
+        depth = plan.plan.event_minutes[row, month] * valve.peak_rate_mm_h[row] / 60
         one, two = (
-            float(rate_for_cycles(depth, inputs.accumulation_mm[row],
-                                  inputs.intake_mm_h[row], cycles))
+            float(rate_for_cycles(depth, ground.accumulation_mm[row],
+                                  ground.intake_mm_h[row], cycles))
             for cycles in (1, 2)
         )  # fmt: skip
         values = {
@@ -80,7 +89,7 @@ def _rate_cautions(plan: SitePlan) -> Iterator[Caution]:
                 )
             ),
             "month": month + 1,
-            "peak_rate_mm_h": float(inputs.peak_rate_mm_h[row]),
+            "peak_rate_mm_h": float(valve.peak_rate_mm_h[row]),
             "one_cycle_mm_h": one,
             "two_cycles_mm_h": two,
         }
@@ -94,36 +103,54 @@ def _soak_a_week(plan: SitePlan, row: int) -> np.ndarray:
     return np.asarray(pauses * schedule.soak_min[row] * schedule.days_per_week[row])
 
 
-def _with_cost(plan: SitePlan, caution: Caution) -> Finding:
+def _with_cost(
+    plan: SitePlan, mended: Mapping[str, _Water], caution: Caution
+) -> Finding:
     if caution.zone is None:
         return Finding(caution, 0.0, 0.0)
     row = plan.site.zones.zone.index(caution.zone)
     if caution.code == "rate-over-intake":
         return Finding(caution, 0.0, float(np.max(_soak_a_week(plan, row))))
-    mended = _mended(plan, caution, row)
-    if mended is None:
+    if caution.code not in mended:
         return Finding(caution, 0.0, 0.0)
-    return Finding(caution, *_difference(plan.plan, plan_zones(mended), row))
+    now = _Water(plan.plan.volume_l, plan.plan.schedule.minutes_per_week)
+    return Finding(caution, *_difference(now, mended[caution.code], row))
 
 
-def _mended(plan: SitePlan, caution: Caution, row: int) -> PlanInput | None:
-    """Input of the planning with a fault mended; None where that changes nothing."""
-    inputs = plan.inputs
-    if caution.code == "unmatched-heads":
+def _mended(plan: SitePlan, cautions: Sequence[Caution]) -> dict[str, _Water]:
+    """The plan with each kind of fault mended, all of them in one planning."""
+    inputs, zones = plan.inputs, plan.site.zones.zone
+    mended: dict[str, PlanInput] = {}
+    codes = {caution.code for caution in cautions}
+    if "unmatched-heads" in codes:
         matched = run_time_multiplier(plan.rates.usual_uniformity)
-        return dataclasses.replace(inputs, run_time_multiplier=matched)
-    if caution.code == "area-mismatch":
-        rate = inputs.rate_mm_h.copy()
-        rate[row] = precipitation_rate(
-            inputs.flow_l_min[row], caution.values["head_area_m2"]
+        mended["unmatched-heads"] = what_if(inputs, run_time_multiplier=[matched])
+    if "area-mismatch" in codes:
+        rate = inputs.valve.rate_mm_h.copy()
+        for caution in cautions:
+            if caution.code == "area-mismatch" and caution.zone is not None:
+                row = zones.index(caution.zone)
+                rate[row] = precipitation_rate(
+                    inputs.valve.flow_l_min[row], caution.values["head_area_m2"]
+                )
+        peak = np.maximum(rate, inputs.valve.peak_rate_mm_h)
+        mended["area-mismatch"] = what_if(
+            inputs, rate_mm_h=[rate], peak_rate_mm_h=[peak]
         )
-        peak = np.maximum(rate, inputs.peak_rate_mm_h)
-        return dataclasses.replace(inputs, rate_mm_h=rate, peak_rate_mm_h=peak)
-    return None
+    if not mended:
+        return {}
+    planned = plan_zones(stack(list(mended.values())))
+    shape = len(mended), *plan.plan.volume_l.shape
+    volumes = planned.volume_l.reshape(shape)
+    weeks = planned.schedule.minutes_per_week.reshape(shape)
+    return {
+        code: _Water(volume_l, minutes)
+        for code, volume_l, minutes in zip(mended, volumes, weeks, strict=True)
+    }
 
 
-def _difference(now: Plan, mended: Plan, row: int) -> tuple[float, float]:
+def _difference(now: _Water, mended: _Water, row: int) -> tuple[float, float]:
     """Water a year and minutes in the worst week that a fault costs, 0 if it saves."""
     water = float(now.volume_l[row].sum() - mended.volume_l[row].sum())
-    minutes = now.schedule.minutes_per_week[row] - mended.schedule.minutes_per_week[row]
+    minutes = now.minutes_per_week[row] - mended.minutes_per_week[row]
     return max(water, 0.0), float(max(np.max(minutes), 0.0))

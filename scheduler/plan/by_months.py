@@ -1,26 +1,31 @@
-"""The month-by-month watering table: the rooms chained into one Plan."""
+"""The watering table by the means of months: the rooms chained into one Plan."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
+from typing import Any, TypeVar
 
 import numpy as np
 
-from scheduler.calendar import DAYS_IN_MONTH, PARITIES
+from scheduler.balance.ground import Ground, Valve
+from scheduler.calendar import WEEK
 from scheduler.demand import rain as rain_
+from scheduler.demand.leaching import gross_factor
 from scheduler.plan import cycles as cycles_
 from scheduler.plan import days as days_
+from scheduler.plan.inputs import RAIN_METHODS, PlanInput
 from scheduler.rounding import TOLERANCE
 from scheduler.schedule import Schedule
 from scheduler.soil import intake as intake_
 from scheduler.soil import storage
 from scheduler.units import MIN_PER_H
 
-BLOCK_ZONES = 1024
-"""Zones planned at a time: what is in work then stays in the processor's cache."""
+BLOCK_ROWS = 2048
+"""Rows planned at a time: what is in work then stays in the processor's cache.
 
-RAIN_METHODS = ("none", "tr21", "share")
+Inside a block masks multiply: np.where takes five times as long where they are mixed.
+"""
 
 (
     FROST,
@@ -31,53 +36,36 @@ RAIN_METHODS = ("none", "tr21", "share")
     NEED_UNMET,
     STARTS_TOO_FEW,
     UNDER_STEP,
-) = (1 << bit for bit in range(8))
-"""Bits of `Plan.flags`: why a month is off, and what it cannot promise."""
+    NO_NEED,
+    LIGHTER,
+    IN_WEEKS,
+    GAP_RAISED,
+    PAYS,
+    SOAKS,
+) = (1 << bit for bit in range(14))
+"""Bits of `Plan.flags`, the branches that a cell took.
 
+Off for frost; carried by the store; too light a watering in 28 days; not permitted;
+permitted days leave longer gaps than the limit; a watering cut to what the root zone
+holds; more cycles than starts; under half a step; rain meets the need. Then how the gap
+limit was found: waterings would be lighter than is worth it, so that a longer gap is
+looked for; over 7 days, so in whole weeks; and it is longer now. A month that pays for
+the one before, which the store carried; cycles with soak between them.
+"""
 
-@dataclass(frozen=True, slots=True, eq=False)
-class PlanInput:
-    """All that the planning needs, along zones; (zone,) unless said.
+TOLD = NOT_PERMITTED | DAYS_TOO_FEW | NEED_UNMET | STARTS_TOO_FEW | UNDER_STEP
+"""Branches that a caution tells of: what the plan cannot promise."""
 
-    `rain_method` is a row of RAIN_METHODS; `day_rule` (zone, month) a row of `rules`,
-    with `rule_intervals` beside it; `frost` (zone, month) marks months that are off.
-    """
-
-    et0_mm_day: np.ndarray  # (zone, month)
-    rain_mm: np.ndarray  # (zone, month)
-    frost: np.ndarray  # (zone, month)
-    landscape_coefficient: np.ndarray  # (zone, month)
-    day_rule: np.ndarray  # (zone, month)
-    rain_method: np.ndarray
-    rain_share: np.ndarray
-    total_available_water_mm: np.ndarray
-    allowed_depletion_mm: np.ndarray
-    longest_gap_days: np.ndarray
-    drip: np.ndarray
-    rate_mm_h: np.ndarray
-    peak_rate_mm_h: np.ndarray
-    flow_l_min: np.ndarray
-    run_time_multiplier: np.ndarray
-    leaching_requirement: np.ndarray
-    intake_mm_h: np.ndarray
-    accumulation_mm: np.ndarray
-    longest_run_min: np.ndarray
-    minute_step: np.ndarray
-    shortest_soak_min: np.ndarray
-    starts: np.ndarray
-    soak_built_in: np.ndarray
-    rules: tuple[days_.DayRule, ...]
-    rule_intervals: tuple[bool, ...]
-
-    def __len__(self) -> int:
-        return len(self.rate_mm_h)
+_Record = TypeVar("_Record")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Plan:
-    """The table, (zone, month) unless said; depths are totals of the month.
+    """The table along ground, (part, period) unless said; depths are of the period.
 
-    `event_minutes` is what a watering day would run before rounding; 0 where off.
+    A part is planned as if its valve watered it alone; volumes are those of its share
+    of the valve's ground. `event_minutes` is what a watering day would run before
+    rounding; 0 where off. `flags` tells the branches that were taken.
     """
 
     schedule: Schedule
@@ -92,223 +80,358 @@ class Plan:
     unmet_mm: np.ndarray
     volume_l: np.ndarray
     flags: np.ndarray
-    runoff_limit_min: np.ndarray  # (zone,)
-    longest_cycle_min: np.ndarray  # (zone,)
-    cycle_too_short: np.ndarray  # (zone,)
+    runoff_limit_min: np.ndarray  # (part,)
+    longest_cycle_min: np.ndarray  # (part,)
+    cycle_too_short: np.ndarray  # (part,)
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class CycleLimits:
+    """What the ground and the controller let a cycle be, (part,)."""
+
+    runoff_limit_min: np.ndarray
+    longest_cycle_min: np.ndarray
+    cycle_too_short: np.ndarray
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Weather:
+    """Weather of each valve."""
+
+    et0_mm_day: np.ndarray
+    rain_mm: np.ndarray
+    frost: np.ndarray
+    rain_method: np.ndarray
+    rain_share: np.ndarray
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Block:
+    """Ground in work, with the weather, valve and limits of each row.
+
+    Here and in the records below arrays are (period, row) or (row,), so that what
+    varies by row alone lies along the fast axis. `days` is (period, 1).
+    """
+
+    days: np.ndarray
+    weather: _Weather
+    ground: Ground
+    valve: Valve
+    limits: CycleLimits
+    choices: days_.DayTable
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Needs:
+    """Water balance of the periods."""
+
+    plant_need_mm: np.ndarray
+    effective_rain_mm: np.ndarray
+    net_need_mm: np.ndarray
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Wanted:
+    """What waterings have to meet, how far apart, and where there are none."""
+
+    gap_limit_days: np.ndarray
+    event_need_mm: np.ndarray
+    carried_in_mm: np.ndarray
+    off: np.ndarray
+    flags: np.ndarray
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Days:
+    """Watering days by the rule and the gap limit, whether or not they are used."""
+
+    weekdays: np.ndarray
+    parity: np.ndarray
+    every_days: np.ndarray
+    days_per_week: np.ndarray
+    enough: np.ndarray
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Event:
+    """Minutes of a watering day before rounding, and whether there is one."""
+
+    minutes: np.ndarray
+    runs: np.ndarray
+    unmet_mm: np.ndarray
+    flags: np.ndarray
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Rows:
+    """A block's part of the Plan, its schedule's arrays among the others."""
+
+    weekdays: np.ndarray
+    parity: np.ndarray
+    every_days: np.ndarray
+    days_per_week: np.ndarray
+    cycles: np.ndarray
+    cycle_min: np.ndarray
+    soak_min: np.ndarray
+    plant_need_mm: np.ndarray
+    effective_rain_mm: np.ndarray
+    net_need_mm: np.ndarray
+    gross_need_mm: np.ndarray
+    carried_in_mm: np.ndarray
+    gap_limit_days: np.ndarray
+    event_minutes: np.ndarray
+    applied_mm: np.ndarray
+    unmet_mm: np.ndarray
+    volume_l: np.ndarray
+    flags: np.ndarray
+
+
+_SCHEDULED = ("weekdays", "parity", "every_days", "days_per_week", "cycles",
+              "cycle_min", "soak_min")  # fmt: skip
 _WHOLE = {
     "weekdays": np.uint8,
     "parity": np.uint8,
     "every_days": np.uint8,
     "cycles": np.uint16,
     "gap_limit_days": np.uint8,
-    "flags": np.uint8,
+    "flags": np.uint16,
 }
 
 
 def plan_zones(inputs: PlanInput) -> Plan:
-    """Plan of all zones and months, worked in blocks of zones."""
-    runoff_limit = intake_.longest_run_without_runoff(
-        inputs.accumulation_mm, inputs.peak_rate_mm_h, inputs.intake_mm_h
-    )
-    runoff_limit = np.where(inputs.drip, np.inf, runoff_limit)
-    longest, too_short = cycles_.longest_cycle(
-        runoff_limit, inputs.longest_run_min, inputs.minute_step
-    )
+    """Plan of all ground and periods, worked in blocks of rows."""
+    names = [field.name for field in fields(_Rows)]
+    shape = len(inputs.periods), len(inputs)
+    out = {name: np.empty(shape, _WHOLE.get(name, np.float64)) for name in names}
+    limits = cycle_limits(inputs.ground, inputs.valve)
     choices = days_.day_table(inputs.rules, inputs.rule_intervals)
-    rule_parity = np.array([PARITIES.index(rule.parity) for rule in inputs.rules],
-                           dtype=np.uint8)  # fmt: skip
-    count = len(inputs)
-    names = (*_SCHEDULED, *(f.name for f in fields(Plan) if f.name not in _ZONE_FIELDS))
-    out = {name: np.empty((12, count), _WHOLE.get(name, np.float64)) for name in names}
-    for part in _blocks(count):
-        block = _Block(inputs, part, runoff_limit[part], longest[part])
-        for name, values in block.plan(choices, rule_parity).items():
-            out[name][:, part] = values
+    for rows in _blocks(len(inputs)):
+        planned = _planned(_block(inputs, limits, choices, rows))
+        for name in names:
+            out[name][:, rows] = getattr(planned, name)
     schedule = Schedule.from_table(
-        **{name: out.pop(name).T for name in _SCHEDULED}, month=np.arange(12)
+        **{name: out.pop(name).T for name in _SCHEDULED}, month=inputs.periods.month
     )
+    zone = np.broadcast_to(inputs.ground.valve[:, None], shape[::-1])
     return Plan(
-        schedule=schedule,
-        runoff_limit_min=runoff_limit,
-        longest_cycle_min=longest,
-        cycle_too_short=too_short,
+        schedule=replace(schedule, zone=zone),
+        runoff_limit_min=limits.runoff_limit_min,
+        longest_cycle_min=limits.longest_cycle_min,
+        cycle_too_short=limits.cycle_too_short,
         **{name: values.T for name, values in out.items()},
     )
 
 
-_SCHEDULED = ("weekdays", "parity", "every_days", "days_per_week", "cycles",
-              "cycle_min", "soak_min")  # fmt: skip
-_ZONE_FIELDS = ("schedule", "runoff_limit_min", "longest_cycle_min", "cycle_too_short")
+def cycle_limits(ground: Ground, valve: Valve) -> CycleLimits:
+    """Longest run without runoff and longest cycle of each part, (part,)."""
+    of = ground.valve
+    runoff_limit = intake_.longest_run_without_runoff(
+        ground.accumulation_mm, valve.peak_rate_mm_h[of], ground.intake_mm_h
+    )
+    runoff_limit = np.where(valve.drip[of], np.inf, runoff_limit)
+    longest, too_short = cycles_.longest_cycle(
+        runoff_limit, valve.longest_run_min[of], valve.minute_step[of]
+    )
+    return CycleLimits(runoff_limit, longest, too_short)
 
 
 def _blocks(count: int) -> Iterator[slice]:
-    for start in range(0, count, BLOCK_ZONES):
-        yield slice(start, min(start + BLOCK_ZONES, count))
+    for start in range(0, count, BLOCK_ROWS):
+        yield slice(start, min(start + BLOCK_ROWS, count))
 
 
-class _Block:
-    """One block of zones. Inside it arrays are (month, zone), so that what varies by
-    zone alone lies along the fast axis."""
+def _block(
+    inputs: PlanInput, limits: CycleLimits, choices: days_.DayTable, rows: slice
+) -> _Block:
+    of = inputs.ground.valve[rows]
+    first, last = int(of[0]), int(of[-1])
+    # A slice copies nothing; it will do wherever each valve waters one part.
+    one_each = np.array_equal(of, np.arange(first, last + 1))
+    valves = slice(first, last + 1) if one_each else of
+    return _Block(
+        inputs.periods.days[:, None],
+        _turned(_Weather, inputs, valves),
+        _turned(Ground, inputs.ground, rows),
+        _turned(Valve, inputs.valve, valves),
+        _turned(CycleLimits, limits, rows),
+        choices,
+    )
 
-    def __init__(
-        self,
-        inputs: PlanInput,
-        part: slice,
-        runoff_limit_min: np.ndarray,
-        longest_cycle_min: np.ndarray,
-    ) -> None:
-        self.inputs = inputs
-        self.part = part
-        self.runoff_limit_min = runoff_limit_min
-        self.longest_cycle_min = longest_cycle_min
 
-    def by_zone(self, name: str) -> np.ndarray:
-        """Values of the block's zones, (zone,) or (month, zone)."""
-        values: np.ndarray = getattr(self.inputs, name)[self.part]
-        return np.ascontiguousarray(values.T) if values.ndim == 2 else values
+def _turned(kind: type[_Record], source: Any, rows: slice | np.ndarray) -> _Record:
+    """Rows of a record, periods first."""
+    names = kind.__dataclass_fields__  # type: ignore[attr-defined]
+    return kind(
+        **{name: np.ascontiguousarray(getattr(source, name)[rows].T) for name in names}
+    )
 
-    def plan(
-        self, choices: days_.DayTable, rule_parity: np.ndarray
-    ) -> dict[str, np.ndarray]:
-        """Every array of the Plan for these zones, (month, zone)."""
-        out = self._needs()
-        off, event_need = self._what_is_watered(out)
-        self._days(out, off, event_need, choices, rule_parity)
-        self._minutes(out, off, event_need)
-        return out
 
-    def _needs(self) -> dict[str, np.ndarray]:
-        need = (
-            self.by_zone("et0_mm_day")
-            * self.by_zone("landscape_coefficient")
-            * DAYS_IN_MONTH[:, None]
+def _planned(block: _Block) -> _Rows:
+    """Every array of the Plan for these rows."""
+    needs = _needs(block)
+    wanted = _wanted(block, needs)
+    days = _days(block, wanted)
+    event = _event(block, needs, wanted, days)
+    return _rows(block, needs, wanted, days, event)
+
+
+def _needs(block: _Block) -> _Needs:
+    need = block.weather.et0_mm_day * block.ground.landscape_coefficient * block.days
+    rain = _effective_rain(block, need)
+    return _Needs(need, rain, need - rain)
+
+
+def _effective_rain(block: _Block, need_mm: np.ndarray) -> np.ndarray:
+    """Rain that counts, by each row's method."""
+    weather, method = block.weather, block.weather.rain_method
+    stored = np.broadcast_to(block.ground.allowed_depletion_mm, need_mm.shape)
+    counted = np.zeros(need_mm.shape)
+    by_tr21 = np.flatnonzero(method == RAIN_METHODS.index("tr21"))
+    if by_tr21.size:
+        counted[:, by_tr21] = rain_.effective_rain_tr21(
+            weather.rain_mm[:, by_tr21], need_mm[:, by_tr21], stored[:, by_tr21]
         )
-        rain = self._effective_rain(need)
-        return {
-            "plant_need_mm": need,
-            "effective_rain_mm": rain,
-            "net_need_mm": need - rain,
-        }
+    by_share = np.flatnonzero(method == RAIN_METHODS.index("share"))
+    if by_share.size:
+        counted[:, by_share] = rain_.effective_rain_share(
+            weather.rain_mm[:, by_share],
+            need_mm[:, by_share],
+            weather.rain_share[by_share],
+        )
+    return counted
 
-    def _effective_rain(self, need: np.ndarray) -> np.ndarray:
-        method = self.by_zone("rain_method")
-        rain = self.by_zone("rain_mm")
-        result = np.zeros(need.shape)
-        if np.any(method == 1):
-            by_tr21 = rain_.effective_rain_tr21(
-                rain, need, self.by_zone("allowed_depletion_mm")
-            )
-            result += by_tr21 * (method == 1)
-        if np.any(method == 2):
-            by_share = rain_.effective_rain_share(
-                rain, need, self.by_zone("rain_share")
-            )
-            result += by_share * (method == 2)
-        return result
 
-    def _what_is_watered(
-        self, out: dict[str, np.ndarray]
-    ) -> tuple[np.ndarray, np.ndarray]:
-        """Months that are off, and the net need that waterings have to meet."""
-        net = out["net_need_mm"]
-        depletion = self.by_zone("allowed_depletion_mm")
-        frost = self.by_zone("frost")
-        carried, carried_in = storage.carry_small_needs(net, depletion, month_axis=0)
-        need_day = out["plant_need_mm"] / DAYS_IN_MONTH[:, None]
-        gap = days_.gap_limit(depletion, need_day, self.by_zone("longest_gap_days"))
-        event_need = (net + carried_in) * ~carried
-        raised, too_light = days_.light_event_gap(
-            gap, depletion, event_need / DAYS_IN_MONTH[:, None]
-        )
-        light = too_light & ~self.by_zone("drip")
-        gap = np.where(self.by_zone("drip"), gap, raised)
-        off = frost | carried | light | (net == 0)
-        out["gap_limit_days"] = gap
-        out["flags"] = (
-            frost * np.uint8(FROST)
-            + carried * np.uint8(CARRIED)
-            + (light & (event_need > 0)) * np.uint8(LIGHT)
-        )
-        out["carried_in_mm"] = carried_in * ~off
-        return off, (net + out["carried_in_mm"]) * ~carried
+def _wanted(block: _Block, needs: _Needs) -> _Wanted:
+    ground, frost, drip = block.ground, block.weather.frost, block.valve.drip
+    net, depletion = needs.net_need_mm, ground.allowed_depletion_mm
+    carried, carried_in = storage.carry_small_needs(net, depletion, month_axis=0)
+    need_day = needs.plant_need_mm / block.days
+    gap = days_.gap_limit(depletion, need_day, ground.longest_gap_days)
+    event_need = (net + carried_in) * ~carried
+    raised = days_.light_event_gap(gap, depletion, event_need / block.days)
+    light = raised.too_light & ~drip
+    no_need = net == 0
+    off = frost | carried | light | no_need
+    flags = _flags(
+        (FROST, frost),
+        (CARRIED, carried),
+        (LIGHT, light & (event_need > 0)),
+        (NO_NEED, no_need),
+        (LIGHTER, raised.lighter & ~drip),
+        (IN_WEEKS, raised.in_weeks & ~drip),
+        (GAP_RAISED, raised.raised & ~drip),
+    )
+    return _Wanted(
+        gap_limit_days=np.maximum(gap, raised.gap_days * ~drip),
+        event_need_mm=event_need,
+        carried_in_mm=carried_in * ~off,
+        off=off,
+        flags=flags,
+    )
 
-    def _gross_factor(self) -> np.ndarray:
-        multiplier = self.by_zone("run_time_multiplier")
-        return np.asarray(multiplier / (1 - self.by_zone("leaching_requirement")))
 
-    def _days(
-        self,
-        out: dict[str, np.ndarray],
-        off: np.ndarray,
-        event_need: np.ndarray,
-        choices: days_.DayTable,
-        rule_parity: np.ndarray,
-    ) -> None:
-        rule = self.by_zone("day_rule")
-        gap = np.minimum(out["gap_limit_days"], days_.LONGEST_GAP)
-        place = rule * choices.weekdays.shape[1] + gap.astype(np.intp)
-        out["weekdays"] = choices.weekdays.take(place)
-        out["every_days"] = choices.every_days.take(place)
-        out["days_per_week"] = choices.days_per_week.take(place)
-        out["parity"] = rule_parity.take(rule)
-        none = out["weekdays"] == 0
-        forbidden = none & ~off
-        out["flags"] += forbidden * np.uint8(NOT_PERMITTED)
-        out["enough"] = choices.enough.take(place)
-        out["unmet_mm"] = out["net_need_mm"] * forbidden
-        off |= none
+def _flags(*marks: tuple[int, np.ndarray]) -> np.ndarray:
+    """Bits of the branches that were taken."""
+    bit, where = marks[0]
+    flags = where * np.uint16(bit)
+    for bit, where in marks[1:]:
+        flags |= where * np.uint16(bit)
+    return np.asarray(flags)
 
-    def _minutes(
-        self, out: dict[str, np.ndarray], off: np.ndarray, event_need: np.ndarray
-    ) -> None:
-        days = DAYS_IN_MONTH[:, None]
-        step = self.by_zone("minute_step")
-        water = self.by_zone("total_available_water_mm")
-        per_month = np.where(off, 1.0, out["days_per_week"]) * (days / 7)
-        event = event_need / per_month
-        over = np.maximum(event - water, 0.0)
-        minutes = event - over
-        minutes *= self._gross_factor() * (MIN_PER_H / self.by_zone("rate_mm_h"))
-        under = (minutes < step / 2) & ~off
-        runs = ~(off | under)
-        over *= runs
-        out["unmet_mm"] += over * per_month
-        out["flags"] += (
-            (over > 0) * np.uint8(NEED_UNMET)
-            + (runs & ~out.pop("enough")) * np.uint8(DAYS_TOO_FEW)
-            + under * np.uint8(UNDER_STEP)
-        )
-        out["carried_in_mm"] *= runs
-        out["gross_need_mm"] = np.where(
-            out["flags"] & CARRIED, 0.0, out["net_need_mm"] + out["carried_in_mm"]
-        )
-        out["gross_need_mm"] *= self._gross_factor()
-        split = cycles_.split_minutes(
-            np.where(runs, minutes, step), self.longest_cycle_min, step
-        )
-        out["cycles"] = split.cycles * runs
-        out["cycle_min"] = split.cycle_min * runs
-        out["event_minutes"] = minutes * runs
-        for name in ("weekdays", "every_days", "days_per_week", "parity"):
-            out[name] *= runs
-        self._soak_and_totals(out)
 
-    def _soak_and_totals(self, out: dict[str, np.ndarray]) -> None:
-        a_minute = intake_.soak_to_go_in(
-            1.0, self.by_zone("peak_rate_mm_h"), self.by_zone("intake_mm_h")
-        )
-        day = out["cycles"] * out["cycle_min"]
-        split = (out["cycles"] > 1) & (day > self.runoff_limit_min + TOLERANCE)
-        soak = cycles_.soak_minutes(
-            out["cycle_min"] * a_minute, self.by_zone("shortest_soak_min")
-        )
-        out["soak_min"] = soak * split
-        too_few = (out["cycles"] > self.by_zone("starts")) & ~self.by_zone(
-            "soak_built_in"
-        )
-        out["flags"] += too_few * np.uint8(STARTS_TOO_FEW)
-        minutes = day * out["days_per_week"] * (DAYS_IN_MONTH[:, None] / 7)
-        out["applied_mm"] = minutes * (self.by_zone("rate_mm_h") / MIN_PER_H)
-        out["volume_l"] = minutes * self.by_zone("flow_l_min")
+def _days(block: _Block, wanted: _Wanted) -> _Days:
+    choices, rule = block.choices, block.valve.day_rule
+    gap = np.minimum(wanted.gap_limit_days, days_.LONGEST_GAP)
+    place = rule * choices.weekdays.shape[1] + gap.astype(np.intp)
+    return _Days(
+        weekdays=choices.weekdays.take(place),
+        parity=choices.parity.take(rule),
+        every_days=choices.every_days.take(place),
+        days_per_week=choices.days_per_week.take(place),
+        enough=choices.enough.take(place),
+    )
+
+
+def _event(block: _Block, needs: _Needs, wanted: _Wanted, days: _Days) -> _Event:
+    valve = block.valve
+    none = days.weekdays == 0
+    forbidden = none & ~wanted.off
+    off = wanted.off | none
+    # Where no day is permitted there is nothing to divide by.
+    per_period = (days.days_per_week + none) * (block.days / WEEK)
+    event = wanted.event_need_mm / per_period
+    over = np.maximum(event - block.ground.total_available_water_mm, 0.0)
+    minutes = event - over
+    minutes *= _gross_factor(block) * (MIN_PER_H / valve.rate_mm_h)
+    under = (minutes < valve.minute_step / 2) & ~off
+    runs = ~(off | under)
+    over *= runs
+    flags = _flags(
+        (NOT_PERMITTED, forbidden),
+        (NEED_UNMET, over > 0),
+        (DAYS_TOO_FEW, runs & ~days.enough),
+        (UNDER_STEP, under),
+        (PAYS, runs & (wanted.carried_in_mm > 0)),
+    )
+    over *= per_period
+    over += needs.net_need_mm * forbidden
+    return _Event(minutes=minutes, runs=runs, unmet_mm=over, flags=flags)
+
+
+def _gross_factor(block: _Block) -> np.ndarray:
+    return gross_factor(
+        block.valve.run_time_multiplier, block.ground.leaching_requirement
+    )
+
+
+def _rows(
+    block: _Block, needs: _Needs, wanted: _Wanted, days: _Days, event: _Event
+) -> _Rows:
+    valve, limits, runs = block.valve, block.limits, event.runs
+    event_minutes = event.minutes * runs
+    split = cycles_.split_minutes(
+        event_minutes + valve.minute_step * ~runs,
+        limits.longest_cycle_min,
+        valve.minute_step,
+    )
+    cycles, cycle_min = split.cycles * runs, split.cycle_min * runs
+    per_week = days.days_per_week * runs
+    day_min = cycles * cycle_min
+    soaks = (cycles > 1) & (day_min > limits.runoff_limit_min + TOLERANCE)
+    minutes = day_min * per_week * (block.days / WEEK)
+    carried_in = wanted.carried_in_mm * runs
+    gross = (needs.net_need_mm + carried_in) * ((wanted.flags & CARRIED) == 0)
+    flow = valve.flow_l_min * block.ground.share
+    return _Rows(
+        weekdays=days.weekdays * runs,
+        parity=days.parity * runs,
+        every_days=days.every_days * runs,
+        days_per_week=per_week,
+        cycles=cycles,
+        cycle_min=cycle_min,
+        soak_min=_soak(block, cycle_min) * soaks,
+        plant_need_mm=needs.plant_need_mm,
+        effective_rain_mm=needs.effective_rain_mm,
+        net_need_mm=needs.net_need_mm,
+        gross_need_mm=gross * _gross_factor(block),
+        carried_in_mm=carried_in,
+        gap_limit_days=wanted.gap_limit_days,
+        event_minutes=event_minutes,
+        applied_mm=minutes * (valve.rate_mm_h / MIN_PER_H),
+        unmet_mm=event.unmet_mm,
+        volume_l=minutes * flow,
+        flags=wanted.flags
+        | event.flags
+        | _flags(
+            (STARTS_TOO_FEW, (cycles > valve.starts) & ~valve.soak_built_in),
+            (SOAKS, soaks),
+        ),
+    )
+
+
+def _soak(block: _Block, cycle_min: np.ndarray) -> np.ndarray:
+    valve = block.valve
+    a_minute = intake_.soak_to_go_in(
+        1.0, valve.peak_rate_mm_h, block.ground.intake_mm_h
+    )
+    return cycles_.soak_minutes(cycle_min * a_minute, valve.shortest_soak_min)

@@ -15,8 +15,9 @@ from scheduler.errors import Caution
 from scheduler.inputs import library
 from scheduler.inputs.chart import Chart
 from scheduler.inputs.site import Heads, Site, Zones
-from scheduler.plan.by_months import PlanInput, plan_zones
+from scheduler.plan.by_months import plan_zones
 from scheduler.plan.cycles import least_cycles
+from scheduler.plan.inputs import of_valves
 from scheduler.plan.site import SitePlan, plan_site
 from scheduler.rates.cans import without_tests
 from scheduler.rates.choice.offers import ZoneOffer, offer_nozzles
@@ -145,20 +146,20 @@ def _cycles(
     """Least cycles of a day in the worst month that the ground forces."""
     if not zone.size:
         return np.zeros(0)
-    along = {}
-    for field in dataclasses.fields(PlanInput):
-        value = getattr(plan.inputs, field.name)
-        along[field.name] = value[zone] if isinstance(value, np.ndarray) else value
     multiplier = run_time_multiplier(plan.rates.usual_uniformity)
-    along |= {
-        "rate_mm_h": rate_mm_h,
-        "peak_rate_mm_h": peak_mm_h,
-        "run_time_multiplier": multiplier[zone],
-    }
-    planned = plan_zones(PlanInput(**along))
+    rows = of_valves(plan.inputs, zone)
+    valve = dataclasses.replace(
+        rows.valve,
+        rate_mm_h=rate_mm_h,
+        peak_rate_mm_h=peak_mm_h,
+        run_time_multiplier=multiplier[zone],
+    )
+    planned = plan_zones(dataclasses.replace(rows, valve=valve))
     least = least_cycles(planned.event_minutes, planned.longest_cycle_min[:, None])
     forced = np.where(planned.schedule.soak_min > 0, least, 1)
-    return np.asarray(forced.max(axis=1))
+    worst = np.zeros(len(zone))
+    np.maximum.at(worst, rows.ground.valve, forced.max(axis=1))
+    return worst
 
 
 def _cautions(

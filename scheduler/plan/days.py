@@ -12,7 +12,7 @@ from functools import cache
 
 import numpy as np
 
-from scheduler.calendar import ALL_WEEK, weekday_bits, weekday_rows
+from scheduler.calendar import ALL_WEEK, PARITIES, WEEK, weekday_bits, weekday_rows
 from scheduler.inputs.library import package_table
 from scheduler.lines import COMMON_PRACTICE, HOUSE_RULE, Line
 from scheduler.rounding import TOLERANCE, ceil_, floor_
@@ -66,12 +66,31 @@ class DayChoice:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class DayTable:
-    """Choices by (rule, gap limit in days), as arrays to look up."""
+    """Choices by (rule, gap limit in days), as arrays to look up; `parity` is (rule,)
+    and a row of calendar.PARITIES."""
+
+    parity: np.ndarray
 
     weekdays: np.ndarray
     every_days: np.ndarray
     days_per_week: np.ndarray
     enough: np.ndarray
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LightGap:
+    """A gap in days, and how it was come to.
+
+    `too_light`: no gap makes a watering worth it. `lighter`: waterings at the gap that
+    was given are too light. `in_weeks`: what would do is over 7 days, so whole weeks.
+    `raised`: the gap is longer than the one that was given.
+    """
+
+    gap_days: np.ndarray
+    too_light: np.ndarray
+    lighter: np.ndarray
+    in_weeks: np.ndarray
+    raised: np.ndarray
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,7 +187,9 @@ def _choices(rule: DayRule, intervals: bool) -> tuple[DayChoice, ...]:
 def day_table(rules: tuple[DayRule, ...], intervals: tuple[bool, ...]) -> DayTable:
     """Choices for each rule (with its controller's intervals) and gap limit."""
     rows = [_choices(rule, own) for rule, own in zip(rules, intervals, strict=True)]
+    parity = [PARITIES.index(rule.parity) for rule in rules]
     return DayTable(
+        np.array(parity, dtype=np.uint8),
         np.array([[c.weekdays for c in row] for row in rows], dtype=np.uint8),
         np.array([[c.every_days for c in row] for row in rows], dtype=np.uint8),
         np.array([[c.days_per_week for c in row] for row in rows]),
@@ -191,7 +212,7 @@ def light_event_gap(
     gap_days: np.ndarray,
     allowed_depletion_mm: np.ndarray,
     event_need_day_mm: np.ndarray,
-) -> tuple[np.ndarray, np.ndarray]:
+) -> LightGap:
     """Gap raised so that a watering is no lighter than 2.5 mm, and where it cannot be.
 
     It goes in whole weeks above 7 days, and no further than 28 days or the allowed
@@ -200,8 +221,17 @@ def light_event_gap(
     with np.errstate(divide="ignore"):
         wanted = ceil_(LIGHT_EVENT_MM / event_need_day_mm)
         most = floor_(allowed_depletion_mm / event_need_day_mm)
-    wanted = np.where(wanted > 7, ceil_(wanted / 7) * 7, wanted)
-    raised = np.minimum(np.minimum(wanted, most), LONGEST_GAP)
+    in_weeks = wanted > WEEK
+    lighter = wanted > gap_days
+    # Whole weeks above one week; masks are slow here and 0 times infinity is none.
+    wanted = np.minimum(wanted, WEEK) + (ceil_(wanted / WEEK) * WEEK - WEEK)
+    reached = np.minimum(np.minimum(wanted, most), LONGEST_GAP)
     too_light = event_need_day_mm * LONGEST_GAP < LIGHT_EVENT_MM - TOLERANCE
-    stays = too_light | (raised < gap_days)
-    return np.where(stays, gap_days, raised), too_light
+    longer = np.maximum(gap_days, reached * ~too_light)
+    return LightGap(
+        gap_days=longer,
+        too_light=too_light,
+        lighter=lighter,
+        in_weeks=in_weeks,
+        raised=longer > gap_days,
+    )

@@ -7,26 +7,23 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from scheduler.calendar import weekday_bits
-from scheduler.demand.leaching import MOST_LEACHING, leaching_requirement
+from scheduler.balance.ground import Ground
+from scheduler.calendar import TWELVE_MONTHS
+from scheduler.demand.leaching import MOST_LEACHING
 from scheduler.demand.months import ReferenceMonths, reference_months
-from scheduler.demand.plants import coefficients_at_latitude, landscape_coefficient
 from scheduler.demand.unlikely import climate_doubts
 from scheduler.errors import Caution
 from scheduler.inputs import library
-from scheduler.inputs.forms.fields import HEAD_KINDS
-from scheduler.inputs.site import Site, Window
+from scheduler.inputs.site import Site
 from scheduler.plan import by_months as table
-from scheduler.plan.days import DayRule
+from scheduler.plan.inputs import RAIN_METHODS, PlanInput
+from scheduler.plan.zones import day_rules, ground_of, valves_of
 from scheduler.rates.cans import CanTests, can_tests, cautions_over_given
-from scheduler.rates.coverage.grid import modelled_uniformity
+from scheduler.rates.coverage.grid import Coverage, cover_site, modelled_uniformity
 from scheduler.rates.precipitation import ZoneRates, zone_rates
 from scheduler.rates.supply import SupplyFound, find_supply
 from scheduler.rates.unlikely import rate_doubts
-from scheduler.soil.intake import slope_class
-from scheduler.soil.storage import RootZones, root_zones
-
-_NEVER = DayRule(0, "", 7)
+from scheduler.soil.storage import RootZones
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -40,12 +37,13 @@ class SitePlan:
     site: Site
     supply: SupplyFound
     tests: CanTests
+    coverage: Coverage
     months: ReferenceMonths
     rates: ZoneRates
     roots: RootZones
     plant_coefficient: np.ndarray
     slope_class: np.ndarray
-    inputs: table.PlanInput
+    inputs: PlanInput
     plan: table.Plan
     cautions: tuple[Caution, ...]
 
@@ -63,6 +61,7 @@ def plan_site(site: Site) -> SitePlan:
     supply = find_supply(site.supply)
     pressure = np.nan if supply.pressure_kpa is None else supply.pressure_kpa
     tests = can_tests(site.cans)
+    coverage = cover_site(site, pressure_kpa=supply.pressure_kpa)
     rates = zone_rates(
         site.zones,
         site.heads,
@@ -70,12 +69,10 @@ def plan_site(site: Site) -> SitePlan:
         pressure,
         tests.rate_mm_h,
         tests.uniformity,
-        modelled_uniformity(site, supply.pressure_kpa),
+        modelled_uniformity(coverage, len(site.zones)),
     )
-    roots = root_zones(site.zones, site.plants, site.soils, kinds)
-    coefficient = _plant_coefficients(site)
-    slopes = slope_class(site.zones.slope_percent, library.slope_limits_percent())
-    inputs = _plan_input(site, months, rates, roots, coefficient, slopes)
+    stands_on = ground_of(site, TWELVE_MONTHS)
+    inputs = _plan_input(site, months, rates, stands_on.ground)
     plan = table.plan_zones(inputs)
     cautions = (
         *_site_cautions(site, months),
@@ -91,113 +88,37 @@ def plan_site(site: Site) -> SitePlan:
         site,
         supply,
         tests,
+        coverage,
         months,
         rates,
-        roots,
-        coefficient,
-        slopes,
+        stands_on.roots,
+        stands_on.plant_coefficient,
+        stands_on.slope_class,
         inputs,
         plan,
         cautions,
     )
 
 
-def _plant_coefficients(site: Site) -> np.ndarray:
-    zones, plants = site.zones, site.plants
-    here = np.where(
-        plants.northern[:, None],
-        coefficients_at_latitude(plants.coefficient, site.latitude),
-        plants.coefficient,
-    )[zones.plant]
-    given = zones.plant_factor[:, None]
-    return np.where(np.isnan(given), here, given)
-
-
 def _plan_input(
-    site: Site,
-    months: ReferenceMonths,
-    rates: ZoneRates,
-    roots: RootZones,
-    coefficient: np.ndarray,
-    slopes: np.ndarray,
-) -> table.PlanInput:
-    zones, soils, controller = site.zones, site.soils, site.controller
-    count = len(zones)
-    by_month = (count, 12)
-
-    def for_all(value: float | bool) -> np.ndarray:
-        return np.full(count, value)
-
-    landscape = landscape_coefficient(
-        coefficient,
-        zones.microclimate_factor[:, None],
-        zones.density_factor[:, None],
-    )
+    site: Site, months: ReferenceMonths, rates: ZoneRates, ground: Ground
+) -> PlanInput:
+    periods, count = TWELVE_MONTHS, len(site.zones)
+    by_month = (count, len(periods))
     frost = months.frost & (not site.water_in_frost)
-    rules, rule_of = _day_rules(site)
-    gap = zones.longest_gap_days
-    return table.PlanInput(
+    rules, rule_of = day_rules(site, periods)
+    return PlanInput(
+        periods=periods,
         et0_mm_day=np.broadcast_to(months.et0_mm_day, by_month),
         rain_mm=np.broadcast_to(months.rain_mm, by_month),
         frost=np.broadcast_to(frost, by_month),
-        landscape_coefficient=landscape,
-        day_rule=rule_of,
-        rain_method=for_all(table.RAIN_METHODS.index(site.rain_rule.method)),
-        rain_share=for_all(site.rain_rule.share),
-        total_available_water_mm=roots.total_available_water_mm,
-        allowed_depletion_mm=roots.allowed_depletion_mm,
-        longest_gap_days=np.where(
-            np.isnan(gap), site.plants.longest_gap_days[zones.plant], gap
-        ),
-        drip=is_drip(site),
-        rate_mm_h=rates.rate_mm_h,
-        peak_rate_mm_h=rates.peak_rate_mm_h,
-        flow_l_min=rates.flow_l_min,
-        run_time_multiplier=rates.run_time_multiplier,
-        leaching_requirement=leaching_requirement(
-            site.salinity_ds_m, site.plants.salt_threshold_ds_m[zones.plant]
-        ),
-        intake_mm_h=soils.intake_mm_h[zones.soil],
-        accumulation_mm=soils.accumulation_mm[zones.soil, slopes],
-        longest_run_min=for_all(controller.longest_run_min),
-        minute_step=for_all(controller.minute_step),
-        shortest_soak_min=for_all(controller.shortest_soak_min),
-        starts=for_all(controller.starts),
-        soak_built_in=for_all(controller.soak_built_in),
+        rain_method=np.full(count, RAIN_METHODS.index(site.rain_rule.method)),
+        rain_share=np.full(count, site.rain_rule.share),
+        ground=ground,
+        valve=valves_of(site, rates, rule_of),
         rules=rules,
-        rule_intervals=(controller.intervals,) * len(rules),
+        rule_intervals=(site.controller.intervals,) * len(rules),
     )
-
-
-def is_drip(site: Site) -> np.ndarray:
-    """Zones whose heads neither spray nor run off: drip and bubblers."""
-    return np.asarray(library.head_kinds().drips[site.zones.head_kind])
-
-
-def _day_rules(site: Site) -> tuple[tuple[DayRule, ...], np.ndarray]:
-    """Distinct rules of a site, and the rule of each zone and month."""
-    rows: dict[DayRule, int] = {}
-    by_kind = np.zeros((len(HEAD_KINDS), 12), dtype=np.intp)
-    for kind, name in enumerate(HEAD_KINDS):
-        for month in range(12):
-            rule = _NEVER
-            window = window_of(site.windows, name, month + 1)
-            if window is not None:
-                rule = DayRule(
-                    weekday_bits(window.weekdays),
-                    window.parity,
-                    window.most_days_a_week,
-                )
-            by_kind[kind, month] = rows.setdefault(rule, len(rows))
-    return tuple(rows), by_kind[site.zones.head_kind]
-
-
-def window_of(windows: tuple[Window, ...], head_kind: str, month: int) -> Window | None:
-    """First window that fits a kind of head and a month; None: not permitted."""
-    for window in windows:
-        if month in window.months and head_kind in window.head_kinds:
-            return window
-    return None
 
 
 def _site_cautions(site: Site, months: ReferenceMonths) -> Iterator[Caution]:
@@ -251,24 +172,23 @@ def _salt_cautions(zone: str, salinity: float, threshold: float) -> Iterator[Cau
 
 
 def _month_cautions(
-    site: Site, plan: table.Plan, inputs: table.PlanInput
+    site: Site, plan: table.Plan, inputs: PlanInput
 ) -> Iterator[Caution]:
-    for row, zone in enumerate(site.zones.zone):
-        for month in range(12):
-            flags = int(plan.flags[row, month])
-            if flags & table.NOT_PERMITTED:
-                values = {"unmet_mm": float(plan.unmet_mm[row, month])}
-                yield Caution("not-permitted", zone, month + 1, values)
-            if flags & table.DAYS_TOO_FEW:
-                values = {"gap_limit_days": int(plan.gap_limit_days[row, month])}
-                yield Caution("days-too-few", zone, month + 1, values)
-            if flags & table.NEED_UNMET:
-                values = {"unmet_mm": float(plan.unmet_mm[row, month])}
-                yield Caution("need-unmet", zone, month + 1, values)
-            if flags & table.UNDER_STEP:
-                step = float(inputs.minute_step[row])
-                yield Caution("under-a-step", zone, month + 1, {"minute_step": step})
-            if flags & table.STARTS_TOO_FEW:
-                values = {"cycles": int(plan.schedule.cycles[row, month]),
-                          "starts": int(inputs.starts[row])}  # fmt: skip
-                yield Caution("starts-too-few", zone, month + 1, values)
+    for row, month in np.argwhere(plan.flags & table.TOLD).tolist():
+        zone, flags = site.zones.zone[row], int(plan.flags[row, month])
+        if flags & table.NOT_PERMITTED:
+            values = {"unmet_mm": float(plan.unmet_mm[row, month])}
+            yield Caution("not-permitted", zone, month + 1, values)
+        if flags & table.DAYS_TOO_FEW:
+            values = {"gap_limit_days": int(plan.gap_limit_days[row, month])}
+            yield Caution("days-too-few", zone, month + 1, values)
+        if flags & table.NEED_UNMET:
+            values = {"unmet_mm": float(plan.unmet_mm[row, month])}
+            yield Caution("need-unmet", zone, month + 1, values)
+        if flags & table.UNDER_STEP:
+            step = float(inputs.valve.minute_step[row])
+            yield Caution("under-a-step", zone, month + 1, {"minute_step": step})
+        if flags & table.STARTS_TOO_FEW:
+            values = {"cycles": int(plan.schedule.cycles[row, month]),
+                      "starts": int(inputs.valve.starts[row])}  # fmt: skip
+            yield Caution("starts-too-few", zone, month + 1, values)

@@ -31,6 +31,14 @@ class Piece:
         return self.closes_min - self.opens_min
 
 
+def window_of(windows: tuple[Window, ...], head_kind: str, month: int) -> Window | None:
+    """First window that fits a kind of head and a month; None: not permitted."""
+    for window in windows:
+        if month in window.months and head_kind in window.head_kinds:
+            return window
+    return None
+
+
 def clock_minutes(clock: str) -> int:
     """Minutes after midnight of a clock time such as 21:30."""
     hours, _, minutes = clock.partition(":")

@@ -127,7 +127,7 @@ def _zone(plan: SitePlan, row: int) -> dict[str, Any]:
         "uniformity_source": rates.uniformity_source[row],
         "run_time_multiplier": rates.run_time_multiplier[row],
         "allowed_depletion_mm": plan.roots.allowed_depletion_mm[row],
-        "intake_mm_h": plan.inputs.intake_mm_h[row],
+        "intake_mm_h": plan.inputs.ground.intake_mm_h[row],
         "longest_cycle_min": plan.plan.longest_cycle_min[row],
         "flow_l_min": rates.flow_l_min[row],
         "area_m2": rates.area_m2[row],
@@ -141,7 +141,7 @@ def _month(plan: SitePlan, row: int, month: int) -> dict[str, Any]:
     return {
         "month": month + 1,
         "plant_coefficient": plan.plant_coefficient[cell],
-        "landscape_coefficient": plan.inputs.landscape_coefficient[cell],
+        "landscape_coefficient": plan.inputs.ground.landscape_coefficient[cell],
         "plant_need_mm": p.plant_need_mm[cell],
         "effective_rain_mm": p.effective_rain_mm[cell],
         "net_need_mm": p.net_need_mm[cell],

@@ -107,7 +107,7 @@ def off_reason(plan: SitePlan, zone: int, month: int) -> str:
     if flags & table.CARRIED:
         return "off: soil carries"
     # What a month before left to pay may be too light as well; rain is why it is off.
-    if plan.plan.net_need_mm[zone, month] <= 0:
+    if flags & table.NO_NEED:
         return "off: rain suffices"
     if flags & table.LIGHT:
         return "off: need too small"
@@ -136,7 +136,8 @@ def zone_months(plan: SitePlan, zone: int) -> Table:
 
     runs = schedule.cycles[zone] > 0
     unmet = p.unmet_mm[zone] * gross_factor(
-        plan.inputs.run_time_multiplier[zone], plan.inputs.leaching_requirement[zone]
+        plan.inputs.valve.run_time_multiplier[zone],
+        plan.inputs.ground.leaching_requirement[zone],
     )
     apply = np.where(runs, p.gross_need_mm[zone] - unmet, np.nan).tolist()
     return Table(

@@ -142,7 +142,7 @@ def carry_small_needs(
     Parameters
     ----------
     net_need_mm : array_like
-        Net need of the month, along twelve months. [mm]
+        Net need of each month or other period, around the year. [mm]
     allowed_depletion_mm : array_like
         Water that plants may use up; broadcast against the need. [mm]
     month_axis : int
@@ -179,7 +179,8 @@ def carry_small_needs(
     """
     net = numbers_from("net_need_mm", net_need_mm, 0)
     nothing = net == 0
-    before, after = np.roll(np.arange(12), 1), np.roll(np.arange(12), -1)
+    place = np.arange(net.shape[month_axis])
+    before, after = np.roll(place, 1), np.roll(place, -1)
     beside = nothing.take(before, month_axis) | nothing.take(after, month_axis)
     carried = (net < allowed_depletion_mm / 2) & ~nothing & beside
     carried_in = (net * carried).take(before, month_axis)

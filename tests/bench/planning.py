@@ -11,8 +11,11 @@ import time
 
 import numpy as np
 
-from scheduler.plan.by_months import PlanInput, plan_zones
+from scheduler.balance.ground import Ground, Valve
+from scheduler.calendar import TWELVE_MONTHS
+from scheduler.plan.by_months import plan_zones
 from scheduler.plan.days import DayRule
+from scheduler.plan.inputs import PlanInput
 
 RULES = (DayRule(127, "", 7), DayRule(0b0010101, "", 3), DayRule(127, "odd", 7))
 
@@ -29,29 +32,37 @@ def random_input(zones: int, seed: int = 1) -> PlanInput:
     total = one(10, 120)
     drip = draw.random(zones) < 0.2
     return PlanInput(
+        periods=TWELVE_MONTHS,
         et0_mm_day=0.5 + one(0.5, 4)[:, None] * season,
         rain_mm=draw.uniform(0, 150, (zones, 12)),
         frost=draw.random((zones, 12)) < 0.1,
-        landscape_coefficient=draw.uniform(0.2, 1.0, (zones, 12)),
-        day_rule=np.repeat(draw.integers(0, 3, zones), 12).reshape(zones, 12),
         rain_method=draw.integers(0, 3, zones),
         rain_share=one(0.2, 0.8),
-        total_available_water_mm=total,
-        allowed_depletion_mm=total * one(0.3, 0.6),
-        longest_gap_days=draw.choice([4.0, 7.0, 14.0, 28.0], zones),
-        drip=drip,
-        rate_mm_h=rate,
-        peak_rate_mm_h=rate * one(1, 1.2),
-        flow_l_min=one(5, 80),
-        run_time_multiplier=one(1, 1.5),
-        leaching_requirement=np.zeros(zones),
-        intake_mm_h=one(2.5, 15),
-        accumulation_mm=one(2.5, 10),
-        longest_run_min=np.full(zones, 240.0),
-        minute_step=np.ones(zones),
-        shortest_soak_min=np.full(zones, 30.0),
-        starts=np.full(zones, 4.0),
-        soak_built_in=np.zeros(zones, dtype=bool),
+        ground=Ground(
+            valve=np.arange(zones),
+            share=np.ones(zones),
+            landscape_coefficient=draw.uniform(0.2, 1.0, (zones, 12)),
+            total_available_water_mm=total[:, None],
+            allowed_depletion_mm=(total * one(0.3, 0.6))[:, None],
+            longest_gap_days=draw.choice([4.0, 7.0, 14.0, 28.0], zones),
+            leaching_requirement=np.zeros(zones),
+            intake_mm_h=one(2.5, 15),
+            accumulation_mm=one(2.5, 10),
+        ),
+        valve=Valve(
+            rate_mm_h=rate,
+            peak_rate_mm_h=rate * one(1, 1.2),
+            flow_l_min=one(5, 80),
+            uniformity=np.full(zones, 0.7),
+            run_time_multiplier=one(1, 1.5),
+            drip=drip,
+            day_rule=np.repeat(draw.integers(0, 3, zones), 12).reshape(zones, 12),
+            longest_run_min=np.full(zones, 240.0),
+            minute_step=np.ones(zones),
+            shortest_soak_min=np.full(zones, 30.0),
+            starts=np.full(zones, 4.0),
+            soak_built_in=np.zeros(zones, dtype=bool),
+        ),
         rules=RULES,
         rule_intervals=(True,) * 3,
     )

@@ -208,6 +208,28 @@ def test_difference_by_frost_is_the_need_of_the_months_that_are_off():
     assert adds(plan)["frost"] == pytest.approx(expected, rel=1e-9)
 
 
+# FAO29, p. 26 (from memory): LR = ECw / (5 ECe - ECw), and of the water that goes in
+# 1 - LR stays with the plants. What washes salt down is LR of the whole, so
+# LR / (1 - LR) of what stays: with half the threshold's salinity LR is 1/9, and an
+# eighth more.
+def test_difference_by_leaching_is_the_share_of_all_that_goes_in(home):
+    site = home.site
+    salty = dataclasses.replace(
+        site,
+        salinity_ds_m=1.0,
+        plants=dataclasses.replace(
+            site.plants, salt_threshold_ds_m=np.full(len(site.plants.names), 2.0)
+        ),
+    )
+    plan = plan_site(salty)
+    du = plan.rates.uniformity
+    net = plan.plan.net_need_mm.sum(axis=1) * plan.rates.area_m2
+
+    assert not plan.inputs.frost.any()
+    expected = net / (0.4 + 0.6 * du) / 8
+    assert adds(plan)["leaching"] == pytest.approx(expected, rel=1e-9)
+
+
 def test_volume_is_the_sum_of_the_tables_minutes_times_flow(plan):
     year = water.year_of_water(plan)
     weekly = plan.plan.schedule.minutes_per_week
@@ -277,6 +299,19 @@ def test_savings_begin_with_the_largest_and_all_save(plan):
     assert min(saved) >= savings.LEAST_SAVED_L
 
 
+def test_savings_are_planned_in_one_call(plan, monkeypatch):
+    planned = []
+
+    def plan_once(inputs):
+        planned.append(len(inputs))
+        return plan_zones(inputs)
+
+    monkeypatch.setattr(savings, "plan_zones", plan_once)
+    savings.find_savings(plan)
+
+    assert planned == [5 * len(plan.site.zones)]
+
+
 def test_savings_leave_what_the_months_then_take(plan):
     now = plan.plan.volume_l.sum()
 
@@ -318,9 +353,10 @@ def test_saving_by_uniformity_stays_within_what_the_heads_can_do(plan):
 # uniformity that it has, and no imbalance holds it down.
 def test_saving_by_matched_heads_is_that_of_a_plan_with_the_usual_uniformity(home):
     (saving,) = by_code(home, "matched-heads")
-    multiplier = home.inputs.run_time_multiplier.copy()
+    multiplier = home.inputs.valve.run_time_multiplier.copy()
     multiplier[1] = 1 / (0.4 + 0.6 * 0.70)
-    new = plan_zones(dataclasses.replace(home.inputs, run_time_multiplier=multiplier))
+    valve = dataclasses.replace(home.inputs.valve, run_time_multiplier=multiplier)
+    new = plan_zones(dataclasses.replace(home.inputs, valve=valve))
 
     assert saving.zone == 1
     assert saving.saves_l == pytest.approx(

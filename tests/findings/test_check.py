@@ -160,8 +160,8 @@ def test_cost_is_nothing_where_the_uniformity_is_worse_than_the_heads(tmp_path):
 
 def test_find_leaves_the_plan_as_it_was(tmp_path):
     plan = site_plan(tmp_path / "site")
-    before = plan.plan.volume_l.copy(), plan.inputs.run_time_multiplier.copy()
+    before = plan.plan.volume_l.copy(), plan.inputs.valve.run_time_multiplier.copy()
     find(plan)
 
     assert (plan.plan.volume_l == before[0]).all()
-    assert (plan.inputs.run_time_multiplier == before[1]).all()
+    assert (plan.inputs.valve.run_time_multiplier == before[1]).all()

@@ -5,10 +5,11 @@ import dataclasses
 import numpy as np
 import pytest
 
-from scheduler.calendar import ALL_WEEK, PARITIES
+from scheduler.balance.ground import Ground, Valve
+from scheduler.calendar import ALL_WEEK, PARITIES, TWELVE_MONTHS
 from scheduler.inputs.folder import read_site
-from scheduler.plan.by_months import RAIN_METHODS, PlanInput
 from scheduler.plan.days import DayRule
+from scheduler.plan.inputs import RAIN_METHODS, PlanInput
 from scheduler.plan.site import plan_site
 
 # Rules of every kind, each with a controller that has intervals or has not.
@@ -23,6 +24,25 @@ RULES = [
     (DayRule(0b0111110, "even", 2), False),
     (DayRule(0, "", 7), True),
 ]
+
+
+def of_zones(**values):
+    """Input of zones of one part each, from the fields of its records."""
+
+    def record(kind):
+        names = [field.name for field in dataclasses.fields(kind)]
+        return kind(**{name: values.pop(name) for name in names})
+
+    zones = len(values["rate_mm_h"])
+    values |= {"valve": np.arange(zones), "share": np.ones(zones)}
+    # Nothing of the plan by months hangs on it but through the multiplier.
+    values["uniformity"] = np.full(zones, np.nan)
+    for name in ("total_available_water_mm", "allowed_depletion_mm"):
+        values[name] = values[name][:, None]
+    ground = record(Ground)
+    return PlanInput(
+        periods=TWELVE_MONTHS, ground=ground, valve=record(Valve), **values
+    )
 
 
 def draw(zones, seed):
@@ -45,7 +65,7 @@ def draw(zones, seed):
     rule = random.choice(len(RULES), (zones, 1), p=[0.2, *[0.1] * 7, 0.1])
     other = random.integers(0, len(RULES) - 1, (zones, 12))
     changes = random.random((zones, 1)) < 0.2
-    return PlanInput(
+    return of_zones(
         et0_mm_day=et0,
         rain_mm=wet * random.random((zones, 12)) * (random.random((zones, 12)) < 0.9),
         frost=(random.random((zones, 12)) < 0.1) & (random.random((zones, 1)) < 0.4),
@@ -120,7 +140,7 @@ def one_zone(**given):
         [given.pop("peak_rate_mm_h", values["rate_mm_h"][0])]
     )
     assert not given
-    return PlanInput(**values, rules=(rule,), rule_intervals=(intervals,))
+    return of_zones(**values, rules=(rule,), rule_intervals=(intervals,))
 
 
 @pytest.fixture(scope="session")

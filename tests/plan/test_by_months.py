@@ -8,6 +8,7 @@ import pytest
 from scheduler.calendar import weekday_names
 from scheduler.plan import by_months as table
 from scheduler.plan import days
+from scheduler.plan.inputs import of_valves
 
 DAYS_IN_MONTH = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
 IN = 25.4  # mm, exact
@@ -35,14 +36,11 @@ def arrays_of(plan):
     return found
 
 
-def rows_of(inputs, rows):
-    """The same input for some of its zones, in that order."""
-    columns = {
-        field.name: getattr(inputs, field.name)[rows]
-        for field in dataclasses.fields(inputs)
-        if isinstance(getattr(inputs, field.name), np.ndarray)
-    }
-    return dataclasses.replace(inputs, **columns)
+def with_valve(inputs, **changes):
+    """The same input with other fields of its valves."""
+    return dataclasses.replace(
+        inputs, valve=dataclasses.replace(inputs.valve, **changes)
+    )
 
 
 # Laws
@@ -53,12 +51,12 @@ def test_no_cycle_is_longer_than_the_longest(inputs, plan):
     kept = ~plan.cycle_too_short
 
     assert np.all(schedule.cycle_min <= plan.longest_cycle_min[:, None])
-    assert np.all(plan.longest_cycle_min <= inputs.longest_run_min)
+    assert np.all(plan.longest_cycle_min <= inputs.valve.longest_run_min)
     assert np.all(plan.longest_cycle_min[kept] <= plan.runoff_limit_min[kept] + 1e-6)
 
 
 def test_cycles_are_whole_steps(inputs, plan):
-    steps = plan.schedule.cycle_min / inputs.minute_step[:, None]
+    steps = plan.schedule.cycle_min / inputs.valve.minute_step[:, None]
 
     np.testing.assert_allclose(steps, np.round(steps), rtol=0, atol=1e-9)
 
@@ -78,10 +76,10 @@ def test_volume_and_depth_are_those_of_the_minutes_keyed(inputs, plan):
     ) * DAYS_IN_MONTH / 7  # fmt: skip
 
     np.testing.assert_allclose(
-        plan.volume_l, minutes * inputs.flow_l_min[:, None], rtol=1e-12
+        plan.volume_l, minutes * inputs.valve.flow_l_min[:, None], rtol=1e-12
     )
     np.testing.assert_allclose(
-        plan.applied_mm, minutes / 60 * inputs.rate_mm_h[:, None], rtol=1e-12
+        plan.applied_mm, minutes / 60 * inputs.valve.rate_mm_h[:, None], rtol=1e-12
     )
 
 
@@ -89,10 +87,10 @@ def test_volume_and_depth_are_those_of_the_minutes_keyed(inputs, plan):
 # minutes, and what is said to be unmet.
 def test_needs_are_put_down_or_said_to_be_unmet(inputs, plan):
     waters = plan.schedule.cycles > 0
-    factor = inputs.run_time_multiplier / (1 - inputs.leaching_requirement)
+    factor = inputs.valve.run_time_multiplier / (1 - inputs.ground.leaching_requirement)
     wanted = (plan.net_need_mm + plan.carried_in_mm) * factor[:, None]
     exact = plan.event_minutes * plan.schedule.days_per_week * DAYS_IN_MONTH / 7
-    put_down = exact / 60 * inputs.rate_mm_h[:, None]
+    put_down = exact / 60 * inputs.valve.rate_mm_h[:, None]
     unmet = plan.unmet_mm * factor[:, None]
 
     np.testing.assert_allclose((put_down + unmet)[waters], wanted[waters], rtol=1e-9)
@@ -103,8 +101,8 @@ def test_watering_days_are_permitted_and_no_more_than_permitted(inputs, plan):
     most = np.array([rule.most_days for rule in inputs.rules])
     schedule = plan.schedule
 
-    assert not np.any(schedule.weekdays & ~rules[inputs.day_rule])
-    assert np.all(schedule.days_per_week <= most[inputs.day_rule])
+    assert not np.any(schedule.weekdays & ~rules[inputs.valve.day_rule])
+    assert np.all(schedule.days_per_week <= most[inputs.valve.day_rule])
 
 
 def test_months_that_are_off_have_nothing_to_key(plan):
@@ -121,15 +119,18 @@ def test_months_that_are_off_have_nothing_to_key(plan):
 # Laws of the water balance: what stands after a cycle has gone in by the next.
 def test_soak_is_long_enough_for_what_stands_to_go_in(inputs, plan):
     cycle, soak = plan.schedule.cycle_min, plan.schedule.soak_min
-    peak, into_soil = inputs.peak_rate_mm_h[:, None], inputs.intake_mm_h[:, None]
+    peak, into_soil = (
+        inputs.valve.peak_rate_mm_h[:, None],
+        inputs.ground.intake_mm_h[:, None],
+    )
     soaks = soak > 0
 
     assert soaks.sum() > 500
     fell, went_in = cycle * peak, (cycle + soak) * into_soil
     assert np.all(went_in[soaks] >= fell[soaks] * (1 - 1e-9))
-    shortest = np.broadcast_to(inputs.shortest_soak_min[:, None], soak.shape)
+    shortest = np.broadcast_to(inputs.valve.shortest_soak_min[:, None], soak.shape)
     assert np.all(soak[soaks] >= shortest[soaks])
-    assert not plan.schedule.soak_min[inputs.drip].any()
+    assert not plan.schedule.soak_min[inputs.valve.drip].any()
 
 
 @pytest.mark.parametrize("block", [1, 7, 1000])
@@ -137,7 +138,7 @@ def test_block_size_does_not_change_the_plan(random_zones, monkeypatch, block):
     some = random_zones(300, seed=12)
     whole = arrays_of(table.plan_zones(some))
 
-    monkeypatch.setattr(table, "BLOCK_ZONES", block)
+    monkeypatch.setattr(table, "BLOCK_ROWS", block)
     parts = arrays_of(table.plan_zones(some))
 
     # The last bit may differ: numpy's vector loops treat short rows otherwise.
@@ -150,7 +151,7 @@ def test_order_and_company_of_zones_do_not_matter(random_zones):
     order = np.random.default_rng(13).permutation(900)[:700]
     whole = arrays_of(table.plan_zones(some))
 
-    part = arrays_of(table.plan_zones(rows_of(some, order)))
+    part = arrays_of(table.plan_zones(of_valves(some, order)))
 
     del whole["zone"], part["zone"]
     for name, values in whole.items():
@@ -162,10 +163,14 @@ def test_plan_zones_leaves_its_input_as_it_was(random_zones):
 
     table.plan_zones(some)
 
-    for field in dataclasses.fields(some):
-        before, after = getattr(same, field.name), getattr(some, field.name)
-        if isinstance(before, np.ndarray):
-            np.testing.assert_array_equal(after, before, err_msg=field.name)
+    for before, after in [(same, some), (same.ground, some.ground),
+                          (same.valve, some.valve)]:  # fmt: skip
+        for field in dataclasses.fields(before):
+            values = getattr(before, field.name)
+            if isinstance(values, np.ndarray):
+                np.testing.assert_array_equal(
+                    getattr(after, field.name), values, err_msg=field.name
+                )
 
 
 def test_plan_of_no_zones_is_empty(random_zones):
@@ -254,9 +259,7 @@ def test_minutes_a_day_stand_as_the_printed_inches_a_day(colorado):
 # Colorado Water Conservation Board, report CRC 2007: bluegrass needs 27 in from May to
 # September. The leaflet's five months add up to 26.97.
 def test_five_months_put_down_the_27_inches_of_the_other_report(colorado):
-    plan = table.plan_zones(dataclasses.replace(
-        colorado, run_time_multiplier=np.array([1.0])
-    ))  # fmt: skip
+    plan = table.plan_zones(with_valve(colorado, run_time_multiplier=np.array([1.0])))
 
     season = plan.net_need_mm[0, 4:9].sum() / IN
     assert season == pytest.approx(26.97, abs=0.005)
@@ -307,17 +310,33 @@ def test_too_few_days_and_an_event_over_the_store_are_flagged(written_zone):
     )  # fmt: skip
 
     assert plan.gap_limit_days[0, JULY] == 4
-    assert plan.flags[0, JULY] == table.DAYS_TOO_FEW | table.NEED_UNMET
+    assert plan.flags[0, JULY] & table.TOLD == table.DAYS_TOO_FEW | table.NEED_UNMET
     assert plan.unmet_mm[0, JULY] == pytest.approx(5 * 31 / 7, rel=1e-12)
     # 30 mm at 15 mm/h: two hours.
     assert plan.schedule.minutes_per_day[0, JULY] == 120
+
+
+# "x under half a step is off": 0.25 mm at 30 mm/h is half a minute, exact in floats,
+# and at one step of a minute it runs; in steps of a minute and a 64th it does not.
+# Drip, for which no watering is too light; a month of 31 days, watered daily.
+@pytest.mark.parametrize(("step", "runs"), [(1.0, True), (1 + 1 / 64, False)])
+def test_just_half_a_step_runs_and_less_does_not(written_zone, step, runs):
+    plan = table.plan_zones(
+        written_zone(et0_mm_day=0.25, longest_gap_days=1.0, rate_mm_h=30.0, drip=True,
+                     minute_step=step)
+    )  # fmt: skip
+
+    assert 0.25 * 31 / (7 * (31 / 7)) * (60 / 30) == 0.5
+    assert (plan.schedule.cycles[0, JULY] == 1) == runs
+    assert plan.event_minutes[0, JULY] == (0.5 if runs else 0)
+    assert bool(plan.flags[0, JULY] & table.UNDER_STEP) != runs
 
 
 # No permitted day: all of 5 · 31 mm is unmet, and the month is off.
 def test_a_month_without_permitted_days_is_all_unmet(written_zone):
     plan = table.plan_zones(written_zone(rule=days.DayRule(0, "", 7)))
 
-    assert plan.flags[0, JULY] == table.NOT_PERMITTED
+    assert plan.flags[0, JULY] & table.TOLD == table.NOT_PERMITTED
     assert plan.unmet_mm[0, JULY] == pytest.approx(155, rel=1e-12)
     assert plan.schedule.cycles[0, JULY] == 0
 
@@ -341,7 +360,7 @@ def test_a_split_for_the_longest_run_has_no_soak(
     assert plan.schedule.cycles[0, JULY] == 4
     assert plan.schedule.cycle_min[0, JULY] in (52, 53)
     assert plan.schedule.soak_min[0, JULY] == 0
-    assert plan.flags[0, JULY] == (table.STARTS_TOO_FEW if flagged else 0)
+    assert plan.flags[0, JULY] & table.TOLD == (table.STARTS_TOO_FEW if flagged else 0)
 
 
 # Runoff limit 60 · 0.5 / (60 - 30) = 1 min, under 2: flagged, and cycles of 2 all the

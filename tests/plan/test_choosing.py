@@ -56,12 +56,19 @@ def chosen(tmp_path):
     """Function from a site and a chart to the choice, on ground that takes it all."""
 
     def choose(
-        supply="", chart=CHART, soil="sand", slope=0, kind="rotor", heads=HEADS, **more
+        supply="",
+        chart=CHART,
+        soil="sand",
+        slope=0,
+        kind="rotor",
+        heads=HEADS,
+        more_zones="",
+        **more,
     ):
         files = {
             "site.toml": SITE.format(supply=supply),
             "climate.csv": CLIMATE,
-            "zones.csv": ZONES.format(soil=soil, kind=kind, slope=slope),
+            "zones.csv": ZONES.format(soil=soil, kind=kind, slope=slope) + more_zones,
             "heads.csv": heads,
             "chart.csv": chart,
         }
@@ -122,6 +129,24 @@ def test_a_supply_not_given_is_what_the_largest_zone_draws(chosen):
     assert plan.choices[0].design_flow_l_min == pytest.approx(6 * GPM)
     assert names(plan) == ["2", "1", "0.5"]
     assert codes(plan) == ["supply-taken"]
+
+
+# A supply that feeds the zone of nine heads at 1 gpm can feed the one of six as much:
+# zones run one at a time, so the largest that runs today is what is known to be there.
+def test_a_supply_not_given_is_the_largest_of_several_zones(chosen):
+    heads = HEADS + "3,all,9,x,180,40,1,45,35\n"
+    plan = chosen(
+        "[supply]\npressure_psi = 45\n",
+        chart=CHART + "1,45,1,40\n",
+        heads=heads,
+        more_zones="3,cool-season turf,sand,0,5512.5,rotor,,,\n",
+    )
+
+    assert [choice.offer.zone for choice in plan.choices] == [0, 2]
+    for choice in plan.choices:
+        assert choice.design_flow_l_min == pytest.approx(9 * GPM)
+    (taken,) = (c for c in plan.cautions if c.code == "supply-taken")
+    assert taken.values["design_flow_l_min"] == pytest.approx(9 * GPM)
 
 
 def test_a_nozzle_of_another_kind_of_head_is_not_taken(chosen):

@@ -262,7 +262,10 @@ def test_light_event_gap_by_hand(gap, store_mm, need_mm_day, raised, too_light):
         np.array([gap], float), np.array([store_mm]), np.array([need_mm_day])
     )
 
-    assert (found[0][0], found[1][0]) == (raised, too_light)
+    assert (found.gap_days[0], found.too_light[0]) == (raised, too_light)
+    assert found.raised[0] == (raised > gap)
+    # At the gap that was given a watering puts down gap · need.
+    assert found.lighter[0] == (gap * need_mm_day < 2.5 - 1e-9)
 
 
 # A law: where the store allows it, a watering at the raised gap puts down 2.5 mm.
@@ -270,9 +273,11 @@ def test_light_event_gap_reaches_2_5_mm_where_the_store_lets_it():
     need = np.geomspace(2.5 / 28, 2.4, 400)
     gap = np.ones(400)
 
-    raised, too_light = days.light_event_gap(gap, np.full(400, 1000.0), need)
+    found = days.light_event_gap(gap, np.full(400, 1000.0), need)
+    raised = found.gap_days
 
-    assert not too_light.any()
+    assert not found.too_light.any()
+    np.testing.assert_array_equal(found.in_weeks, raised > 7)
     assert np.all(raised * need >= 2.5 - 1e-9)
     assert all(g <= 7 or g % 7 == 0 for g in raised)
     assert all(math.isclose(g, round(g)) for g in raised)

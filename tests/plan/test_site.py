@@ -8,6 +8,7 @@ import pytest
 from scheduler.calendar import PARITIES, weekday_names
 from scheduler.inputs.folder import read_site
 from scheduler.plan import site as sites
+from scheduler.plan.zones import is_drip
 
 CLIMATE = "month,et0_mm_day,rain_mm,tmin_c,tmax_c\n" + "".join(
     f"{month},5,30,{-1 if month == 1 else 10},25\n" for month in range(1, 13)
@@ -123,7 +124,7 @@ def test_drip_and_bubblers_alone_do_not_run_off(planned):
     limit = plan.plan.runoff_limit_min
     np.testing.assert_allclose(limit[:3], 2.595, rtol=0, atol=0.0005)
     assert np.isinf(limit[3:]).all()
-    assert sites.is_drip(plan.site).tolist() == [False] * 3 + [True] * 2
+    assert is_drip(plan.site).tolist() == [False] * 3 + [True] * 2
 
 
 # FAO-29 (from memory): tall fescue stands 3.9 dS/m, water of 2 needs 2 / (19.5 - 2) =

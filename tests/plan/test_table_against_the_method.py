@@ -145,12 +145,13 @@ def month_of(z, m, one):
     lasts = math.inf
     if one.need > 0:
         lasts = down(1.1 * z.allowed_depletion_mm / (one.need / DAYS[m]))
-    gap = min(max(lasts, 1), z.longest_gap_days)
-    one.light = False
+    gap = before = min(max(lasts, 1), z.longest_gap_days)
+    one.light = one.lighter = one.in_weeks = False
     event_need = one.net + one.carried_in
     if not z.drip and event_need > 0 and not one.carried:
         a_day = event_need / DAYS[m]
         wanted = up(2.5 / a_day)
+        one.lighter, one.in_weeks = wanted > gap, wanted > 7
         if wanted > 7:
             wanted = up(wanted / 7) * 7
         # Reading: the store's limit need not be whole weeks.
@@ -159,7 +160,7 @@ def month_of(z, m, one):
         # "a month that does not reach 2.5 mm in 28 days is off"; with what it would
         # have to pay for.
         one.light = 28 * a_day < 2.5 - EPSILON
-    one.gap = gap
+    one.gap, one.raised = gap, gap > before
     one.off = one.frost or one.carried or one.light or one.net == 0
     if one.off:
         one.carried_in = 0.0
@@ -203,12 +204,14 @@ def month_of(z, m, one):
 
 def zone_of(inputs, row):
     """A zone as plain numbers, with the limits of step 9."""
-    names = [
-        name
-        for name, values in vars_of(inputs).items()
+    fields = vars_of(inputs) | vars_of(inputs.ground) | vars_of(inputs.valve)
+    z = SimpleNamespace(**{
+        name: values[row].tolist()
+        for name, values in fields.items()
         if isinstance(values, np.ndarray)
-    ]
-    z = SimpleNamespace(**{name: vars_of(inputs)[name][row].tolist() for name in names})
+    })  # fmt: skip
+    (z.allowed_depletion_mm,) = z.allowed_depletion_mm
+    (z.total_available_water_mm,) = z.total_available_water_mm
     z.rain_method = ["none", "tr21", "share"][z.rain_method]
     z.rules = []
     for rule in z.day_rule:
@@ -347,6 +350,37 @@ def test_plan_flags_are_those_of_the_method(both):
     np.testing.assert_array_equal(
         flagged(table.STARTS_TOO_FEW), expected("starts_too_few")
     )
+
+
+# What `explain` prints hangs on these: each branch where its cell waters.
+def test_plan_tells_the_branches_of_the_method(both):
+    plan, _, expected = both
+    waters = expected("waters")
+
+    def taken(bit):
+        return (plan.flags & bit > 0)[waters]
+
+    for bit, name in [(table.LIGHTER, "lighter"), (table.IN_WEEKS, "in_weeks")]:
+        np.testing.assert_array_equal(taken(bit), expected(name)[waters])
+        assert 50 < np.count_nonzero(taken(bit)) < np.count_nonzero(waters) - 50
+    np.testing.assert_array_equal(
+        taken(table.PAYS), (expected("carried_in") > 0)[waters]
+    )
+    np.testing.assert_array_equal(taken(table.SOAKS), (expected("soak") > 0)[waters])
+    assert not (plan.flags & (table.PAYS | table.SOAKS))[~waters].any()
+    np.testing.assert_array_equal(plan.flags & table.NO_NEED > 0, expected("net") == 0)
+
+
+def test_plan_tells_where_a_gap_was_raised(both):
+    plan, zones, expected = both
+    raised = expected("raised") & expected("waters")
+
+    np.testing.assert_array_equal(
+        (plan.flags & table.GAP_RAISED > 0) & expected("waters"), raised
+    )
+    drip = np.array([z.drip for z in zones])
+    assert not raised[drip].any()
+    assert np.count_nonzero(raised) > 50
 
 
 # The comparison is worth what it covers: every kind of month, many times.

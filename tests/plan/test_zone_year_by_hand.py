@@ -212,7 +212,7 @@ def test_soil_and_plant_are_those_by_hand(lawn):
     assert plan.runoff_limit_min[0] == printed("53.120")
     assert plan.longest_cycle_min[0] == 53
     np.testing.assert_allclose(
-        lawn.inputs.landscape_coefficient, np.full((1, 12), 0.72), rtol=1e-12
+        lawn.inputs.ground.landscape_coefficient, np.full((1, 12), 0.72), rtol=1e-12
     )
 
 
@@ -262,7 +262,10 @@ def test_months_are_off_for_the_reasons_by_hand(lawn):
 
     assert (np.flatnonzero(flags & table.FROST) + 1).tolist() == [12]
     assert (np.flatnonzero(flags & table.CARRIED) + 1).tolist() == [2]
-    assert set(flags.tolist()) == {0, table.FROST, table.CARRIED}
+    assert (np.flatnonzero(flags & table.NO_NEED) + 1).tolist() == [1]
+    assert not (flags & (table.LIGHT | table.TOLD)).any()
+    # March pays for February.
+    assert (np.flatnonzero(flags & table.PAYS) + 1).tolist() == [3]
 
 
 def test_cautions_are_those_by_hand(lawn):

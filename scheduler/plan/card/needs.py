@@ -7,16 +7,18 @@ from typing import Any
 
 import numpy as np
 
+from scheduler.demand.leaching import gross_factor
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Controller, Window
 from scheduler.plan import by_months as table
 from scheduler.plan.cycles import soak_minutes
 from scheduler.plan.patterns import days_to_choose
-from scheduler.plan.site import SitePlan, window_of
+from scheduler.plan.site import SitePlan
 from scheduler.plan.windows import (
     closes_min_of,
     earliest_sunrise_min,
     local_timezone,
+    window_of,
 )
 from scheduler.rounding import ceil_, floor_
 from scheduler.soil.intake import soak_to_go_in
@@ -83,15 +85,17 @@ def card_needs(plan: SitePlan, year: int) -> CardNeeds:
     controller = site.controller
     step = float(controller.minute_step)
     waters = found.schedule.cycles > 0
-    factor = inputs.run_time_multiplier / (1 - inputs.leaching_requirement)
+    factor = gross_factor(
+        inputs.valve.run_time_multiplier, inputs.ground.leaching_requirement
+    )
     promised = found.gross_need_mm - found.unmet_mm * factor[:, None]
-    a_step_mm = inputs.rate_mm_h * step / MIN_PER_H
+    a_step_mm = inputs.valve.rate_mm_h * step / MIN_PER_H
     need = np.where(waters, promised / a_step_mm[:, None], 0.0)
     windows = tuple(dict.fromkeys(site.windows))
     window = _window_rows(plan, windows)
     longest = floor_(np.asarray(controller.longest_run_min / step))
     cycle = floor_(found.longest_cycle_min / step)
-    event_mm = inputs.total_available_water_mm * factor
+    event_mm = inputs.ground.total_available_water_mm.min(axis=1) * factor
     frost = np.asarray(found.flags & table.FROST, dtype=bool)
     return CardNeeds(
         zones=site.zones.zone,
@@ -109,9 +113,11 @@ def card_needs(plan: SitePlan, year: int) -> CardNeeds:
         event_steps=np.maximum(ceil_(event_mm / a_step_mm), 1.0),
         cycle_steps=cycle,
         runoff_limit_min=found.runoff_limit_min,
-        soak_per_min=soak_to_go_in(1.0, inputs.peak_rate_mm_h, inputs.intake_mm_h),
-        rate_mm_h=inputs.rate_mm_h,
-        flow_l_min=inputs.flow_l_min,
+        soak_per_min=soak_to_go_in(
+            1.0, inputs.valve.peak_rate_mm_h, inputs.ground.intake_mm_h
+        ),
+        rate_mm_h=inputs.valve.rate_mm_h,
+        flow_l_min=inputs.valve.flow_l_min,
         minute_step=step,
         controller=controller,
     )

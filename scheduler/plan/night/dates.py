@@ -71,7 +71,7 @@ def days_as_good(
 
 
 def _others(plan: SitePlan, row: int, month: int, now: ZoneDays) -> Iterator[ZoneDays]:
-    rule = plan.inputs.rules[int(plan.inputs.day_rule[row, month - 1])]
+    rule = plan.inputs.rules[int(plan.inputs.valve.day_rule[row, month - 1])]
     limit = int(plan.plan.gap_limit_days[row, month - 1])
     found = [
         pattern

@@ -84,7 +84,7 @@ class NightPlanner:
         self.hours = SiteHours(plan.site)
         self.counted_from = counted_from
         self.limits = _limits(plan)
-        self.flow_l_min = np.nan_to_num(plan.inputs.flow_l_min).tolist()
+        self.flow_l_min = np.nan_to_num(plan.inputs.valve.flow_l_min).tolist()
         self.kinds = [HEAD_KINDS[kind] for kind in plan.site.zones.head_kind]
         self._days: dict[tuple[int, int], tuple[ZoneDays, ...]] = {}
         self._orders: dict[object, tuple[Order, Order | None, int]] = {}
@@ -199,9 +199,9 @@ class NightPlanner:
         inputs = self.plan.inputs
         cycle = self.plan.plan.schedule.cycle_min[row, date.month - 1]
         to_go_in = soak_to_go_in(
-            cycle, inputs.peak_rate_mm_h[row], inputs.intake_mm_h[row]
+            cycle, inputs.valve.peak_rate_mm_h[row], inputs.ground.intake_mm_h[row]
         )
-        soak = soak_minutes(to_go_in, inputs.shortest_soak_min[row])
+        soak = soak_minutes(to_go_in, inputs.valve.shortest_soak_min[row])
         return max(round(float(soak) * S_PER_MIN), self.limits.gap_s)
 
     def _placed(

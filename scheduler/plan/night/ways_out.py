@@ -14,12 +14,13 @@ from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Site, Window
 from scheduler.plan.night.month import NightPlanner
 from scheduler.plan.night.spread import MonthNights, spread_month
-from scheduler.plan.site import SitePlan, plan_site, window_of
+from scheduler.plan.site import SitePlan, plan_site
 from scheduler.plan.windows import (
     clock_minutes,
     clock_text,
     closes_min_of,
     crosses_midnight,
+    window_of,
 )
 
 LONGER_MIN = (15, 30, 45, 60, 90, 120, 180, 240, 360, 480)

@@ -41,6 +41,9 @@ OUTSIDE_BY_M = 0.3
 _CELLS_A_RADIUS = 16
 _MOST_FINER = 8
 _MOST_CELLS = 1_000_000
+_MOST_KEPT, _MOST_KEPT_CELLS = 64, 100_000
+_KEPT: dict[tuple[object, ...], ZoneCoverage] = {}
+"""Zones worked out before, some hundred megabytes at the most."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -119,21 +122,19 @@ def cover_site(
         unknown = list(_what_is_missing(site, row, mine, flow_l_min))
         cautions += unknown
         if not unknown:
-            zone = _cover_zone(site, row, mine, flow_l_min, profile, cell_m)
+            zone = _kept_zone(site, row, mine, flow_l_min, profile, cell_m)
             zones.append(zone)
             cautions += _zone_cautions(site, zone)
     return Coverage(profile, tuple(zones), without, tuple(cautions))
 
 
-def modelled_uniformity(
-    site: Site, pressure_kpa: ArrayLike | None = None
-) -> NDArray[np.float64]:
-    """Lower-quarter uniformity by zone, NaN where heads lack their places.
+def modelled_uniformity(found: Coverage, zones: int) -> NDArray[np.float64]:
+    """Lower-quarter uniformity of so many zones, NaN where heads lack their places.
 
     It may be 0: a quarter of the ground gets no water.
     """
-    uniformity = np.full(len(site.zones), np.nan)
-    for zone in cover_site(site, pressure_kpa=pressure_kpa).zones:
+    uniformity = np.full(zones, np.nan)
+    for zone in found.zones:
         uniformity[zone.zone] = zone.uniformity_lq
     return uniformity
 
@@ -179,6 +180,36 @@ def _zone_cautions(site: Site, zone: ZoneCoverage) -> Iterator[Caution]:
     dry = zone.ground_m2[zone.ground_mm_h <= 0].sum() / zone.area_m2
     if dry > 0.005:
         yield Caution("ground-dry", name, None, {"share": float(dry)})
+
+
+def _kept_zone(
+    site: Site,
+    row: int,
+    mine: np.ndarray,
+    flow_l_min: np.ndarray,
+    profile: str,
+    cell_m: float,
+) -> ZoneCoverage:
+    """Coverage of a zone, worked out once for like heads, flows and ground.
+
+    A site is planned again and again with other hours or settings, and this takes
+    most of a plan's time.
+    """
+    heads = site.heads
+    arrays = (heads.x_m, heads.y_m, heads.arc_deg, heads.facing_deg, heads.radius_m,
+              heads.count, flow_l_min)  # fmt: skip
+    key = (
+        (row, profile, cell_m, mine.tobytes(), site.outlines[row].tobytes()),
+        *(array[mine].tobytes() for array in arrays),
+    )
+    if key in _KEPT:
+        return _KEPT[key]
+    zone = _cover_zone(site, row, mine, flow_l_min, profile, cell_m)
+    if len(_KEPT) >= _MOST_KEPT:
+        _KEPT.clear()
+    if zone.ground_m2.size <= _MOST_KEPT_CELLS:
+        _KEPT[key] = zone
+    return zone
 
 
 def _cover_zone(

@@ -99,7 +99,7 @@ def _if_seconds_kept(plan: SitePlan, card: Card) -> str:
 
 def water_l(plan: SitePlan, card: Card) -> float:
     """Water that the card gives in a year, in liters."""
-    a_mm_l = 60 * plan.inputs.flow_l_min / plan.inputs.rate_mm_h
+    a_mm_l = 60 * plan.inputs.valve.flow_l_min / plan.inputs.valve.rate_mm_h
     return float((card.applied_mm.sum(axis=1) * a_mm_l).sum())
 
 

@@ -17,6 +17,7 @@ from scheduler.inputs import library
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.plan import by_months as table
 from scheduler.plan import cycles, days
+from scheduler.plan.inputs import RAIN_METHODS
 from scheduler.plan.site import SitePlan
 from scheduler.rates import precipitation as nozzles
 from scheduler.rates import supply, uniformity
@@ -262,7 +263,7 @@ def _need(w: Working, plan: SitePlan, row: int, month: int) -> None:
         w.given("plant_coefficient", coefficient, *_usual_of_plant(plan, row))
     w.given("microclimate_factor", zones.microclimate_factor[row], "zones.csv")
     w.given("density_factor", zones.density_factor[row], "zones.csv")
-    w.line(plants.LANDSCAPE, plan.inputs.landscape_coefficient[row, month])
+    w.line(plants.LANDSCAPE, plan.inputs.ground.landscape_coefficient[row, month])
     w.line(plants.PLANT_NEED, plan.plan.plant_need_mm[row, month])
 
 
@@ -306,7 +307,7 @@ def _usual_of_kind(plan: SitePlan, row: int) -> tuple[str, str]:
 def _rain(w: Working, plan: SitePlan, row: int, month: int) -> None:
     w.section = "Rain"
     effective = plan.plan.effective_rain_mm[row, month]
-    method = table.RAIN_METHODS[int(plan.inputs.rain_method[row])]
+    method = RAIN_METHODS[int(plan.inputs.rain_method[row])]
     if method == "none":
         w.given("effective_rain", effective, "rain is not counted")
     else:
@@ -338,7 +339,7 @@ def _gross(w: Working, plan: SitePlan, row: int, month: int) -> None:
     )
     w.line(storage.CARRIED)
     gross = plan.plan.gross_need_mm[row, month]
-    if plan.inputs.leaching_requirement[row] > 0:
+    if plan.inputs.ground.leaching_requirement[row] > 0:
         plant = plan.site.zones.plant[row]
         w.given("salinity", plan.site.salinity_ds_m, "site.toml, [water]")
         w.given(
@@ -346,7 +347,7 @@ def _gross(w: Working, plan: SitePlan, row: int, month: int) -> None:
             plan.site.plants.salt_threshold_ds_m[plant],
             *_usual_of_plant(plan, row),
         )
-        w.line(leaching.LEACHING, plan.inputs.leaching_requirement[row])
+        w.line(leaching.LEACHING, plan.inputs.ground.leaching_requirement[row])
         w.line(leaching.GROSS_NEED_LEACHED, gross)
     else:
         w.line(leaching.GROSS_NEED, gross)
@@ -358,18 +359,18 @@ def _watering_days(w: Working, plan: SitePlan, row: int, month: int) -> bool:
     p, schedule = plan.plan, plan.plan.schedule
     why = frames.off_reason(plan, row, month)
     runs = bool(schedule.cycles[row, month])
-    early = p.flags[row, month] & (table.FROST | table.CARRIED)
-    if early or p.net_need_mm[row, month] <= 0:
+    flags = int(p.flags[row, month])
+    if flags & (table.FROST | table.CARRIED | table.NO_NEED):
         w.given_text("month", why, "rule of this program")
         return False
     w.line(plants.PLANT_NEED_DAY)
     w.line(storage.STORE_LASTS)
     given = math.isfinite(plan.site.zones.longest_gap_days[row])
     gap_from = ("zones.csv", "") if given else _usual_of_plant(plan, row)
-    w.given("longest_gap", plan.inputs.longest_gap_days[row], *gap_from)
+    w.given("longest_gap", plan.inputs.ground.longest_gap_days[row], *gap_from)
     w.line(days.GAP_LIMIT)
-    if not plan.inputs.drip[row]:
-        _light_events(w, float(p.gap_limit_days[row, month]))
+    if not plan.inputs.valve.drip[row]:
+        _light_events(w, flags, float(p.gap_limit_days[row, month]))
     if not runs:
         w.given_text("month", why, "rule of this program")
         return False
@@ -387,18 +388,18 @@ def _watering_days(w: Working, plan: SitePlan, row: int, month: int) -> bool:
     return True
 
 
-def _light_events(w: Working, gap_limit: float) -> None:
+def _light_events(w: Working, flags: int, gap_limit: float) -> None:
     w.line(days.EVENT_NEED_DAY)
     w.given("light_event", days.LIGHT_EVENT_MM, "common practice")
     light = w.line(days.LIGHT_GAP)
-    if light <= w.values["store_gap"]:
+    if not flags & table.LIGHTER:
         return
-    if light > 7:
+    if flags & table.IN_WEEKS:
         w.line(days.LIGHT_GAP_WEEKS)
     else:
         w.values["whole_weeks"] = light
     w.line(days.DEPLETION_GAP)
-    if gap_limit > w.values["store_gap"]:
+    if flags & table.GAP_RAISED:
         w.line(days.RAISED_GAP, gap_limit)
 
 
@@ -414,20 +415,20 @@ def _cycles(w: Working, plan: SitePlan, row: int, month: int) -> None:
     w.section = "Cycle and soak"
     p, schedule, inputs = plan.plan, plan.plan.schedule, plan.inputs
     soil, soils = int(plan.site.zones.soil[row]), plan.site.soils
-    w.given("longest_run", inputs.longest_run_min[row], "site.toml, [controller]")
-    w.given("minute_step", inputs.minute_step[row], "site.toml, [controller]")
+    w.given("longest_run", inputs.valve.longest_run_min[row], "site.toml, [controller]")
+    w.given("minute_step", inputs.valve.minute_step[row], "site.toml, [controller]")
     limit = p.runoff_limit_min[row]
     if math.isfinite(limit):
         slope = int(plan.slope_class[row])
         w.given(
             "intake",
-            inputs.intake_mm_h[row],
+            inputs.ground.intake_mm_h[row],
             soils.names[soil],
             told(soils.sources[soil], soils.statuses[soil]),
         )
         w.given(
             "accumulation",
-            inputs.accumulation_mm[row],
+            inputs.ground.accumulation_mm[row],
             f"{soils.names[soil]} at {plan.site.zones.slope_percent[row]:g} % slope",
             told(soils.slope_sources[soil][slope], soils.slope_statuses[soil][slope]),
         )
@@ -458,10 +459,12 @@ def _cycles(w: Working, plan: SitePlan, row: int, month: int) -> None:
         "whole steps nearest to the minutes a watering day",
     )
     w.line(cycles.DAY_MINUTES, schedule.minutes_per_day[row, month])
-    if schedule.soak_min[row, month]:
+    if p.flags[row, month] & table.SOAKS:
         w.line(intake.SOAK)
         w.given(
-            "shortest_soak", inputs.shortest_soak_min[row], "site.toml, [controller]"
+            "shortest_soak",
+            inputs.valve.shortest_soak_min[row],
+            "site.toml, [controller]",
         )
         w.line(cycles.SOAK_ROUNDED, schedule.soak_min[row, month])
 

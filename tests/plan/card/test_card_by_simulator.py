@@ -187,10 +187,10 @@ class Ground:
         self.zones = site.zones.zone
         self.kind = dict(zip(self.zones, [HEAD_KINDS[k] for k in site.zones.head_kind],
                              strict=True))  # fmt: skip
-        self.rate = self.by_zone(plan.inputs.rate_mm_h)
-        self.flow = self.by_zone(plan.inputs.flow_l_min)
-        self.peak = self.by_zone(plan.inputs.peak_rate_mm_h)
-        self.intake = self.by_zone(plan.inputs.intake_mm_h)
+        self.rate = self.by_zone(plan.inputs.valve.rate_mm_h)
+        self.flow = self.by_zone(plan.inputs.valve.flow_l_min)
+        self.peak = self.by_zone(plan.inputs.valve.peak_rate_mm_h)
+        self.intake = self.by_zone(plan.inputs.ground.intake_mm_h)
         self.runoff_min = self.by_zone(plan.plan.runoff_limit_min)
         # Where even the most days that are permitted leave too long a gap, the table
         # says so and no limit is asked of the card.

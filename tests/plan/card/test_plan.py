@@ -182,11 +182,14 @@ def every_way(plan, months):
         return 0.0
     gap = min(plan.plan.gap_limit_days[0, m] for m, n in zip(months, need, strict=True)
               if n > 0)  # fmt: skip
-    minutes = need * 60 / plan.inputs.rate_mm_h[0]
+    minutes = need * 60 / plan.inputs.valve.rate_mm_h[0]
     days = DAYS_IN_MONTH[list(months)]
     longest = int(plan.plan.longest_cycle_min[0])
-    water = plan.inputs.total_available_water_mm[0] * plan.inputs.run_time_multiplier[0]
-    most_a_day = math.ceil(water * 60 / plan.inputs.rate_mm_h[0])
+    water = (
+        plan.inputs.ground.total_available_water_mm[0, 0]
+        * plan.inputs.valve.run_time_multiplier[0]
+    )
+    most_a_day = math.ceil(water * 60 / plan.inputs.valve.rate_mm_h[0])
     best = math.inf
     # The most even sets of so many weekdays leave gaps of 7, 4, 3, 2, 2, 2 and 1 days.
     for count, longest_gap in enumerate((7, 4, 3, 2, 2, 2, 1), 1):
@@ -217,7 +220,7 @@ def test_card_of_one_zone_is_no_worse_than_every_setting(zone, visits):
     splits = stretches.cheapest_splits(cost)[:visits]
     best = min(sum(cost[part] for part in split) for split in splits if split)
 
-    minutes = (card.applied_mm[0] * 60 / plan.inputs.rate_mm_h[0]).sum()
+    minutes = (card.applied_mm[0] * 60 / plan.inputs.valve.rate_mm_h[0]).sum()
     assert minutes <= best * (1 + 0.011)  # days twice as often have to save 1 %
     assert card.extra_water_percent >= card.bound_extra_percent - 1e-9
 

@@ -76,7 +76,7 @@ def test_every_percent_of_a_card_runs_some_zone(planned):
 # times its starts; the dates of a weekday in a month are days of the month / 7.
 def test_kept_seconds_are_what_the_unrounded_runs_of_the_card_give(planned):
     plan, cards = planned
-    rate = plan.inputs.rate_mm_h
+    rate = plan.inputs.valve.rate_mm_h
     for card in cards.cards[:4]:
         given = np.zeros(card.need_mm.shape)
         longer_s = 0.0

@@ -24,7 +24,7 @@ def test_ground_half_dry_is_told(base):
     assert caution.code == "ground-dry"
     assert caution.zone == "1"
     assert caution.values["share"] == pytest.approx(0.5, rel=1e-9)
-    assert coverage.modelled_uniformity(site)[0] == 0
+    assert coverage.modelled_uniformity(found, 1)[0] == 0
 
 
 # q = q_chart · √(P/P_chart): at a quarter of the chart's pressure half the flow.
@@ -48,9 +48,10 @@ def test_zones_without_places_are_left_out(base):
 
 def test_modelled_uniformity_is_nan_where_places_are_lacking(base):
     site = site_of(base, three_by_three(8, 8.3, 10))
-    uniformity = coverage.modelled_uniformity(site)
+    found = coverage.cover_site(site)
+    uniformity = coverage.modelled_uniformity(found, len(site.zones))
 
-    expected = coverage.cover_site(site).zones[0].uniformity_lq
+    expected = found.zones[0].uniformity_lq
     assert uniformity[0] == expected
     assert np.isnan(uniformity[1:]).all()
 
@@ -77,7 +78,36 @@ def test_zone_with_something_missing_is_not_guessed(base, missing, changes):
     (caution,) = found.cautions
     assert caution.code == "coverage-unknown"
     assert caution.values == {"missing": missing, "heads": ["1", "4"]}
-    assert np.isnan(coverage.modelled_uniformity(site)).all()
+    assert np.isnan(coverage.modelled_uniformity(found, 1)).all()
+
+
+# What was worked out for one site may stand for another only where all that the water
+# hangs on is the same: with nothing kept from before it comes out alike, and a change
+# of any of it does not.
+@pytest.mark.parametrize(
+    "change",
+    [{}, {"x_m": 0.5}, {"y_m": 0.5}, {"arc_deg": -10.0}, {"radius_m": -0.5},
+     {"count": 1.0}, {"flow_l_min": 0.5}, {"facing_deg": 20.0}],
+)  # fmt: skip
+def test_coverage_is_that_of_the_site_whatever_was_worked_out_before(
+    base, monkeypatch, change
+):
+    heads = [(0, 0, 90, 45, 6, 8), (6, 0, 90, 315, 6, 8),
+             (6, 6, 90, 225, 6, 8), (0, 6, 90, 135, 6, 8)]  # fmt: skip
+    site = site_of(base, heads, box(0, 0, 6, 6))
+    before = coverage.cover_site(site).zones[0]
+    changed = {name: getattr(site.heads, name).copy() for name in change}
+    for name, by in change.items():
+        changed[name][0] += by
+    other = dataclasses.replace(site, heads=dataclasses.replace(site.heads, **changed))
+    found = coverage.cover_site(other).zones[0]
+
+    monkeypatch.setattr(coverage, "_KEPT", {})
+    alone = coverage.cover_site(other).zones[0]
+    np.testing.assert_array_equal(found.rate_mm_h, alone.rate_mm_h)
+    np.testing.assert_array_equal(found.ground_mm_h, alone.ground_mm_h)
+    assert found.uniformity_lq == alone.uniformity_lq
+    assert np.array_equal(found.rate_mm_h, before.rate_mm_h) == (not change)
 
 
 def test_full_circle_needs_no_facing(base):

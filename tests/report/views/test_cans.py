@@ -133,7 +133,7 @@ def test_tested_zone_goes_by_its_cans(garden):
     assert rates.uniformity[ROW] == pytest.approx(0.621, abs=0.0005)
     assert rates.uniformity_source[ROW] == "catch-can"
     assert rates.rate_source[ROW] == "catch-can"
-    assert plan.inputs.rate_mm_h[ROW] == rates.rate_mm_h[ROW]
+    assert plan.inputs.valve.rate_mm_h[ROW] == rates.rate_mm_h[ROW]
     assert plan.tests.cans.tolist() == [0, 24, 0, 0, 0, 0]
 
 

@@ -1,0 +1,126 @@
+"""Zones of a site as the planning sees them: ground, valves, permitted days."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from scheduler.balance.ground import Ground, Valve
+from scheduler.calendar import MONTHS, Periods, weekday_bits
+from scheduler.demand.leaching import leaching_requirement
+from scheduler.demand.plants import coefficients_at_latitude, landscape_coefficient
+from scheduler.inputs import library
+from scheduler.inputs.forms.fields import HEAD_KINDS
+from scheduler.inputs.site import Site
+from scheduler.plan.days import DayRule
+from scheduler.plan.windows import window_of
+from scheduler.rates.precipitation import ZoneRates
+from scheduler.soil.intake import slope_class
+from scheduler.soil.storage import RootZones, root_zones
+
+_NEVER = DayRule(0, "", 7)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ZoneGround:
+    """Ground of a site, a part a zone, with what it was made of.
+
+    `plant_coefficient` is (zone, period); `slope_class` (zone,) a row of the slope
+    classes.
+    """
+
+    roots: RootZones
+    plant_coefficient: np.ndarray
+    slope_class: np.ndarray
+    ground: Ground
+
+
+def ground_of(site: Site, periods: Periods) -> ZoneGround:
+    """Ground of a site's zones: their plants, their soil and its slope."""
+    zones, plants, soils = site.zones, site.plants, site.soils
+    roots = root_zones(zones, plants, soils, library.head_kinds())
+    coefficient = _plant_coefficients(site)[:, periods.month]
+    slopes = slope_class(zones.slope_percent, library.slope_limits_percent())
+    gap = zones.longest_gap_days
+    ground = Ground(
+        valve=np.arange(len(zones)),
+        share=np.ones(len(zones)),
+        landscape_coefficient=landscape_coefficient(
+            coefficient,
+            zones.microclimate_factor[:, None],
+            zones.density_factor[:, None],
+        ),
+        total_available_water_mm=roots.total_available_water_mm[:, None],
+        allowed_depletion_mm=roots.allowed_depletion_mm[:, None],
+        longest_gap_days=np.where(
+            np.isnan(gap), plants.longest_gap_days[zones.plant], gap
+        ),
+        leaching_requirement=leaching_requirement(
+            site.salinity_ds_m, plants.salt_threshold_ds_m[zones.plant]
+        ),
+        intake_mm_h=soils.intake_mm_h[zones.soil],
+        accumulation_mm=soils.accumulation_mm[zones.soil, slopes],
+    )
+    return ZoneGround(roots, coefficient, slopes, ground)
+
+
+def _plant_coefficients(site: Site) -> np.ndarray:
+    """Coefficient of each zone's plant, (zone, month)."""
+    zones, plants = site.zones, site.plants
+    here = np.where(
+        plants.northern[:, None],
+        coefficients_at_latitude(plants.coefficient, site.latitude),
+        plants.coefficient,
+    )[zones.plant]
+    given = zones.plant_factor[:, None]
+    return np.where(np.isnan(given), here, given)
+
+
+def valves_of(site: Site, rates: ZoneRates, day_rule: np.ndarray) -> Valve:
+    """Valves of a site, one a zone, on its controller."""
+    controller, count = site.controller, len(site.zones)
+
+    def for_all(value: float | bool) -> np.ndarray:
+        return np.full(count, value)
+
+    return Valve(
+        rate_mm_h=rates.rate_mm_h,
+        peak_rate_mm_h=rates.peak_rate_mm_h,
+        flow_l_min=rates.flow_l_min,
+        uniformity=rates.uniformity,
+        run_time_multiplier=rates.run_time_multiplier,
+        drip=is_drip(site),
+        day_rule=day_rule,
+        longest_run_min=for_all(controller.longest_run_min),
+        minute_step=for_all(controller.minute_step),
+        shortest_soak_min=for_all(controller.shortest_soak_min),
+        starts=for_all(controller.starts),
+        soak_built_in=for_all(controller.soak_built_in),
+    )
+
+
+def is_drip(site: Site) -> np.ndarray:
+    """Zones whose heads neither spray nor run off: drip and bubblers."""
+    return np.asarray(library.head_kinds().drips[site.zones.head_kind])
+
+
+def day_rules(site: Site, periods: Periods) -> tuple[tuple[DayRule, ...], np.ndarray]:
+    """Distinct rules of a site, and the rule of each zone and period."""
+    rows: dict[DayRule, int] = {}
+    kinds, months = np.unique(site.zones.head_kind), np.unique(periods.month)
+    by_kind = np.zeros((len(HEAD_KINDS), len(MONTHS)), dtype=np.intp)
+    for kind in kinds.tolist():
+        for month in months.tolist():
+            rule = _day_rule(site, HEAD_KINDS[kind], month + 1)
+            by_kind[kind, month] = rows.setdefault(rule, len(rows))
+    return tuple(rows), by_kind[site.zones.head_kind][:, periods.month]
+
+
+def _day_rule(site: Site, head_kind: str, month: int) -> DayRule:
+    window = window_of(site.windows, head_kind, month)
+    if window is None:
+        return _NEVER
+    return DayRule(
+        weekday_bits(window.weekdays), window.parity, window.most_days_a_week
+    )
