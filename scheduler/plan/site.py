@@ -15,9 +15,10 @@ from scheduler.demand.unlikely import climate_doubts
 from scheduler.errors import Caution
 from scheduler.inputs import library
 from scheduler.inputs.forms.fields import DRIP_KINDS, HEAD_KINDS
-from scheduler.inputs.site import Site, Window
+from scheduler.inputs.site import Site
 from scheduler.plan import by_months as table
 from scheduler.plan.days import DayRule
+from scheduler.plan.windows import window_of
 from scheduler.rates.cans import CanTests, can_tests, cautions_over_given
 from scheduler.rates.coverage.grid import modelled_uniformity
 from scheduler.rates.precipitation import ZoneRates, zone_rates
@@ -194,14 +195,6 @@ def _day_rules(site: Site) -> tuple[tuple[DayRule, ...], np.ndarray]:
                 )
             by_kind[kind, month] = rows.setdefault(rule, len(rows))
     return tuple(rows), by_kind[site.zones.head_kind]
-
-
-def window_of(windows: tuple[Window, ...], head_kind: str, month: int) -> Window | None:
-    """First window that fits a kind of head and a month; None: not permitted."""
-    for window in windows:
-        if month in window.months and head_kind in window.head_kinds:
-            return window
-    return None
 
 
 def _site_cautions(site: Site, months: ReferenceMonths) -> Iterator[Caution]:

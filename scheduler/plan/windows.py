@@ -140,6 +140,14 @@ def pieces_of_date(
     return tuple(pieces)
 
 
+def window_of(windows: tuple[Window, ...], head_kind: str, month: int) -> Window | None:
+    """First window that fits a kind of head and a month; None: not permitted."""
+    for window in windows:
+        if month in window.months and head_kind in window.head_kinds:
+            return window
+    return None
+
+
 def is_permitted(window: Window, date: datetime.date) -> bool:
     """Whether a window's weekdays and parity permit a date."""
     if WEEKDAYS[date.weekday()] not in window.weekdays:

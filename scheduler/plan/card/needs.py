@@ -12,11 +12,12 @@ from scheduler.inputs.site import Controller, Window
 from scheduler.plan import by_months as table
 from scheduler.plan.cycles import soak_minutes
 from scheduler.plan.patterns import days_to_choose
-from scheduler.plan.site import SitePlan, window_of
+from scheduler.plan.site import SitePlan
 from scheduler.plan.windows import (
     closes_min_of,
     earliest_sunrise_min,
     local_timezone,
+    window_of,
 )
 from scheduler.rounding import ceil_, floor_
 from scheduler.soil.intake import soak_to_go_in
@@ -54,7 +55,7 @@ class CardNeeds:
     minute_step: float
     controller: Controller
     sides_known: dict[Any, Any] = field(default_factory=dict)
-    """Sides of midnight worked out so far; `sides.py` fills it."""
+    """Sides of midnight worked out so far; `midnight.py` fills it."""
 
     @property
     def step_l(self) -> np.ndarray:

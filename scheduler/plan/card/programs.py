@@ -8,12 +8,18 @@ from dataclasses import replace
 import numpy as np
 
 from scheduler.calendar import DAYS_IN_MONTH
-from scheduler.plan.card.assignment import choose
-from scheduler.plan.card.fitting import Column, Grouping, Options, Wants, fit
-from scheduler.plan.card.groups import Obstacle, Setting, applied_steps, blocks_of
+from scheduler.plan.card.grouping import (
+    Column,
+    Grouping,
+    Options,
+    Wants,
+    choose,
+    fit,
+)
 from scheduler.plan.card.midnight import longest_side_min, use_of
 from scheduler.plan.card.needs import CardNeeds
 from scheduler.plan.card.percents import neighbours, percent_choices, percents_for_runs
+from scheduler.plan.card.settings import Obstacle, Setting, applied_steps, blocks_of
 from scheduler.plan.card.starts import place
 from scheduler.plan.card.stretches import STRETCHES, YEAR
 from scheduler.plan.patterns import days_to_choose

@@ -8,7 +8,6 @@ import zoneinfo
 from scheduler.calendar import ONE_DAY
 from scheduler.inputs.site import Site, Window
 from scheduler.plan.night.earliest_end import Span
-from scheduler.plan.site import window_of
 from scheduler.plan.windows import (
     closes_min_of,
     crosses_midnight,
@@ -17,6 +16,7 @@ from scheduler.plan.windows import (
     is_permitted,
     local_timezone,
     pieces_of_date,
+    window_of,
 )
 
 

@@ -9,7 +9,6 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from scheduler.calendar import WEEKDAYS, dates_of_month, weekday_bits
-from scheduler.plan.night.dates import ZoneDays, first_on
 from scheduler.plan.night.earliest_end import Limits, chain_end
 from scheduler.plan.night.month import NightPlanner
 from scheduler.plan.night.plan import plan_night
@@ -283,17 +282,6 @@ def test_intervals_count_from_the_first_weekday_of_the_year(written_plan):
     assert watering == [6, 20]
     from_july = plan_night(plan, 2026, 7, counted_from=datetime.date(2026, 7, 7))
     assert from_july.night.date == datetime.date(2026, 7, 13)
-
-
-def test_first_on_and_waters():
-    # 1 January 2026 is a Thursday (calendar).
-    new_year = datetime.date(2026, 1, 1)
-
-    assert first_on(bits("thu"), new_year) == new_year
-    assert first_on(bits("wed", "tue"), new_year) == datetime.date(2026, 1, 6)
-    days = ZoneDays(bits("mon"), "odd")
-    assert days.waters(datetime.date(2026, 8, 3))
-    assert not days.waters(datetime.date(2026, 8, 10))
 
 
 # The default date has most minutes, the earliest of equals: Tuesdays have 90, the first
