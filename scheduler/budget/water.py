@@ -14,6 +14,7 @@ from scheduler.errors import InputError, Problem
 from scheduler.inputs.site import Current
 from scheduler.lines import Line
 from scheduler.plan.site import SitePlan, is_drip
+from scheduler.schedule import Schedule
 
 OVERHEAD_EFFICIENCY = 0.75
 DRIP_EFFICIENCY = 0.81
@@ -215,14 +216,15 @@ def _special_area(
 
 def todays_volume(current: Current, flow_l_min: np.ndarray) -> NDArray[np.float64]:
     """Water of what the controller runs today, (zone, month)."""
-    minutes = np.zeros((len(flow_l_min), 12))
-    a_week = current.minutes * current.starts * current.days_per_week
-    for zone, row_minutes, months in zip(
-        current.zone.tolist(), a_week, current.months, strict=True
-    ):
-        for month in months:
-            minutes[zone, month - 1] += row_minutes
-    return np.asarray(minutes * DAYS_IN_MONTH / 7 * flow_l_min[:, None])
+    schedule = Schedule.from_current(
+        current.zone,
+        current.minutes,
+        current.starts,
+        current.days_per_week,
+        current.months,
+    )
+    minutes = schedule.minutes_in_months(len(flow_l_min))
+    return np.asarray(minutes * flow_l_min[:, None])
 
 
 def special_area_by_zone(
