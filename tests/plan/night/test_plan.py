@@ -258,6 +258,20 @@ def test_a_window_that_opens_after_sunrise_has_no_hours(written_plan):
     assert planned.night.over_s == 30 * 60
 
 
+# By hand: on Wednesday it runs from 00:00 to 23:40; on Thursday not before what it left
+# has gone in, 30 minutes, and the valve's pause is over, whichever is the longer.
+@pytest.mark.parametrize(("gap_s", "starts"), [(0, "Thu 00:10"), (3600, "Thu 00:40")])
+def test_a_zone_soaks_and_pauses_between_two_nights(written_plan, gap_s, starts):
+    zones = [{"run": (1, 23 * 60 + 40, 0), "days": bits("wed", "thu")}]
+    controller = f"[controller]\ngap_s = {gap_s}\nshortest_soak_min = 30"
+    plan = written_plan(zones, window("00:00", "24:00") + controller)
+
+    thursday = plan_night(plan, 2026, 7, datetime.date(2026, 7, 16)).night
+    (run,) = thursday.runs
+    planned = NightPlanner(plan)
+    assert planned.hours.clock(run.start_s).strftime("%a %H:%M") == starts
+
+
 def test_gaps_count_between_valves(written_plan):
     plan = written_plan(
         [(1, 10, 0)] * 3, window("21:00", "06:00") + "[controller]\ngap_s = 30"

@@ -110,3 +110,24 @@ def test_two_zones_at_once_help_where_the_supply_carries_them(written_plan):
 
     assert "at-once" in {way.kind for way in ways_out_of(enough, written_plan)}
     assert "at-once" not in {way.kind for way in ways_out_of(little, written_plan)}
+
+
+# Open for 23 hours, and a run of 23 h 50 min: an hour more would leave a window without
+# an end, which is none at all; so neither end can be moved far enough.
+def test_a_window_is_not_made_one_of_the_whole_day(written_plan):
+    zones = [{"run": (1, 23 * 60 + 50, 0), "days": bits("wed")}]
+    plan = written_plan(zones, window("22:00", "21:00"))
+
+    kinds = {way.kind for way in ways_out_of(plan, written_plan)}
+    assert "opens" not in kinds
+    assert "closes" not in kinds
+
+
+# The same window and 23 h 30 min of run: half an hour more at either end would do.
+def test_a_window_is_made_longer_up_to_the_whole_day(written_plan):
+    zones = [{"run": (1, 23 * 60 + 30, 0), "days": bits("wed")}]
+    plan = written_plan(zones, window("22:00", "21:00"))
+
+    said = {way.kind: way.value for way in ways_out_of(plan, written_plan)}
+    assert said["opens"] == "21:30, not 22:00"
+    assert said["closes"] == "21:30, not 21:00"
