@@ -18,7 +18,7 @@ import numpy as np
 import pytest
 import sheets
 
-from scheduler.calendar import WEEKDAYS
+from scheduler.calendar import WEEKDAYS, Days
 from scheduler.inputs.folder import read_site
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Window
@@ -429,6 +429,34 @@ def test_nothing_runs_in_months_off_for_frost(example):
     for card in cards:
         months = {date.month for date, *_ in played(ground, card)}
         assert not months & frost
+
+
+# The controller plays 2028 date by date; what it runs each zone, and when it starts it,
+# the schedule of the same card has to say of the same dates.
+@pytest.mark.parametrize("name", [*EXAMPLES, "half minutes and pauses"])
+def test_schedule_of_a_card_is_what_the_controller_plays(name):
+    site = sheets.budget(name if name in EXAMPLES else "home").plan.site
+    if name in VARIANTS:
+        site = replace(site, controller=replace(site.controller, **VARIANTS[name][1]))
+    plan = plan_site(site)
+    first, zones = datetime.date(2028, 1, 1), site.zones.zone
+    days = Days.of_calendar(first, 366)
+    for card in plan_cards(plan, datetime.date(2027, 1, 1)).cards[:4:3]:
+        keyed = json.loads(to_json(to_data(plan, card)))
+        player = Controller(keyed, site.controller.minute_step, site.controller.gap_s)
+        minutes, starts = np.zeros((len(zones), 366)), {}
+        for date, zone, begins, ends in player.settings_of_year(2028):
+            cell = zones.index(zone), (date - first).days
+            minutes[cell] += (ends - begins) / 60
+            starts.setdefault(cell, set()).add(begins - cell[1] * DAY_S)
+
+        schedule = card.schedule
+        assert schedule.minutes(days, len(zones)) == pytest.approx(minutes)
+        for row, day in np.argwhere(schedule.waters(days)).tolist():
+            own = [
+                round(start * 60) for start in schedule.starts_min[row] if start >= 0
+            ]
+            assert {*own} <= starts[int(schedule.zone[row]), day]
 
 
 def random_site(seed):
