@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Self
 
 import numpy as np
+from numpy.typing import ArrayLike, NDArray
 
 MONTHS = ("jan", "feb", "mar", "apr", "may", "jun",
           "jul", "aug", "sep", "oct", "nov", "dec")  # fmt: skip
@@ -21,6 +22,12 @@ PARITIES = ("", "odd", "even")
 
 DAYS_IN_MONTH = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
 """Days of the months, January first; a year of 365 days."""
+DATES_OF_PARITY = np.array([
+    DAYS_IN_MONTH,
+    [16, 14, 16, 15, 16, 15, 16, 16, 15, 16, 15, 16],
+    [15, 14, 15, 15, 15, 15, 15, 15, 15, 15, 15, 15],
+])  # fmt: skip
+"""Dates of each parity in the months, (parity, month); February of 28 days."""
 DAYS_IN_YEAR = 365
 WEEK = 7
 ALL_WEEK = 0b111_1111
@@ -109,6 +116,27 @@ def dates_of_month(year: int, month: int) -> tuple[datetime.date, ...]:
     first = datetime.date(year, month, 1)
     after = datetime.date(year + month // 12, month % 12 + 1, 1)
     return tuple(first + ONE_DAY * day for day in range((after - first).days))
+
+
+def first_on(weekdays: int, date: datetime.date) -> datetime.date:
+    """First date on or after another that falls on one of the weekdays, as bits."""
+    ahead = [(row - date.weekday()) % WEEK for row in weekday_rows(weekdays)]
+    return date + ONE_DAY * min(ahead)
+
+
+def mean_dates_in_months(
+    weekdays: ArrayLike, parity: ArrayLike, days_per_week: ArrayLike
+) -> NDArray[np.float64]:
+    """Dates of each month on some weekdays, mean of the calendar, (row, month).
+
+    `weekdays` are bits and `parity` a row of PARITIES, both (row,). Where all dates
+    count, `days_per_week` tells how many; of odd or even ones every weekday has its
+    seventh.
+    """
+    among = np.asarray(parity, dtype=np.int64)
+    count = np.bitwise_count(np.asarray(weekdays, dtype=np.int64))
+    share = np.where(among > 0, count, days_per_week) / WEEK
+    return np.asarray(DATES_OF_PARITY[among] * share[..., None])
 
 
 def weekday_bits(days: Iterable[str]) -> int:

@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Self
+import datetime
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, fields, replace
+from itertools import pairwise
+from typing import TYPE_CHECKING, Any, Self
 
 import numpy as np
 
-from scheduler.calendar import WEEK, Days, month_bits
+from scheduler.calendar import (
+    WEEK,
+    Days,
+    day_number,
+    first_on,
+    mean_dates_in_months,
+    month_bits,
+)
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike
@@ -17,6 +26,42 @@ NO_DAY = np.iinfo(np.int64).min
 """In `Schedule.first_day`: the rule has no first day, for it waters by weekday."""
 NO_START = -1
 """In `Schedule.starts_min`: no start."""
+
+
+@dataclass(frozen=True, slots=True)
+class CardRule:
+    """A zone in a program of a card, in the months (1 to 12) of one percent.
+
+    `cycles` of `cycle_min`, with `soak_min` between them, make up the run of one start;
+    `starts_min` are the zone's own, not the program's. `first_date` is None but for an
+    interval.
+    """
+
+    zone: int
+    months: tuple[int, ...]
+    weekdays: int
+    parity: int
+    every_days: int
+    first_date: datetime.date | None
+    days_per_week: float
+    starts_min: tuple[float, ...]
+    cycles: int
+    cycle_min: float
+    soak_min: float
+
+    @property
+    def first_day(self) -> int:
+        """First date as a number of days, NO_DAY without one."""
+        return NO_DAY if self.first_date is None else day_number(self.first_date)
+
+    @property
+    def pause_min(self) -> float:
+        """Least pause between two cycles of a day."""
+        run = self.cycles * self.cycle_min + (self.cycles - 1) * self.soak_min
+        pauses = [after - start - run for start, after in pairwise(self.starts_min)]
+        if self.cycles > 1:
+            pauses.append(self.soak_min)
+        return min(pauses, default=0.0)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -28,7 +73,8 @@ class Schedule:
     bits, January 1; `weekdays` bits, Monday 1; `parity` a row of calendar.PARITIES.
     `every_days` is 0, or an interval that counts from `first_day` (days since 1 January
     1970). `days_per_week` is the mean of the calendar. A rule that is off has no
-    weekdays and no cycles. `soak_min` is the pause between two cycles.
+    weekdays and no cycles. `starts_min` are minutes after midnight of the date,
+    `cycles` those of a day, `soak_min` is the pause between two of them.
     """
 
     zone: np.ndarray
@@ -67,10 +113,39 @@ class Schedule:
             every_days=every_days,
             first_day=np.broadcast_to(np.asarray(first_day, dtype=np.int64), shape),
             days_per_week=days_per_week,
-            starts_min=np.empty((*shape, 0), dtype=np.int64),
+            starts_min=np.empty((*shape, 0)),
             cycles=cycles,
             cycle_min=cycle_min,
             soak_min=soak_min,
+        )
+
+    @classmethod
+    def from_card(cls, rules: Sequence[CardRule]) -> Self:
+        """Rules of a card, one for each program, zone and percent.
+
+        Every start counts as a cycle, or as several where the controller splits its
+        runs; between starts the pause is the least there is.
+        """
+        most = max((len(rule.starts_min) for rule in rules), default=0)
+        starts = np.full((len(rules), most), float(NO_START))
+        for row, rule in enumerate(rules):
+            starts[row, : len(rule.starts_min)] = rule.starts_min
+
+        def column(name: str, kind: type = int) -> np.ndarray:
+            return np.array([getattr(rule, name) for rule in rules], dtype=kind)
+
+        return cls(
+            zone=column("zone"),
+            months=np.array([month_bits(rule.months) for rule in rules], dtype=int),
+            weekdays=column("weekdays"),
+            parity=column("parity"),
+            every_days=column("every_days"),
+            first_day=column("first_day"),
+            days_per_week=column("days_per_week", float),
+            starts_min=starts,
+            cycles=np.array([len(r.starts_min) * r.cycles for r in rules], dtype=int),
+            cycle_min=column("cycle_min", float),
+            soak_min=column("pause_min", float),
         )
 
     @classmethod
@@ -96,11 +171,22 @@ class Schedule:
             every_days=np.zeros(count, dtype=np.uint8),
             first_day=np.full(count, NO_DAY),
             days_per_week=days_per_week,
-            starts_min=np.empty((count, 0), dtype=np.int64),
+            starts_min=np.empty((count, 0)),
             cycles=starts,
             cycle_min=minutes,
             soak_min=np.zeros(count),
         )
+
+    def __getitem__(self, rows: Any) -> Self:
+        """The rules of some rows, as NumPy takes them of an array."""
+        return type(self)(*(getattr(self, own.name)[rows] for own in fields(self)))
+
+    def counted_from(self, date: datetime.date) -> Self:
+        """The same rules, intervals on the first of their weekdays from a date on."""
+        first_day = np.full(self.every_days.shape, NO_DAY)
+        for row in zip(*np.nonzero(self.every_days), strict=True):
+            first_day[row] = day_number(first_on(int(self.weekdays[row]), date))
+        return replace(self, first_day=first_day)
 
     @property
     def minutes_per_day(self) -> np.ndarray:
@@ -135,6 +221,19 @@ class Schedule:
         day_min = self.minutes_per_day.ravel()
         found = np.zeros((zones, len(days)))
         np.add.at(found, self.zone.ravel(), self.waters(days) * day_min[:, None])
+        return found
+
+    def minutes_in_months(self, zones: int) -> np.ndarray:
+        """Minutes of each zone in each month, mean of the calendar, (zone, month)."""
+        months = self.months.ravel()[:, None] >> np.arange(12) & 1
+        dates = months * mean_dates_in_months(
+            self.weekdays.ravel(), self.parity.ravel(), self.days_per_week.ravel()
+        )
+        minutes = self.cycle_min.ravel()[:, None] * (
+            dates * self.cycles.ravel()[:, None]
+        )
+        found = np.zeros((zones, 12))
+        np.add.at(found, self.zone.ravel(), minutes)
         return found
 
 

@@ -13,7 +13,7 @@ import pytest
 
 from scheduler.inputs.weather import services
 from scheduler.inputs.weather.daily import QUANTITIES, DailyWeather
-from scheduler.plan.card import controllers as remedies
+from scheduler.plan.card import controllers
 
 ROOT = Path(__file__).parents[1]
 EXAMPLES = ROOT / "examples"
@@ -113,7 +113,11 @@ def test_card_that_does_not_fit_is_told_and_no_workbook_written(
     run, tmp_path, monkeypatch
 ):
     # Looking for what would hold it takes long, and is tested elsewhere.
-    monkeypatch.setattr(remedies, "smallest_controller", lambda *_: remedies.Remedy(()))
+    monkeypatch.setattr(
+        controllers,
+        "smallest_controller",
+        lambda *_: controllers.SmallestController(()),
+    )
     site = copy_of("home", tmp_path)
     text = (site / "site.toml").read_text(encoding="utf-8")
     assert text.count("programs = 3\nstarts = 4\n") == 1

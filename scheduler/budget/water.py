@@ -8,7 +8,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from scheduler.calendar import TWELVE_MONTHS, WEEK, Periods
 from scheduler.demand.leaching import gross_factor
 from scheduler.domain import numbers_from, numbers_over, shares
 from scheduler.errors import InputError, Problem
@@ -216,21 +215,17 @@ def _special_area(
     return special
 
 
-def todays_volume(
-    current: Current, flow_l_min: np.ndarray, periods: Periods = TWELVE_MONTHS
-) -> NDArray[np.float64]:
-    """Water of what the controller runs today, (zone, period)."""
-    today = Schedule.from_current(
+def todays_volume(current: Current, flow_l_min: np.ndarray) -> NDArray[np.float64]:
+    """Water of what the controller runs today, (zone, month)."""
+    schedule = Schedule.from_current(
         current.zone,
         current.minutes,
         current.starts,
         current.days_per_week,
         current.months,
     )
-    holds = today.months[:, None] >> periods.month & 1
-    a_week = np.zeros((len(flow_l_min), len(periods)))
-    np.add.at(a_week, today.zone, holds * today.minutes_per_week[:, None])
-    return np.asarray(a_week * periods.days / WEEK * flow_l_min[:, None])
+    minutes = schedule.minutes_in_months(len(flow_l_min))
+    return np.asarray(minutes * flow_l_min[:, None])
 
 
 def special_area_by_zone(
@@ -268,7 +263,7 @@ def year_of_water(plan: SitePlan) -> YearOfWater:
         volume_l=plan.plan.volume_l,
         today_l=None
         if current is None
-        else todays_volume(current, plan.rates.flow_l_min, plan.inputs.periods),
+        else todays_volume(current, plan.rates.flow_l_min),
         not_run_today=()
         if current is None
         else tuple(z for row, z in enumerate(site.zones.zone) if row not in run),

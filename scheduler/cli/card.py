@@ -93,10 +93,10 @@ def _told(
 
     found = cards.cards[visits - 1]
     if found is None:
-        remedy = smallest_controller(plan, visits, start.year)
+        smallest = smallest_controller(plan, visits, start.year)
         if format_ is CardFormat.json:
-            return data.to_json(report.refusal_data(plan, cards, remedy))
-        return report.refusal(plan, cards, visits, remedy)
+            return data.to_json(report.refusal_data(plan, cards, smallest))
+        return report.refusal(plan, cards, visits, smallest)
     if format_ is CardFormat.json:
         return data.to_json(card.to_data(plan, found))
     if format_ is CardFormat.csv:

@@ -45,8 +45,8 @@ def sheet(
     cards = plan_cards(plan, start)
     card, refusal = cards.cards[visits - 1], []
     if card is None:
-        remedy = smallest_controller(plan, visits, start.year)
-        refusal = report.refusal_lines(plan, cards, visits, remedy)
+        smallest = smallest_controller(plan, visits, start.year)
+        refusal = report.refusal_lines(plan, cards, visits, smallest)
     made = page.Made(today, version("scheduler"))
     paper = page.PAPERS[shown] if as_pdf else ""
     result: str | bytes = page.sheet(

@@ -8,29 +8,33 @@ from functools import cache
 
 import numpy as np
 
-from scheduler.calendar import ALL_WEEK, DAYS_IN_MONTH, weekday_bits, weekday_rows
+from scheduler.calendar import (
+    ALL_WEEK,
+    DATES_OF_PARITY,
+    DAYS_IN_YEAR,
+    PARITIES,
+    WEEK,
+    mean_dates_in_months,
+    weekday_bits,
+    weekday_rows,
+)
 from scheduler.inputs.library import package_table
 from scheduler.inputs.site import Window
 from scheduler.plan.days import LONGEST_GAP
 
-DATES_OF_PARITY = {
-    "odd": np.array([16, 14, 16, 15, 16, 15, 16, 16, 15, 16, 15, 16], dtype=float),
-    "even": np.array([15, 14, 15, 15, 15, 15, 15, 15, 15, 15, 15, 15], dtype=float),
-}
-"""Odd and even dates of the months, January first; February of 28 days (calendar)."""
-
 
 @dataclass(frozen=True, slots=True)
 class Pattern:
-    """Days of a program: weekdays as bits, odd or even dates of them, or an interval.
+    """Days of a program: weekdays as bits, all dates of them or some, or an interval.
 
-    `every_days` is 0, or an interval in days, which counts from a first date; then
-    `weekdays` is the one weekday it falls on, or all of them where it wanders.
-    `most_in_week` is the most watering days that any seven days hold.
+    `parity` is a row of calendar.PARITIES. `every_days` is 0, or an interval in days,
+    which counts from a first date; then `weekdays` is the one weekday it falls on, or
+    all of them where it wanders. `most_in_week` is the most watering days that any
+    seven days hold.
     """
 
     weekdays: int
-    parity: str
+    parity: int
     every_days: int
     days_per_week: float
     longest_gap: int
@@ -43,10 +47,7 @@ class Pattern:
 
     def dates_in_months(self) -> np.ndarray:
         """Watering dates of each month, mean of the calendar, January first."""
-        if self.parity:
-            dates: np.ndarray = DATES_OF_PARITY[self.parity]
-            return dates * (len(weekday_rows(self.weekdays)) / 7)
-        return np.asarray(DAYS_IN_MONTH * (self.days_per_week / 7))
+        return _dates_in_months(self.weekdays, self.parity, self.days_per_week)
 
     def shares_dates(self, other: Pattern, days_later: int = 0) -> bool:
         """Whether a date of this pattern, so many days later, may be one of another.
@@ -55,56 +56,64 @@ class Pattern:
         """
         bits = self.weekdays
         for _ in range(days_later):
-            bits = (bits << 1 | bits >> 6) & ALL_WEEK
+            bits = (bits << 1 | bits >> (WEEK - 1)) & ALL_WEEK
         if not bits & other.weekdays:
             return False
-        apart = self.parity and other.parity and self.parity != other.parity
+        apart = self.parity > 0 and other.parity > 0 and self.parity != other.parity
         return not (days_later == 0 and apart)
 
     def permitted(self, window: Window) -> bool:
         """Whether every date falls on a permitted date of a window."""
         if self.weekdays & ~weekday_bits(window.weekdays):
             return False
-        if window.parity and self.parity != window.parity:
+        if window.parity and PARITIES[self.parity] != window.parity:
             return False
         return self.most_in_week <= window.most_days_a_week
 
 
 @cache
-def patterns(parity: str, intervals: bool) -> tuple[Pattern, ...]:
+def _dates_in_months(weekdays: int, parity: int, days_per_week: float) -> np.ndarray:
+    """A search asks for those of the same few patterns again and again."""
+    return mean_dates_in_months(weekdays, parity, days_per_week)
+
+
+@cache
+def patterns(parity: int, intervals: bool) -> tuple[Pattern, ...]:
     """Patterns that a program can be set to on all dates, or on those of a parity."""
     if parity:
         return tuple(
             _parity_pattern(row)
             for row in package_table("parity_days")
-            if row["parity"] == parity
+            if row["parity"] == PARITIES[parity]
         )
     found = [_weekly(bits) for bits in range(1, ALL_WEEK + 1)]
     if intervals:
         for every in range(2, LONGEST_GAP + 1):
-            if every % 7:
-                if every < 14:
-                    most = -(-7 // every)
-                    found.append(Pattern(ALL_WEEK, "", every, 7 / every, every, most))
-            elif every > 7:
-                for row in range(7):
-                    found.append(Pattern(1 << row, "", every, 7 / every, every, 1))
+            if every % WEEK:
+                if every < 2 * WEEK:
+                    most = -(-WEEK // every)
+                    found.append(Pattern(ALL_WEEK, 0, every, WEEK / every, every, most))
+            elif every > WEEK:
+                for row in range(WEEK):
+                    found.append(Pattern(1 << row, 0, every, WEEK / every, every, 1))
     return tuple(found)
 
 
 def _weekly(bits: int) -> Pattern:
     rows = weekday_rows(bits)
-    nexts = (*rows[1:], rows[0] + 7)
+    nexts = (*rows[1:], rows[0] + WEEK)
     gap = max(after - row for row, after in zip(rows, nexts, strict=True))
-    return Pattern(bits, "", 0, float(len(rows)), gap, len(rows))
+    return Pattern(bits, 0, 0, float(len(rows)), gap, len(rows))
 
 
 def _parity_pattern(row: dict[str, str]) -> Pattern:
     bits = weekday_bits(row["weekdays"].split())
-    dates = DATES_OF_PARITY[row["parity"]].sum() / 365 * len(weekday_rows(bits))
+    parity = PARITIES.index(row["parity"])
+    share = DATES_OF_PARITY[parity].sum() / DAYS_IN_YEAR
+    dates = share * len(weekday_rows(bits))
     return Pattern(
         bits,
-        row["parity"],
+        parity,
         0,
         float(dates),
         int(row["longest_gap_days"]),
@@ -113,7 +122,7 @@ def _parity_pattern(row: dict[str, str]) -> Pattern:
 
 
 @dataclass(frozen=True, slots=True)
-class Days:
+class AlikePatterns:
     """Patterns that water as many dates with as long a gap: a program may take any.
 
     All of them are permitted by the same windows of the site.
@@ -128,7 +137,9 @@ class Days:
 
 
 @cache
-def days_to_choose(windows: tuple[Window, ...], intervals: bool) -> tuple[Days, ...]:
+def days_to_choose(
+    windows: tuple[Window, ...], intervals: bool
+) -> tuple[AlikePatterns, ...]:
     """Watering days that at least one of the windows permits, alike ones together.
 
     Of as many days a week only those of the shortest longest gap that a window leaves,
@@ -139,10 +150,12 @@ def days_to_choose(windows: tuple[Window, ...], intervals: bool) -> tuple[Days, 
     for one, other in itertools.combinations_with_replacement(windows, 2):
         allowed = [
             pattern
-            for pattern in patterns(one.parity or other.parity, intervals)
+            for pattern in patterns(
+                PARITIES.index(one.parity or other.parity), intervals
+            )
             if pattern.permitted(one) and pattern.permitted(other)
         ]
-        shortest: dict[tuple[str, int, int], int] = {}
+        shortest: dict[tuple[int, int, int], int] = {}
         for pattern in allowed:
             kind = _kind(pattern)
             gap = min(shortest.get(kind, 99), pattern.longest_gap)
@@ -154,15 +167,17 @@ def days_to_choose(windows: tuple[Window, ...], intervals: bool) -> tuple[Days, 
                 group = kept.setdefault((kind, pattern.longest_gap, where), [])
                 if pattern not in group:
                     group.append(pattern)
-    return tuple(Days(tuple(sorted(group, key=_order))) for group in kept.values())
+    return tuple(
+        AlikePatterns(tuple(sorted(group, key=_order))) for group in kept.values()
+    )
 
 
-def _kind(pattern: Pattern) -> tuple[str, int, int]:
+def _kind(pattern: Pattern) -> tuple[int, int, int]:
     return pattern.parity, pattern.every_days, len(weekday_rows(pattern.weekdays))
 
 
 def _order(pattern: Pattern) -> tuple[int, tuple[int, ...]]:
     rows = weekday_rows(pattern.weekdays)
-    nexts = (*rows[1:], rows[0] + 7)
+    nexts = (*rows[1:], rows[0] + WEEK)
     squares = sum((b - a) ** 2 for a, b in zip(rows, nexts, strict=True))
     return squares, rows

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Any
 
-from scheduler.plan.card.groups import Setting
 from scheduler.plan.card.needs import card_needs
 from scheduler.plan.card.programs import StretchSearch, find_settings
+from scheduler.plan.card.settings import Setting
 from scheduler.plan.card.stretches import ALL_YEAR, cheapest_splits
 from scheduler.plan.site import SitePlan, plan_site
 
@@ -26,7 +26,7 @@ without. That this holds nothing is not proven: the search may miss a setting.""
 
 
 @dataclass(frozen=True, slots=True)
-class Remedy:
+class SmallestController:
     """Settings of the smallest controller found that holds the card, as changed.
 
     Each is a name of `Controller` and the value it has to have; none where even a roomy
@@ -36,7 +36,7 @@ class Remedy:
     changes: tuple[tuple[str, Any], ...]
 
 
-def smallest_controller(plan: SitePlan, visits: int, year: int) -> Remedy:
+def smallest_controller(plan: SitePlan, visits: int, year: int) -> SmallestController:
     """What the controller would have to be able to do for so many visits.
 
     From a roomy controller each ability is taken back in turn, as far as the card
@@ -46,7 +46,7 @@ def smallest_controller(plan: SitePlan, visits: int, year: int) -> Remedy:
     now = plan.site.controller
     roomy = {name: value for name, value in ROOMY.items() if _more(plan, name, value)}
     if not _holds(plan, roomy, visits, year):
-        return Remedy(())
+        return SmallestController(())
     needed = dict(roomy)
     for name in roomy:
         without = {other: value for other, value in needed.items() if other != name}
@@ -58,7 +58,7 @@ def smallest_controller(plan: SitePlan, visits: int, year: int) -> Remedy:
                 if _holds(plan, tried, visits, year):
                     needed = tried
                     break
-    return Remedy(tuple(needed.items()))
+    return SmallestController(tuple(needed.items()))
 
 
 def _more(plan: SitePlan, name: str, value: Any) -> bool:

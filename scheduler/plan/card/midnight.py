@@ -6,11 +6,11 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from scheduler.calendar import DAY_MIN, weekday_bits, weekday_rows
+from scheduler.calendar import DAY_MIN, WEEK, weekday_bits, weekday_rows
 from scheduler.inputs.site import Window
 from scheduler.plan.card.needs import CardNeeds
 from scheduler.plan.card.starts import Side
-from scheduler.plan.patterns import Days, Pattern
+from scheduler.plan.patterns import AlikePatterns, Pattern
 from scheduler.plan.windows import clock_minutes, crosses_midnight
 
 NO_SIDE = Side(0, 0, -1)
@@ -85,7 +85,7 @@ def _sides_of_window(
 
 def _next_permitted(window: Window, pattern: Pattern) -> bool:
     """Whether the date after each of the pattern's is permitted by a window."""
-    after = {(row + 1) % 7 for row in weekday_rows(pattern.weekdays)}
+    after = {(row + 1) % WEEK for row in weekday_rows(pattern.weekdays)}
     permitted = set(weekday_rows(weekday_bits(window.weekdays)))
     return not window.parity and after <= permitted
 
@@ -103,14 +103,14 @@ def _both(some: tuple[Side, ...], others: tuple[Side, ...]) -> tuple[Side, ...]:
 
 
 def choices_of(
-    needs: CardNeeds, days: Days, use: Use
+    needs: CardNeeds, days: AlikePatterns, use: Use
 ) -> tuple[tuple[Pattern, tuple[Side, ...]], ...]:
     """Patterns of the same days, each with the sides that a program may water on."""
     found = ((pattern, sides_of(needs, pattern, use)) for pattern in days.alike)
     return tuple((pattern, sides) for pattern, sides in found if sides)
 
 
-def longest_side_min(needs: CardNeeds, days: Days, use: Use) -> int:
+def longest_side_min(needs: CardNeeds, days: AlikePatterns, use: Use) -> int:
     """Most minutes that a zone may take from the first start to the last end."""
     sides = sides_of(needs, days.first, use)
     return max((side.closes_min - side.opens_min for side in sides), default=0)

@@ -56,7 +56,7 @@ class CardNeeds:
     minute_step: float
     controller: Controller
     sides_known: dict[Any, Any] = field(default_factory=dict)
-    """Sides of midnight worked out so far; `sides.py` fills it."""
+    """Sides of midnight worked out so far; `midnight.py` fills it."""
 
     @property
     def step_l(self) -> np.ndarray:

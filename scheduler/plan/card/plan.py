@@ -3,22 +3,30 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping, Sequence
+import itertools
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from scheduler.calendar import DAY_MIN
-from scheduler.plan.card.groups import Group, Obstacle, Setting, off_where_nothing_runs
+from scheduler.calendar import DAY_MIN, S_PER_MIN, first_on
 from scheduler.plan.card.least_water import least_water_l
 from scheduler.plan.card.needs import CardNeeds, card_needs
+from scheduler.plan.card.percents import run_steps
 from scheduler.plan.card.programs import TRIFLE_SHARE, find_settings
+from scheduler.plan.card.settings import (
+    Group,
+    Obstacle,
+    Setting,
+    off_where_nothing_runs,
+)
 from scheduler.plan.card.starts import Placed
-from scheduler.plan.card.stretches import YEAR, cheapest_splits, without_idle_visits
+from scheduler.plan.card.stretches import cheapest_splits, without_idle_visits
 from scheduler.plan.card.trims import YearTrim
-from scheduler.plan.card.unrounded import KeptSeconds, kept_seconds
 from scheduler.plan.patterns import Pattern
 from scheduler.plan.site import SitePlan
+from scheduler.rounding import ceil_
+from scheduler.schedule import CardRule, Schedule
 from scheduler.units import MIN_PER_H
 
 EXACT_WITHIN_PERCENT = 1e-6
@@ -57,16 +65,31 @@ class Visit:
     programs: tuple[Program, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class KeptSeconds:
+    """What is lost where scaled runs are not rounded: worst month and worst year.
+
+    Both shortfalls are those of the worst zone; `longer_s` is how much longer than on
+    the card one start can take.
+    """
+
+    month_shortfall_percent: float
+    year_shortfall_percent: float
+    longer_s: float
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Card:
     """Settings of a year: depths are (zone, month), extra water of the whole site.
 
+    `visits` is what to key in, `schedule` what runs when that is done.
     `bound_extra_percent` is what no card with as many visits can go below: each zone
     alone in programs of its own, the night unlimited. All but `if_seconds_kept` holds
     for a controller that rounds runs at a percent to its own steps.
     """
 
     visits: tuple[Visit, ...]
+    schedule: Schedule
     need_mm: np.ndarray
     applied_mm: np.ndarray
     extra_water_percent: float
@@ -157,26 +180,98 @@ def _card(
     bound_l: float,
     start: datetime.date,
 ) -> Card:
-    applied = np.zeros((len(needs.zones), YEAR))
-    for setting in settings:
-        for group in setting.groups:
-            rows = np.ix_(group.zones, setting.months)
-            steps = group.runs() * group.starts_in_months(setting.months)
-            applied[rows] += steps
+    visits = tuple(_visit(needs, setting, start) for setting in settings)
+    schedule = _schedule(needs, visits)
+    applied = schedule.minutes_in_months(len(needs.zones)) / needs.minute_step
     a_step_mm = (needs.rate_mm_h * needs.minute_step / MIN_PER_H)[:, None]
-    need = needs.need_steps
-    with np.errstate(divide="ignore", invalid="ignore"):
-        short = np.where(need > 0, 1 - applied / need, 0.0)
     water = float((applied.sum(axis=1) * needs.step_l).sum())
     return Card(
-        tuple(_visit(needs, setting, start) for setting in settings),
-        need * a_step_mm,
+        visits,
+        schedule,
+        needs.need_steps * a_step_mm,
         applied * a_step_mm,
         _extra_percent(water, needs),
-        100 * max(float(short.max(initial=0.0)), 0.0),
+        _worst_percent(needs.need_steps, applied),
         _extra_percent(bound_l, needs),
-        kept_seconds(needs, settings),
+        _kept_seconds(needs, visits),
     )
+
+
+def _worst_percent(need: np.ndarray, applied: np.ndarray) -> float:
+    """Largest shortfall of what is applied; none where nothing is needed."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        short = np.where(need > 0, 1 - applied / need, 0.0)
+    return 100 * max(float(short.max(initial=0.0)), 0.0)
+
+
+def _kept_seconds(needs: CardNeeds, visits: Sequence[Visit]) -> KeptSeconds:
+    """A year of visits with every run as long as its percent makes it."""
+    minutes = _schedule(needs, visits, rounded=False).minutes_in_months(
+        len(needs.zones)
+    )
+    applied = minutes / needs.minute_step
+    longer_min = 0.0
+    for program in itertools.chain.from_iterable(v.programs for v in visits):
+        for percent in set(program.percent.values()):
+            exact, rounded = (
+                _runs(needs, program, percent, how) for how in (False, True)
+            )
+            longer_min = max(longer_min, float(exact.sum() - rounded.sum()))
+    return KeptSeconds(
+        _worst_percent(needs.need_steps, applied),
+        _worst_percent(needs.need_steps.sum(axis=1), applied.sum(axis=1)),
+        longer_min * S_PER_MIN,
+    )
+
+
+def _runs(
+    needs: CardNeeds, program: Program, percent: float, rounded: bool
+) -> np.ndarray:
+    """Minutes that one start runs each zone of a program at a percent."""
+    base = np.array(program.base_min)
+    if not rounded:
+        return base * percent / 100
+    return run_steps(base / needs.minute_step, np.array(percent)) * needs.minute_step
+
+
+def _schedule(
+    needs: CardNeeds, visits: Sequence[Visit], rounded: bool = True
+) -> Schedule:
+    """What runs when, once the visits are keyed in."""
+    rules: list[CardRule] = []
+    for program in itertools.chain.from_iterable(v.programs for v in visits):
+        for percent in sorted({*program.percent.values()} - {0.0}):
+            runs = _runs(needs, program, percent, rounded)
+            rules += _rules(needs, program, percent, runs.tolist())
+    return Schedule.from_card(rules)
+
+
+def _rules(
+    needs: CardNeeds, program: Program, percent: float, runs_min: Sequence[float]
+) -> Iterator[CardRule]:
+    """A rule for each zone of a program that runs in the months of a percent."""
+    pattern, before_min = program.pattern, 0.0
+    for zone, run, cycle, soak in zip(
+        program.zones, runs_min, program.cycle_min, program.soak_min, strict=True
+    ):
+        if run <= 0:
+            continue
+        cycles = int(ceil_(np.array(run / cycle))) if cycle else 1
+        yield CardRule(
+            zone,
+            tuple(m for m, own in program.percent.items() if own == percent),
+            pattern.weekdays,
+            pattern.parity,
+            pattern.every_days,
+            program.first_date,
+            pattern.days_per_week,
+            tuple(start + before_min for start in program.starts_min),
+            cycles,
+            run / cycles,
+            soak if cycles > 1 else 0.0,
+        )
+        # In the first round of a controller that splits runs, each has one cycle.
+        before_min += min(run, cycle or run) + needs.controller.gap_s / S_PER_MIN
 
 
 def _visit(needs: CardNeeds, setting: Setting, start: datetime.date) -> Visit:
@@ -239,7 +334,4 @@ def _first_date(
         return None
     first, now = months[0], start.month - 1
     over = first < now and now not in months
-    date = datetime.date(start.year + over, first + 1, 1)
-    while not pattern.weekdays >> date.weekday() & 1:
-        date += datetime.timedelta(days=1)
-    return date
+    return first_on(pattern.weekdays, datetime.date(start.year + over, first + 1, 1))

@@ -7,9 +7,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from scheduler.plan.card.groups import Group, Setting, applied_steps
 from scheduler.plan.card.needs import CardNeeds
 from scheduler.plan.card.percents import run_steps
+from scheduler.plan.card.settings import Group, Setting, applied_steps
 from scheduler.rounding import TOLERANCE
 
 

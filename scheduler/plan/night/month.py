@@ -8,21 +8,21 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from scheduler.calendar import ONE_DAY, S_PER_MIN
+from scheduler.calendar import ONE_DAY, S_PER_MIN, Days
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.plan.cycles import soak_minutes
-from scheduler.plan.night.dates import ZoneDays, table_days
 from scheduler.plan.night.earliest_end import NEVER, Job, Limits, Span
 from scheduler.plan.night.hours import SiteHours
 from scheduler.plan.night.sequence import Busy, Order, least_end, soonest
 from scheduler.plan.site import SitePlan
+from scheduler.schedule import Schedule
 from scheduler.soil.intake import soak_to_go_in
 
 _FAR_S = 30 * 86_400
 _NIGHTS_BACK = 7
 
-_How = tuple[Sequence[ZoneDays] | None, bool, int]
-"""Days chosen, how thorough to be, and how many nights to look back."""
+_How = tuple[Schedule | None, bool, int]
+"""Rules of the month, how thorough to be, and how many nights to look back."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,22 +86,18 @@ class NightPlanner:
         self.limits = _limits(plan)
         self.flow_l_min = np.nan_to_num(plan.inputs.valve.flow_l_min).tolist()
         self.kinds = [HEAD_KINDS[kind] for kind in plan.site.zones.head_kind]
-        self._days: dict[tuple[int, int], tuple[ZoneDays, ...]] = {}
+        self._schedules: dict[tuple[int, int], Schedule] = {}
         self._orders: dict[object, tuple[Order, Order | None, int]] = {}
         self._nights: dict[object, Night] = {}
 
-    def days(self, date: datetime.date) -> tuple[ZoneDays, ...]:
-        """Days of each zone by the table, in the month of a date."""
+    def schedule(self, date: datetime.date) -> Schedule:
+        """Rules of the table in the month of a date, a row for each zone."""
         key = date.year, date.month
-        if key not in self._days:
+        if key not in self._schedules:
             start = self.counted_from or datetime.date(date.year, 1, 1)
-            self._days[key] = table_days(self.plan, date.month, start)
-        return self._days[key]
-
-    def minutes(self, row: int, date: datetime.date) -> float:
-        """Minutes of a zone on a watering date of a month, all cycles together."""
-        schedule = self.plan.plan.schedule
-        return float(schedule.minutes_per_day[row, date.month - 1])
+            of_month = self.plan.plan.schedule[:, date.month - 1]
+            self._schedules[key] = of_month.counted_from(start)
+        return self._schedules[key]
 
     def spans(
         self, row: int, date: datetime.date, wide: bool = False
@@ -111,11 +107,11 @@ class NightPlanner:
 
     def job(self, row: int, date: datetime.date, wide: bool = False) -> Job:
         """Cycles of a zone on a date, to whole seconds."""
-        schedule, month = self.plan.plan.schedule, date.month - 1
-        cycle = float(schedule.cycle_min[row, month]) * S_PER_MIN
-        soak = float(schedule.soak_min[row, month]) * S_PER_MIN
+        schedule = self.schedule(date)
+        cycle = float(schedule.cycle_min[row]) * S_PER_MIN
+        soak = float(schedule.soak_min[row]) * S_PER_MIN
         return Job(
-            int(schedule.cycles[row, month]),
+            int(schedule.cycles[row]),
             round(cycle),
             round(soak),
             self.flow_l_min[row],
@@ -125,18 +121,17 @@ class NightPlanner:
     def night(
         self,
         date: datetime.date,
-        chosen: Sequence[ZoneDays] | None = None,
+        chosen: Schedule | None = None,
         thorough: bool = True,
         back: int = _NIGHTS_BACK,
     ) -> Night:
-        """A night, with the days chosen for the date's month, or those of the table.
+        """A night by the rules chosen for the date's month, or by those of the table.
 
         Where it need not be `thorough`, any order that fits will do. It keeps clear of
         the runs of the night before, where those reach into its hours; so the nights
         that hang together are planned from the first of them.
         """
-        days = self.days(date) if chosen is None else chosen
-        rows = self._watering(date, days)
+        rows = self._watering(date, chosen)
         if not rows:
             return Night(date, {}, (), True, 0, 0, False, 0, ())
         how = chosen, thorough, back
@@ -150,14 +145,13 @@ class NightPlanner:
         return night
 
     def _watering(
-        self, date: datetime.date, days: Sequence[ZoneDays]
+        self, date: datetime.date, chosen: Schedule | None
     ) -> tuple[int, ...]:
         """Zones that water on a date, and may."""
-        return tuple(
-            row
-            for row, own in enumerate(days)
-            if own.waters(date) and self.spans(row, date)
-        )
+        schedule = self.schedule(date) if chosen is None else chosen
+        waters = schedule.waters(Days.of_calendar(date, 1))[:, 0]
+        rows = np.flatnonzero(waters).tolist()
+        return tuple(row for row in rows if self.spans(row, date))
 
     def _kept(
         self,
@@ -181,13 +175,12 @@ class NightPlanner:
     ) -> tuple[NightRun, ...]:
         chosen, thorough, back = how
         yesterday = date - ONE_DAY
-        here = chosen if chosen and yesterday.month == date.month else None
-        days = self.days(yesterday) if here is None else here
+        here = chosen if yesterday.month == date.month else None
         opens = min(self.spans(row, date, wide)[0][0] for row in rows)
-        pauses = [self._pause_s(row, yesterday) for row in range(len(days))]
+        pauses = [self._pause_s(row, yesterday) for row in range(len(self.kinds))]
         reaches = any(
             self.spans(row, yesterday)[-1][1] + pauses[row] > opens
-            for row in self._watering(yesterday, days)
+            for row in self._watering(yesterday, here)
         )
         if not reaches or not back:
             return ()
@@ -197,7 +190,7 @@ class NightPlanner:
     def _pause_s(self, row: int, date: datetime.date) -> int:
         """Time from a zone's last run to its first of the next night: gap or soak."""
         inputs = self.plan.inputs
-        cycle = self.plan.plan.schedule.cycle_min[row, date.month - 1]
+        cycle = self.schedule(date).cycle_min[row]
         to_go_in = soak_to_go_in(
             cycle, inputs.valve.peak_rate_mm_h[row], inputs.ground.intake_mm_h[row]
         )

@@ -6,28 +6,23 @@ import datetime
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from scheduler.calendar import S_PER_MIN, dates_of_month
+import numpy as np
+
+from scheduler.calendar import S_PER_MIN, Days, dates_of_month
 from scheduler.errors import HARD_LIMITS, Caution
-from scheduler.plan.night.dates import ZoneDays
 from scheduler.plan.night.month import Night, NightPlanner
 from scheduler.plan.night.spread import MonthNights, spread_month
-from scheduler.plan.night.ways_out import Relief, what_helps
+from scheduler.plan.night.ways_out import WayOut, ways_out
 from scheduler.plan.site import SitePlan
-
-
-@dataclass(frozen=True, slots=True)
-class Moved:
-    """A zone (row of the site's zones) that waters on other days than the table's."""
-
-    zone: int
-    before: ZoneDays
-    after: ZoneDays
+from scheduler.schedule import Schedule
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class NightPlan:
     """A night of a month, with all that it stands on.
 
+    `table` has the month's rules, a row for each zone, as the watering table does;
+    `moved` are rows of zones that water on other days by the rules of `month`.
     `sunrise_min` is the earliest of the month by the site's clock, None where no sun
     rises; it counts only where `to_sunrise`. `counted_from` is when intervals start,
     None where no zone of the night has one.
@@ -37,8 +32,9 @@ class NightPlan:
     planner: NightPlanner
     month: MonthNights
     night: Night
-    moved: tuple[Moved, ...]
-    relief: tuple[Relief, ...]
+    table: Schedule
+    moved: tuple[int, ...]
+    ways_out: tuple[WayOut, ...]
     sunrise_min: int | None
     to_sunrise: bool
     counted_from: datetime.date | None
@@ -60,26 +56,25 @@ def plan_night(
     planner = NightPlanner(plan, counted_from)
     nights = spread_month(planner, year, month)
     if date is None:
-        date = _fullest(planner, nights, year, month)
+        date = _fullest(nights, year, month)
     night = _best(planner, nights, date)
-    table = planner.days(date)
-    moved = tuple(
-        Moved(row, before, after)
-        for row, (before, after) in enumerate(zip(table, nights.days, strict=True))
-        if before != after
+    table, schedule = planner.schedule(date), nights.schedule
+    moved = (table.weekdays != schedule.weekdays) | (
+        table.first_day != schedule.first_day
     )
     windows = [planner.hours.window(planner.kinds[row], date) for row in night.hours]
     to_sunrise = any(w is not None and w.closes == "sunrise" for w in windows)
-    counts = any(nights.days[row].every_days for row in night.hours)
+    counts = any(schedule.every_days[row] for row in night.hours)
     start = counted_from or datetime.date(year, 1, 1)
-    relief = what_helps(plan, nights, year, month, counted_from)
+    helping = ways_out(plan, nights, year, month, counted_from)
     return NightPlan(
         plan,
         planner,
         nights,
         night,
-        moved,
-        relief,
+        table,
+        tuple(np.flatnonzero(moved).tolist()),
+        helping,
         planner.hours.sunrise_min(year, month) if to_sunrise else None,
         to_sunrise,
         start if counts else None,
@@ -91,22 +86,19 @@ def plan_night(
     )
 
 
-def _fullest(
-    planner: NightPlanner, nights: MonthNights, year: int, month: int
-) -> datetime.date:
+def _fullest(nights: MonthNights, year: int, month: int) -> datetime.date:
     """Date on which most minutes run, the earliest of equals."""
-
-    def minutes(date: datetime.date) -> float:
-        watering = (row for row, days in enumerate(nights.days) if days.waters(date))
-        return round(sum(planner.minutes(row, date) for row in watering), 6)
-
-    return max(dates_of_month(year, month), key=minutes)
+    dates, schedule = dates_of_month(year, month), nights.schedule
+    days = Days.of_calendar(dates[0], len(dates))
+    minutes = schedule.minutes(days, len(schedule.zone)).sum(axis=0)
+    # What a sum of floats is off in its last digits makes no date the fuller one.
+    return dates[int(minutes.round(6).argmax())]
 
 
 def _best(planner: NightPlanner, nights: MonthNights, date: datetime.date) -> Night:
     """The night of a date that ends soonest, if it fits as the first one found did."""
     first = nights.nights[date.day - 1]
-    best = planner.night(date, nights.days)
+    best = planner.night(date, nights.schedule)
     return first if first.fits and not best.fits else best
 
 
@@ -124,7 +116,7 @@ def _too_short(
 ) -> Iterator[Caution]:
     worst = max(nights.too_short, key=lambda night: night.over_s, default=None)
     if worst is not None:
-        worst = planner.night(worst.date, nights.days)
+        worst = planner.night(worst.date, nights.schedule)
         values = {
             "date": worst.date,
             "minutes_over": worst.over_s / S_PER_MIN,

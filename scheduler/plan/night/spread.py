@@ -3,15 +3,25 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from scheduler.calendar import dates_of_month
-from scheduler.plan.night.dates import ZoneDays, days_as_good
+from scheduler.calendar import (
+    WEEK,
+    Days,
+    date_of,
+    dates_of_month,
+    day_number,
+    first_on,
+    weekday_rows,
+)
 from scheduler.plan.night.earliest_end import Span, joined
 from scheduler.plan.night.month import Night, NightPlanner
+from scheduler.plan.patterns import patterns
+from scheduler.plan.site import SitePlan
+from scheduler.schedule import NO_DAY, Schedule
 
 ROUNDS = 4
 """Times that days are chosen anew, with less room on nights that did not fit."""
@@ -19,9 +29,9 @@ ROUNDS = 4
 
 @dataclass(frozen=True, slots=True, eq=False)
 class MonthNights:
-    """The nights of a month, and the days on which each zone waters in it."""
+    """The nights of a month, and the rules of it, a row for each zone."""
 
-    days: tuple[ZoneDays, ...]
+    schedule: Schedule
     nights: tuple[Night, ...]
 
     @property
@@ -35,11 +45,11 @@ class MonthNights:
 
 
 def month_nights(
-    planner: NightPlanner, year: int, month: int, days: tuple[ZoneDays, ...]
+    planner: NightPlanner, year: int, month: int, schedule: Schedule
 ) -> MonthNights:
-    """Every night of a month, each zone on its days."""
-    dates = dates_of_month(year, month)
-    return MonthNights(days, tuple(planner.night(date, days, False) for date in dates))
+    """Every night of a month by its rules."""
+    nights = [planner.night(d, schedule, False) for d in dates_of_month(year, month)]
+    return MonthNights(schedule, tuple(nights))
 
 
 def spread_month(planner: NightPlanner, year: int, month: int) -> MonthNights:
@@ -48,17 +58,17 @@ def spread_month(planner: NightPlanner, year: int, month: int) -> MonthNights:
     Each zone keeps its number of days, and no gap passes its limit. Where no choice
     found lets every night fit, it is the one that comes nearest to it.
     """
-    table = planner.days(datetime.date(year, month, 1))
+    table = planner.schedule(datetime.date(year, month, 1))
     best = month_nights(planner, year, month, table)
     if not best.too_short or not _may_help(planner, best):
         return best
     choice = _Choice(planner, year, month, table)
-    seen = {table}
+    seen = {tuple(choice.at)}
     for _ in range(ROUNDS):
-        days = choice.settled()
-        if days not in seen:
-            seen.add(days)
-            found = month_nights(planner, year, month, days)
+        choice.settle()
+        if tuple(choice.at) not in seen:
+            seen.add(tuple(choice.at))
+            found = month_nights(planner, year, month, choice.schedule())
             best = min(best, found, key=MonthNights.rank)
             if not found.too_short:
                 break
@@ -77,7 +87,8 @@ class _Choice:
     """Days of all zones, chosen by the sum of their work against the hours.
 
     `loads` has the controller's time and the supply's; a class is zones that may run
-    in the same hours, the last class is all of them.
+    in the same hours, the last class is all of them. `at` is the option of each zone
+    that waters, 0 the table's.
     """
 
     def __init__(
@@ -85,18 +96,16 @@ class _Choice:
         planner: NightPlanner,
         year: int,
         month: int,
-        table: tuple[ZoneDays, ...],
+        table: Schedule,
     ) -> None:
         self.dates = dates_of_month(year, month)
-        self.rows = [row for row, days in enumerate(table) if days.weekdays]
+        self.rows = np.flatnonzero(table.weekdays).tolist()
         self.table = table
         self.options = [
-            days_as_good(planner.plan, row, month, table[row]) for row in self.rows
+            days_as_good(planner.plan, row, month, table) for row in self.rows
         ]
-        self.waters = [
-            np.array([[d.waters(date) for date in self.dates] for d in options])
-            for options in self.options
-        ]
+        days = Days.of_calendar(self.dates[0], len(self.dates))
+        self.waters = [options.waters(days) for options in self.options]
         self.work_s = np.array([self._work(planner, row) for row in self.rows])
         self.classes, self.room_s = self._classes(planner)
         self.at = [0] * len(self.rows)
@@ -121,15 +130,15 @@ class _Choice:
                      for day in zip(*kinds, strict=True)])  # fmt: skip
         return np.array(members), np.array(room, dtype=float)
 
-    def settled(self) -> tuple[ZoneDays, ...]:
-        """Days once no zone's move makes the nights lighter where they are too full."""
+    def settle(self) -> None:
+        """Move zones while that makes the nights lighter where they are too full."""
         while True:
             now = self._load()
             best, move = self._cost(now, self.at), None
             if best[0] <= 0:
                 break
             for place in range(len(self.rows)):
-                for option in range(len(self.options[place])):
+                for option in range(len(self.waters[place])):
                     if option == self.at[place]:
                         continue
                     at = [*self.at[:place], option, *self.at[place + 1 :]]
@@ -139,10 +148,14 @@ class _Choice:
             if move is None:
                 break
             self.at = move
-        days = list(self.table)
-        for place, row in enumerate(self.rows):
-            days[row] = self.options[place][self.at[place]]
-        return tuple(days)
+
+    def schedule(self) -> Schedule:
+        """The month's rules, each zone on the days chosen for it."""
+        weekdays, first_day = self.table.weekdays.copy(), self.table.first_day.copy()
+        for row, options, option in zip(self.rows, self.options, self.at, strict=True):
+            weekdays[row] = options.weekdays[option]
+            first_day[row] = options.first_day[option]
+        return replace(self.table, weekdays=weekdays, first_day=first_day)
 
     def _load(self) -> np.ndarray:
         """Work of each class on each date."""
@@ -175,3 +188,49 @@ class _Choice:
 
 def _length(spans: Sequence[Span]) -> float:
     return float(sum(closes - opens for opens, closes in joined(spans)))
+
+
+def days_as_good(plan: SitePlan, row: int, month: int, table: Schedule) -> Schedule:
+    """Rules by which a zone may water instead: as many days, no gap over its limit.
+
+    A row for each; that of the table comes first. Where the table already has to leave
+    longer gaps than the limit, the others leave none longer than it does.
+    """
+    now = int(table.weekdays[row]), int(table.first_day[row])
+    others = _intervals(plan, row, month, table)
+    if not table.every_days[row]:
+        others = _weekly(plan, row, month, table)
+    found = np.array([*dict.fromkeys((now, *others))])
+    alike = table[np.full(len(found), row)]
+    return replace(alike, weekdays=found[:, 0], first_day=found[:, 1])
+
+
+def _weekly(
+    plan: SitePlan, row: int, month: int, table: Schedule
+) -> Iterator[tuple[int, int]]:
+    """Weekdays as bits that a zone may water on; they have no first day."""
+    rule = plan.inputs.rules[int(plan.inputs.valve.day_rule[row, month - 1])]
+    limit = int(plan.plan.gap_limit_days[row, month - 1])
+    now = int(table.weekdays[row])
+    of_parity = patterns(int(table.parity[row]), False)
+    longest = next(p.longest_gap for p in of_parity if p.weekdays == now)
+    for pattern in of_parity:
+        if (
+            not pattern.weekdays & ~rule.weekdays
+            and len(weekday_rows(pattern.weekdays)) == len(weekday_rows(now))
+            and pattern.most_in_week <= rule.most_days
+            and pattern.longest_gap <= max(limit, longest)
+        ):
+            yield pattern.weekdays, NO_DAY
+
+
+def _intervals(
+    plan: SitePlan, row: int, month: int, table: Schedule
+) -> Iterator[tuple[int, int]]:
+    """Weekday as bits and first day of the same interval, shifted by whole weeks."""
+    rule = plan.inputs.rules[int(plan.inputs.valve.day_rule[row, month - 1])]
+    first = date_of(int(table.first_day[row]))
+    for weekday in weekday_rows(rule.weekdays):
+        day = day_number(first_on(1 << weekday, first))
+        for week in range(int(table.every_days[row]) // WEEK):
+            yield 1 << weekday, day + week * WEEK

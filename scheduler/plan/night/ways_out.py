@@ -29,7 +29,7 @@ MOST_AT_ONCE = 3
 
 
 @dataclass(frozen=True, slots=True)
-class Relief:
+class WayOut:
     """One change after which every night of the month fits.
 
     `kind` is opens, closes, weekday, dates, at-once or rate; `value` the clock time,
@@ -41,13 +41,13 @@ class Relief:
     zones: tuple[str, ...] = ()
 
 
-def what_helps(
+def ways_out(
     plan: SitePlan,
     nights: MonthNights,
     year: int,
     month: int,
     counted_from: datetime.date | None,
-) -> tuple[Relief, ...]:
+) -> tuple[WayOut, ...]:
     """Changes that would do, the smallest of each kind; none where all nights fit."""
     if not nights.too_short:
         return ()
@@ -63,9 +63,9 @@ def what_helps(
         _at_once(plan),
         _lower_rate(plan, rows, month),
     ):
-        for site, relief in changes:
+        for site, way in changes:
             if trial.fits(site):
-                found.append(relief)
+                found.append(way)
                 break
     return tuple(found)
 
@@ -102,7 +102,7 @@ def _hard_limits(plan: SitePlan) -> set[tuple[str, str | None, int | None]]:
     return {(c.code, c.zone, c.month) for c in plan.cautions if c.code in HARD_LIMITS}
 
 
-_Changes = Iterator[tuple[Site, Relief]]
+_Changes = Iterator[tuple[Site, WayOut]]
 
 
 def _windows_of(site: Site, rows: Sequence[int], month: int) -> set[int]:
@@ -132,7 +132,7 @@ def _longer(
             windows[place], text = changed
             said.append(text)
         text = "; ".join(dict.fromkeys(said))
-        yield replace(site, windows=tuple(windows)), Relief(kind, text)
+        yield replace(site, windows=tuple(windows)), WayOut(kind, text)
 
 
 def _opens_earlier(
@@ -176,7 +176,7 @@ def _other_days(plan: SitePlan, rows: Sequence[int]) -> _Changes:
             replace(w, parity="") if place in places else w
             for place, w in enumerate(site.windows)
         ]
-        yield replace(site, windows=tuple(windows)), Relief("dates", "any")
+        yield replace(site, windows=tuple(windows)), WayOut("dates", "any")
     for day in WEEKDAYS:
         windows, more = list(site.windows), False
         for place in sorted(places):
@@ -186,7 +186,7 @@ def _other_days(plan: SitePlan, rows: Sequence[int]) -> _Changes:
                 windows[place] = replace(window, weekdays=days)
                 more = True
         if more:
-            yield replace(site, windows=tuple(windows)), Relief("weekday", day)
+            yield replace(site, windows=tuple(windows)), WayOut("weekday", day)
 
 
 def _at_once(plan: SitePlan) -> _Changes:
@@ -197,7 +197,7 @@ def _at_once(plan: SitePlan) -> _Changes:
         return
     for count in range(now + 1, MOST_AT_ONCE + 1):
         controller = replace(site.controller, zones_at_once=float(count))
-        yield replace(site, controller=controller), Relief("at-once", str(count))
+        yield replace(site, controller=controller), WayOut("at-once", str(count))
 
 
 def _lower_rate(plan: SitePlan, rows: Sequence[int], month: int) -> _Changes:
@@ -218,4 +218,4 @@ def _lower_rate(plan: SitePlan, rows: Sequence[int], month: int) -> _Changes:
         site.heads, flow_l_min=site.heads.flow_l_min * half[site.heads.zone]
     )
     names = tuple(site.zones.zone[row] for row in soaking)
-    yield replace(site, zones=zones, heads=heads), Relief("rate", "half", names)
+    yield replace(site, zones=zones, heads=heads), WayOut("rate", "half", names)

@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 from textwrap import fill
 from typing import Any
 
-from scheduler.calendar import ALL_WEEK, weekday_names
+from scheduler.calendar import ALL_WEEK, PARITIES, weekday_names
 from scheduler.errors import HARD_LIMITS
 from scheduler.plan.card.plan import Card, Program, Visit
 from scheduler.plan.site import SitePlan
@@ -196,9 +196,8 @@ def days_text(program: Program) -> str:
         return f"every {pattern.every_days} days, first on {day} {first.isoformat()}"
     if pattern.parity and pattern.weekdays != ALL_WEEK:
         only = shown.days_text(pattern.weekdays, 0, 0)
-        return f"{pattern.parity} dates, only on {only}"
-    parity = {"": 0, "odd": 1, "even": 2}[pattern.parity]
-    return shown.days_text(pattern.weekdays, parity, 0)
+        return f"{PARITIES[pattern.parity]} dates, only on {only}"
+    return shown.days_text(pattern.weekdays, pattern.parity, 0)
 
 
 def percents_text(program: Program) -> str:
@@ -279,7 +278,7 @@ def to_table(plan: SitePlan, card: Card) -> Table:
         Column("program", "program", of(lambda p: p.name)),
         Column("days", "days",
                of(lambda p: " ".join(weekday_names(p.pattern.weekdays)))),
-        Column("parity", "parity", of(lambda p: p.pattern.parity)),
+        Column("parity", "parity", of(lambda p: PARITIES[p.pattern.parity])),
         Column("every_days", "every days", of(lambda p: p.pattern.every_days or "")),
         Column("first_date", "first date",
                of(lambda p: p.first_date or "")),
@@ -328,7 +327,7 @@ def _program_data(plan: SitePlan, program: Program) -> dict[str, Any]:
     return {
         "program": program.name,
         "days": list(weekday_names(pattern.weekdays)),
-        "parity": pattern.parity or None,
+        "parity": PARITIES[pattern.parity] or None,
         "every_days": pattern.every_days or None,
         "first_date": first.isoformat() if first else None,
         "starts": [clock_text(start) for start in program.starts_min],

@@ -6,16 +6,17 @@ import datetime
 from collections.abc import Sequence
 from typing import Any
 
-from scheduler.calendar import DAY_MIN, S_PER_MIN
+from scheduler.calendar import DAY_MIN, S_PER_MIN, date_of
 from scheduler.plan.night.earliest_end import Span
 from scheduler.plan.night.month import NightRun
-from scheduler.plan.night.plan import Moved, NightPlan
-from scheduler.plan.night.ways_out import Relief
+from scheduler.plan.night.plan import NightPlan
+from scheduler.plan.night.ways_out import WayOut
 from scheduler.plan.windows import clock_text
 from scheduler.report import shown
 from scheduler.report.frames import Column, Table
 from scheduler.report.text import grid, wrapped
 from scheduler.report.words import sentences
+from scheduler.schedule import Schedule
 
 _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _LONG_DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday",
@@ -190,10 +191,10 @@ def sections(found: NightPlan, units: str) -> list[tuple[str, list[str]]]:
     """Hours, zones moved, clock, cautions; a part with nothing in it is left out."""
     lines = [
         ("Permitted hours", _hours(found)),
-        ("Days changed against the table", [_moved(found, m) for m in found.moved]),
+        ("Days changed against the table", [_moved(found, row) for row in found.moved]),
         ("Clock and calendar", _calendar(found)),
         ("Cautions", sentences.grouped(found.cautions, units)),
-        ("What would help, each planned with", _relief(found)),
+        ("What would help, each planned with", _ways_out(found)),
     ]
     return [(heading, texts) for heading, texts in lines if texts]
 
@@ -211,17 +212,25 @@ def _hours(found: NightPlan) -> list[str]:
     return lines
 
 
-def _moved(found: NightPlan, moved: Moved) -> str:
-    days, table = moved.after, moved.before
-    after = shown.days_text(days.weekdays, _parity(days.parity), days.every_days)
-    before = shown.days_text(table.weekdays, _parity(table.parity), table.every_days)
-    first = f" from {long_date(days.first)}" if days.first else ""
-    zone = found.plan.site.zones.zone[moved.zone]
-    return f"zone {zone}: {after}{first}, not {before}, to share out the nights"
+def _moved(found: NightPlan, row: int) -> str:
+    """Days of a zone that waters on others than the table's."""
+    days, table = found.month.schedule, found.table
+    first = ""
+    if days.every_days[row]:
+        first = f" from {long_date(date_of(days.first_day[row]))}"
+    zone = found.plan.site.zones.zone[row]
+    return (
+        f"zone {zone}: {_days(days, row)}{first}, not {_days(table, row)}, to share "
+        "out the nights"
+    )
 
 
-def _parity(parity: str) -> int:
-    return {"": 0, "odd": 1, "even": 2}[parity]
+def _days(schedule: Schedule, row: int) -> str:
+    return shown.days_text(
+        int(schedule.weekdays[row]),
+        int(schedule.parity[row]),
+        int(schedule.every_days[row]),
+    )
 
 
 def _calendar(found: NightPlan) -> list[str]:
@@ -282,29 +291,29 @@ def _change_of_clock(found: NightPlan) -> list[str]:
     ]
 
 
-def _relief(found: NightPlan) -> list[str]:
-    if found.month.too_short and not found.relief:
+def _ways_out(found: NightPlan) -> list[str]:
+    if found.month.too_short and not found.ways_out:
         return ["no single one of the changes tried would do"]
-    return [_relief_text(found, relief) for relief in found.relief]
+    return [_way_out(found, way) for way in found.ways_out]
 
 
-def _relief_text(found: NightPlan, relief: Relief) -> str:
-    value = relief.value
-    if relief.kind == "opens":
+def _way_out(found: NightPlan, way: WayOut) -> str:
+    value = way.value
+    if way.kind == "opens":
         return f"hours that open at {value}"
-    if relief.kind == "closes":
+    if way.kind == "closes":
         return f"hours that close at {value}"
-    if relief.kind == "weekday":
+    if way.kind == "weekday":
         return (
             f"{_LONG_DAYS[[d.lower() for d in _DAYS].index(value)]} permitted as well"
         )
-    if relief.kind == "dates":
+    if way.kind == "dates":
         return "all dates permitted, not only the odd or the even ones"
-    if relief.kind == "at-once":
+    if way.kind == "at-once":
         return f"{value} zones at once, as far as the design flow lets them"
     return (
-        f"nozzles of half the precipitation rate in zone{_s(len(relief.zones))} "
-        f"{shown.listed(list(relief.zones))}, which then need less soak"
+        f"nozzles of half the precipitation rate in zone{_s(len(way.zones))} "
+        f"{shown.listed(list(way.zones))}, which then need less soak"
     )
 
 

@@ -7,9 +7,9 @@ from textwrap import fill
 from typing import Any
 
 from scheduler.errors import Caution
-from scheduler.plan.card.controllers import ROOMY, Remedy
-from scheduler.plan.card.groups import Obstacle
+from scheduler.plan.card.controllers import ROOMY, SmallestController
 from scheduler.plan.card.plan import Card, Cards
+from scheduler.plan.card.settings import Obstacle
 from scheduler.plan.site import SitePlan
 from scheduler.report import shown
 from scheduler.report.frames import Column, Table
@@ -111,18 +111,20 @@ def cautions(cards: Cards, visits: int) -> tuple[Caution, ...]:
     return (Caution("controller-too-small", None, None, {"visits": visits}),)
 
 
-def refusal(plan: SitePlan, cards: Cards, visits: int, remedy: Remedy) -> str:
+def refusal(
+    plan: SitePlan, cards: Cards, visits: int, smallest: SmallestController
+) -> str:
     """Why no card with so many visits can be held, and what would help."""
     title = f"Controller card: {plan.site.name}"
     told = [
         fill(line, WIDTH, subsequent_indent="  ")
-        for line in refusal_lines(plan, cards, visits, remedy)
+        for line in refusal_lines(plan, cards, visits, smallest)
     ]
     return "\n".join([title, "=" * len(title), *told]) + "\n"
 
 
 def refusal_lines(
-    plan: SitePlan, cards: Cards, visits: int, remedy: Remedy
+    plan: SitePlan, cards: Cards, visits: int, smallest: SmallestController
 ) -> list[str]:
     """The same as sentences."""
     count = "one visit" if visits == 1 else f"{visits} visits"
@@ -131,8 +133,8 @@ def refusal_lines(
     more = next((n for n, card in enumerate(cards.cards, 1) if card), None)
     if more is not None:
         lines.append(f"With {more} visits a year it can.")
-    if remedy.changes:
-        wanted = shown.listed([_ability(name, v) for name, v in remedy.changes])
+    if smallest.changes:
+        wanted = shown.listed([_ability(name, v) for name, v in smallest.changes])
         lines.append(f"The smallest controller found that holds it has {wanted}.")
     else:
         lines.append(
@@ -143,7 +145,9 @@ def refusal_lines(
     return lines
 
 
-def refusal_data(plan: SitePlan, cards: Cards, remedy: Remedy) -> dict[str, Any]:
+def refusal_data(
+    plan: SitePlan, cards: Cards, smallest: SmallestController
+) -> dict[str, Any]:
     """The same for programs: no visits, and what a controller would have to do."""
     zones = plan.site.zones.zone
     return {
@@ -160,7 +164,7 @@ def refusal_data(plan: SitePlan, cards: Cards, remedy: Remedy) -> dict[str, Any]
             }
             for months, found in cards.obstacles.items()
         ],
-        "smallest_controller": dict(remedy.changes) or None,
+        "smallest_controller": dict(smallest.changes) or None,
     }
 
 

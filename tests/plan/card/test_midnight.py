@@ -61,9 +61,9 @@ def dates_of(pattern, months):
     it is of another year."""
     for day in range(364):
         date = datetime.date(YEAR, 1, 1) + datetime.timedelta(day)
-        parity = "odd" if date.day % 2 else "even"
+        parity = 1 if date.day % 2 else 2
         falls = pattern.weekdays >> date.weekday() & 1
-        if falls and date.month - 1 in months and pattern.parity in ("", parity):
+        if falls and date.month - 1 in months and pattern.parity in (0, parity):
             yield day
 
 

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 import sheets
 
-from scheduler.calendar import DAYS_IN_MONTH
+from scheduler.calendar import DAYS_IN_MONTH, PARITIES
 from scheduler.inputs.folder import read_site
 from scheduler.plan.card import percents, stretches
 from scheduler.plan.card.controllers import smallest_controller
@@ -285,7 +285,7 @@ def test_hours_too_short_for_any_controller_say_so():
 
 # Mondays and Thursdays leave 3 and 4 days; a Monday comes again after 7.
 def test_patterns_know_their_longest_gap():
-    by_bits = {p.weekdays: p for p in patterns("", False)}
+    by_bits = {p.weekdays: p for p in patterns(0, False)}
 
     assert by_bits[0b0001001].longest_gap == 4
     assert by_bits[0b0000001].longest_gap == 7
@@ -294,8 +294,8 @@ def test_patterns_know_their_longest_gap():
 
 # Calendar: 31 - 28 odd dates of a month fall on 16 dates, even on 15.
 def test_odd_and_even_dates_make_up_the_months():
-    odd = Pattern(127, "odd", 0, 3.57, 2, 4).dates_in_months()
-    even = Pattern(127, "even", 0, 3.5, 3, 4).dates_in_months()
+    odd = Pattern(127, 1, 0, 3.57, 2, 4).dates_in_months()
+    even = Pattern(127, 2, 0, 3.5, 3, 4).dates_in_months()
 
     assert (odd + even).tolist() == DAYS_IN_MONTH.tolist()
 
@@ -312,7 +312,10 @@ def test_odd_and_even_dates_make_up_the_months():
     ],
 )
 def test_patterns_share_dates_as_the_calendar_has_it(one, other, later, shares):
-    a, b = (Pattern(bits, parity, 0, 1.0, 7, 1) for bits, parity in (one, other))
+    a, b = (
+        Pattern(bits, PARITIES.index(parity), 0, 1.0, 7, 1)
+        for bits, parity in (one, other)
+    )
 
     assert a.shares_dates(b, later) is shares
 

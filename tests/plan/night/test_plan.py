@@ -9,7 +9,6 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from scheduler.calendar import WEEKDAYS, dates_of_month, weekday_bits
-from scheduler.plan.night.dates import ZoneDays, first_on
 from scheduler.plan.night.earliest_end import Limits, chain_end
 from scheduler.plan.night.month import NightPlanner
 from scheduler.plan.night.plan import plan_night
@@ -259,6 +258,20 @@ def test_a_window_that_opens_after_sunrise_has_no_hours(written_plan):
     assert planned.night.over_s == 30 * 60
 
 
+# By hand: on Wednesday it runs from 00:00 to 23:40; on Thursday not before what it left
+# has gone in, 30 minutes, and the valve's pause is over, whichever is the longer.
+@pytest.mark.parametrize(("gap_s", "starts"), [(0, "Thu 00:10"), (3600, "Thu 00:40")])
+def test_a_zone_soaks_and_pauses_between_two_nights(written_plan, gap_s, starts):
+    zones = [{"run": (1, 23 * 60 + 40, 0), "days": bits("wed", "thu")}]
+    controller = f"[controller]\ngap_s = {gap_s}\nshortest_soak_min = 30"
+    plan = written_plan(zones, window("00:00", "24:00") + controller)
+
+    thursday = plan_night(plan, 2026, 7, datetime.date(2026, 7, 16)).night
+    (run,) = thursday.runs
+    planned = NightPlanner(plan)
+    assert planned.hours.clock(run.start_s).strftime("%a %H:%M") == starts
+
+
 def test_gaps_count_between_valves(written_plan):
     plan = written_plan(
         [(1, 10, 0)] * 3, window("21:00", "06:00") + "[controller]\ngap_s = 30"
@@ -283,17 +296,6 @@ def test_intervals_count_from_the_first_weekday_of_the_year(written_plan):
     assert watering == [6, 20]
     from_july = plan_night(plan, 2026, 7, counted_from=datetime.date(2026, 7, 7))
     assert from_july.night.date == datetime.date(2026, 7, 13)
-
-
-def test_first_on_and_waters():
-    # 1 January 2026 is a Thursday (calendar).
-    new_year = datetime.date(2026, 1, 1)
-
-    assert first_on(bits("thu"), new_year) == new_year
-    assert first_on(bits("wed", "tue"), new_year) == datetime.date(2026, 1, 6)
-    days = ZoneDays(bits("mon"), "odd")
-    assert days.waters(datetime.date(2026, 8, 3))
-    assert not days.waters(datetime.date(2026, 8, 10))
 
 
 # The default date has most minutes, the earliest of equals: Tuesdays have 90, the first

@@ -13,7 +13,7 @@ import icalendar
 import pytest
 
 from scheduler.inputs.folder import read_site
-from scheduler.plan.card.controllers import Remedy
+from scheduler.plan.card.controllers import SmallestController
 from scheduler.plan.card.plan import plan_cards
 from scheduler.plan.site import plan_site
 from scheduler.report.books.reminders import to_calendar
@@ -281,15 +281,15 @@ def test_refusal_names_the_limit_the_months_and_what_would_hold():
     small = replace(plan.site.controller, programs=1.0, starts=1.0)
     plan = plan_site(replace(plan.site, controller=small))
     cards = plan_cards(plan, datetime.date(2027, 1, 1))
-    remedy = Remedy((("starts", 4.0), ("programs", 2.0)))
-    text = visits.refusal(plan, cards, 2, remedy)
+    smallest = SmallestController((("starts", 4.0), ("programs", 2.0)))
+    text = visits.refusal(plan, cards, 2, smallest)
 
     assert "cannot be set for 2 visits a year" in text
     assert "Apr-Sep: zones 2 and 3: 1 start time in 1 program," in text
     assert "4 start times a program and 2 programs" in text
     assert max(map(len, text.splitlines())) <= 100
     assert [c.code for c in visits.cautions(cards, 2)] == ["controller-too-small"]
-    assert visits.refusal_data(plan, cards, remedy)["visits"] == []
+    assert visits.refusal_data(plan, cards, smallest)["visits"] == []
 
 
 def visit(months, *percents):

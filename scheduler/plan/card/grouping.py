@@ -1,4 +1,4 @@
-"""Zones moved between programs, and programs split, until the hours hold them."""
+"""Which programs water which zones: chosen, then changed until the hours hold them."""
 
 from __future__ import annotations
 
@@ -8,11 +8,11 @@ from typing import Any
 
 import numpy as np
 
-from scheduler.plan.card.groups import Group, blocks_of
 from scheduler.plan.card.needs import CardNeeds
 from scheduler.plan.card.percents import Bases, smallest_bases
+from scheduler.plan.card.settings import Group, blocks_of
 from scheduler.plan.card.starts import Blocks, Layout, place
-from scheduler.plan.patterns import Days
+from scheduler.plan.patterns import AlikePatterns
 
 _MOST_REPAIRS = 30
 _MOST_OPTIONS = 8
@@ -27,7 +27,7 @@ class Options:
     the stretch); `slots` how many of the controller's programs the starts take up.
     """
 
-    days: tuple[Days, ...]
+    days: tuple[AlikePatterns, ...]
     starts: np.ndarray
     slots: np.ndarray
     allowed: np.ndarray
@@ -138,6 +138,64 @@ class Grouping:
                 )
             )
         return found
+
+
+def choose(
+    cost: np.ndarray, slots: np.ndarray, most_slots: int, a_program: float
+) -> tuple[list[int], float]:
+    """Programs to take, and what all zones cost, each in the cheapest of them.
+
+    `cost` is (zone, program); `slots` how many of the controller's programs each
+    takes up; `a_program` is added for each. Programs are added while that pays, then
+    exchanged one for one until no exchange pays: a local optimum, not a proven one.
+    """
+    chosen: list[int] = []
+    now = np.full(len(cost), np.inf)
+    total = np.inf
+    while True:
+        room = most_slots - int(slots[chosen].sum())
+        with_one = np.minimum(now[:, None], cost).sum(axis=0) + a_program * (
+            slots + slots[chosen].sum()
+        )
+        with_one[slots > room] = np.inf
+        best = int(with_one.argmin())
+        if with_one[best] < total * (1 - 1e-12):
+            chosen.append(best)
+            total = float(with_one[best])
+        else:
+            exchanged = _exchange(cost, slots, most_slots, a_program, chosen, total)
+            if exchanged is None:
+                return chosen, total
+            chosen, total = exchanged
+        now = cost[:, chosen].min(axis=1)
+
+
+def _exchange(
+    cost: np.ndarray,
+    slots: np.ndarray,
+    most_slots: int,
+    a_program: float,
+    chosen: list[int],
+    total: float,
+) -> tuple[list[int], float] | None:
+    """The best exchange of one program for another, if it pays; dropping one, too."""
+    best: tuple[list[int], float] | None = None
+    for row in range(len(chosen)):
+        others = chosen[:row] + chosen[row + 1 :]
+        taken = int(slots[others].sum())
+        rest = cost[:, others].min(axis=1) if others else np.full(len(cost), np.inf)
+        without = float(rest.sum()) + a_program * taken
+        if others and without < total * (1 - 1e-9):
+            total, best = without, (others, without)
+        instead = np.minimum(rest[:, None], cost).sum(axis=0) + a_program * (
+            slots + taken
+        )
+        instead[slots > most_slots - taken] = np.inf
+        other = int(instead.argmin())
+        if instead[other] < total * (1 - 1e-9):
+            total = float(instead[other])
+            best = [*others, other], total
+    return best
 
 
 class _Trial:

@@ -8,11 +8,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from scheduler.calendar import S_PER_MIN
 from scheduler.plan.card.midnight import choices_of, use_of
 from scheduler.plan.card.needs import CardNeeds
 from scheduler.plan.card.percents import run_steps
 from scheduler.plan.card.starts import Blocks, Placed
-from scheduler.plan.patterns import Days
+from scheduler.plan.patterns import AlikePatterns
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -23,7 +24,7 @@ class Group:
     than a program has stand in two programs or more, with the same zones.
     """
 
-    days: Days
+    days: AlikePatterns
     starts: int
     percent: np.ndarray
     zones: tuple[int, ...]
@@ -117,7 +118,7 @@ def _block_min(
     needs: CardNeeds, runs: np.ndarray, cycles: np.ndarray, soaks: np.ndarray
 ) -> float:
     """Minutes from a start until the next program may start."""
-    gap_min = needs.controller.gap_s / 60
+    gap_min = needs.controller.gap_s / S_PER_MIN
     waters = runs > 0
     if not needs.controller.soak_built_in:
         return float((runs * needs.minute_step + gap_min)[waters].sum())

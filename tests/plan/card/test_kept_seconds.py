@@ -10,8 +10,8 @@ import pytest
 
 from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.inputs.folder import read_site
-from scheduler.plan.card.groups import Group, Setting, off_where_nothing_runs
 from scheduler.plan.card.plan import plan_cards
+from scheduler.plan.card.settings import Group, Setting, off_where_nothing_runs
 from scheduler.plan.site import plan_site
 
 ROOT = Path(__file__).parents[3]
