@@ -1,4 +1,4 @@
-"""The water budget as text, markdown, a table for CSV, and data."""
+"""The water budget: blocks, a table for CSV, and data for programs."""
 
 from __future__ import annotations
 
@@ -17,41 +17,43 @@ from scheduler.budget.water import (
 )
 from scheduler.errors import HARD_LIMITS
 from scheduler.report import shown
+from scheduler.report.blocks import Block, Heading, Paragraph, sections
 from scheduler.report.frames import Column, Table
-from scheduler.report.text import grid, wrapped
-from scheduler.report.views import budget_tables as budgettables
+from scheduler.report.views import budget_tables
 from scheduler.report.words import sentences
 
 MOST_STEPS = 12
 """Steps that people are shown; programs get all of them."""
 
 
-def to_text(budget: Budget, units: str) -> str:
-    """Water budget for reading, within 100 columns."""
-    title = f"Water budget: {budget.plan.site.name}"
-    parts = [f"{title}\n{'=' * len(title)}\n{wrapped(_facts(budget, units))}"]
-    for heading, content in _sections(budget, units):
-        if isinstance(content, Table):
-            parts.append(f"{heading}\n\n{grid(content, units)}")
-        else:
-            lines = [heading, "-" * len(heading), *map(wrapped, content)]
-            parts.append("\n".join(lines))
-    parts += ["\n".join(sentences.WORK_SAFELY), "\n".join(sentences.WATCH)]
-    return "\n\n".join(parts) + "\n"
-
-
-def to_markdown(budget: Budget, units: str) -> str:
-    """The same as markdown."""
-    name = shown.for_markdown(budget.plan.site.name)
-    parts = [f"# Water budget: {name}", shown.for_markdown(_facts(budget, units))]
-    for heading, content in _sections(budget, units):
-        if isinstance(content, Table):
-            parts += [f"## {heading}", grid(content, units, "pipe")]
-        else:
-            items = [f"- {shown.for_markdown(line)}" for line in content]
-            parts += [f"## {heading}", "\n".join(items)]
-    parts += [" ".join(sentences.WORK_SAFELY), " ".join(sentences.WATCH)]
-    return "\n\n".join(parts) + "\n"
+def blocks(budget: Budget, units: str) -> list[Block]:
+    """The year against allowance and today, by zone and month, and what would save."""
+    scale, by_month = budget_tables.zone_months(budget, units)
+    hard = [c for c in budget.plan.cautions if c.code in HARD_LIMITS]
+    name = budget.plan.site.name
+    return [
+        Heading(f"Water budget: {name}", 1, [_facts(budget, units)]),
+        Heading("The year", 3),
+        budget_tables.the_year(budget),
+        *sections([("What that says", _said(budget, units))]),
+        Heading(f"Water by zone and month, {scale}", 3),
+        by_month,
+        Heading("By bill" if budget.bills else "By month", 3),
+        budget_tables.by_bill(budget),
+        Heading("By zone, a year", 3),
+        budget_tables.by_zone(budget),
+        Heading("From the estimated use to the plan", 3),
+        budget_tables.differences(budget),
+        *sections(
+            [
+                ("What one step would save", _steps(budget, units)),
+                ("Cautions", sentences.grouped(hard, units)),
+                ("How it is reckoned", _notes(budget)),
+            ]
+        ),
+        Paragraph(sentences.WORK_SAFELY),
+        Paragraph(sentences.WATCH),
+    ]
 
 
 def to_data(budget: Budget) -> dict[str, Any]:
@@ -178,27 +180,6 @@ def _money(budget: Budget, amount: Decimal) -> str:
     return money(amount, budget.plan.site.water.currency)
 
 
-def _sections(budget: Budget, units: str) -> list[tuple[str, Table | Sequence[str]]]:
-    scale, table = budgettables.zone_months(budget, units)
-    by_bill = "By bill" if budget.bills else "By month"
-    sections: list[tuple[str, Table | Sequence[str]]] = [
-        ("The year", budgettables.the_year(budget)),
-        ("What that says", _said(budget, units)),
-        (f"Water by zone and month, {scale}", table),
-        (by_bill, budgettables.by_bill(budget)),
-        ("By zone, a year", budgettables.by_zone(budget)),
-        ("From the estimated use to the plan", budgettables.differences(budget)),
-        ("What one step would save", _steps(budget, units)),
-        ("Cautions", _hard_limits(budget, units)),
-        ("How it is reckoned", _notes(budget)),
-    ]
-    return [(h, content) for h, content in sections if not _empty(content)]
-
-
-def _empty(content: Table | Sequence[str]) -> bool:
-    return not isinstance(content, Table) and not content
-
-
 def _said(budget: Budget, units: str) -> list[str]:
     """Plan against allowance and against today, in words."""
     year, names = budget.year, budget.plan.site.names
@@ -253,11 +234,6 @@ def _steps(budget: Budget, units: str) -> list[str]:
     if left > 0:
         lines.append(f"{left} more save less than these; --format json has them all.")
     return lines
-
-
-def _hard_limits(budget: Budget, units: str) -> list[str]:
-    hard = [c for c in budget.plan.cautions if c.code in HARD_LIMITS]
-    return sentences.grouped(hard, units)
 
 
 def _notes(budget: Budget) -> list[str]:

@@ -1,9 +1,8 @@
-"""Coverage as text, a table and data: where the water falls, and how evenly."""
+"""Coverage as blocks, a table and data: where the water falls, and how evenly."""
 
 from __future__ import annotations
 
 import math
-from textwrap import fill
 
 import numpy as np
 
@@ -11,8 +10,8 @@ from scheduler.errors import InputError, Problem
 from scheduler.inputs.site import Site
 from scheduler.rates.coverage.grid import WINDOW_SHARE, Coverage, ZoneCoverage
 from scheduler.report import shown
+from scheduler.report.blocks import Block, Paragraph, sections
 from scheduler.report.frames import Column, Table
-from scheduler.report.text import WIDTH, grid
 from scheduler.report.words import sentences
 
 FLATTERS = (
@@ -52,27 +51,16 @@ def refuse_nothing(site: Site, coverage: Coverage, units: str) -> None:
     raise InputError(problems)
 
 
-def to_text(site: Site, coverage: Coverage, units: str, style: str = "simple") -> str:
+def blocks(site: Site, coverage: Coverage, units: str) -> list[Block]:
     """Evenness and driest spot of each zone, and what the model leaves out."""
-    as_is = style != "pipe"
-    told = [*_notes(site, coverage, units)]
-    lines = sentences.grouped(coverage.cautions, units)
-    if not as_is:
-        told, lines = ([*map(shown.for_markdown, part)] for part in (told, lines))
-    parts = [
-        f"Coverage: {site.name if as_is else shown.for_markdown(site.name)}",
-        grid(_evenness(site, coverage), units, style),
-        "The driest spot, x to the east and y to the north",
-        grid(_driest(site, coverage), units, style),
-        "\n".join(map(_wrapped, told)),
+    return [
+        Paragraph([f"Coverage: {site.name}"]),
+        _evenness(site, coverage),
+        Paragraph(["The driest spot, x to the east and y to the north"]),
+        _driest(site, coverage),
+        Paragraph(_notes(site, coverage, units)),
+        *sections([("Cautions", sentences.grouped(coverage.cautions, units))]),
     ]
-    if lines:
-        parts.append("\n".join(["Cautions", "--------", *map(_wrapped, lines)]))
-    return "\n\n".join(parts) + "\n"
-
-
-def _wrapped(text: str) -> str:
-    return fill(text, WIDTH, subsequent_indent="  ", break_on_hyphens=False)
 
 
 def _notes(site: Site, coverage: Coverage, units: str) -> list[str]:
@@ -118,7 +106,7 @@ def _zone_columns(site: Site, coverage: Coverage) -> tuple[Column, ...]:
 
 
 def _short(name: str) -> str:
-    return name if len(name) <= 24 else name[:23] + "…"
+    return shown.cut(name, 24)
 
 
 def _evenness_columns(coverage: Coverage) -> tuple[Column, ...]:
