@@ -128,7 +128,7 @@ def blocks(view: ClimateView, units: str) -> list[Block]:
         f"{shown.quantity(REFERENCE_STORE_MM, 'depth', units)}."
     )
     table = months_table(months)
-    parts = [Paragraph([facts]), table, Paragraph([_year(table, units)])]
+    parts: list[Block] = [Paragraph([facts]), table, Paragraph([_year(table, units)])]
     if months.series is not None:
         parts.append(Paragraph(_said_of_series(months, months.series)))
     return [*parts, *sections([("Assumed", months.assumptions)])]
