@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 import re
+import unicodedata
+from decimal import Decimal
 from typing import Any
 
 from scheduler.calendar import ALL_WEEK, MONTHS, PARITIES, weekday_rows
@@ -65,6 +67,15 @@ def quantity(
     """Value in the reader's unit, with the unit."""
     text = amount(value_si, dimension, units, digits)
     return f"{text} {symbol(dimension, units)}" if text else "unknown"
+
+
+def money(amount: Decimal, currency: str) -> str:
+    """Amount with its sign before it, or its code or word after it."""
+    figures = f"{abs(amount):,.2f}"
+    minus = "-" if amount < 0 else ""
+    if any(unicodedata.category(letter) == "Sc" for letter in currency):
+        return f"{minus}{currency}{figures}"
+    return f"{minus}{figures} {currency}".rstrip()
 
 
 def days_text(weekdays: int, parity: int, every_days: int) -> str:

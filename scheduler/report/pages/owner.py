@@ -13,8 +13,7 @@ from scheduler.budget.savings import Budget, Saving
 from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.plan.site import SitePlan
 from scheduler.report.frames import off_reason
-from scheduler.report.shown import listed
-from scheduler.report.views.budget import money
+from scheduler.report.shown import listed, money
 from scheduler.report.words import spoken
 
 DAYS_A_WEEK = 7

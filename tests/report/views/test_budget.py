@@ -14,10 +14,11 @@ import pytest
 from scheduler.budget.savings import budget_site
 from scheduler.inputs.folder import read_site
 from scheduler.plan.site import plan_site
-from scheduler.report import blocks, data
+from scheduler.report import blocks, data, shown
 from scheduler.report.blocks import WIDTH
 from scheduler.report.views import budget as report
 from scheduler.report.views import budget_tables
+from scheduler.report.words import budget as words
 
 EXAMPLES = Path(__file__).parents[3] / "examples"
 SITES = ("home", "southern_garden", "business_park")
@@ -152,7 +153,7 @@ def test_csv_has_today_only_where_current_csv_is(budget):
     ],
 )
 def test_money_bears_its_currency_as_given(amount, currency, text):
-    assert report.money(Decimal(amount), currency) == text
+    assert shown.money(Decimal(amount), currency) == text
 
 
 def test_text_shows_the_numbers_of_the_data(home):
@@ -163,7 +164,7 @@ def test_text_shows_the_numbers_of_the_data(home):
         assert f"{content[key]:,.0f}" in text
     for key in ("cost", "today_cost"):
         assert f"{content[key]:,.2f}" in text
-    for step in report.to_data(home)["steps"][: report.MOST_STEPS]:
+    for step in report.to_data(home)["steps"][: words.MOST_STEPS]:
         said = rf"{re.escape(step['text'])}: {step['saves_l']:,.0f} L a year, \$"
         assert re.search(said, " ".join(text.split()))
 

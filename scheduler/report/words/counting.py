@@ -1,0 +1,35 @@
+"""One or several: nouns, verbs and lists that go with a number."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+_VERBS = {"do": "does", "have": "has"}
+"""Verbs whose form for one takes more than an s."""
+
+
+def counted(count: int, noun: str) -> str:
+    """Number and noun: `1 zone`, `3 zones`."""
+    return f"{count} {plural(count, noun)}"
+
+
+def plural(count: float, noun: str) -> str:
+    """Noun as it stands after a number: `zone` after 1, `zones` after 3."""
+    return noun if count == 1 else f"{noun}s"
+
+
+def verb(count: int, plain: str) -> str:
+    """Verb that goes with so many: `throws` with 1, `throw` with 2."""
+    return plain if count != 1 else _VERBS.get(plain, f"{plain}s")
+
+
+def listed(names: Sequence[str]) -> str:
+    """Names with commas and a last `and`."""
+    if len(names) < 2:
+        return "".join(names)
+    return f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def named(noun: str, names: Sequence[str]) -> str:
+    """Noun with its names: `zone 1`, `zones 1, 2 and 7`."""
+    return f"{plural(len(names), noun)} {listed(names)}"
