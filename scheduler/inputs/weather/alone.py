@@ -19,7 +19,7 @@ WIND_HEIGHT_M = 2.0
 
 @dataclass(frozen=True, slots=True, eq=False)
 class WeatherFile:
-    """What a weather file says, where it was measured, and what was assumed of that.
+    """What a weather file says, where it was measured, and codes of what was assumed.
 
     The latitude is NaN where no ET0 has to be computed and nothing tells it.
     """
@@ -29,7 +29,7 @@ class WeatherFile:
     latitude_deg: float
     elevation_m: float
     wind_height_m: float
-    assumptions: tuple[str, ...]
+    assumed: tuple[str, ...]
 
 
 def read_weather_file(
@@ -51,7 +51,7 @@ def read_weather_file(
     if latitude is None and _has_all_et0(climate):
         latitude = math.nan
         if isinstance(climate, DailyWeather):
-            assumed.append("a place north of the equator (--latitude)")
+            assumed.append("north-taken")
     if latitude is None:
         raise InputError(
             [Problem(path.name, None, "--latitude", "is missing",
@@ -61,14 +61,14 @@ def read_weather_file(
     elevation = _first(elevation_m, climate, "elevation_m")
     if elevation is None:
         elevation = 0.0
-        assumed.append("elevation 0 m above the sea (--elevation)")
+        assumed.append("sea-level-taken")
     height = _first(wind_height_m, climate, "wind_height_m")
     if height is None:
         height = WIND_HEIGHT_M
         if climate.has("wind_m_s"):
-            assumed.append("wind measured at 2 m above the ground (--wind-height)")
+            assumed.append("gauge-taken-at-2-m")
     if isinstance(climate, DailyWeather) and climate.no_rain_because:
-        assumed.append(f"no rain: {climate.no_rain_because}")
+        assumed.append("no-rain")
     return WeatherFile(path.name, climate, latitude, elevation, height, tuple(assumed))
 
 

@@ -48,11 +48,24 @@ def view_of_file(read: WeatherFile) -> ClimateView:
     months = reference_months(
         read.climate, read.latitude_deg, read.elevation_m, read.wind_height_m
     )
-    assumptions = (*months.assumptions, *read.assumptions)
+    assumptions = (
+        *months.assumptions,
+        *(_assumed(code, read) for code in read.assumed),
+    )
     return ClimateView(
         read.name, read.climate, dataclasses.replace(months, assumptions=assumptions),
         read.latitude_deg, read.elevation_m, read.wind_height_m,
     )  # fmt: skip
+
+
+def _assumed(code: str, read: WeatherFile) -> str:
+    if code == "no-rain" and isinstance(read.climate, DailyWeather):
+        return f"no rain: {read.climate.no_rain_because}"
+    return {
+        "north-taken": "a place north of the equator (--latitude)",
+        "sea-level-taken": "elevation 0 m above the sea (--elevation)",
+        "gauge-taken-at-2-m": "wind measured at 2 m above the ground (--wind-height)",
+    }[code]
 
 
 def months_table(months: ReferenceMonths) -> Table:
