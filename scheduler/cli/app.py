@@ -7,17 +7,20 @@ import io
 import os
 import sys
 import traceback
+from dataclasses import dataclass
 from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Callable, Iterable, Mapping, Sequence
 
     from scheduler.errors import Caution
     from scheduler.plan.site import SitePlan
+    from scheduler.report.blocks import Block
+    from scheduler.report.frames import Table
 
 INPUT_IS_WRONG = 2
 FAULT_OF_OURS = 1
@@ -54,7 +57,9 @@ def status(arguments: list[str]) -> int:
     except SystemExit as end:
         return end.code if isinstance(end.code, int) else FAULT_OF_OURS
     except InputError as error:
-        print(error, file=sys.stderr)
+        from scheduler.report.shown import visible
+
+        print(visible(str(error)), file=sys.stderr)
         return INPUT_IS_WRONG
     except Exception as error:
         if os.environ.get("SCHEDULER_TRACEBACK"):
@@ -86,6 +91,17 @@ class BookFormat(StrEnum):
     csv = "csv"
     json = "json"
     xlsx = "xlsx"
+
+
+class CardFormat(StrEnum):
+    """How a card is printed, or written as a workbook or a calendar."""
+
+    text = "text"
+    markdown = "markdown"
+    csv = "csv"
+    json = "json"
+    xlsx = "xlsx"
+    ics = "ics"
 
 
 class Units(StrEnum):
@@ -121,6 +137,65 @@ UnitsOption = Annotated[
 ]
 
 
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What a verb found, in the forms that it may be asked for; made when asked.
+
+    A form that is not there is answered with the text. `markdown` are blocks in place
+    of the others; `bars` says that markdown is the text, with tables drawn by bars.
+    `keeps_limits` are the formats that tell which hard limits cannot be met.
+    """
+
+    blocks: Callable[[], Sequence[Block]]
+    data: Callable[[], dict[str, Any]] | None = None
+    table: Callable[[], Table] | None = None
+    book: tuple[str, str] = ("", "")
+    calendar: Callable[[], str] | None = None
+    markdown: Callable[[], Sequence[Block]] | None = None
+    bars: bool = False
+    keeps_limits: tuple[str, ...] = ("text", "markdown", "json")
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """How an answer is to be given: its format, its file, its units."""
+
+    format_: StrEnum
+    out: Path | None
+    units: str
+
+
+def answer(
+    found: Answer,
+    asked: Asked,
+    limits: Sequence[str] = (),
+    files: Mapping[Path, str | bytes] | None = None,
+) -> None:
+    """Print or write what a verb found, in the format asked for."""
+    told = asked.format_ in found.keeps_limits
+    give(_formed(found, asked), asked.out, limits, told, files)
+
+
+def _formed(found: Answer, asked: Asked) -> str | bytes:
+    from scheduler.report import blocks, data, shown
+
+    format_, units = asked.format_, asked.units
+    if format_ == "json" and found.data:
+        return data.to_json(found.data())
+    if format_ == "csv" and found.table:
+        return data.to_csv(found.table(), units)
+    if format_ == "xlsx" and found.table:
+        from scheduler.report.books.workbook import to_workbook
+
+        return to_workbook(found.table(), units, *found.book)
+    if format_ == "ics" and found.calendar:
+        return shown.visible(found.calendar())
+    bars = format_ == "markdown" and found.bars
+    if format_ != "markdown" or bars:
+        return blocks.text(found.blocks(), units, bars=bars)
+    return blocks.markdown((found.markdown or found.blocks)(), units)
+
+
 def check_out(format_: StrEnum, out: Path | None) -> None:
     """Refuse a workbook that is to be printed."""
     if format_ == "xlsx" and out is None:
@@ -128,11 +203,6 @@ def check_out(format_: StrEnum, out: Path | None) -> None:
             "a workbook is not printed: name its file with --out FILE.xlsx",
             param_hint="--format",
         )
-
-
-def style_of(format_: Format) -> str:
-    """Style in which tables of text and markdown are drawn."""
-    return "pipe" if format_ is Format.markdown else "simple"
 
 
 def read_and_plan(folder: Path, units: Units | None) -> tuple[SitePlan, str]:
@@ -144,34 +214,36 @@ def read_and_plan(folder: Path, units: Units | None) -> tuple[SitePlan, str]:
     return plan_site(site), units.value if units else site.units
 
 
+def hard_limits(cautions: Iterable[Caution], units: str) -> list[str]:
+    """Hard limits that cannot be met, in words."""
+    from scheduler.errors import HARD_LIMITS
+    from scheduler.report.words.sentences import grouped
+
+    return grouped([c for c in cautions if c.code in HARD_LIMITS], units)
+
+
 def give(
     result: str | bytes,
     out: Path | None,
-    cautions: Iterable[Caution],
-    format_: StrEnum,
-    units: str,
-    pictures: Mapping[Path, bytes] | None = None,
+    limits: Sequence[str] = (),
+    told: bool = True,
+    files: Mapping[Path, str | bytes] | None = None,
 ) -> None:
-    """Print or write a result, and pictures; exit 3 where a hard limit cannot be met.
+    """Print or write a result, and more files; exit 3 where a limit cannot be met.
 
-    Where the result is not read on the screen, or has no place for cautions, the hard
-    ones go to standard error.
+    Where the result is not read on the screen, or has not `told` the limits, they go
+    to standard error.
     """
-    from scheduler.errors import HARD_LIMITS
-    from scheduler.report.words.sentences import grouped
+    from scheduler.report.shown import visible
     from scheduler.write import write_all
 
-    files: dict[Path, str | bytes] = {**(pictures or {})}
-    if out is not None:
-        files[out] = result
-    write_all(files)
+    write_all({**({} if out is None else {out: result}), **(files or {})})
     if out is None and isinstance(result, str):
         print_result(result)
-    hard = [caution for caution in cautions if caution.code in HARD_LIMITS]
-    if hard:
-        if out is not None or format_ == Format.csv:
-            for line in grouped(hard, units):
-                typer.echo(line, err=True)
+    if out is not None or not told:
+        for line in limits:
+            typer.echo(visible(line), err=True)
+    if limits:
         raise typer.Exit(LIMIT_NOT_MET)
 
 

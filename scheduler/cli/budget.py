@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from scheduler.cli.app import (
+    Answer,
+    Asked,
     BookFormat,
     BookFormatOption,
     OutOption,
     SiteFolder,
     UnitsOption,
+    answer,
     app,
     check_out,
-    give,
+    hard_limits,
     read_and_plan,
 )
 
@@ -24,22 +27,18 @@ def budget(
 ) -> None:
     """Show a year's water and cost, against allowance and today."""
     from scheduler.budget.savings import budget_site
-    from scheduler.report import data
-    from scheduler.report.books import workbook
-    from scheduler.report.views import budget as report
+    from scheduler.report.views import budget as view
 
     check_out(format_, out)
     plan, shown = read_and_plan(site, units)
     found = budget_site(plan)
-    if format_ is BookFormat.json:
-        result: str | bytes = data.to_json(report.to_data(found))
-    elif format_ is BookFormat.csv:
-        result = data.to_csv(report.to_table(found), shown)
-    elif format_ is BookFormat.xlsx:
-        rows, name = report.to_table(found), plan.site.name
-        result = workbook.to_workbook(rows, shown, "Water budget", name)
-    elif format_ is BookFormat.markdown:
-        result = report.to_markdown(found, shown)
-    else:
-        result = report.to_text(found, shown)
-    give(result, out, plan.cautions, format_, shown)
+    answer(
+        Answer(
+            blocks=lambda: view.blocks(found, shown),
+            data=lambda: view.to_data(found),
+            table=lambda: view.to_table(found),
+            book=("Water budget", plan.site.name),
+        ),
+        Asked(format_, out, shown),
+        hard_limits(plan.cautions, shown),
+    )

@@ -8,14 +8,16 @@ from typing import Annotated
 import typer
 
 from scheduler.cli.app import (
+    Answer,
+    Asked,
     Format,
     FormatOption,
     OutOption,
     Units,
     UnitsOption,
+    answer,
     app,
-    give,
-    style_of,
+    hard_limits,
 )
 
 
@@ -34,15 +36,17 @@ def cans(
     """Show rate and uniformity of a catch-can test."""
     from scheduler.inputs.canfile import read_can_file
     from scheduler.rates.cans import can_tests
-    from scheduler.report import data
-    from scheduler.report.views import cans as report
+    from scheduler.report.views import cans as view
 
     tests = can_tests(read_can_file(file))
     shown = (units or Units.us).value
-    if format_ is Format.json:
-        result = data.to_json(report.to_data(tests, shown))
-    elif format_ is Format.csv:
-        result = data.to_csv(report.to_table(tests), shown)
-    else:
-        result = report.to_text(tests, shown, style_of(format_))
-    give(result, out, tests.cautions, format_, shown)
+    answer(
+        Answer(
+            blocks=lambda: view.blocks(tests, shown),
+            data=lambda: view.to_data(tests, shown),
+            table=lambda: view.to_table(tests),
+            bars=True,
+        ),
+        Asked(format_, out, shown),
+        hard_limits(tests.cautions, shown),
+    )

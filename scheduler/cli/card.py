@@ -3,38 +3,29 @@
 from __future__ import annotations
 
 import datetime
-from enum import StrEnum
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from scheduler.cli.app import (
-    Format,
+    Answer,
+    Asked,
+    CardFormat,
     OutOption,
     SiteFolder,
     UnitsOption,
     VisitsOption,
     YearOption,
+    answer,
     app,
     check_out,
-    give,
+    hard_limits,
     read_and_plan,
 )
 
 if TYPE_CHECKING:
-    from scheduler.plan.card.plan import Cards
+    from scheduler.plan.card.plan import Card, Cards
     from scheduler.plan.site import SitePlan
-
-
-class CardFormat(StrEnum):
-    """How a card is printed."""
-
-    text = "text"
-    markdown = "markdown"
-    csv = "csv"
-    json = "json"
-    xlsx = "xlsx"
-    ics = "ics"
 
 
 @app.command()
@@ -53,7 +44,7 @@ def card(
 ) -> None:
     """Say what to key into the controller."""
     from scheduler.plan.card.plan import plan_cards
-    from scheduler.report.views import visits as report
+    from scheduler.report.views import visits as view
 
     if compare_visits and format_ is CardFormat.ics:
         raise typer.BadParameter("a comparison is no calendar", param_hint="--format")
@@ -61,69 +52,58 @@ def card(
     plan, shown = read_and_plan(site, units)
     start = datetime.date(year, 1, 1) if year else datetime.date.today()
     cards = plan_cards(plan, start)
+    cautions = plan.cautions
+    card = cards.cards[visits - 1]
     if compare_visits:
-        result = _compared(plan, cards, format_, shown)
-        cautions = plan.cautions
+        told = _compared(plan, cards, shown)
+    elif card is not None:
+        told = _card(plan, card, start.year, shown)
     else:
-        result = _told(plan, cards, visits, start, format_, shown)
-        cautions = (*plan.cautions, *report.cautions(cards, visits))
-    if format_ is CardFormat.xlsx and isinstance(result, str):
-        # There is no card to write, and why not is to be read.
-        out = None
-    plain = (CardFormat.text, CardFormat.markdown)
-    spoken = Format.text if format_ in plain else Format.csv
-    give(result, out, cautions, spoken, shown)
+        told = _refused(plan, cards, visits, start.year, shown)
+        cautions = (*cautions, *view.cautions(cards, visits))
+        if format_ is CardFormat.xlsx:
+            # There is no card to write, and why not is to be read.
+            out = None
+    answer(told, Asked(format_, out, shown), hard_limits(cautions, shown))
 
 
-def _told(
-    plan: SitePlan,
-    cards: Cards,
-    visits: int,
-    start: datetime.date,
-    format_: CardFormat,
-    units: str,
-) -> str | bytes:
-    """The card, or why there is none and what controller would hold it."""
-    from scheduler.plan.card.controllers import smallest_controller
-    from scheduler.report import data
-    from scheduler.report.books import workbook
+def _card(plan: SitePlan, card: Card, year: int, units: str) -> Answer:
     from scheduler.report.books.reminders import to_calendar
-    from scheduler.report.views import card
-    from scheduler.report.views import visits as report
+    from scheduler.report.views import card as view
 
-    found = cards.cards[visits - 1]
-    if found is None:
-        smallest = smallest_controller(plan, visits, start.year)
-        if format_ is CardFormat.json:
-            return data.to_json(report.refusal_data(plan, cards, smallest))
-        return report.refusal(plan, cards, visits, smallest)
-    if format_ is CardFormat.json:
-        return data.to_json(card.to_data(plan, found))
-    if format_ is CardFormat.csv:
-        return data.to_csv(card.to_table(plan, found), units)
-    if format_ is CardFormat.xlsx:
-        rows, name = card.to_table(plan, found), plan.site.name
-        return workbook.to_workbook(rows, units, "Controller card", name)
-    if format_ is CardFormat.ics:
-        return to_calendar(plan, found, start.year)
-    if format_ is CardFormat.markdown:
-        return card.to_markdown(plan, found, units)
-    return card.to_text(plan, found, units)
+    return Answer(
+        blocks=lambda: view.blocks(plan, card, units),
+        data=lambda: view.to_data(plan, card),
+        table=lambda: view.to_table(plan, card),
+        book=("Controller card", plan.site.name),
+        calendar=lambda: to_calendar(plan, card, year),
+        keeps_limits=("text", "markdown"),
+    )
 
 
-def _compared(
-    plan: SitePlan, cards: Cards, format_: CardFormat, units: str
-) -> str | bytes:
-    from scheduler.report import data
-    from scheduler.report.books import workbook
-    from scheduler.report.views import visits as report
+def _refused(
+    plan: SitePlan, cards: Cards, visits: int, year: int, units: str
+) -> Answer:
+    """Why there is no card, and what controller would hold it."""
+    from scheduler.plan.card.controllers import smallest_controller
+    from scheduler.report.views import visits as view
 
-    if format_ is CardFormat.json:
-        return data.to_json(report.comparison_data(plan, cards))
-    if format_ is CardFormat.csv:
-        return data.to_csv(report.comparison(plan, cards), units)
-    if format_ is CardFormat.xlsx:
-        rows, name = report.comparison(plan, cards), plan.site.name
-        return workbook.to_workbook(rows, units, "Visits to the controller", name)
-    style = "pipe" if format_ is CardFormat.markdown else "simple"
-    return report.comparison_text(plan, cards, units, style)
+    smallest = smallest_controller(plan, visits, year)
+    return Answer(
+        blocks=lambda: view.refusal(plan, cards, visits, smallest),
+        data=lambda: view.refusal_data(plan, cards, smallest),
+        keeps_limits=("text", "markdown"),
+    )
+
+
+def _compared(plan: SitePlan, cards: Cards, units: str) -> Answer:
+    from scheduler.report.views import visits as view
+
+    return Answer(
+        blocks=lambda: view.comparison_blocks(plan, cards, units),
+        data=lambda: view.comparison_data(plan, cards),
+        table=lambda: view.comparison(plan, cards),
+        book=("Visits to the controller", plan.site.name),
+        bars=True,
+        keeps_limits=("text", "markdown"),
+    )

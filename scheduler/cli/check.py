@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from scheduler.cli.app import (
+    Answer,
+    Asked,
     Format,
     FormatOption,
     OutOption,
     SiteFolder,
     UnitsOption,
+    answer,
     app,
-    give,
+    hard_limits,
     read_and_plan,
 )
 
@@ -23,16 +26,17 @@ def check(
 ) -> None:
     """Say whether the plan is sound, worst first."""
     from scheduler.findings.check import find
-    from scheduler.report import data, text
+    from scheduler.report.views import check as view
 
     plan, shown = read_and_plan(site, units)
     found = find(plan)
-    if format_ is Format.json:
-        result = data.to_json(data.findings(found, shown))
-    elif format_ is Format.csv:
-        result = data.to_csv(data.findings_table(found, shown), shown)
-    elif format_ is Format.markdown:
-        result = text.grid(data.findings_table(found, shown), shown, "pipe") + "\n"
-    else:
-        result = text.findings(plan, found, shown)
-    give(result, out, plan.cautions, format_, shown)
+    answer(
+        Answer(
+            blocks=lambda: view.blocks(plan, found, shown),
+            data=lambda: view.to_data(found, shown),
+            table=lambda: view.to_table(found, shown),
+            markdown=lambda: [view.to_table(found, shown)],
+        ),
+        Asked(format_, out, shown),
+        hard_limits(plan.cautions, shown),
+    )

@@ -9,16 +9,17 @@ from typing import Annotated
 import typer
 
 from scheduler.cli.app import (
+    Answer,
+    Asked,
     Format,
     FormatOption,
     OutOption,
     PictureOption,
     Units,
     UnitsOption,
+    answer,
     app,
-    give,
     read_and_plan,
-    style_of,
 )
 
 
@@ -77,35 +78,38 @@ def climate(
         _fetch(place, fetch, first_year, last_year, out)
         return
     from scheduler.inputs.forms.sources import is_workbook
-    from scheduler.report import data
+    from scheduler.inputs.weather.alone import read_weather_file
     from scheduler.report.pictures.climate import climate_picture
     from scheduler.report.pictures.look import check_picture
-    from scheduler.report.views import climate as report
+    from scheduler.report.views import climate as view
 
     if picture is not None:
         check_picture(picture, out)
     is_file = place.is_file() or (place.suffix and not place.is_dir())
     if is_file and not is_workbook(place):
-        view = report.view_of_file(place, latitude, elevation, wind_height)
+        read = read_weather_file(place, latitude, elevation, wind_height)
+        found = view.view_of_file(read)
         shown = units.value if units else Units.metric.value
     else:
         plan, shown = read_and_plan(place, units)
-        view = report.view_of_site(plan)
-    if daily:
-        if format_ is Format.json:
-            result = data.to_json(report.days_data(view))
-        else:
-            result = data.to_csv(report.days_table(view), shown)
-    elif format_ is Format.json:
-        result = data.to_json(report.to_data(view))
-    elif format_ is Format.csv:
-        result = data.to_csv(report.months_table(view.months), shown)
-    else:
-        result = report.to_text(view, shown, style_of(format_))
+        found = view.view_of_site(plan)
+    if daily and format_ is not Format.json:
+        format_ = Format.csv
     drawn = {}
     if picture is not None:
-        drawn[picture] = climate_picture(view, shown, picture.suffix)
-    give(result, out, (), format_, shown, drawn)
+        drawn[picture] = climate_picture(found, shown, picture.suffix)
+    answer(
+        Answer(
+            blocks=lambda: view.blocks(found, shown),
+            data=lambda: view.days_data(found) if daily else view.to_data(found),
+            table=lambda: (
+                view.days_table(found) if daily else view.months_table(found.months)
+            ),
+            bars=True,
+        ),
+        Asked(format_, out, shown),
+        files=drawn,
+    )
 
 
 def _fetch(
@@ -121,7 +125,7 @@ def _fetch(
     from scheduler.inputs.forms.sources import folder_of, names_of
     from scheduler.inputs.place import check_may_be_written, read_place
     from scheduler.inputs.weather import services
-    from scheduler.report.views.climate import fetched_file, fetched_text
+    from scheduler.report.books.fetched import fetched_file, fetched_text
     from scheduler.write import write_whole
 
     today = datetime.date.today()

@@ -8,15 +8,17 @@ from typing import Annotated
 import typer
 
 from scheduler.cli.app import (
+    Answer,
+    Asked,
     Format,
     FormatOption,
     OutOption,
     PictureOption,
     SiteFolder,
     UnitsOption,
+    answer,
     app,
-    give,
-    style_of,
+    hard_limits,
 )
 
 
@@ -52,11 +54,10 @@ def coverage(
     from scheduler.inputs.folder import read_site
     from scheduler.inputs.positions import read_cell
     from scheduler.rates.coverage.grid import CELL_M, cover_site
-    from scheduler.report import data
     from scheduler.report.asked import zone_row
     from scheduler.report.pictures import coverage as pictures
     from scheduler.report.pictures.look import check_picture
-    from scheduler.report.views import coverage as report
+    from scheduler.report.views import coverage as view
 
     cell = read_cell(cell_m, cell_ft) or CELL_M
     if picture is not None:
@@ -65,14 +66,18 @@ def coverage(
     shown = units.value if units else read.units
     only = None if zone is None else zone_row(read, zone)
     found = cover_site(read, profile.value, cell, only)
-    report.refuse_nothing(read, found, shown)
-    if format_ is Format.json:
-        result = data.to_json(report.to_data(read, found))
-    elif format_ is Format.csv:
-        result = data.to_csv(report.to_table(read, found), shown)
-    else:
-        result = report.to_text(read, found, shown, style_of(format_))
+    view.refuse_nothing(read, found, shown)
     drawn = {}
     if picture is not None:
         drawn[picture] = pictures.coverage_picture(read, found, shown, picture.suffix)
-    give(result, out, found.cautions, format_, shown, drawn)
+    answer(
+        Answer(
+            blocks=lambda: view.blocks(read, found, shown),
+            data=lambda: view.to_data(read, found),
+            table=lambda: view.to_table(read, found),
+            bars=True,
+        ),
+        Asked(format_, out, shown),
+        hard_limits(found.cautions, shown),
+        drawn,
+    )

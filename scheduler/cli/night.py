@@ -8,6 +8,8 @@ from typing import Annotated
 import typer
 
 from scheduler.cli.app import (
+    Answer,
+    Asked,
     Format,
     FormatOption,
     MonthOption,
@@ -15,8 +17,9 @@ from scheduler.cli.app import (
     PictureOption,
     SiteFolder,
     UnitsOption,
+    answer,
     app,
-    give,
+    hard_limits,
     read_and_plan,
 )
 
@@ -38,10 +41,9 @@ def night(
     from scheduler.inputs.forms.columns import read_month
     from scheduler.inputs.forms.dates import read_night_date
     from scheduler.plan.night.plan import plan_night
-    from scheduler.report import data
     from scheduler.report.pictures.look import check_picture
     from scheduler.report.pictures.night import night_picture
-    from scheduler.report.views import night as report
+    from scheduler.report.views import night as view
 
     if picture is not None:
         check_picture(picture, out)
@@ -50,15 +52,16 @@ def night(
     plan, shown = read_and_plan(site, units)
     year = day.year if day else datetime.date.today().year
     found = plan_night(plan, year, number, day)
-    if format_ is Format.json:
-        result = data.to_json(report.to_data(found))
-    elif format_ is Format.csv:
-        result = data.to_csv(report.to_table(found), shown)
-    elif format_ is Format.markdown:
-        result = report.to_markdown(found, shown)
-    else:
-        result = report.to_text(found, shown)
     drawn = {}
     if picture is not None:
         drawn[picture] = night_picture(found, picture.suffix)
-    give(result, out, found.cautions, format_, shown, drawn)
+    answer(
+        Answer(
+            blocks=lambda: view.blocks(found, shown),
+            data=lambda: view.to_data(found),
+            table=lambda: view.to_table(found),
+        ),
+        Asked(format_, out, shown),
+        hard_limits(found.cautions, shown),
+        drawn,
+    )

@@ -8,14 +8,15 @@ from typing import Annotated
 import typer
 
 from scheduler.cli.app import (
-    LIMIT_NOT_MET,
+    Answer,
+    Asked,
     Format,
     FormatOption,
     OutOption,
     SiteFolder,
     UnitsOption,
+    answer,
     app,
-    give,
     read_and_plan,
 )
 
@@ -41,9 +42,8 @@ def nozzles(
     from scheduler.inputs.chart import read_chart
     from scheduler.inputs.headsfile import HEADS, check_kept_in_file, with_new_heads
     from scheduler.plan.choosing import choose_nozzles
-    from scheduler.report import data
-    from scheduler.report.views import nozzles as report
-    from scheduler.write import write_whole
+    from scheduler.rates.choice.heads import new_heads
+    from scheduler.report.views import nozzles as view
 
     plan, shown = read_and_plan(site, units)
     if write:
@@ -51,21 +51,16 @@ def nozzles(
     chosen = choose_nozzles(plan, read_chart(chart), allow_more_cycles)
     # A linked heads.csv is written where it lies.
     path = (site / HEADS).resolve()
-    new = report.new_heads(chosen) if write else {}
-    heads = with_new_heads(path, new, plan.site.units) if new else None
-    if format_ is Format.json:
-        result = data.to_json(report.to_data(chosen))
-    elif format_ is Format.csv:
-        result = data.to_csv(report.heads_table(chosen), shown)
-    elif format_ is Format.markdown:
-        result = report.to_markdown(chosen, shown)
-    else:
-        result = report.to_text(chosen, shown)
-    give(result, out, (), format_, shown)
-    if heads is not None:
-        write_whole(path, heads)
-    if out is not None or format_ in (Format.csv, Format.json):
-        for line in report.limit_lines(chosen, shown):
-            typer.echo(line, err=True)
-    if not chosen.fits:
-        raise typer.Exit(LIMIT_NOT_MET)
+    new = new_heads(chosen.choices, chosen.chart) if write else {}
+    heads = {path: with_new_heads(path, new, plan.site.units)} if new else {}
+    answer(
+        Answer(
+            blocks=lambda: view.blocks(chosen, shown),
+            data=lambda: view.to_data(chosen),
+            table=lambda: view.heads_table(chosen),
+            keeps_limits=("text", "markdown"),
+        ),
+        Asked(format_, out, shown),
+        view.limit_lines(chosen, shown),
+        heads,
+    )

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from scheduler.cli.app import (
+    Answer,
+    Asked,
     Format,
     FormatOption,
     OutOption,
     SiteFolder,
     UnitsOption,
+    answer,
     app,
-    give,
+    hard_limits,
     read_and_plan,
-    style_of,
 )
 
 
@@ -23,13 +25,17 @@ def rates(
     units: UnitsOption = None,
 ) -> None:
     """Show precipitation rates, and what imbalance costs."""
-    from scheduler.report import data, frames, text
+    from scheduler.report import frames
+    from scheduler.report.views import rates as view
 
     plan, shown = read_and_plan(site, units)
-    if format_ is Format.json:
-        result = data.to_json(data.rates(plan, shown))
-    elif format_ is Format.csv:
-        result = data.to_csv(frames.head_rates(plan), shown)
-    else:
-        result = text.rates(plan, shown, style_of(format_))
-    give(result, out, text.rate_cautions(plan), format_, shown)
+    answer(
+        Answer(
+            blocks=lambda: view.blocks(plan, shown),
+            data=lambda: view.to_data(plan, shown),
+            table=lambda: frames.head_rates(plan),
+            bars=True,
+        ),
+        Asked(format_, out, shown),
+        hard_limits(view.rate_cautions(plan), shown),
+    )

@@ -9,13 +9,13 @@ from typing import Annotated
 import typer
 
 from scheduler.cli.app import (
-    Format,
     SiteFolder,
     UnitsOption,
     VisitsOption,
     YearOption,
     app,
     give,
+    hard_limits,
     read_and_plan,
 )
 
@@ -55,4 +55,4 @@ def sheet(
     if as_pdf:
         result = browser.printed(str(result), out)
     cautions = (*plan.cautions, *report.cautions(cards, visits))
-    give(result, out, cautions, Format.text, shown)
+    give(result, out, hard_limits(cautions, shown))

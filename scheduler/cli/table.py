@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from scheduler.cli.app import (
+    Answer,
+    Asked,
     BookFormat,
     BookFormatOption,
     OutOption,
     PictureOption,
     SiteFolder,
     UnitsOption,
+    answer,
     app,
     check_out,
-    give,
+    hard_limits,
     read_and_plan,
 )
 
@@ -25,7 +28,8 @@ def table(
     units: UnitsOption = None,
 ) -> None:
     """Print the month-by-month watering table."""
-    from scheduler.report import data, frames, text
+    from scheduler.report import frames
+    from scheduler.report.views import table as view
 
     check_out(format_, out)
     if picture is not None:
@@ -33,22 +37,19 @@ def table(
 
         check_picture(picture, out)
     plan, shown = read_and_plan(site, units)
-    if format_ is BookFormat.json:
-        result: str | bytes = data.to_json(data.watering_table(plan, shown))
-    elif format_ is BookFormat.csv:
-        result = data.to_csv(frames.table_rows(plan), shown)
-    elif format_ is BookFormat.xlsx:
-        from scheduler.report.books import workbook
-
-        rows, name = frames.table_rows(plan), plan.site.name
-        result = workbook.to_workbook(rows, shown, "Watering table", name)
-    elif format_ is BookFormat.markdown:
-        result = text.watering_markdown(plan, shown)
-    else:
-        result = text.watering_table(plan, shown)
     drawn = {}
     if picture is not None:
         from scheduler.report.pictures.table import table_picture
 
         drawn[picture] = table_picture(plan, shown, picture.suffix)
-    give(result, out, plan.cautions, format_, shown, drawn)
+    answer(
+        Answer(
+            blocks=lambda: view.blocks(plan, shown),
+            data=lambda: view.to_data(plan, shown),
+            table=lambda: frames.table_rows(plan),
+            book=("Watering table", plan.site.name),
+        ),
+        Asked(format_, out, shown),
+        hard_limits(plan.cautions, shown),
+        drawn,
+    )

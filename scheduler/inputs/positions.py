@@ -48,7 +48,7 @@ def check_positions(
                              "1, or blank, where x_* and y_* are filled in",
                              "give each head a row of its own")
             )  # fmt: skip
-    for zone in np.unique(head.zone[placed]).tolist():
+    for zone in sorted(set(head.zone[placed].tolist())):
         mine = np.flatnonzero(placed & (head.zone == zone))
         if zone >= 0:
             _check_near(reading, rows, head.x_m, mine, "x_m")

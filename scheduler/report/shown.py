@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 import re
+import unicodedata
+from decimal import Decimal
 from typing import Any
 
 from scheduler.calendar import ALL_WEEK, MONTHS, PARITIES, weekday_rows
@@ -12,6 +14,12 @@ from scheduler.report.words.counting import listed as listed
 
 MONTH_LABELS = tuple(month.capitalize() for month in MONTHS)
 _DAY_LABELS = ("Mo", "Tu", "We", "Th", "Fr", "Sa", "Su")
+
+_CODES = re.compile(r"(?!\r\n)[\x00-\x08\x0b-\x1f\x7f-\x9f]")
+"""Control codes but tab and line end."""
+_SIGNS = {code: chr(0x2400 + code) for code in range(32)} | {127: "\u2421"}
+"""Unicode's pictures of the first control codes, and of delete."""
+_MARKUP = re.compile(r"[\\`*~|<]|(?<!\w)_|_(?!\w)|\](?=[(\[:])")
 
 _DIGITS = {
     ("depth", "us"): 2, ("depth", "metric"): 0,
@@ -61,6 +69,15 @@ def quantity(
     """Value in the reader's unit, with the unit."""
     text = amount(value_si, dimension, units, digits)
     return f"{text} {symbol(dimension, units)}" if text else "unknown"
+
+
+def money(amount: Decimal, currency: str) -> str:
+    """Amount with its sign before it, or its code or word after it."""
+    figures = f"{abs(amount):,.2f}"
+    minus = "-" if amount < 0 else ""
+    if any(unicodedata.category(letter) == "Sc" for letter in currency):
+        return f"{minus}{currency}{figures}"
+    return f"{minus}{figures} {currency}".rstrip()
 
 
 def days_text(weekdays: int, parity: int, every_days: int) -> str:
@@ -113,9 +130,17 @@ def zone_label(zone: str, name: str) -> str:
     return f"{zone} {own_name(zone, name)}".rstrip()
 
 
+def visible(text: str) -> str:
+    """Text in which no code reaches a terminal: each shows as a sign of its own."""
+    return _CODES.sub(lambda code: _SIGNS.get(ord(code[0]), "\ufffd"), text)
+
+
 def for_markdown(text: str) -> str:
-    """Text that a markdown table and a browser take as it stands."""
-    return re.sub(r"[\\|<]", r"\\\g<0>", text)
+    """Text that markdown, its tables and a browser show as it stands.
+
+    No tag, link, code or emphasis begins in it.
+    """
+    return _MARKUP.sub(r"\\\g<0>", visible(text))
 
 
 def value_text(value: Any) -> str:

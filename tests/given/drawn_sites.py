@@ -18,6 +18,7 @@ from hypothesis import strategies as st
 from scheduler.inputs.folder import read_site
 from scheduler.plan.site import plan_site
 from scheduler.report import data
+from scheduler.report.views.table import to_data
 
 DAYS_IN_MONTH = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
@@ -120,7 +121,7 @@ def table(drawn: Drawn, system: str = "metric") -> dict[str, Any]:
     """The watering table of a site, as JSON."""
     with folder(drawn, system) as path:
         plan = plan_site(read_site(path))
-    return json.loads(data.to_json(data.watering_table(plan, system)))
+    return json.loads(data.to_json(to_data(plan, system)))
 
 
 def number(low: float, high: float) -> st.SearchStrategy[float]:

@@ -13,9 +13,9 @@ from scheduler.inputs.folder import read_site
 from scheduler.inputs.headsfile import with_new_heads
 from scheduler.plan.choosing import choose_nozzles
 from scheduler.plan.site import plan_site
+from scheduler.rates.choice.heads import new_heads
 from scheduler.rates.soundness import MATCHED_WITHIN
 from scheduler.rates.spacing import spacing_cautions
-from scheduler.report.views.nozzles import new_heads
 
 ROOT = Path(__file__).parents[2]
 EXAMPLES = ("home", "southern_garden", "business_park")
@@ -324,7 +324,9 @@ def test_what_is_written_makes_the_plan_that_was_shown(tmp_path, example):
     first = choose_nozzles(plan_site(read_site(folder)), chart)
     units = first.before.site.units
 
-    text = with_new_heads(folder / "heads.csv", new_heads(first), units)
+    text = with_new_heads(
+        folder / "heads.csv", new_heads(first.choices, first.chart), units
+    )
     (folder / "heads.csv").write_bytes(text.encode("utf-8"))
 
     heads, shown = read_site(folder).heads, first.after.site.heads
@@ -340,7 +342,12 @@ def test_what_is_written_makes_the_plan_that_was_shown(tmp_path, example):
     again = choose_nozzles(plan_site(read_site(folder)), chart)
     for one, two in zip(first.choices, again.choices, strict=True):
         assert one.chosen.nozzle.tolist() == two.chosen.nozzle.tolist()
-    assert with_new_heads(folder / "heads.csv", new_heads(again), units) == text
+    assert (
+        with_new_heads(
+            folder / "heads.csv", new_heads(again.choices, again.chart), units
+        )
+        == text
+    )
 
 
 def test_a_zone_measured_with_its_old_nozzles_is_told():

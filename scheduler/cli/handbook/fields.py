@@ -7,13 +7,15 @@ from typing import Annotated
 import typer
 
 from scheduler.cli.app import (
+    Answer,
+    Asked,
     Format,
     FormatOption,
     OutOption,
     Units,
     UnitsOption,
+    answer,
     app,
-    give,
 )
 
 
@@ -28,7 +30,15 @@ def fields(
     units: UnitsOption = None,
 ) -> None:
     """List every column and key of the files."""
-    from scheduler.report.books.handbook import field_page, rendered
+    from scheduler.report.books.handbook import blocks_of, field_page
 
     shown = (units or Units.us).value
-    give(rendered(field_page(file, shown), format_, shown), out, (), format_, shown)
+    page = field_page(file, shown)
+    answer(
+        Answer(
+            blocks=lambda: blocks_of(page),
+            data=lambda: dict(page.content),
+            table=lambda: page.rows,
+        ),
+        Asked(format_, out, shown),
+    )

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from scheduler.cli.app import (
+    Answer,
+    Asked,
     Format,
     FormatOption,
     OutOption,
     Units,
     UnitsOption,
+    answer,
     app,
-    give,
 )
 
 
@@ -20,7 +22,15 @@ def method(
     units: UnitsOption = None,
 ) -> None:
     """Print the method: every formula with its source."""
-    from scheduler.report.books.handbook import method_page, rendered
+    from scheduler.report.books.handbook import blocks_of, method_page
 
     shown = (units or Units.us).value
-    give(rendered(method_page(shown), format_, shown), out, (), format_, shown)
+    page = method_page(shown)
+    answer(
+        Answer(
+            blocks=lambda: blocks_of(page),
+            data=lambda: dict(page.content),
+            table=lambda: page.rows,
+        ),
+        Asked(format_, out, shown),
+    )

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from scheduler.cli.app import (
+    Answer,
+    Asked,
     Format,
     FormatOption,
     OutOption,
     Units,
     UnitsOption,
+    answer,
     app,
-    give,
 )
 
 
@@ -20,7 +22,15 @@ def plants(
     units: UnitsOption = None,
 ) -> None:
     """List the plants and their usual values."""
-    from scheduler.report.books.handbook import plant_page, rendered
+    from scheduler.report.books.handbook import blocks_of, plant_page
 
     shown = (units or Units.us).value
-    give(rendered(plant_page(), format_, shown), out, (), format_, shown)
+    page = plant_page()
+    answer(
+        Answer(
+            blocks=lambda: blocks_of(page),
+            data=lambda: dict(page.content),
+            table=lambda: page.rows,
+        ),
+        Asked(format_, out, shown),
+    )

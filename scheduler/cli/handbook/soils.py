@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from scheduler.cli.app import (
+    Answer,
+    Asked,
     Format,
     FormatOption,
     OutOption,
     Units,
     UnitsOption,
+    answer,
     app,
-    give,
 )
 
 
@@ -20,7 +22,15 @@ def soils(
     units: UnitsOption = None,
 ) -> None:
     """List the soils and their usual values."""
-    from scheduler.report.books.handbook import rendered, soil_page
+    from scheduler.report.books.handbook import blocks_of, soil_page
 
     shown = (units or Units.us).value
-    give(rendered(soil_page(), format_, shown), out, (), format_, shown)
+    page = soil_page()
+    answer(
+        Answer(
+            blocks=lambda: blocks_of(page),
+            data=lambda: dict(page.content),
+            table=lambda: page.rows,
+        ),
+        Asked(format_, out, shown),
+    )

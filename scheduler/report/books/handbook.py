@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass
-from textwrap import fill
 from typing import Any
 
 import numpy as np
@@ -15,11 +14,11 @@ from scheduler.inputs import library
 from scheduler.inputs.forms.columns import accepted_text, folded, hint_nearest, quoted
 from scheduler.inputs.forms.dimensions import DIMENSIONS
 from scheduler.inputs.forms.fields import FILES, SITE_TABLES, UNUSED_FILES, Field
-from scheduler.report import data, shown
+from scheduler.report import shown
+from scheduler.report.blocks import Block, Heading, Paragraph, Terms
 from scheduler.report.formulas import METHOD, in_words, label
 from scheduler.report.frames import Column, Table
 from scheduler.report.reference import default_text
-from scheduler.report.text import WIDTH, grid
 from scheduler.report.words.rules import RULES
 
 SITE_FILE = "site.toml"
@@ -48,48 +47,19 @@ class Page:
     closing: str = ""
 
 
-def rendered(page: Page, format_: str, units: str) -> str:
-    """A page as text, markdown, csv or json."""
-    if format_ == "json":
-        return data.to_json(dict(page.content))
-    if format_ == "csv":
-        return data.to_csv(page.rows, units)
-    lines = _markdown(page, units) if format_ == "markdown" else _text(page, units)
-    return "\n\n".join(lines) + "\n"
-
-
-def _text(page: Page, units: str) -> Iterator[str]:
-    yield f"{page.title}\n{'=' * len(page.title)}"
+def blocks_of(page: Page) -> list[Block]:
+    """The blocks of a page."""
+    found: list[Block] = [Heading(page.title, 1)]
     for part in page.parts:
         if part.title:
-            yield f"{part.title}\n{'-' * len(part.title)}"
+            found.append(Heading(part.title, 2))
         if part.table is not None:
-            yield grid(part.table, units)
+            found.append(part.table)
         if part.entries:
-            indent = {"initial_indent": "    ", "subsequent_indent": "    "}
-            yield "\n".join(
-                f"{fill(name, WIDTH, subsequent_indent='  ')}\n"
-                f"{fill(told, WIDTH, **indent)}"  # type: ignore[arg-type]
-                for name, told in part.entries
-            )
+            found.append(Terms(part.entries))
     if page.closing:
-        yield fill(page.closing, WIDTH)
-
-
-def _markdown(page: Page, units: str) -> Iterator[str]:
-    yield f"# {page.title}"
-    for part in page.parts:
-        if part.title:
-            yield f"## {shown.for_markdown(part.title)}"
-        if part.table is not None:
-            yield grid(part.table, units, "pipe")
-        if part.entries:
-            yield "\n".join(
-                f"- **{shown.for_markdown(name)}**: {shown.for_markdown(told)}"
-                for name, told in part.entries
-            )
-    if page.closing:
-        yield page.closing
+        found.append(Paragraph([page.closing], indent=""))
+    return found
 
 
 def field_page(file: str | None, units: str) -> Page:

@@ -12,7 +12,7 @@ from scheduler.budget.savings import Budget, Saving
 from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.plan.site import SitePlan
 from scheduler.report.frames import off_reason
-from scheduler.report.views.budget import money
+from scheduler.report.shown import money
 from scheduler.report.words import owner as words
 from scheduler.report.words import spoken
 from scheduler.report.words.counting import listed

@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING
 
 from scheduler.budget.savings import Budget
 from scheduler.plan.card.plan import Card
+from scheduler.report.blocks import alignment
 from scheduler.report.pages import door, owner
 from scheduler.report.pictures import look
 from scheduler.report.pictures.water import water_picture
-from scheduler.report.text import alignment
 from scheduler.report.views import card as card_report
 from scheduler.report.words import owner as words
 from scheduler.report.words import sentences

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from decimal import Decimal
 
@@ -12,8 +11,8 @@ from scheduler.budget.cost import Bill
 from scheduler.budget.savings import Budget
 from scheduler.budget.water import DIFFERENCES
 from scheduler.report import shown
+from scheduler.report.blocks import WIDTH
 from scheduler.report.frames import Column, Table
-from scheduler.report.text import WIDTH
 from scheduler.units import L_PER_GAL, L_PER_M3
 
 _SCALES = {
@@ -78,8 +77,8 @@ def _money_column(
     budget: Budget, name: str, label: str, amounts: Sequence[Decimal | None]
 ) -> Column:
     """Amounts without the currency, which stands in the title."""
-    currency = re.sub(r"[|<\\]", "", budget.plan.site.water.currency)
-    title = f"{label}\n{shown.cut(currency, 8)}".rstrip()
+    currency = shown.cut(budget.plan.site.water.currency, 8)
+    title = f"{label}\n{currency}".rstrip()
     return Column(
         name, title, amounts,
         text=lambda amount: "" if amount is None else f"{amount:,.2f}",

@@ -1,4 +1,4 @@
-"""Catch-can tests as text, a table, and data."""
+"""Catch-can tests as blocks, a table, and data."""
 
 from __future__ import annotations
 
@@ -9,10 +9,10 @@ import numpy as np
 
 from scheduler.rates.cans import CanTests
 from scheduler.rates.uniformity import nearest_part
+from scheduler.report.blocks import Block, Paragraph, sections
 from scheduler.report.data import cautions
 from scheduler.report.frames import Column, Table
 from scheduler.report.shown import listed, number
-from scheduler.report.text import grid, wrapped
 from scheduler.report.words import sentences
 
 
@@ -42,14 +42,15 @@ def to_table(tests: CanTests) -> Table:
     )  # fmt: skip
 
 
-def to_text(tests: CanTests, units: str, style: str = "simple") -> str:
+def blocks(tests: CanTests, units: str) -> list[Block]:
     """Results by zone, how the quarter was taken, and what the cans say to do."""
-    parts = ["Catch-can test", grid(to_table(tests), units, style), _quarters(tests)]
-    lines = sentences.grouped(tests.cautions, units)
-    if lines:
-        parts.append("\n".join(["Cautions", "--------", *map(wrapped, lines)]))
-    parts.append(wrapped(_USE))
-    return "\n\n".join(parts) + "\n"
+    return [
+        Paragraph(["Catch-can test"]),
+        to_table(tests),
+        Paragraph([_quarters(tests)]),
+        *sections([("Cautions", sentences.grouped(tests.cautions, units))]),
+        Paragraph([_USE]),
+    ]
 
 
 _USE = (
@@ -65,7 +66,7 @@ def _quarters(tests: CanTests) -> str:
     """How many cans the lower quarter is, for each number of cans."""
     counts = sorted(set(tests.cans[_tested(tests)].tolist()))
     taken = listed([f"{nearest_part(n, 4)} of {n} cans" for n in counts])
-    return wrapped(
+    return (
         "Uniformity of the lower quarter is the mean of the driest quarter over the "
         f"mean of all: {taken}, a quarter to the nearest whole number, a half up."
     )

@@ -1,11 +1,10 @@
-"""The controller card: text to key in from, markdown, CSV and JSON."""
+"""The controller card to key in from: blocks, a table for CSV, and data."""
 
 from __future__ import annotations
 
 import itertools
 import math
 from collections.abc import Callable, Sequence
-from textwrap import fill
 from typing import Any
 
 from scheduler.calendar import ALL_WEEK, PARITIES, weekday_names
@@ -14,56 +13,46 @@ from scheduler.plan.card.plan import Card, Program, Visit
 from scheduler.plan.site import SitePlan
 from scheduler.plan.windows import clock_text
 from scheduler.report import shown
+from scheduler.report.blocks import (
+    Block,
+    Entry,
+    Heading,
+    Notes,
+    Paragraph,
+    sections,
+)
 from scheduler.report.frames import Column, Table
-from scheduler.report.text import WIDTH, grid
 from scheduler.report.words import sentences
 
-INDENT = "  "
 
-
-def to_text(plan: SitePlan, card: Card, units: str) -> str:
+def blocks(plan: SitePlan, card: Card, units: str) -> list[Block]:
     """The card to be read once, top to bottom, while it is keyed in."""
     title = f"Controller card: {plan.site.name}"
-    parts = [f"{title}\n{'=' * len(title)}\n" + _wrapped(facts(plan, card, units))]
-    parts.append("\n".join(map(_wrapped, how_to(plan))))
+    parts: list[Block] = [
+        Heading(title, 1, [facts(plan, card, units)]),
+        Notes(how_to(plan)),
+    ]
     for row, visit in enumerate(card.visits):
-        heading = visit_title(card, row)
-        parts.append(f"{heading}\n{'-' * len(heading)}")
-        parts += _visit_lines(plan, visit)
-    hard = hard_cautions(plan, units)
-    if hard:
-        parts.append("\n".join(["Cautions", "--------", *map(_wrapped, hard)]))
-    parts.append("\n".join(sentences.WATCH))
-    return "\n\n".join(parts) + "\n"
+        parts.append(Heading(visit_title(card, row), 2))
+        parts += [
+            Entry(
+                f"Program {program.name}",
+                program_lines(plan, program),
+                run_times(plan, program),
+            )
+            for program in visit.programs
+        ]
+        off = off_zones(plan, visit)
+        if off:
+            parts.append(Paragraph(off))
+    parts += sections([("Cautions", hard_cautions(plan, units))])
+    return [*parts, Paragraph(sentences.WATCH)]
 
 
 def hard_cautions(plan: SitePlan, units: str) -> list[str]:
     """What the watering table cannot promise, and so no card can."""
     hard = [caution for caution in plan.cautions if caution.code in HARD_LIMITS]
     return sentences.grouped(hard, units)
-
-
-def to_markdown(plan: SitePlan, card: Card, units: str) -> str:
-    """The same as markdown."""
-    parts = [
-        f"# Controller card: {shown.for_markdown(plan.site.name)}",
-        facts(plan, card, units),
-    ]
-    parts.append("\n".join(f"- {line}" for line in how_to(plan)))
-    for row, visit in enumerate(card.visits):
-        parts.append(f"## {visit_title(card, row)}")
-        for program in visit.programs:
-            parts.append(f"### Program {program.name}")
-            told = program_lines(plan, program)
-            parts.append("\n".join(f"- {label}: {text}" for label, text in told))
-            parts.append(grid(run_times(plan, program), units, "pipe"))
-        parts += off_zones(plan, visit)
-    hard = hard_cautions(plan, units)
-    if hard:
-        items = "\n".join(f"- {shown.for_markdown(line)}" for line in hard)
-        parts += ["## Cautions", items]
-    parts.append(" ".join(sentences.WATCH))
-    return "\n\n".join(parts) + "\n"
 
 
 def facts(plan: SitePlan, card: Card, units: str) -> str:
@@ -150,21 +139,6 @@ def _runs(visit: Visit, month: int) -> bool:
     return any(program.percent[month] for program in visit.programs)
 
 
-def _visit_lines(plan: SitePlan, visit: Visit) -> list[str]:
-    parts = []
-    for program in visit.programs:
-        lines = [f"Program {program.name}"]
-        for label, told in program_lines(plan, program):
-            lines += _labelled(label, told)
-        table = grid(run_times(plan, program), "metric")
-        lines += [INDENT + line for line in table.splitlines()]
-        parts.append("\n".join(lines))
-    notes = off_zones(plan, visit)
-    if notes:
-        parts.append("\n".join(map(_wrapped, notes)))
-    return parts
-
-
 def program_lines(plan: SitePlan, program: Program) -> list[tuple[str, str]]:
     """Days, start times and percents of a program, each with its label.
 
@@ -178,14 +152,6 @@ def program_lines(plan: SitePlan, program: Program) -> list[tuple[str, str]]:
     if plan.site.controller.percent_by == "none":
         return lines
     return [*lines, ("Percent", percents_text(program))]
-
-
-def _labelled(label: str, text: str) -> list[str]:
-    """Text beside its label, wrapped under itself."""
-    start = f"{INDENT}{label:<10}"
-    wrapped = fill(text, WIDTH - len(start), break_on_hyphens=False).splitlines()
-    blank = " " * len(start)
-    return [(blank if row else start) + line for row, line in enumerate(wrapped)]
 
 
 def days_text(program: Program) -> str:
@@ -247,10 +213,6 @@ def run_times(plan: SitePlan, program: Program) -> Table:
 
 def _or_blank(value: float) -> str:
     return shown.minutes(value) if value else ""
-
-
-def _wrapped(text: str) -> str:
-    return fill(text, WIDTH, subsequent_indent=INDENT, break_on_hyphens=False)
 
 
 def to_table(plan: SitePlan, card: Card) -> Table:

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-import math
 from dataclasses import dataclass
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -13,23 +11,17 @@ import numpy as np
 from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.demand.assumptions import Assumption
 from scheduler.demand.days import ReferenceDays, reference_days
-from scheduler.demand.et0 import wind_at_2_m
 from scheduler.demand.months import ReferenceMonths, reference_months
 from scheduler.demand.rain import effective_rain_tr21
 from scheduler.demand.series import Series
-from scheduler.errors import InputError, Problem
-from scheduler.inputs.weather.climates import read_climate
+from scheduler.inputs.weather.alone import WeatherFile, days_of
 from scheduler.inputs.weather.daily import QUANTITIES, DailyWeather
 from scheduler.inputs.weather.monthly import Climate
-from scheduler.inputs.weather.services import Fetched
 from scheduler.plan.site import SitePlan
 from scheduler.report import shown
+from scheduler.report.blocks import Block, Paragraph, sections
 from scheduler.report.frames import REFERENCE_STORE_MM, Column, Table
-from scheduler.report.text import grid, wrapped
 from scheduler.report.words.climate import assumption_sentence, method_words
-
-WIND_HEIGHT_M = 2.0
-"""Height of the gauge where nothing tells it; said as an assumption."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -53,70 +45,25 @@ def view_of_site(plan: SitePlan) -> ClimateView:
     )  # fmt: skip
 
 
-def view_of_file(
-    path: Path,
-    latitude_deg: float | None,
-    elevation_m: float | None,
-    wind_height_m: float | None,
-) -> ClimateView:
-    """Climate of a weather file without a site; raises InputError.
-
-    What is not given is taken from the file, if it tells.
-    """
-    problems: list[Problem] = []
-    climate = read_climate(path, path.name, problems)
-    if climate is None or problems:
-        raise InputError(problems)
-    latitude = _first(latitude_deg, climate, "latitude_deg")
-    assumed: list[Assumption] = []
-    if latitude is None and _has_all_et0(climate):
-        latitude = math.nan
-        if isinstance(climate, DailyWeather):
-            assumed.append(Assumption("north-taken"))
-    if latitude is None:
-        raise InputError(
-            [Problem(path.name, None, "--latitude", "is missing",
-                     "degrees, north positive, as --latitude 38.5",
-                     "the sun's strength follows from it; the file does not tell it")]
-        )  # fmt: skip
-    elevation = _first(elevation_m, climate, "elevation_m")
-    if elevation is None:
-        elevation = 0.0
-        assumed.append(Assumption("sea-level-taken"))
-    height = _first(wind_height_m, climate, "wind_height_m")
-    if height is None:
-        height = WIND_HEIGHT_M
-        if climate.has("wind_m_s"):
-            assumed.append(Assumption("gauge-taken-at-2-m"))
-    if isinstance(climate, DailyWeather) and climate.no_rain_because:
-        assumed.append(Assumption("no-rain", {"because": climate.no_rain_because}))
-    months = reference_months(climate, latitude, elevation, height)
-    return ClimateView(
-        path.name,
-        climate,
-        dataclasses.replace(months, assumptions=(*months.assumptions, *assumed)),
-        latitude,
-        elevation,
-        height,
+def view_of_file(read: WeatherFile) -> ClimateView:
+    """Climate of a weather file without a site."""
+    months = reference_months(
+        read.climate, read.latitude_deg, read.elevation_m, read.wind_height_m
     )
+    assumptions = (
+        *months.assumptions,
+        *(_assumed(code, read) for code in read.assumed),
+    )
+    return ClimateView(
+        read.name, read.climate, dataclasses.replace(months, assumptions=assumptions),
+        read.latitude_deg, read.elevation_m, read.wind_height_m,
+    )  # fmt: skip
 
 
-def _has_all_et0(climate: Climate | DailyWeather) -> bool:
-    """Whether no ET0 has to be computed, for which the sun would count."""
-    if not isinstance(climate, DailyWeather):
-        return climate.has("et0_mm_day")
-    open_ = np.isnan(climate.et0_mm) & np.isfinite(climate.tmin_c + climate.tmax_c)
-    return climate.has("et0_mm") and not open_.any()
-
-
-def _first(
-    given: float | None, climate: Climate | DailyWeather, name: str
-) -> float | None:
-    """What is given, else what the file tells of itself."""
-    if given is not None or not isinstance(climate, DailyWeather):
-        return given
-    told = float(getattr(climate, name))
-    return None if np.isnan(told) else told
+def _assumed(code: str, read: WeatherFile) -> Assumption:
+    if code == "no-rain" and isinstance(read.climate, DailyWeather):
+        return Assumption(code, {"because": read.climate.no_rain_because})
+    return Assumption(code)
 
 
 def months_table(months: ReferenceMonths) -> Table:
@@ -182,24 +129,23 @@ def effective_rain_of_grass(need_mm: np.ndarray, rain_mm: np.ndarray) -> np.ndar
     return np.asarray(effective_rain_tr21(rain_mm, need_mm, REFERENCE_STORE_MM))
 
 
-def to_text(view: ClimateView, units: str, style: str = "simple") -> str:
+def blocks(view: ClimateView, units: str) -> list[Block]:
     """Climate by month, and where it comes from."""
     months = view.months
-    name = shown.for_markdown(view.name) if style == "pipe" else view.name
     source = "" if view.name == months.source else f": {months.source}"
     facts = (
-        f"Climate of {name}{source}; ET0: {method_words(months.method)}. "
+        f"Climate of {view.name}{source}; ET0: {method_words(months.method)}. "
         "Effective rain is that of reference grass, by SCS TR-21 with a store of "
         f"{shown.quantity(REFERENCE_STORE_MM, 'depth', units)}."
     )
     table = months_table(months)
-    parts = [wrapped(facts), grid(table, units, style), _year(table, units)]
+    parts: list[Block] = [Paragraph([facts]), table, Paragraph([_year(table, units)])]
     if months.series is not None:
-        parts.append("\n".join(map(wrapped, _said_of_series(months))))
-    if months.assumptions:
-        lines = map(wrapped, map(assumption_sentence, months.assumptions))
-        parts.append("\n".join(["Assumed", "-------", *lines]))
-    return "\n\n".join(parts) + "\n"
+        parts.append(Paragraph(_said_of_series(months, months.series)))
+    return [
+        *parts,
+        *sections([("Assumed", [assumption_sentence(a) for a in months.assumptions])]),
+    ]
 
 
 def _year(table: Table, units: str) -> str:
@@ -213,9 +159,7 @@ def _year(table: Table, units: str) -> str:
     )
 
 
-def _said_of_series(months: ReferenceMonths) -> list[str]:
-    series = months.series
-    assert series is not None
+def _said_of_series(months: ReferenceMonths, series: Series) -> list[str]:
     lines = []
     if series.typical_year:
         lines.append("One year of hours: it tells of no dry years.")
@@ -224,18 +168,14 @@ def _said_of_series(months: ReferenceMonths) -> list[str]:
         years = f"{first}" if first == last else f"{first} to {last}"
         lines.append(f"Means over the days of {years}.")
     if len(series.years) > 1:
-        used = "planned with" if _planned_dry(months) else "shown, not planned with"
+        planned = months.et0_mm_day is series.dry_et0_mm_day
+        used = "planned with" if planned else "shown, not planned with"
         lines.append(
             "The dry year of a month is the one whose ET0 - rain "
             f"{series.dry_percentile:g} % of the years do not pass; {used}."
         )
     lines += _frost_lines(series)
     return lines
-
-
-def _planned_dry(months: ReferenceMonths) -> bool:
-    assert months.series is not None
-    return months.et0_mm_day is months.series.dry_et0_mm_day
 
 
 def _frost_lines(series: Series) -> list[str]:
@@ -381,45 +321,7 @@ def days_data(view: ClimateView) -> dict[str, Any]:
 
 
 def _reference_days(view: ClimateView) -> ReferenceDays:
-    if not isinstance(view.climate, DailyWeather):
-        raise InputError(
-            [Problem(view.months.source, None, "--daily", "holds months, not days",
-                     "a daily climate file, or a typical year such as EPW or TMY3")]
-        )  # fmt: skip
+    weather = days_of(view.climate, view.months.source)
     return reference_days(
-        view.climate, view.latitude_deg, view.elevation_m, view.wind_height_m
-    )
-
-
-def fetched_file(fetched: Fetched, today: str) -> str:
-    """Daily CSV of weather from a service, its first lines saying whose it is.
-
-    Wind is brought to 2 m, the height that a daily file is taken to be at.
-    """
-    weather = fetched.weather
-    lines = [*fetched.heading, f"Fetched: {today}"]
-    names = [name for name in QUANTITIES if weather.has(name)]
-    columns = {name: getattr(weather, name) for name in names}
-    if "wind_m_s" in columns and np.isfinite(weather.wind_height_m):
-        columns["wind_m_s"] = wind_at_2_m(columns["wind_m_s"], weather.wind_height_m)
-        lines.append(f"Wind brought from {weather.wind_height_m:g} m to 2 m (FAO56)")
-    if "rain_mm" not in columns:
-        lines.append("No rain: name a monthly CSV with it as rain_file, by [climate]")
-    texts = [
-        ["" if np.isnan(value) else f"{value:.2f}" for value in columns[name]]
-        for name in names
-    ]
-    rows = zip((str(day) for day in weather.date), *texts, strict=True)
-    text = [f"# {line}" for line in lines]
-    text += [",".join(["date", *names]), *(",".join(row) for row in rows)]
-    return "\n".join(text) + "\n"
-
-
-def fetched_text(fetched: Fetched, path: str, name: str, settings: str) -> str:
-    """What was written, and what to do with it; `settings` is where it is named."""
-    weather = fetched.weather
-    rain = "" if weather.has("rain_mm") else ', and rain_file = "…" for the rain'
-    return (
-        f"{path}: {len(weather):,} days written. {fetched.heading[-1]}\n"
-        f'In {settings}, under [climate], write: file = "{name}"{rain}\n'
+        weather, view.latitude_deg, view.elevation_m, view.wind_height_m
     )

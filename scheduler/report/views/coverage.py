@@ -1,31 +1,21 @@
-"""Coverage as text, a table and data: where the water falls, and how evenly."""
+"""Coverage as blocks, a table and data: where the water falls, and how evenly."""
 
 from __future__ import annotations
 
 import math
-from textwrap import fill
 
 import numpy as np
 
 from scheduler.errors import InputError, Problem
 from scheduler.inputs.site import Site
-from scheduler.rates.coverage.grid import WINDOW_SHARE, Coverage, ZoneCoverage
+from scheduler.rates.coverage.grid import Coverage, ZoneCoverage
 from scheduler.report import shown
+from scheduler.report.blocks import Block, Paragraph, sections
 from scheduler.report.frames import Column, Table
-from scheduler.report.text import WIDTH, grid
+from scheduler.report.words import coverage as words
 from scheduler.report.words import sentences
+from scheduler.report.words.counting import named
 
-FLATTERS = (
-    "Profiles are ideal and the air is still: wind is not modelled, nor slope, nor "
-    "wear. Ideal profiles flatter, and a test with catch cans mostly comes out lower. "
-    "So this DU may lower the one that the plan uses, never raise it; only a catch-can "
-    "test may."
-)
-WINDOW = (
-    "SC, the scheduling coefficient, is the mean rate over that of the driest square "
-    f"window of {100 * WINDOW_SHARE:.0f} % of the ground: how many times as long to "
-    "run for that window to get the mean."
-)
 _NEEDED = (
     "x_*, y_*, radius_* and flow_* of every head of a zone, facing_deg of part circles"
 )
@@ -36,7 +26,6 @@ def refuse_nothing(site: Site, coverage: Coverage, units: str) -> None:
     if coverage.zones:
         return
     zones = [site.zones.zone[row] for row in coverage.without]
-    which = f"zone{'s' if len(zones) > 1 else ''} {shown.listed(zones)}"
     problems = [
         Problem(site.names.place("heads.csv"), None, f"zone {caution.zone}",
                 sentences.sentence(caution, units), _NEEDED)
@@ -45,68 +34,23 @@ def refuse_nothing(site: Site, coverage: Coverage, units: str) -> None:
     if zones:
         problems.append(
             Problem(site.names.place("heads.csv"), None, "x_* and y_*",
-                    f"no places of the heads of {which}", _NEEDED,
+                    f"no places of the heads of {named('zone', zones)}", _NEEDED,
                     "measure from one corner of the property: x to the east, "
                     "y to the north")
         )  # fmt: skip
     raise InputError(problems)
 
 
-def to_text(site: Site, coverage: Coverage, units: str, style: str = "simple") -> str:
+def blocks(site: Site, coverage: Coverage, units: str) -> list[Block]:
     """Evenness and driest spot of each zone, and what the model leaves out."""
-    as_is = style != "pipe"
-    told = [*_notes(site, coverage, units)]
-    lines = sentences.grouped(coverage.cautions, units)
-    if not as_is:
-        told, lines = ([*map(shown.for_markdown, part)] for part in (told, lines))
-    parts = [
-        f"Coverage: {site.name if as_is else shown.for_markdown(site.name)}",
-        grid(_evenness(site, coverage), units, style),
-        "The driest spot, x to the east and y to the north",
-        grid(_driest(site, coverage), units, style),
-        "\n".join(map(_wrapped, told)),
+    return [
+        Paragraph([f"Coverage: {site.name}"]),
+        _evenness(site, coverage),
+        Paragraph(["The driest spot, x to the east and y to the north"]),
+        _driest(site, coverage),
+        Paragraph(words.notes(site, coverage, units)),
+        *sections([("Cautions", sentences.grouped(coverage.cautions, units))]),
     ]
-    if lines:
-        parts.append("\n".join(["Cautions", "--------", *map(_wrapped, lines)]))
-    return "\n\n".join(parts) + "\n"
-
-
-def _wrapped(text: str) -> str:
-    return fill(text, WIDTH, subsequent_indent="  ", break_on_hyphens=False)
-
-
-def _notes(site: Site, coverage: Coverage, units: str) -> list[str]:
-    names = site.zones.zone
-    hulls = [names[zone.zone] for zone in coverage.zones if not zone.outlined]
-    cells = {
-        shown.quantity(zone.grid.step_x_m, "length", units, 2)
-        for zone in coverage.zones
-    }
-    notes = [
-        f"Rate along the throw: {coverage.profile}. Grid: cells of "
-        f"{shown.listed(sorted(cells))}. \"Beyond\" is the share of the water that is "
-        "thrown beyond the ground that counts."
-    ]  # fmt: skip
-    if hulls:
-        notes.append(
-            f"No outline of zone{'s' if len(hulls) > 1 else ''} {shown.listed(hulls)}: "
-            "what lies between the outermost heads counts. "
-            f"{site.names.told('outline.csv')} gives the corners of the ground."
-        )
-    notes += [WINDOW, FLATTERS]
-    if coverage.without:
-        zones = [names[row] for row in coverage.without]
-        notes.append(
-            f"Not shown, for want of the heads' places: "
-            f"zone{'s' if len(zones) > 1 else ''} {shown.listed(zones)}."
-        )
-    unknown = [c.zone or "" for c in coverage.cautions if c.code == "coverage-unknown"]
-    if unknown:
-        notes.append(
-            f"Not shown, for what stands under Cautions: "
-            f"zone{'s' if len(unknown) > 1 else ''} {shown.listed(unknown)}."
-        )
-    return notes
 
 
 def _zone_columns(site: Site, coverage: Coverage) -> tuple[Column, ...]:
@@ -118,7 +62,7 @@ def _zone_columns(site: Site, coverage: Coverage) -> tuple[Column, ...]:
 
 
 def _short(name: str) -> str:
-    return name if len(name) <= 24 else name[:23] + "…"
+    return shown.cut(name, 24)
 
 
 def _evenness_columns(coverage: Coverage) -> tuple[Column, ...]:

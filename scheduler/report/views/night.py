@@ -1,4 +1,4 @@
-"""One watering night: text, markdown, CSV and JSON."""
+"""One watering night: blocks, a table for CSV, and data for programs."""
 
 from __future__ import annotations
 
@@ -13,8 +13,8 @@ from scheduler.plan.night.plan import NightPlan
 from scheduler.plan.night.ways_out import WayOut
 from scheduler.plan.windows import clock_text
 from scheduler.report import shown
+from scheduler.report.blocks import Block, Heading, Paragraph, sections
 from scheduler.report.frames import Column, Table
-from scheduler.report.text import grid, wrapped
 from scheduler.report.words import sentences
 from scheduler.schedule import Schedule
 
@@ -24,30 +24,15 @@ _LONG_DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday"
 _LEAST_SPARE_S = 60
 
 
-def to_text(found: NightPlan, units: str) -> str:
+def blocks(found: NightPlan, units: str) -> list[Block]:
     """The night as it runs: what it takes, its hours, every run on the clock."""
     title = f"Watering night of {long_date(found.night.date)}: {found.plan.site.name}"
-    parts = [f"{title}\n{'=' * len(title)}\n" + "\n".join(map(wrapped, facts(found)))]
-    if found.night.runs:
-        parts.append(grid(runs_table(found), units))
-    for heading, lines in sections(found, units):
-        parts.append("\n".join([heading, "-" * len(heading), *map(wrapped, lines)]))
-    parts.append("\n".join(sentences.WATCH))
-    return "\n\n".join(parts) + "\n"
-
-
-def to_markdown(found: NightPlan, units: str) -> str:
-    """The same as markdown."""
-    name = shown.for_markdown(found.plan.site.name)
-    parts = [f"# Watering night of {long_date(found.night.date)}: {name}"]
-    parts.append("  \n".join(map(shown.for_markdown, facts(found))))
-    if found.night.runs:
-        parts.append(grid(runs_table(found), units, "pipe"))
-    for heading, lines in sections(found, units):
-        items = [f"- {shown.for_markdown(line)}" for line in lines]
-        parts += [f"## {heading}", "\n".join(items)]
-    parts.append(" ".join(sentences.WATCH))
-    return "\n\n".join(parts) + "\n"
+    return [
+        Heading(title, 1, facts(found)),
+        *([runs_table(found)] if found.night.runs else []),
+        *sections(notes(found, units)),
+        Paragraph(sentences.WATCH),
+    ]
 
 
 def long_date(date: datetime.date) -> str:
@@ -187,16 +172,15 @@ def _name(found: NightPlan, row: int) -> str:
     return shown.cut(shown.own_name(zones.zone[row], zones.name[row]), 30)
 
 
-def sections(found: NightPlan, units: str) -> list[tuple[str, list[str]]]:
-    """Hours, zones moved, clock, cautions; a part with nothing in it is left out."""
-    lines = [
+def notes(found: NightPlan, units: str) -> list[tuple[str, list[str]]]:
+    """Hours, zones moved, clock, cautions; a part may have nothing in it."""
+    return [
         ("Permitted hours", _hours(found)),
         ("Days changed against the table", [_moved(found, row) for row in found.moved]),
         ("Clock and calendar", _calendar(found)),
         ("Cautions", sentences.grouped(found.cautions, units)),
         ("What would help, each planned with", _ways_out(found)),
     ]
-    return [(heading, texts) for heading, texts in lines if texts]
 
 
 def _hours(found: NightPlan) -> list[str]:

@@ -1,22 +1,20 @@
-"""Which nozzle on which head: as text, markdown, a table for CSV, and data."""
+"""Which nozzle on which head: blocks, a table for CSV, and data for programs."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from textwrap import fill
 from typing import Any
 
 import numpy as np
 
-from scheduler.inputs.headsfile import NewHead
 from scheduler.plan.choosing import NozzlePlan
 from scheduler.rates.choice.offers import FARTHEST_OF_ALL
 from scheduler.rates.choice.zone import NozzleSet, ZoneChoice
 from scheduler.rates.precipitation import precipitation_rate
 from scheduler.rates.soundness import MATCHED_WITHIN
+from scheduler.report.blocks import Block, Heading, Paragraph, sections
 from scheduler.report.frames import Column, Table
 from scheduler.report.shown import listed, minutes, quantity, zone_title
-from scheduler.report.text import WIDTH, grid
 from scheduler.report.words import sentences
 
 PRACTICE = (
@@ -30,40 +28,23 @@ PRACTICE = (
 ALL_FIT = "Every zone fits."
 
 
-def to_text(plan: NozzlePlan, units: str) -> str:
-    """Nozzles zone by zone, what binds and what to do, for reading."""
+def blocks(plan: NozzlePlan, units: str) -> list[Block]:
+    """Nozzles zone by zone, what binds and what to do."""
     title = f"Nozzles: {plan.before.site.name}"
-    parts = [f"{title}\n{'=' * len(title)}\n{_wrapped(_facts(plan, units))}"]
+    parts: list[Block] = [Heading(title, 1, [_facts(plan, units)])]
     if plan.choices:
-        parts.append(grid(zones_table(plan), units))
+        parts.append(zones_table(plan))
     for choice in plan.choices:
-        lines = "\n".join(_wrapped(line) for line in _told(plan, choice, units))
-        drawn = grid(heads_table(plan, choice), units)
-        parts.append("\n".join([_zone_title(plan, choice), lines, "", drawn]))
-    cautions = caution_lines(plan, units)
-    if cautions:
-        parts.append("\n".join(["Cautions", "--------", *map(_wrapped, cautions)]))
-    parts.append("\n".join(map(_wrapped, PRACTICE)))
-    parts += ["\n".join(sentences.WORK_SAFELY), "\n".join(sentences.WATCH)]
-    return "\n\n".join(parts) + "\n"
-
-
-def to_markdown(plan: NozzlePlan, units: str) -> str:
-    """The same as markdown."""
-    parts = [f"# Nozzles: {plan.before.site.name}", _facts(plan, units)]
-    if plan.choices:
-        parts.append(grid(zones_table(plan), units, "pipe"))
-    for choice in plan.choices:
-        parts += [
-            f"## {_zone_title(plan, choice)}",
-            "  \n".join(_told(plan, choice, units)),
-            grid(heads_table(plan, choice), units, "pipe"),
-        ]
-    cautions = caution_lines(plan, units)
-    if cautions:
-        parts += ["## Cautions", "\n".join(f"- {line}" for line in cautions)]
-    parts += [" ".join(PRACTICE), " ".join(sentences.WORK_SAFELY)]
-    return "\n\n".join([*parts, " ".join(sentences.WATCH)]) + "\n"
+        told = list(_told(plan, choice, units))
+        parts += [Heading(_zone_title(plan, choice), 3, told),
+                  heads_table(plan, choice)]  # fmt: skip
+    return [
+        *parts,
+        *sections([("Cautions", caution_lines(plan, units))]),
+        Paragraph(PRACTICE),
+        Paragraph(sentences.WORK_SAFELY),
+        Paragraph(sentences.WATCH),
+    ]
 
 
 def to_data(plan: NozzlePlan) -> dict[str, Any]:
@@ -91,23 +72,6 @@ def _zone_data(plan: NozzlePlan, choice: ZoneChoice) -> dict[str, Any]:
         ],
         "valves": [[names[row] for row, _ in valve] for valve in choice.valves],
     }
-
-
-def new_heads(plan: NozzlePlan) -> dict[int, NewHead]:
-    """What rows of heads.csv are to say, in the zones that fit."""
-    found = {}
-    for choice in plan.choices:
-        offer = choice.offer
-        for row, pick in zip(offer.rows, choice.chosen.nozzle, strict=True):
-            if choice.fits:
-                found[int(row)] = NewHead(
-                    plan.chart.nozzle[pick],
-                    float(offer.flow_l_min[pick]),
-                    float(offer.radius_m[pick]),
-                    offer.pressure_kpa,
-                    bool(offer.low_angle[pick]),
-                )
-    return found
 
 
 def zones_table(plan: NozzlePlan) -> Table:
@@ -370,10 +334,6 @@ _LIMIT_TEXTS = {
 def caution_lines(plan: NozzlePlan, units: str) -> list[str]:
     """Cautions in words, alike ones in one line with their zones."""
     return sentences.grouped(plan.cautions, units)
-
-
-def _wrapped(text: str) -> str:
-    return fill(text, WIDTH, subsequent_indent="  ", break_on_hyphens=False)
 
 
 def _yes(value: bool) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from textwrap import fill
 from typing import Any
 
 from scheduler.errors import Caution
@@ -12,8 +11,8 @@ from scheduler.plan.card.plan import Card, Cards
 from scheduler.plan.card.settings import Obstacle
 from scheduler.plan.site import SitePlan
 from scheduler.report import shown
+from scheduler.report.blocks import Block, Heading, Paragraph
 from scheduler.report.frames import Column, Table
-from scheduler.report.text import WIDTH, grid
 from scheduler.report.views.card import visit_month, water_l
 
 _FIGURES = ("extra_water_percent", "worst_shortfall_percent", "bound_extra_percent")
@@ -64,24 +63,19 @@ def _dates(card: Card | None) -> str:
     return " ".join(shown.MONTH_LABELS[month - 1] for month in months)
 
 
-def comparison_text(
-    plan: SitePlan, cards: Cards, units: str, style: str = "simple"
-) -> str:
+def comparison_blocks(plan: SitePlan, cards: Cards, units: str) -> list[Block]:
     """The comparison for reading."""
-    title = f"Visits to the controller: {shown.for_markdown(plan.site.name)}"
-    if style == "simple":
-        title = f"Visits to the controller: {plan.site.name}"
-        title = f"{title}\n{'=' * len(title)}"
-    else:
-        title = f"# {title}"
     need = shown.quantity(water_l_of_need(plan, cards), "volume", units)
     told = (
         f"The zones need {need} a year. Extra is what a card gives above that: between "
         "two visits only the percents change. At least: what no card with as many "
         "visits can go below. Fewer visits are shown where more save next to nothing."
     )
-    table = grid(comparison(plan, cards), units, style)
-    return "\n\n".join([title, fill(told, WIDTH), table]) + "\n"
+    return [
+        Heading(f"Visits to the controller: {plan.site.name}", 1),
+        Paragraph([told], indent=""),
+        comparison(plan, cards),
+    ]
 
 
 def comparison_data(plan: SitePlan, cards: Cards) -> dict[str, Any]:
@@ -91,12 +85,7 @@ def comparison_data(plan: SitePlan, cards: Cards) -> dict[str, Any]:
     for visits in COMPARED:
         card = cards.cards[visits - 1]
         row: dict[str, Any] = {"visits": visits, "holds": card is not None}
-        names = (
-            "extra_water_percent",
-            "worst_shortfall_percent",
-            "bound_extra_percent",
-        )
-        for name in names:
+        for name in _FIGURES:
             row[name] = getattr(card, name) if card else None
         row["extra_water_l"] = water_l(plan, card) - need if card else None
         row["months"] = [list(visit.months) for visit in card.visits] if card else None
@@ -113,14 +102,10 @@ def cautions(cards: Cards, visits: int) -> tuple[Caution, ...]:
 
 def refusal(
     plan: SitePlan, cards: Cards, visits: int, smallest: SmallestController
-) -> str:
+) -> list[Block]:
     """Why no card with so many visits can be held, and what would help."""
-    title = f"Controller card: {plan.site.name}"
-    told = [
-        fill(line, WIDTH, subsequent_indent="  ")
-        for line in refusal_lines(plan, cards, visits, smallest)
-    ]
-    return "\n".join([title, "=" * len(title), *told]) + "\n"
+    told = refusal_lines(plan, cards, visits, smallest)
+    return [Heading(f"Controller card: {plan.site.name}", 1, told)]
 
 
 def refusal_lines(
@@ -152,9 +137,7 @@ def refusal_data(
     zones = plan.site.zones.zone
     return {
         "visits": [],
-        "extra_water_percent": None,
-        "worst_shortfall_percent": None,
-        "bound_extra_percent": None,
+        **dict.fromkeys(_FIGURES),
         "obstacles": [
             {
                 "limit": found.why,

@@ -16,6 +16,7 @@ import pytest
 
 from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.demand.months import reference_months
+from scheduler.inputs.weather.alone import read_weather_file
 from scheduler.inputs.weather.climates import read_climate
 from scheduler.inputs.weather.hourly import _tmy2, _tmy3
 from scheduler.report.views.climate import view_of_file
@@ -135,7 +136,7 @@ def test_the_sun_rises_and_sets_within_the_hours_that_first_and_last_have_sun(
      (SAND_POINT, 0.0, 11.5, 510)],
 )  # fmt: skip
 def test_real_files_show_what_is_known_of_their_places(path, january_c, july_c, et0_mm):
-    months = view_of_file(path, None, None, None).months
+    months = view_of_file(read_weather_file(path, None, None, None)).months
     mean_c = (months.tmin_c + months.tmax_c) / 2
 
     assert mean_c[0] == pytest.approx(january_c, abs=4)

@@ -19,7 +19,7 @@ from scheduler.demand.et0 import wind_at_2_m
 from scheduler.errors import InputError
 from scheduler.inputs.weather import services
 from scheduler.inputs.weather.climates import read_climate
-from scheduler.report.views.climate import fetched_file
+from scheduler.report.books.fetched import fetched_file
 
 TODAY = datetime.date(2026, 11, 25)
 DAYS = pd.date_range("2023-01-01", "2024-12-31")

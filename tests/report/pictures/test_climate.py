@@ -9,6 +9,7 @@ from matplotlib.colors import to_hex
 from matplotlib.text import Text
 
 from scheduler.inputs.folder import read_site
+from scheduler.inputs.weather.alone import read_weather_file
 from scheduler.plan.site import plan_site
 from scheduler.report.pictures.climate import climate_figure, climate_picture
 from scheduler.report.pictures.look import INK, look
@@ -22,7 +23,7 @@ SAMPLES = sorted((ROOT / "climate_samples").glob("*.csv"))
 
 
 def view_of(path):
-    return climate.view_of_file(path, 31.0, 10.0, None)
+    return climate.view_of_file(read_weather_file(path, 31.0, 10.0, None))
 
 
 def written(folder, rain, et0="1 2 3 4 5 6 7 8 9 10 11 12"):

@@ -15,7 +15,7 @@ from scheduler.inputs.canfile import read_can_file
 from scheduler.inputs.folder import read_site
 from scheduler.plan.site import plan_site
 from scheduler.rates.cans import can_tests
-from scheduler.report import data
+from scheduler.report import blocks, data
 from scheduler.report.views import cans, working
 from scheduler.report.words import sentences
 
@@ -45,24 +45,26 @@ EIGHT = [0.22, 0.11, 0.19, 0.26, 0.25, 0.15, 0.23, 0.19]
 
 
 def test_to_text_shows_the_test_in_us_units(tested):
-    text = cans.to_text(tested(front=EIGHT), "us")
+    text = blocks.text(cans.blocks(tested(front=EIGHT), "us"), "us")
     row = next(line for line in text.splitlines() if line.startswith("front"))
 
     assert row.split() == ["front", "8", "0.80", "0.65", "0.80", "80", "1.27",
                            "front2", "front6"]  # fmt: skip
     assert "2 of 8 cans" in text
     assert "cans-too-few: zone front: tested with 8 cans; an audit asks for 24" in text
-    assert "20.3" in cans.to_text(tested(front=EIGHT), "metric")
+    assert "20.3" in blocks.text(cans.blocks(tested(front=EIGHT), "metric"), "metric")
 
 
 def test_to_text_names_the_quarter_of_every_number_of_cans(tested):
-    text = cans.to_text(tested(a=EIGHT, b=[0.2] * 10, c=[0.2] * 24), "us")
+    text = blocks.text(
+        cans.blocks(tested(a=EIGHT, b=[0.2] * 10, c=[0.2] * 24), "us"), "us"
+    )
 
     assert "2 of 8 cans, 3 of 10 cans and 6 of 24 cans" in " ".join(text.split())
 
 
 def test_to_text_in_markdown_is_a_table_with_bars(tested):
-    text = cans.to_text(tested(a=EIGHT), "us", "pipe")
+    text = blocks.text(cans.blocks(tested(a=EIGHT), "us"), "us", bars=True)
 
     assert text.count("\n|") == 3
 

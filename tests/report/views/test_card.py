@@ -16,6 +16,7 @@ from scheduler.inputs.folder import read_site
 from scheduler.plan.card.controllers import SmallestController
 from scheduler.plan.card.plan import plan_cards
 from scheduler.plan.site import plan_site
+from scheduler.report import blocks
 from scheduler.report.books.reminders import to_calendar
 from scheduler.report.data import to_csv, to_json
 from scheduler.report.views import card as report
@@ -65,7 +66,7 @@ def test_first_date_is_a_watering_day_in_the_first_month_that_runs(planned):
 def test_text_keeps_within_100_columns_and_names_all_that_is_keyed(planned):
     plan, cards = planned
     for card in cards.cards:
-        text = report.to_text(plan, card, "us")
+        text = blocks.text(report.blocks(plan, card, "us"), "us")
 
         assert max(map(len, text.splitlines())) <= 100
         assert text.count("\nVisit ") == len(card.visits)
@@ -82,7 +83,7 @@ def test_text_keeps_within_100_columns_and_names_all_that_is_keyed(planned):
 
 def test_text_tells_of_zones_and_times_in_the_order_they_are_keyed(planned):
     plan, cards = planned
-    text = report.to_text(plan, cards.cards[0], "metric")
+    text = blocks.text(report.blocks(plan, cards.cards[0], "metric"), "metric")
 
     places = [text.index(word) for word in
               ("At a visit", "Visit 1", "Program A", "Days", "Starts", "Percent",
@@ -108,8 +109,8 @@ def test_a_card_without_percents_says_nothing_of_rounding_them(planned):
     plan, cards = planned
     without = replace(plan.site.controller, percent_by="none")
     changed = replace(plan, site=replace(plan.site, controller=without))
-    text = report.to_text(changed, cards.cards[0], "us")
-    markdown = report.to_markdown(changed, cards.cards[0], "us")
+    text = blocks.text(report.blocks(changed, cards.cards[0], "us"), "us")
+    markdown = blocks.markdown(report.blocks(changed, cards.cards[0], "us"), "us")
 
     for told in (text, markdown):
         assert "percent" not in told.lower()
@@ -136,7 +137,7 @@ def test_csv_has_a_row_for_each_visit_program_and_zone(planned):
 def test_markdown_has_a_table_for_each_program(planned):
     plan, cards = planned
     card = cards.cards[3]
-    text = report.to_markdown(plan, card, "us")
+    text = blocks.markdown(report.blocks(plan, card, "us"), "us")
     programs = sum(len(visit.programs) for visit in card.visits)
 
     assert text.count("| station |") == programs
@@ -262,7 +263,7 @@ def test_calendar_folds_long_names_of_any_letters():
 def test_comparison_sets_visits_side_by_side(planned):
     plan, cards = planned
     data = visits.comparison_data(plan, cards)["compared"]
-    text = visits.comparison_text(plan, cards, "us")
+    text = blocks.text(visits.comparison_blocks(plan, cards, "us"), "us")
 
     assert [row["visits"] for row in data] == [1, 2, 3, 4, 6, 12]
     extra = [row["extra_water_percent"] for row in data]
@@ -282,7 +283,7 @@ def test_refusal_names_the_limit_the_months_and_what_would_hold():
     plan = plan_site(replace(plan.site, controller=small))
     cards = plan_cards(plan, datetime.date(2027, 1, 1))
     smallest = SmallestController((("starts", 4.0), ("programs", 2.0)))
-    text = visits.refusal(plan, cards, 2, smallest)
+    text = blocks.text(visits.refusal(plan, cards, 2, smallest), "us")
 
     assert "cannot be set for 2 visits a year" in text
     assert "Apr-Sep: zones 2 and 3: 1 start time in 1 program," in text

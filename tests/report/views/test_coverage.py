@@ -12,7 +12,7 @@ import pytest
 from scheduler.errors import InputError
 from scheduler.inputs.folder import read_site
 from scheduler.rates.coverage.grid import cover_site
-from scheduler.report import data
+from scheduler.report import blocks, data
 from scheduler.report.views import coverage
 
 EXAMPLES = Path(__file__).parents[3] / "examples"
@@ -59,7 +59,7 @@ def test_coefficient_without_limit_is_null_in_data_and_dry_in_text(home, found):
 
     text = data.to_json(coverage.to_data(home, found))
     assert json.loads(text)["zones"][0]["scheduling_coefficient"] is None
-    assert " dry " in coverage.to_text(home, found, "us")
+    assert " dry " in blocks.text(coverage.blocks(home, found, "us"), "us")
 
 
 # 1 in is 25.4 mm, 1 ft 0.3048 m, exactly; CSV has six digits.
@@ -82,7 +82,7 @@ def test_to_table_is_in_the_readers_units(home, found):
 # The front lawn of the example: 70 ft by 51.4 ft is 3,598 ft².
 @pytest.mark.parametrize("style", ["simple", "pipe"])
 def test_to_text_tells_all_that_has_to_be_known(home, found, style):
-    text = coverage.to_text(home, found, "us", style)
+    text = blocks.text(coverage.blocks(home, found, "us"), "us", bars=style == "pipe")
     plain = " ".join(text.split())
 
     assert "3,598" in text
@@ -97,7 +97,7 @@ def test_to_text_tells_all_that_has_to_be_known(home, found, style):
 def test_to_text_tells_cautions(home):
     outline = home.outlines[0] * 0.9
     site = dataclasses.replace(home, outlines=(outline, *home.outlines[1:]))
-    text = coverage.to_text(site, cover_site(site), "metric")
+    text = blocks.text(coverage.blocks(site, cover_site(site), "metric"), "metric")
 
     assert "head-outside: zone 1: head" in text
 
@@ -112,7 +112,7 @@ def test_to_text_names_the_head_nearest_to_the_driest_spot(home, found):
     ]  # fmt: skip
     distance, name = min(away)
 
-    lines = coverage.to_text(home, found, "metric").splitlines()
+    lines = blocks.text(coverage.blocks(home, found, "metric"), "metric").splitlines()
     row = [line for line in lines if "Back lawn" in line][1]
     assert row.split()[-2:] == [name, f"{distance:.1f}"]
 

@@ -14,7 +14,7 @@ from scheduler.inputs.folder import read_site
 from scheduler.inputs.forms.dates import read_night_date
 from scheduler.plan.night.plan import plan_night
 from scheduler.plan.site import plan_site
-from scheduler.report import data
+from scheduler.report import blocks, data
 from scheduler.report.pictures import night as nightpicture
 from scheduler.report.pictures.look import OVER
 from scheduler.report.views import night
@@ -52,13 +52,13 @@ def too_short(tmp_path_factory):
 def test_text_is_within_100_columns(example, too_short):
     for found in (example, too_short):
         for units in ("us", "metric"):
-            text = night.to_text(found, units)
+            text = blocks.text(night.blocks(found, units), units)
             assert max(map(len, text.splitlines())) <= 100
             assert text.endswith("\n")
 
 
 def test_text_has_a_row_for_every_run(example):
-    text = night.to_text(example, "us")
+    text = blocks.text(night.blocks(example, "us"), "us")
 
     stamp = r"(?:Mon|Tue|Wed|Thu|Fri|Sat|Sun) \d\d:\d\d(?::\d\d)?"
     rows = re.findall(rf"^{stamp}  {stamp} ", text, re.M)
@@ -68,7 +68,7 @@ def test_text_has_a_row_for_every_run(example):
 
 
 def test_markdown_has_the_same_rows(example):
-    text = night.to_markdown(example, "metric")
+    text = blocks.markdown(night.blocks(example, "metric"), "metric")
 
     assert text.startswith("# Watering night of ")
     rows = [line for line in text.splitlines() if line.startswith("|")]
@@ -106,14 +106,14 @@ def test_json_of_a_night_without_water():
     assert found["date"] == "2026-01-01"
     assert found["pieces"] == found["runs"] == []
     assert found["ends"] is found["least_possible_end"] is None
-    assert "No zone waters on this date." in night.to_text(
-        plan_night(plan, 2026, 1), "us"
+    assert "No zone waters on this date." in blocks.text(
+        night.blocks(plan_night(plan, 2026, 1), "us"), "us"
     )
 
 
 # 17 July 2026 is a Friday (calendar); Saturday is permitted, too.
 def test_text_names_dates_hours_and_clock(home):
-    text = night.to_text(home, "us")
+    text = blocks.text(night.blocks(home, "us"), "us")
 
     assert text.startswith("Watering night of Friday 17 July 2026: Home with two lawns")
     assert "Fri 00:00 to 06:00 and Fri 22:00 to Sat 06:00" in text
@@ -121,7 +121,7 @@ def test_text_names_dates_hours_and_clock(home):
 
 
 def test_text_says_what_is_too_long_and_what_helps(too_short):
-    text = night.to_text(too_short, "us")
+    text = blocks.text(night.blocks(too_short, "us"), "us")
 
     assert "It does not fit: " in text
     assert text.count("after closing") >= 2
@@ -138,7 +138,7 @@ def test_a_time_zone_from_the_longitude_is_said(tmp_path):
         (tmp_path / file.name).write_text(text, encoding="utf-8")
     found = plan_night(plan_site(read_site(tmp_path)), 2026, 7)
 
-    text = " ".join(night.to_text(found, "us").split())
+    text = " ".join(blocks.text(night.blocks(found, "us"), "us").split())
     # 120° west over 15° an hour.
     assert "Times are those of Etc/GMT+8, assumed from the longitude" in text
 

@@ -11,8 +11,9 @@ from scheduler.inputs.chart import read_chart
 from scheduler.inputs.folder import read_site
 from scheduler.plan.choosing import choose_nozzles
 from scheduler.plan.site import plan_site
-from scheduler.report import data
-from scheduler.report.text import WIDTH
+from scheduler.rates.choice.heads import new_heads
+from scheduler.report import blocks, data
+from scheduler.report.blocks import WIDTH
 from scheduler.report.views import nozzles
 
 ROOT = Path(__file__).parents[3]
@@ -78,7 +79,7 @@ def test_examples_are_told_within_the_width(example, units):
     plan = choose_nozzles(
         plan_site(read_site(folder)), read_chart(folder / "nozzles.csv")
     )
-    text = nozzles.to_text(plan, units)
+    text = blocks.text(nozzles.blocks(plan, units), units)
 
     assert max(map(len, text.splitlines())) <= WIDTH
     assert "Every zone fits." in " ".join(text.split())
@@ -140,7 +141,7 @@ def test_data_have_null_where_the_chart_has_no_nozzle(chosen):
 
 
 def test_what_fits_is_told_with_flow_supply_and_match(chosen):
-    text = nozzles.to_text(chosen(SUPPLY.format(gpm=20)), "us")
+    text = blocks.text(nozzles.blocks(chosen(SUPPLY.format(gpm=20)), "us"), "us")
 
     assert part(text, "Zone 1: Front (fits)") == (
         "18.0 gpm of 20.0 gpm at 45 psi; heads lay 100 % of the mean"
@@ -149,7 +150,7 @@ def test_what_fits_is_told_with_flow_supply_and_match(chosen):
 
 
 def test_a_supply_too_small_is_told_with_both_next_steps(chosen):
-    text = nozzles.to_text(chosen(SUPPLY.format(gpm=15)), "us")
+    text = blocks.text(nozzles.blocks(chosen(SUPPLY.format(gpm=15)), "us"), "us")
     told = part(text, "Zone 1: Front (does not fit)")
 
     # The smallest matched set draws 18; two valves of 15 carry 24: 12 on each.
@@ -165,7 +166,9 @@ def test_a_supply_too_small_is_told_with_both_next_steps(chosen):
 
 def test_no_match_is_told_with_a_valve_for_each_arc(chosen):
     plan = chosen(SUPPLY.format(gpm=18), HEAD_LINE + "3,45,3,40\n")
-    told = part(nozzles.to_text(plan, "us"), "Zone 1: Front (does not fit)")
+    told = part(
+        blocks.text(nozzles.blocks(plan, "us"), "us"), "Zone 1: Front (does not fit)"
+    )
 
     assert "match: no set of nozzles brings every head within 10 % of the mean" in told
     # 3 gpm on every head of 12 quarters of ground lay 50, 100 and 200 % of 1.5 gpm.
@@ -201,7 +204,7 @@ LIMITS = {
 
 @pytest.mark.parametrize(("chart", "line"), LIMITS.values(), ids=LIMITS)
 def test_limit_that_binds_is_told_with_what_to_do(chosen, chart, line):
-    text = nozzles.to_text(chosen(SUPPLY.format(gpm=18), chart), "us")
+    text = blocks.text(nozzles.blocks(chosen(SUPPLY.format(gpm=18), chart), "us"), "us")
 
     assert line in part(text, "Zone 1: Front (does not fit)")
 
@@ -256,7 +259,7 @@ def test_more_cycles_are_offered_with_what_they_give():
     plan = choose_nozzles(
         plan_site(read_site(folder)), read_chart(folder / "nozzles.csv")
     )
-    text = " ".join(nozzles.to_text(plan, "us").split())
+    text = " ".join(blocks.text(nozzles.blocks(plan, "us"), "us").split())
 
     offered = [c for c in plan.choices if c.with_more_cycles]
     assert offered
@@ -265,7 +268,7 @@ def test_more_cycles_are_offered_with_what_they_give():
 
 def test_markdown_says_what_the_text_says(chosen):
     plan = chosen(SUPPLY.format(gpm=15))
-    markdown = nozzles.to_markdown(plan, "us")
+    markdown = blocks.markdown(nozzles.blocks(plan, "us"), "us")
 
     assert markdown.startswith("# Nozzles: ")
     assert "## Zone 1: Front (does not fit)" in markdown
@@ -295,8 +298,10 @@ def test_csv_is_blank_where_there_is_no_nozzle(chosen):
 
 
 def test_only_zones_that_fit_are_written(chosen):
-    assert nozzles.new_heads(chosen(SUPPLY.format(gpm=15))) == {}
-    written = nozzles.new_heads(chosen(SUPPLY.format(gpm=18)))
+    none = chosen(SUPPLY.format(gpm=15))
+    assert new_heads(none.choices, none.chart) == {}
+    plan = chosen(SUPPLY.format(gpm=18))
+    written = new_heads(plan.choices, plan.chart)
 
     assert [head.nozzle for head in written.values()] == ["6", "3", "1.5"]
     assert list(written) == [0, 1, 2]

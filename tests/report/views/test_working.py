@@ -13,8 +13,8 @@ from scheduler.budget import water
 from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.inputs.folder import read_site
 from scheduler.plan.site import SitePlan, plan_site
-from scheduler.report import data
-from scheduler.report.views import explained, working
+from scheduler.report import blocks, data
+from scheduler.report.views import explained, table, working
 from scheduler.report.views.steps import Step, Working
 
 EXAMPLES = Path(__file__).parents[3] / "examples"
@@ -60,7 +60,9 @@ def all_cells(plan: SitePlan):
 
 def printed(plan: SitePlan, zone: str, month: int, units: str) -> str:
     title = working.title(plan, zone, month)
-    return explained.to_text(title, working.explain(plan, zone, month, units))
+    return blocks.text(
+        explained.blocks(title, working.explain(plan, zone, month, units)), units
+    )
 
 
 @pytest.mark.parametrize("units", UNITS)
@@ -132,7 +134,7 @@ IN_SI = {
 @pytest.mark.parametrize("name", SITES)
 def test_explain_ends_in_the_values_of_the_table(plans, name, units):
     plan = plans[name]
-    zones = json.loads(data.to_json(data.watering_table(plan, units)))["zones"]
+    zones = json.loads(data.to_json(table.to_data(plan, units)))["zones"]
     compared = set()
     for zone in zones:
         for cell in zone["months"]:
@@ -156,7 +158,7 @@ def test_explain_ends_in_the_values_of_the_table(plans, name, units):
 @pytest.mark.parametrize("name", SITES)
 def test_explain_of_a_month_that_runs_ends_in_cycles_and_minutes(plans, name):
     plan = plans[name]
-    zones = data.watering_table(plan, "us")["zones"]
+    zones = table.to_data(plan, "us")["zones"]
     runs = offs = 0
     for zone in zones:
         for cell in zone["months"]:
@@ -178,7 +180,7 @@ def test_explain_of_a_month_that_runs_ends_in_cycles_and_minutes(plans, name):
 @pytest.mark.parametrize("name", SITES)
 def test_explain_ends_in_the_gap_limit_of_the_table(plans, name):
     plan = plans[name]
-    for zone in data.watering_table(plan, "us")["zones"]:
+    for zone in table.to_data(plan, "us")["zones"]:
         for cell in zone["months"]:
             steps = working.explain(plan, zone["zone"], cell["month"], "us")
             gap = last(steps, "raised gap limit") or last(
@@ -382,7 +384,9 @@ def test_lines_of_the_budget_repeat_its_numbers(plans, name, special_m2, units):
         plans[name], site=dataclasses.replace(site, water=priced)
     )
 
-    count, wrong = faults(explained.to_text("", budget_lines(plan, units)))
+    count, wrong = faults(
+        blocks.text(explained.blocks("", budget_lines(plan, units)), units)
+    )
     assert count == 1 + len(site.zones)
     assert wrong == []
 

@@ -1,0 +1,152 @@
+"""The month-by-month watering table: blocks, and data for programs."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from scheduler.calendar import PARITIES, weekday_names
+from scheduler.inputs.forms.fields import HEAD_KINDS
+from scheduler.plan.site import SitePlan
+from scheduler.report import frames, shown
+from scheduler.report.blocks import Block, Heading, Paragraph, sections
+from scheduler.report.data import cautions
+from scheduler.report.words import sentences
+from scheduler.report.words.climate import method_words
+
+
+def blocks(plan: SitePlan, units: str) -> list[Block]:
+    """Overview, a block a zone, assumptions, cautions."""
+    parts: list[Block] = [
+        Heading(f"Watering table: {plan.site.name}", 1, [_facts(plan, units)]),
+        Heading("Minutes a week", 3),
+        frames.overview(plan),
+    ]
+    for row in range(len(plan.site.zones)):
+        title, *facts = _zone_lines(plan, row, units)
+        parts += [Heading(title, 3, facts), frames.zone_months(plan, row)]
+    worth = [c for c in plan.cautions if c.code not in sentences.ONLY_TOLD]
+    told = sentences.assumptions(plan.cautions, len(plan.site.zones), units)
+    parts += sections(
+        [("Assumed", told), ("Cautions", sentences.grouped(worth, units))]
+    )
+    return [*parts, Paragraph(sentences.WATCH)]
+
+
+def _facts(plan: SitePlan, units: str) -> str:
+    site, months = plan.site, plan.months
+    rain = {
+        "tr21": "counted by SCS TR-21",
+        "share": f"{100 * site.rain_rule.share:.0f} % counted",
+        "none": "not counted",
+    }[site.rain_rule.method]
+    total = shown.quantity(float(plan.plan.volume_l.sum()), "volume", units)
+    return (
+        f"Climate {months.source}; ET0: {method_words(months.method)}; rain: {rain}. "
+        f"{len(site.zones)} zones use {total} a year."
+    )
+
+
+def _zone_lines(plan: SitePlan, row: int, units: str) -> list[str]:
+    site, rates, roots = plan.site, plan.rates, plan.roots
+    zones = site.zones
+    zone = zones.zone[row]
+    title = shown.zone_title(zone, zones.name[row])
+    station = int(zones.station[row])
+    depth = shown.quantity(float(roots.root_depth_mm[row]), "depth", units, 0)
+    store = shown.quantity(float(roots.allowed_depletion_mm[row]), "depth", units)
+    rate = shown.quantity(float(rates.rate_mm_h[row]), "rate", units)
+    peak = shown.quantity(float(rates.peak_rate_mm_h[row]), "rate", units)
+    if rates.peak_rate_mm_h[row] > 1.02 * rates.rate_mm_h[row]:
+        rate += f" (peak {peak})"
+    longest = plan.plan.longest_cycle_min[row]
+    plant, soil = zones.plant[row], zones.soil[row]
+    return [
+        title if str(station) == zone else f"{title} (station {station})",
+        f"{site.plants.names[plant]} on {site.soils.names[soil]}, "
+        f"{zones.slope_percent[row]:g} % slope; roots {depth}, "
+        f"{store} may be used between waterings",
+        f"{HEAD_KINDS[zones.head_kind[row]]}: "
+        f"{shown.quantity(float(rates.flow_l_min[row]), 'flow', units)} over "
+        f"{shown.quantity(float(rates.area_m2[row]), 'area', units)}, {rate}",
+        f"uniformity {rates.uniformity[row]:.2f}, run-time multiplier "
+        f"{rates.run_time_multiplier[row]:.2f}; "
+        f"longest cycle {shown.minutes(float(longest))} min",
+    ]
+
+
+def to_data(plan: SitePlan, units: str) -> dict[str, Any]:
+    """The watering table for programs."""
+    site, months = plan.site, plan.months
+    return {
+        "site": {
+            "name": site.name,
+            "latitude": site.latitude,
+            "longitude": site.longitude,
+            "elevation_m": site.elevation_m,
+            "units": units,
+        },
+        "climate": {
+            "source": months.source,
+            "et0_method": method_words(months.method),
+            "months": [
+                {
+                    "month": month + 1,
+                    "et0_mm_day": months.et0_mm_day[month],
+                    "rain_mm": months.rain_mm[month],
+                    "tmin_c": months.tmin_c[month],
+                    "frost": months.frost[month],
+                }
+                for month in range(12)
+            ],
+        },
+        "zones": [_zone(plan, row) for row in range(len(site.zones))],
+        "cautions": cautions(plan.cautions, units),
+    }
+
+
+def _zone(plan: SitePlan, row: int) -> dict[str, Any]:
+    zones, rates = plan.site.zones, plan.rates
+    return {
+        "zone": zones.zone[row],
+        "station": zones.station[row],
+        "name": zones.name[row],
+        "rate_mm_h": rates.rate_mm_h[row],
+        "peak_rate_mm_h": rates.peak_rate_mm_h[row],
+        "uniformity": rates.uniformity[row],
+        "uniformity_source": rates.uniformity_source[row],
+        "run_time_multiplier": rates.run_time_multiplier[row],
+        "allowed_depletion_mm": plan.roots.allowed_depletion_mm[row],
+        "intake_mm_h": plan.inputs.ground.intake_mm_h[row],
+        "longest_cycle_min": plan.plan.longest_cycle_min[row],
+        "flow_l_min": rates.flow_l_min[row],
+        "area_m2": rates.area_m2[row],
+        "months": [_month(plan, row, month) for month in range(12)],
+    }
+
+
+def _month(plan: SitePlan, row: int, month: int) -> dict[str, Any]:
+    p, schedule = plan.plan, plan.plan.schedule
+    cell = row, month
+    return {
+        "month": month + 1,
+        "plant_coefficient": plan.plant_coefficient[cell],
+        "landscape_coefficient": plan.inputs.ground.landscape_coefficient[cell],
+        "plant_need_mm": p.plant_need_mm[cell],
+        "effective_rain_mm": p.effective_rain_mm[cell],
+        "net_need_mm": p.net_need_mm[cell],
+        "gross_need_mm": p.gross_need_mm[cell],
+        "carried_in_mm": p.carried_in_mm[cell],
+        "gap_limit_days": p.gap_limit_days[cell],
+        "days": weekday_names(int(schedule.weekdays[cell])),
+        "parity": PARITIES[int(schedule.parity[cell])] or None,
+        "days_per_week": schedule.days_per_week[cell],
+        "every_days": int(schedule.every_days[cell]) or None,
+        "minutes_per_day": schedule.minutes_per_day[cell],
+        "cycles": schedule.cycles[cell],
+        "cycle_minutes": schedule.cycle_min[cell],
+        "soak_minutes": schedule.soak_min[cell],
+        "minutes_per_week": schedule.minutes_per_week[cell],
+        "applied_mm": p.applied_mm[cell],
+        "unmet_mm": p.unmet_mm[cell],
+        "volume_l": p.volume_l[cell],
+    }

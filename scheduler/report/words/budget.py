@@ -1,0 +1,158 @@
+"""What a water budget says, in sentences."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import numpy as np
+
+from scheduler.budget.savings import Budget, Saving
+from scheduler.budget.water import (
+    DRIP_EFFICIENCY,
+    ORDINANCE_CONVERSION,
+    OVERHEAD_EFFICIENCY,
+)
+from scheduler.report import shown
+from scheduler.report.words.counting import counted, named
+
+MOST_STEPS = 12
+"""Steps that people are shown; programs get all of them."""
+
+
+def facts(budget: Budget, units: str) -> str:
+    """Climate, ground, water and cost of the year."""
+    plan, year = budget.plan, budget.year
+    area, total = float(year.area_m2.sum()), float(year.volume_l.sum())
+    digits = 1 if units == "us" else 0
+    et0 = shown.quantity(year.et0_mm, "depth", units, digits)
+    deep = shown.quantity(total / area, "depth", units, digits)
+    text = (
+        f"Climate {plan.months.source}: ET0 {et0} a year. "
+        f"{counted(len(year.area_m2), 'zone')} on "
+        f"{shown.quantity(area, 'area', units)} take "
+        f"{shown.quantity(total, 'volume', units)} a year, {deep} deep over that ground"
+    )
+    if budget.cost is None:
+        return f"{text}."
+    return f"{text}; it costs {_money(budget, budget.cost)}."
+
+
+def _money(budget: Budget, amount: Decimal) -> str:
+    return shown.money(amount, budget.plan.site.water.currency)
+
+
+def said(budget: Budget, units: str) -> list[str]:
+    """Plan against allowance and against today, in words."""
+    year, names = budget.year, budget.plan.site.names
+    tiers = names.told_table("water.tiers", "[water] tiers in site.toml")
+    total = float(year.volume_l.sum())
+    lines = []
+    over = total - year.allowance_l
+    if over > 0:
+        lines.append(
+            f"The plan is {shown.quantity(over, 'volume', units)} over the allowance."
+        )
+    else:
+        lines.append(
+            f"The plan is {shown.quantity(-over, 'volume', units)} under the allowance."
+        )
+    if year.today_l is not None:
+        lines.append(_against_today(budget, units))
+    if year.not_run_today:
+        lines.append(
+            f"{names.told('current.csv')} has no row for "
+            f"{named('zone', year.not_run_today)}: counted as not run today."
+        )
+    if budget.cost is None:
+        lines.append(f"No cost is shown: {tiers} would give the water's price.")
+    return lines
+
+
+def _against_today(budget: Budget, units: str) -> str:
+    year = budget.year
+    assert year.today_l is not None
+    less = float(year.today_l.sum() - year.volume_l.sum())
+    word = "less" if less >= 0 else "more"
+    text = f"It takes {shown.quantity(abs(less), 'volume', units)} {word} than today"
+    if budget.cost is None or budget.today_cost is None:
+        return f"{text}."
+    saved = budget.today_cost - budget.cost
+    word = "less" if saved >= 0 else "more"
+    return f"{text}, and costs {_money(budget, abs(saved))} {word}."
+
+
+def steps(budget: Budget, units: str) -> list[str]:
+    """Steps with what they save, the largest first."""
+    lines = []
+    for number, saving in enumerate(budget.savings[:MOST_STEPS], 1):
+        saved = f"{shown.quantity(saving.saves_l, 'volume', units)} a year"
+        if saving.saves_cost is not None:
+            saved += f", {_money(budget, saving.saves_cost)}"
+        lines.append(f"{number}. {saving_text(budget, saving)}: {saved}.")
+    left = len(budget.savings) - MOST_STEPS
+    if left > 0:
+        lines.append(f"{left} more save less than these; --format json has them all.")
+    return lines
+
+
+def notes(budget: Budget) -> list[str]:
+    """How the figures are reckoned."""
+    site, year = budget.plan.site, budget.year
+    factor = site.water.allowance_factor
+    lines = [
+        f"Allowance: ET0 × [{factor:g} × ground + {1 - factor:.3g} × special area], by "
+        "the model landscape ordinance; the factor is the local rule's. Units are "
+        f"exact here; the ordinance rounds 0.6234 gal to {ORDINANCE_CONVERSION:g}.",
+        "Estimated use: ET0 × plant factor / efficiency × ground, by the same "
+        f"ordinance; efficiency {OVERHEAD_EFFICIENCY:g} overhead, "
+        f"{DRIP_EFFICIENCY:g} drip and bubblers. Special area counts with a factor "
+        f"of 1.",
+    ]
+    special = np.flatnonzero(year.special_area_m2 > 0).tolist()
+    if special:
+        zones = named("zone", [site.zones.zone[row] for row in special])
+        lines.append(
+            f"The special area is taken to be {zones}, "
+            "where plants need the most water."
+        )
+    if budget.bills:
+        lines.append(
+            "Bills are for this water alone: where the house is on the same meter, its "
+            "use fills the lower tiers, and the same water costs more. Tiers are those "
+            "of one bill; a fixed charge comes with every bill."
+        )
+    if budget.savings:
+        lines.append(
+            "Each step is planned by itself, with all else as it is: savings do not "
+            "add up. Ask whether a plant suits the climate before you change it."
+        )
+    return lines
+
+
+def saving_text(budget: Budget, saving: Saving) -> str:
+    """One step in words, without what it saves."""
+    values = saving.values
+    if saving.code == "season":
+        months = shown.months_text(values["months"])
+        return (
+            f"all zones: set 90 % of the plan's minutes in {months}; plants then get "
+            "a tenth less than they need"
+        )
+    if saving.code == "days":
+        return "all zones: water on any day of the week, if the local rule changes"
+    zones = budget.plan.site.zones
+    row = saving.zone if saving.zone is not None else 0
+    place = _zone_name(zones.zone[row], zones.name[row])
+    if saving.code == "plant":
+        return f"{place}: {values['then']} in place of {values['now']}"
+    uniformity = f"uniformity from {values['now']:.2f} to {values['then']:.2f}"
+    if saving.code == "matched-heads":
+        return f"{place}: matched nozzles, {uniformity}"
+    return (
+        f"{place}: {uniformity} (clean nozzles, straight heads, right pressure and "
+        "spacing)"
+    )
+
+
+def _zone_name(zone: str, name: str) -> str:
+    return f"zone {shown.zone_label(zone, name)}"
