@@ -29,7 +29,7 @@ def text() -> str:
     )
     lines = ["probability,normal,gamma_of_shape_0_6,gamma_of_shape_4"]
     for row in zip(*columns, strict=True):
-        lines.append(",".join(f"{value:.9g}" for value in row))
+        lines.append(",".join(f"{value:.12g}" for value in row))
     return "\n".join(lines) + "\n"
 
 

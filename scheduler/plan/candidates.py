@@ -25,7 +25,7 @@ stays seldom and deep (rule of this program)."""
 MOST_OVER_NEED = 1.6
 """Most minutes tried, over those that the need alone asks for."""
 COOL_NEED_MM_DAY = 1.5
-"""Under this need a day, plants stand twice their longest gap (rule of this program)."""
+"""Under this need a day plants stand twice their gap (rule of this program)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -120,8 +120,8 @@ def patterns_of_period(
     None is longer apart than the plant stands, twice that while it needs little; where
     no permitted pattern is within that, the densest is taken.
     """
-    of_rule = np.stack([patterns_of_rule(*pair)
-                        for pair in zip(rules, rule_intervals, strict=True)])  # fmt: skip
+    pairs = zip(rules, rule_intervals, strict=True)
+    of_rule = np.stack([patterns_of_rule(*pair) for pair in pairs])
     weekdays, parity, every, days, gap = np.moveaxis(of_rule[rule], -1, 0)
     stands = np.where(need_mm_day < COOL_NEED_MM_DAY, 2.0, 1.0) * longest_gap_days
     permitted = weekdays > 0
@@ -171,7 +171,7 @@ def settable_minutes(
 def _settable(longest: float, step: float, least: float, most: float) -> np.ndarray:
     """Cycles and cycle minutes, (row, 2), by rising minutes of the day."""
     steps = int(floor_(longest / step))
-    fewest = int(max(ceil_(min(least, longest) / step), 1))
+    fewest = min(int(max(ceil_(least / step), 1)), steps)
     found: list[tuple[int, float]] = []
     cycles = 1
     while True:

@@ -191,7 +191,7 @@ class Season:
         return Filling(each, nights * fills, waters)
 
     def _night_most(self, period: int) -> np.ndarray:
-        """Most minutes that one night holds of a valve, soak between cycles included."""
+        """Most minutes of a valve that one night holds, with soak between cycles."""
         cycle, soak = self.longest_cycle_min, self.soak_min
         night = self._by_period(self.inputs.valve.night_min, period)
         cycles = np.maximum(np.floor((night + soak) / (cycle + soak)), 1.0)
