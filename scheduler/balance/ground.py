@@ -35,7 +35,10 @@ class Ground:
 class Valve:
     """A valve: what it lays down, and what its controller can be set to; (valve,).
 
-    `day_rule` (valve, period) is a row of the plan's rules of permitted days.
+    `day_rule` (valve, period) is a row of the plan's rules of permitted days, and
+    `night_min` (valve, period) what a night of its window holds. `climate` is a row of
+    the plan's years. `most_dry` is the share of days that plants may go short;
+    `rain_shutoff_mm` is infinite where there is none.
     """
 
     rate_mm_h: np.ndarray
@@ -50,6 +53,11 @@ class Valve:
     shortest_soak_min: np.ndarray
     starts: np.ndarray
     soak_built_in: np.ndarray
+    climate: np.ndarray
+    least_cycle_min: np.ndarray
+    night_min: np.ndarray  # (valve, period)
+    most_dry: np.ndarray
+    rain_shutoff_mm: np.ndarray
 
     def __len__(self) -> int:
         return len(self.rate_mm_h)

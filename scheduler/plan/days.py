@@ -144,6 +144,18 @@ def _parity_sets(parity: str) -> list[_Set]:
     return sets
 
 
+def best_set(rule: DayRule, size: int) -> _Set | None:
+    """Most even permitted set of so many weekdays; None where none is permitted."""
+    sets = [
+        days
+        for days in _sets(rule.parity)
+        if not days.weekdays & ~rule.weekdays
+        and days.size == size
+        and days.most_in_week <= rule.most_days
+    ]
+    return min(sets, key=_Set.order, default=None)
+
+
 def choose_days(rule: DayRule, gap_limit_days: int, intervals: bool) -> DayChoice:
     """Fewest permitted days whose longest gap is within the limit.
 

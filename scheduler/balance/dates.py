@@ -1,0 +1,65 @@
+"""Days of a month on which a setting waters, in years of days."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from scheduler.calendar import Days
+
+NEVER = 10_000
+"""Days since the last watering of what has not been watered."""
+
+
+def watering_days(
+    weekdays: np.ndarray,
+    parity: np.ndarray,
+    every_days: np.ndarray,
+    days: Days,
+    since: np.ndarray,
+) -> np.ndarray:
+    """Whether a setting waters on a day, (setting, year, day).
+
+    `weekdays`, `parity` and `every_days` are (setting,), rows as in a Schedule; `days`
+    holds the days of one month in every year, (year, day); `since` (setting, year)
+    counts days from the last watering to the month's first day. An interval goes on
+    from the last watering; where that falls on a day that is not permitted, the
+    watering moves to the next one that is.
+    """
+    on = weekdays[:, None, None] >> days.weekday & 1
+    of_parity = parity[:, None, None]
+    on = on & ((of_parity == 0) | (days.of_month % 2 == of_parity % 2))
+    found = on.astype(bool)
+    rows = np.flatnonzero(every_days)
+    if rows.size:
+        found[rows] = _in_turn(found[rows], every_days[rows], since[rows])
+    return found
+
+
+def _in_turn(on: np.ndarray, every_days: np.ndarray, since: np.ndarray) -> np.ndarray:
+    """Days that an interval falls on, moved to the next permitted one."""
+    length = on.shape[-1]
+    day = np.arange(length)
+    every = every_days[:, None, None]
+    first = np.maximum(every_days[:, None] - since, 0)[..., None]
+    # First permitted day on or after each day; `length` where the month has none left.
+    places = np.where(on, day, length)
+    ahead = np.minimum.accumulate(places[..., ::-1], axis=-1)[..., ::-1]
+    turn = first + every * np.arange(-(-length // int(every_days.min())))
+    inside = turn < length
+    moved = np.take_along_axis(ahead, np.where(inside, turn, 0), axis=-1)
+    moved = np.where(inside, moved, length)
+    found = np.zeros((*on.shape[:-1], length + 1), dtype=bool)
+    np.put_along_axis(found, moved, True, axis=-1)
+    return found[..., :length]
+
+
+def days_since(waters: np.ndarray, since: np.ndarray) -> np.ndarray:
+    """Days from the last watering to the first day after a month, (setting, year).
+
+    `waters` is (setting, year, day), `since` as at the month's first day.
+    """
+    length = waters.shape[-1]
+    last = length - 1 - np.argmax(waters[..., ::-1], axis=-1)
+    return np.where(
+        waters.any(axis=-1), length - last, np.minimum(since + length, NEVER)
+    )

@@ -1,0 +1,97 @@
+"""Ground played through years of days."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from scheduler.balance.day import QUARTERS, dry_limit, played_day, quarter_depths
+from scheduler.balance.years import Years
+from scheduler.calendar import DAYS_IN_YEAR
+
+MOST_ROUNDS = 12
+SETTLED_MM = 1e-9
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Store:
+    """What the playing has to know of ground, a row a part of a zone.
+
+    `need_mm` (part, year, day) is what plants take where they can; depths of store are
+    (part, day), or (part, 1) where they stay; `uniformity` is (part,).
+    """
+
+    need_mm: np.ndarray
+    total_available_water_mm: np.ndarray
+    allowed_depletion_mm: np.ndarray
+    uniformity: np.ndarray
+
+    def __len__(self) -> int:
+        return len(self.uniformity)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Played:
+    """Days of ground, (part, year, day, quarter), driest quarter first.
+
+    Depths lie on the quarter itself. `start_mm` (part, year, quarter) is the depletion
+    at the first day's beginning; `dry` whether a quarter ends a day too dry.
+    """
+
+    start_mm: np.ndarray
+    water_mm: np.ndarray
+    depletion_mm: np.ndarray
+    et_mm: np.ndarray
+    drained_mm: np.ndarray
+    dry: np.ndarray
+
+
+def play(store: Store, water_mm: np.ndarray, years: Years) -> Played:
+    """Ground under given waterings, each year from where the year before left it.
+
+    `water_mm` (part, year, day) is the mean depth laid down on a day. The first year
+    follows the last, so the years are gone round until nothing moves any more.
+    """
+    shape = (*water_mm.shape, QUARTERS)
+    water = water_mm[..., None] * quarter_depths(store.uniformity)[:, None, None, :]
+    depletion, et, drained = np.empty(shape), np.empty(shape), np.empty(shape)
+    total = np.broadcast_to(store.total_available_water_mm, (len(store), DAYS_IN_YEAR))
+    allowed = np.broadcast_to(store.allowed_depletion_mm, (len(store), DAYS_IN_YEAR))
+    start = np.zeros((shape[0], shape[1], QUARTERS))
+    for _ in range(MOST_ROUNDS):
+        now = start
+        for day in range(DAYS_IN_YEAR):
+            played = played_day(
+                now,
+                water[:, :, day],
+                years.rain_mm[None, :, day, None],
+                store.need_mm[:, :, day, None],
+                total[:, day, None, None],
+                allowed[:, day, None, None],
+            )
+            now = played.depletion_mm
+            depletion[:, :, day] = now
+            et[:, :, day], drained[:, :, day] = played.et_mm, played.drained_mm
+        begun, start = start, np.roll(now, 1, axis=1)
+        if np.max(np.abs(start - begun), initial=0.0) <= SETTLED_MM:
+            break
+    limit = dry_limit(allowed[:, None], store.need_mm)[..., None]
+    return Played(begun, water, depletion, et, drained, depletion > limit)
+
+
+def shut_off_days(years: Years, setting_mm: float) -> np.ndarray:
+    """Days on which a rain shut-off holds back the watering, (year, day).
+
+    Its disc holds at most the setting, loses ET0 a day, and a day that begins with any
+    wetness in it waters nothing.
+    """
+    wetness = np.zeros(len(years))
+    held = np.empty(years.rain_mm.shape, dtype=bool)
+    for _ in range(2):
+        for day in range(DAYS_IN_YEAR):
+            held[:, day] = wetness > 0
+            wetness = np.minimum(wetness + years.rain_mm[:, day], setting_mm)
+            wetness = np.maximum(wetness - years.et0_mm[:, day], 0.0)
+        wetness = np.roll(wetness, 1)
+    return held

@@ -1,0 +1,194 @@
+"""The table by days: for least water, what real years let one get away with."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, fields
+
+import numpy as np
+
+from scheduler.balance.dates import NEVER, days_since
+from scheduler.balance.lanes import Month, end_of_month
+from scheduler.plan.choice import OFF, Chosen, Range, choose, settings_days
+from scheduler.plan.inputs import PlanInput, of_valves
+from scheduler.plan.season import Season
+
+ROUNDS = 2
+"""Times that the months are played in order, so that January follows a December."""
+BLOCK_VALVES = 8
+"""Valves worked at a time: their lanes then stay in the processor's cache."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Settings:
+    """What every valve is set to in every period, (valve, period) unless said.
+
+    `pattern` is a row of candidates.patterns_of_rule, OFF where nothing runs.
+    `fill_min` are minutes a day that fill the ground first, on `fill_days` days. `dry`
+    is the dry share of the three wetter quarters, NaN in frost. What a period begins
+    with: `start_mm` (part, period, year, quarter) and `since` (valve, period, year),
+    days since the last watering. `scheduled_mm` and `water_mm` (valve, year, day of the
+    year) are what is laid down before and after a rain shut-off.
+    """
+
+    pattern: np.ndarray
+    row: np.ndarray
+    weekdays: np.ndarray
+    parity: np.ndarray
+    every_days: np.ndarray
+    days_per_week: np.ndarray
+    cycles: np.ndarray
+    cycle_min: np.ndarray
+    fill_min: np.ndarray
+    fill_days: np.ndarray
+    dry: np.ndarray
+    stays_dry: np.ndarray
+    days_too_few: np.ndarray
+    not_permitted: np.ndarray
+    start_mm: np.ndarray
+    since: np.ndarray
+    scheduled_mm: np.ndarray
+    water_mm: np.ndarray
+
+
+def choose_settings(season: Season) -> Settings:
+    """Settings of all periods of a season, the months played in order twice round."""
+    inputs = season.inputs
+    valves, periods = len(inputs.valve), len(inputs.periods)
+    start = np.zeros((len(inputs.ground), len(season.years), 4))
+    since = np.full((valves, len(season.years)), NEVER)
+    off = np.zeros(valves, dtype=bool)
+    before = np.zeros(valves, dtype=np.int64), np.zeros(valves, dtype=np.int64)
+    found: list[dict[str, np.ndarray]] = []
+    for _ in range(ROUNDS):
+        found = []
+        for period in range(periods):
+            month = season.month(period, start, since)
+            within = season.range_of(period, month, off)
+            frost_next = bool(season.frost[(period + 1) % periods])
+            chosen = choose(
+                month, within, inputs.valve.most_dry, not frost_next, before
+            )
+            scheduled = scheduled_mm(month, within, chosen)
+            delivered = scheduled * ~month.held
+            settings = _settings(month, within, chosen, bool(season.frost[period]))
+            found.append({**settings, "scheduled_mm": scheduled, "water_mm": delivered})
+            start = end_of_month(month, delivered)
+            since = days_since(scheduled > 0, since)
+            off = chosen.pattern == OFF
+            before = settings["weekdays"], settings["every_days"]
+        start, since = np.roll(start, 1, axis=1), np.roll(since, 1, axis=1)
+    return Settings(**{f.name: _joined(f.name, found) for f in fields(Settings)})
+
+
+def _joined(name: str, found: list[dict[str, np.ndarray]]) -> np.ndarray:
+    """Values of all periods: days in a row, else stacked along the second axis."""
+    values = [period[name] for period in found]
+    if name in ("scheduled_mm", "water_mm"):
+        return np.concatenate(values, axis=2)
+    return np.stack(values, axis=1)
+
+
+def scheduled_mm(month: Month, within: Range, chosen: Chosen) -> np.ndarray:
+    """Gross depth of each day by the chosen settings, (valve, year, day)."""
+    valve = np.arange(len(chosen.pattern))
+    waters = settings_days(month, within)[valve, chosen.pattern]
+    minutes = within.minutes.minutes[valve, chosen.row]
+    depth = (minutes * within.rate_mm_min)[:, None, None] * waters
+    runs = (chosen.pattern != OFF)[:, None, None]
+    return np.asarray(depth + within.filling.depth_mm(within.rate_mm_min) * runs)
+
+
+def _settings(
+    month: Month, within: Range, chosen: Chosen, frost: bool
+) -> dict[str, np.ndarray]:
+    """What one period is set to, by names of `Settings`."""
+    valve, runs = np.arange(len(chosen.pattern)), chosen.pattern != OFF
+    pattern = np.where(runs, chosen.pattern, 0)
+
+    def of_pattern(name: str) -> np.ndarray:
+        return np.asarray(getattr(within.patterns, name)[valve, pattern] * runs)
+
+    def of_minutes(name: str) -> np.ndarray:
+        return np.asarray(getattr(within.minutes, name)[valve, chosen.row] * runs)
+
+    return {
+        "pattern": chosen.pattern,
+        "row": chosen.row,
+        **{name: of_pattern(name)
+           for name in ("weekdays", "parity", "every_days", "days_per_week")},
+        **{name: of_minutes(name) for name in ("cycles", "cycle_min")},
+        "fill_min": within.filling.minutes * runs,
+        "fill_days": within.filling.nights * runs,
+        "dry": np.where(frost, np.nan, chosen.dry),
+        "stays_dry": chosen.stays_dry & (not frost),
+        "days_too_few": within.patterns.too_few & runs,
+        "not_permitted": chosen.stays_dry & ~within.patterns.usable.any(axis=1)
+        & (not frost),
+        "start_mm": month.start_mm,
+        "since": month.since,
+    }  # fmt: skip
+
+
+def plan_days(
+    inputs: PlanInput, longest_cycle_min: np.ndarray, soak_min: np.ndarray
+) -> Settings:
+    """Settings of all valves and periods; like valves are worked out once.
+
+    `longest_cycle_min` and `soak_min` (valve,) are L, and the soak after such a cycle.
+    """
+    alike, first = _alike(inputs, longest_cycle_min)
+    parts = []
+    for rows in _blocks(inputs, first):
+        block = of_valves(inputs, rows)
+        season = Season(block, longest_cycle_min[rows], soak_min[rows])
+        parts.append((rows, choose_settings(season)))
+    done = np.concatenate([rows for rows, _ in parts])
+    place = np.empty(len(inputs.valve), dtype=np.intp)
+    place[done] = np.arange(len(done))
+    of_valve = place[first[alike]]
+    of_part = of_valve[inputs.ground.valve]
+    return Settings(
+        **{
+            f.name: np.concatenate([getattr(found, f.name) for _, found in parts])[
+                of_part if f.name == "start_mm" else of_valve
+            ]
+            for f in fields(Settings)
+        }
+    )
+
+
+def _alike(
+    inputs: PlanInput, longest_cycle_min: np.ndarray
+) -> tuple[np.ndarray, np.ndarray]:
+    """Kind of each valve, and the first valve of each kind.
+
+    Valves of several parts are each a kind of their own.
+    """
+    valve, ground = inputs.valve, inputs.ground
+    count = len(valve)
+    if len(ground) != count:
+        return np.arange(count), np.arange(count)
+    columns = [longest_cycle_min[:, None]]
+    for record in (valve, ground):
+        for f in fields(record):
+            if f.name not in ("valve", "share", "flow_l_min"):
+                values = getattr(record, f.name)
+                columns.append(values.reshape(count, -1).astype(float))
+    _, first, alike = np.unique(
+        np.concatenate(columns, axis=1), axis=0, return_index=True, return_inverse=True
+    )
+    return alike.reshape(-1), first
+
+
+def _blocks(inputs: PlanInput, rows: np.ndarray) -> Iterator[np.ndarray]:
+    """Rows of valves that share a climate and frost, a few at a time."""
+    key = np.concatenate(
+        [inputs.valve.climate[rows, None], inputs.frost[rows].astype(np.intp)], axis=1
+    )
+    _, group = np.unique(key, axis=0, return_inverse=True)
+    group = group.reshape(-1)
+    for one in np.unique(group).tolist():
+        mine = rows[group == one]
+        for start in range(0, len(mine), BLOCK_VALVES):
+            yield mine[start : start + BLOCK_VALVES]

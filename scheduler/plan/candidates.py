@@ -1,0 +1,196 @@
+"""Settings that could be keyed in: patterns of days, and minutes of a watering day."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from typing import Literal
+
+import numpy as np
+
+from scheduler.calendar import ALL_WEEK, PARITIES, WEEK
+from scheduler.plan.days import LONGEST_GAP, DayRule, best_set
+from scheduler.rounding import TOLERANCE, ceil_, floor_
+from scheduler.units import MIN_PER_H
+
+INTERVALS = (10, 14, 21, 28)
+"""Days from one watering to the next, where weeks are too short (common practice)."""
+PATTERNS = WEEK + len(INTERVALS)
+"""Patterns of a rule: seven days a week down to one, then the intervals."""
+LIGHT_WATERING_MM = 2.5
+"""Less than this wets leaves and thatch, not roots (common practice)."""
+LEAST_OF_STORE = 0.5
+"""Share of the allowed depletion that a watering refills at least, so that watering
+stays seldom and deep (rule of this program)."""
+MOST_OVER_NEED = 1.6
+"""Most minutes tried, over those that the need alone asks for."""
+COOL_NEED_MM_DAY = 1.5
+"""Under this need a day plants stand twice their gap (rule of this program)."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Patterns:
+    """Patterns of each valve in one period, (valve, pattern).
+
+    `weekdays` are bits, `parity` a row of calendar.PARITIES, `every_days` 0 or an
+    interval. `usable` says which the rule, the controller and the plants allow;
+    `too_few` (valve,) where the densest permitted one leaves too long a gap.
+    """
+
+    weekdays: np.ndarray
+    parity: np.ndarray
+    every_days: np.ndarray
+    days_per_week: np.ndarray
+    longest_gap: np.ndarray
+    usable: np.ndarray
+    too_few: np.ndarray
+    permitted: np.ndarray
+    """Weekdays that the rule permits, as bits; (valve,)."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Minutes:
+    """Minutes of a watering day that a valve can be set to, (valve, row), rising.
+
+    A row that is none of a valve's holds infinity. `cycles` and `cycle_min` make the
+    minutes; `count` (valve,) is how many rows are filled.
+    """
+
+    minutes: np.ndarray
+    cycles: np.ndarray
+    cycle_min: np.ndarray
+    count: np.ndarray
+
+    def first_from(self, minutes: np.ndarray) -> np.ndarray:
+        """Row of the first setting of so many minutes or more, (valve, …).
+
+        The last one where none is long enough.
+        """
+        found = self._placed(minutes * (1 - TOLERANCE), "left")
+        return np.minimum(found, self._last(minutes))
+
+    def last_to(self, minutes: np.ndarray) -> np.ndarray:
+        """Row of the last setting of so many minutes or fewer, the first at least."""
+        found = self._placed(minutes * (1 + TOLERANCE), "right") - 1
+        return np.clip(found, 0, self._last(minutes))
+
+    def _last(self, minutes: np.ndarray) -> np.ndarray:
+        last: np.ndarray = self.count.reshape(-1, *[1] * (minutes.ndim - 1)) - 1
+        return last
+
+    def _placed(
+        self, minutes: np.ndarray, side: Literal["left", "right"]
+    ) -> np.ndarray:
+        flat = minutes.reshape(len(self.count), -1)
+        rows = [mine.searchsorted(wanted, side)
+                for mine, wanted in zip(self.minutes, flat, strict=True)]  # fmt: skip
+        return np.array(rows, dtype=np.intp).reshape(minutes.shape)
+
+
+@cache
+def patterns_of_rule(rule: DayRule, intervals: bool) -> np.ndarray:
+    """Patterns of a rule, (pattern, 5): weekdays, parity, interval, days a week, gap.
+
+    A pattern that the rule does not permit has no weekdays.
+    """
+    found = np.zeros((PATTERNS, 5))
+    parity = PARITIES.index(rule.parity)
+    for row, size in enumerate(range(WEEK, 0, -1)):
+        best = best_set(rule, size)
+        if best is not None:
+            found[row] = (best.weekdays, parity, 0, best.days_per_week,
+                          best.longest_gap)  # fmt: skip
+    if intervals and rule.weekdays:
+        free = rule.weekdays == ALL_WEEK and not parity
+        for row, every in enumerate(INTERVALS, WEEK):
+            if free or every % WEEK == 0:
+                found[row] = rule.weekdays, parity, every, WEEK / every, every
+    return found
+
+
+def patterns_of_period(
+    rules: tuple[DayRule, ...],
+    rule_intervals: tuple[bool, ...],
+    rule: np.ndarray,
+    longest_gap_days: np.ndarray,
+    need_mm_day: np.ndarray,
+) -> Patterns:
+    """Patterns of valves in one period; arrays are (valve,).
+
+    None is longer apart than the plant stands, twice that while it needs little; where
+    no permitted pattern is within that, the densest is taken.
+    """
+    pairs = zip(rules, rule_intervals, strict=True)
+    of_rule = np.stack([patterns_of_rule(*pair) for pair in pairs])
+    weekdays, parity, every, days, gap = np.moveaxis(of_rule[rule], -1, 0)
+    stands = np.where(need_mm_day < COOL_NEED_MM_DAY, 2.0, 1.0) * longest_gap_days
+    permitted = weekdays > 0
+    usable = permitted & (gap <= np.minimum(stands, LONGEST_GAP)[:, None])
+    too_few = permitted.any(axis=1) & ~usable.any(axis=1)
+    densest = np.argmax(np.where(permitted, days, 0.0), axis=1)
+    usable[too_few, densest[too_few]] = True
+    by_rule = np.array([rule.weekdays for rule in rules])
+    return Patterns(
+        weekdays.astype(np.int64),
+        parity.astype(np.int64),
+        every.astype(np.int64),
+        days,
+        gap,
+        usable,
+        too_few,
+        by_rule[rule],
+    )
+
+
+def settable_minutes(
+    longest_cycle_min: np.ndarray,
+    minute_step: np.ndarray,
+    least_cycle_min: np.ndarray,
+    most_min: np.ndarray,
+) -> Minutes:
+    """Every n · c up to some minutes, n = ⌈t / L⌉ cycles of c ≤ L whole steps.
+
+    Arguments are (valve,); `most_min` is passed by no more than one setting. A cycle is
+    no shorter than its least, unless L is.
+    """
+    lists = [
+        _settable(*(float(value) for value in row))
+        for row in zip(longest_cycle_min, minute_step, least_cycle_min, most_min,
+                       strict=True)
+    ]  # fmt: skip
+    count = np.array([len(found) for found in lists])
+    shape = (len(lists), int(count.max(initial=1)))
+    minutes, cycles, cycle = np.full(shape, np.inf), np.zeros(shape), np.zeros(shape)
+    for row, found in enumerate(lists):
+        minutes[row, : len(found)] = found[:, 0] * found[:, 1]
+        cycles[row, : len(found)], cycle[row, : len(found)] = found.T
+    return Minutes(minutes, cycles, cycle, count)
+
+
+@cache
+def _settable(longest: float, step: float, least: float, most: float) -> np.ndarray:
+    """Cycles and cycle minutes, (row, 2), by rising minutes of the day."""
+    steps = int(floor_(longest / step))
+    fewest = min(int(max(ceil_(least / step), 1)), steps)
+    found: list[tuple[int, float]] = []
+    cycles = 1
+    while True:
+        first = max((cycles - 1) * steps // cycles + 1, fewest)
+        for cycle in range(first, steps + 1):
+            found.append((cycles, cycle * step))
+            if cycles * cycle * step >= most:
+                return np.array(found, dtype=float)
+        cycles += 1
+
+
+def least_useful_mm(allowed_depletion_mm: np.ndarray, drip: np.ndarray) -> np.ndarray:
+    """Net depth of the lightest watering: half the store, and no mere sprinkling."""
+    light = np.where(drip, 0.0, LIGHT_WATERING_MM)
+    return np.maximum(light, LEAST_OF_STORE * allowed_depletion_mm)
+
+
+def minutes_for(
+    net_mm: np.ndarray, run_time_multiplier: np.ndarray, rate_mm_h: np.ndarray
+) -> np.ndarray:
+    """Minutes that lay down a net depth."""
+    return np.asarray(net_mm * run_time_multiplier * MIN_PER_H / rate_mm_h)

@@ -1,0 +1,198 @@
+"""The months of a year before it is known what they run: ground, patterns, minutes."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from scheduler.balance.day import DORMANT_SHARE, WETTER, dry_limit, quarter_depths
+from scheduler.balance.lanes import Month
+from scheduler.balance.play import shut_off_days
+from scheduler.balance.years import Years
+from scheduler.calendar import WEEK, Days
+from scheduler.plan.candidates import (
+    MOST_OVER_NEED,
+    Minutes,
+    Patterns,
+    least_useful_mm,
+    minutes_for,
+    patterns_of_period,
+    settable_minutes,
+)
+from scheduler.plan.choice import Filling, Range
+from scheduler.plan.inputs import PlanInput
+from scheduler.rounding import ceil_
+from scheduler.units import MIN_PER_H
+
+FILL_WHERE_DRY = 0.25
+"""Share of the wetter quarters that are dry where a season begins with a filling."""
+FILLS_YEARS = 90.0
+"""Percent of years that a filling fills."""
+
+
+class Season:
+    """The months of some valves of one climate, before it is known what they run.
+
+    All that does not hang on the settings is worked out once; a month is then given
+    the ground and the days since the last watering, and asked for its range.
+    """
+
+    def __init__(
+        self, inputs: PlanInput, longest_cycle_min: np.ndarray, soak_min: np.ndarray
+    ) -> None:
+        ground, valve = inputs.ground, inputs.valve
+        self.inputs = inputs
+        self.longest_cycle_min = longest_cycle_min
+        self.soak_min = soak_min
+        self.years: Years = inputs.years[int(valve.climate[0])]
+        self.frost = inputs.frost[0]
+        length = inputs.periods.days
+        self.ends = np.cumsum(length)
+        self.period_of_day = np.repeat(np.arange(len(length)), length)
+        coefficient = ground.landscape_coefficient * np.where(
+            self.frost, DORMANT_SHARE, 1.0
+        )
+        self.need_mm = (
+            self.years.et0_mm * coefficient[:, self.period_of_day][:, None, :]
+        )
+        self.shares = quarter_depths(valve.uniformity)[ground.valve]
+        self.held = np.stack([self._held(s) for s in valve.rain_shutoff_mm.tolist()])
+        self.days = Days.of_common_years(len(self.years))
+        self.minutes = self._minutes()
+
+    def _held(self, setting_mm: float) -> np.ndarray:
+        if np.isinf(setting_mm):
+            return np.zeros(self.years.rain_mm.shape, dtype=bool)
+        return shut_off_days(self.years, setting_mm)
+
+    def _by_period(self, values: np.ndarray, period: int) -> np.ndarray:
+        return values[:, min(period, values.shape[1] - 1)]
+
+    def _of_valve(self, of_part: np.ndarray, largest: bool) -> np.ndarray:
+        """Largest or smallest of the parts of each valve."""
+        found = np.full(len(self.inputs.valve), -np.inf if largest else np.inf)
+        merge = np.maximum if largest else np.minimum
+        merge.at(found, self.inputs.ground.valve, of_part)
+        return found
+
+    def _asked_min(self, period: int, days_per_week: np.ndarray) -> np.ndarray:
+        """Minutes a watering day that the mean need alone asks for."""
+        valve = self.inputs.valve
+        need = self._of_valve(self.need_mm_day(period), largest=True)
+        with np.errstate(divide="ignore"):
+            net = need[:, None] * np.where(days_per_week > 0, WEEK / days_per_week, 0.0)
+        return minutes_for(
+            net, valve.run_time_multiplier[:, None], valve.rate_mm_h[:, None]
+        )
+
+    def need_mm_day(self, period: int) -> np.ndarray:
+        """Mean need a day of each part in a period."""
+        return self.need_mm[:, :, self._slice(period)].mean(axis=(1, 2))
+
+    def _slice(self, period: int) -> slice:
+        return slice(int(self.ends[period] - self.inputs.periods.days[period]),
+                     int(self.ends[period]))  # fmt: skip
+
+    def _store_min(self, period: int) -> tuple[np.ndarray, np.ndarray]:
+        """Minutes of the lightest useful watering, and of one that fills the store."""
+        ground, valve = self.inputs.ground, self.inputs.valve
+        allowed = self._of_valve(self._by_period(ground.allowed_depletion_mm, period),
+                                 largest=False)  # fmt: skip
+        total = self._of_valve(self._by_period(ground.total_available_water_mm, period),
+                               largest=True)  # fmt: skip
+        least = least_useful_mm(allowed, valve.drip)
+        multiplier, rate = valve.run_time_multiplier, valve.rate_mm_h
+        return (
+            minutes_for(least, multiplier, rate),
+            minutes_for(np.maximum(total, least), multiplier, rate),
+        )
+
+    def _minutes(self) -> Minutes:
+        """Settable minutes up to the most that any period may ask for."""
+        valve = self.inputs.valve
+        most = np.zeros(len(valve))
+        for period in range(len(self.inputs.periods)):
+            least, fills = self._store_min(period)
+            most = np.maximum(most, np.maximum(least, fills))
+        return settable_minutes(
+            self.longest_cycle_min, valve.minute_step, valve.least_cycle_min, most
+        )
+
+    def month(self, period: int, start_mm: np.ndarray, since: np.ndarray) -> Month:
+        """A period from the ground and the last watering that the one before left."""
+        ground, part = self.inputs.ground, self._slice(period)
+        shape = self.years.rain_mm.shape
+        of_days = [
+            getattr(self.days, name).reshape(shape)[:, part]
+            for name in ("number", "month", "weekday", "of_month")
+        ]
+        return Month(
+            valve=ground.valve,
+            need_mm=np.ascontiguousarray(self.need_mm[:, :, part]),
+            rain_mm=self.years.rain_mm[:, part],
+            total_mm=self._by_period(ground.total_available_water_mm, period),
+            allowed_mm=self._by_period(ground.allowed_depletion_mm, period),
+            shares=self.shares,
+            start_mm=start_mm,
+            held=self.held[:, :, part],
+            since=since,
+            days=Days(*of_days),
+        )
+
+    def range_of(self, period: int, month: Month, after_off: np.ndarray) -> Range:
+        """What may be chosen in a period; `after_off` where nothing ran before."""
+        inputs, valve = self.inputs, self.inputs.valve
+        longest = self._of_valve(inputs.ground.longest_gap_days, largest=False)
+        patterns = patterns_of_period(
+            inputs.rules,
+            inputs.rule_intervals,
+            self._by_period(valve.day_rule, period),
+            longest,
+            self._of_valve(self.need_mm_day(period), largest=True),
+        )
+        least, fills = self._store_min(period)
+        asked = MOST_OVER_NEED * self._asked_min(period, patterns.days_per_week)
+        most = np.maximum(np.minimum(asked, fills[:, None]), least[:, None])
+        first = np.broadcast_to(
+            self.minutes.first_from(least[:, None]), patterns.weekdays.shape
+        )
+        off_only = np.full(len(valve), bool(self.frost[period]))
+        return Range(
+            patterns,
+            self.minutes,
+            first,
+            np.maximum(self.minutes.last_to(most), first),
+            valve.rate_mm_h / MIN_PER_H,
+            off_only,
+            self._filling(period, month, patterns, after_off),
+        )
+
+    def _filling(
+        self, period: int, month: Month, patterns: Patterns, after_off: np.ndarray
+    ) -> Filling:
+        """Waterings that fill dry ground where a season begins."""
+        valve = self.inputs.valve
+        limit = dry_limit(month.allowed_mm[:, None], month.need_mm[:, :, 0])
+        dry = (month.start_mm[..., WETTER] > limit[..., None]).mean(axis=(1, 2))
+        fills = after_off & (self._of_valve(dry, largest=True) > FILL_WHERE_DRY)
+        fills &= ~self.frost[period]
+        mean = np.percentile(month.start_mm.mean(axis=2), FILLS_YEARS, axis=1)
+        wanted = minutes_for(
+            self._of_valve(mean, largest=True),
+            valve.run_time_multiplier,
+            valve.rate_mm_h,
+        )
+        nights = np.maximum(ceil_(wanted / self._night_most(period)), 1.0)
+        row = self.minutes.first_from(wanted / nights)
+        each = self.minutes.minutes[np.arange(len(valve)), row] * fills
+        on = patterns.permitted[:, None, None] >> month.days.weekday & 1
+        parity = patterns.parity.max(axis=1)[:, None, None]
+        on = on.astype(bool) & ((parity == 0) | (month.days.of_month % 2 == parity % 2))
+        waters = on & (np.cumsum(on, axis=-1) <= (nights * fills)[:, None, None])
+        return Filling(each, nights * fills, waters)
+
+    def _night_most(self, period: int) -> np.ndarray:
+        """Most minutes of a valve that one night holds, with soak between cycles."""
+        cycle, soak = self.longest_cycle_min, self.soak_min
+        night = self._by_period(self.inputs.valve.night_min, period)
+        cycles = np.maximum(np.floor((night + soak) / (cycle + soak)), 1.0)
+        return np.minimum(cycles * cycle, np.maximum(night, cycle))

@@ -1,0 +1,194 @@
+"""The choice of a month against brute force over all settings."""
+
+import numpy as np
+import pytest
+
+from scheduler.balance import lanes
+from scheduler.balance.dates import NEVER
+from scheduler.balance.day import quarter_depths
+from scheduler.calendar import ALL_WEEK, Days
+from scheduler.plan import candidates, choice
+from scheduler.plan.days import DayRule
+
+RULES = (
+    DayRule(ALL_WEEK, "", 7),
+    DayRule(0b0010101, "", 3),
+    DayRule(ALL_WEEK, "odd", 7),
+    DayRule(0b1000000, "", 7),
+    DayRule(0, "", 7),
+)
+YEARS = 6
+
+
+def drawn_month(seed, valves=8):
+    """A month of ground and weather of every kind, and what may be chosen in it."""
+    random = np.random.default_rng(seed)
+    rain = random.gamma(0.6, 15, (YEARS, 30)) * (random.random((YEARS, 30)) < 0.25)
+    et0 = random.uniform(1, 8) * random.uniform(0.6, 1.4, (YEARS, 30))
+    total = np.exp(random.uniform(np.log(12), np.log(150), valves))
+    uniformity = random.uniform(0.4, 0.9, valves)
+    days = Days.of_common_years(YEARS)
+    months = (getattr(days, name).reshape(YEARS, 365)[:, 151:181]
+              for name in ("number", "month", "weekday", "of_month"))  # fmt: skip
+    month = lanes.Month(
+        valve=np.arange(valves),
+        need_mm=et0 * random.uniform(0.2, 1.0, (valves, 1, 1)),
+        rain_mm=rain,
+        total_mm=total,
+        allowed_mm=total * random.uniform(0.3, 0.6, valves),
+        shares=quarter_depths(uniformity),
+        start_mm=random.random((valves, YEARS, 4)) * total[:, None, None] * 0.7,
+        held=np.zeros((valves, YEARS, 30), dtype=bool),
+        since=np.full((valves, YEARS), NEVER),
+        days=Days(*months),
+    )
+    rule = random.integers(0, len(RULES), valves)
+    need = month.need_mm.mean(axis=(1, 2))
+    patterns = candidates.patterns_of_period(
+        RULES, (True,) * len(RULES), rule, np.full(valves, 14.0), need
+    )
+    minutes = candidates.settable_minutes(
+        np.full(valves, 20.0), np.full(valves, 5.0), np.full(valves, 5.0),
+        np.full(valves, 150.0),
+    )  # fmt: skip
+    shape = patterns.weekdays.shape
+    first = random.integers(0, 3, shape)
+    last = first + random.integers(0, minutes.count[:, None] - first)
+    none = np.zeros(valves)
+    within = choice.Range(
+        patterns, minutes, first, last, np.full(valves, 0.3),
+        random.random(valves) < 0.1,
+        choice.Filling(none, none, np.zeros((valves, YEARS, 30), dtype=bool)),
+    )  # fmt: skip
+    return month, within
+
+
+def every_setting(month, within):
+    """What every pattern comes to at every row of minutes."""
+    most = int(within.minutes.count.max())
+    rows = np.minimum(np.arange(most), within.minutes.count[:, None, None] - 1)
+    shape = (*within.first.shape, most)
+    return choice.at_rows(month, within, np.broadcast_to(rows, shape))
+
+
+def by_brute_force(tried, within, valve, most_dry, hands_over, before):
+    """Every pattern and every minute, and the rules in their words."""
+    found = []
+    for pattern in range(choice.OFF):
+        if not within.patterns.usable[valve, pattern] or within.off_only[valve]:
+            continue
+        first, last = within.first[valve, pattern], within.last[valve, pattern]
+        for row in range(first, last + 1):
+            at = valve, pattern, row
+            found.append((tried.water_mm[at], tried.dry[at], tried.left_dry[at],
+                          pattern, row))  # fmt: skip
+    at = valve, choice.OFF, 0
+    found.append((0.0, tried.dry[at], tried.left_dry[at], choice.OFF, 0))
+    eps = 1e-9
+    in_limit = [c for c in found if c[1] <= most_dry + eps]
+    if not in_limit:
+        least = min(c[1] for c in found)
+        good = [c for c in found if c[1] <= least + 0.02 + eps]
+    elif not hands_over:
+        good = in_limit
+    else:
+        good = [c for c in in_limit if c[2] <= 0.25 + eps]
+        if not good:
+            best = min(c[2] for c in in_limit)
+            good = [c for c in in_limit if c[2] <= best + eps]
+    least = min(c[0] for c in good)
+    if least == 0:
+        return choice.OFF, 0, not in_limit
+    near = [c for c in good if c[0] <= 1.05 * least + 0.5]
+    patterns, minutes = within.patterns, within.minutes
+
+    def order(candidate):
+        water, _, _, pattern, row = candidate
+        days = patterns.weekdays[valve, pattern], patterns.every_days[valve, pattern]
+        same = days == before  # fmt: skip
+        days_per_week = patterns.days_per_week[valve, pattern]
+        return (not same, days_per_week, minutes.cycles[valve, row], water)
+
+    best = min(near, key=order)
+    return best[3], best[4], not in_limit
+
+
+@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("hands_over", [True, False])
+def test_choose_finds_what_trying_every_setting_finds(seed, hands_over):
+    month, within = drawn_month(seed)
+    limit = np.random.default_rng(seed).choice([0.0, 0.05, 0.1, 0.3], 8)
+    before = (np.full(8, 0b0010101), np.zeros(8, dtype=np.int64))
+    chosen = choice.choose(month, within, limit, hands_over, before)
+
+    tried = every_setting(month, within)
+    for valve in range(8):
+        expected = by_brute_force(
+            tried, within, valve, limit[valve], hands_over, (0b0010101, 0)
+        )
+        got = (chosen.pattern[valve], chosen.row[valve], bool(chosen.stays_dry[valve]))
+        assert got == expected, (seed, valve)
+
+
+# 20-minute cycles at most, steps of 5: one cycle gives 5 to 20, two 30 and 40 (25 is
+# two cycles of 12.5, which no step gives), three 45 and 60, four 80 (65 to 75 likewise).
+def test_settable_minutes_are_the_least_cycles_of_whole_steps():
+    found = candidates.settable_minutes(
+        np.array([20.0]), np.array([5.0]), np.array([5.0]), np.array([80.0])
+    )
+
+    assert found.minutes[0].tolist() == [5, 10, 15, 20, 30, 40, 45, 60, 80]
+    assert found.cycles[0].tolist() == [1, 1, 1, 1, 2, 2, 3, 3, 4]
+
+
+@pytest.mark.parametrize("longest", [2.0, 7.0, 33.0])
+@pytest.mark.parametrize("step", [1.0, 0.5, 5.0])
+@pytest.mark.parametrize("least", [2.0, 6.0])
+def test_settable_minutes_by_trying_every_number_of_cycles(longest, step, least):
+    longest = max(longest, step)
+    most = 120.0
+    found = candidates.settable_minutes(
+        np.array([longest]), np.array([step]), np.array([least]), np.array([most])
+    )
+    floor = int(longest / step) * step
+    expected = set()
+    for cycles in range(1, 200):
+        for steps in range(1, int(floor / step) + 1):
+            cycle = steps * step
+            total = cycles * cycle
+            fewest = -(-total // floor)
+            if cycles == fewest and cycle >= min(-(-least // step) * step, floor):
+                expected.add(total)
+    inside = {t for t in found.minutes[0].tolist() if t < most}
+    assert inside == {t for t in expected if t < most}
+    assert found.minutes[0][-1] == min(t for t in expected if t >= most)
+
+
+# Most even sets of a week counted round: 2 of 7 days leave gaps of 3 and 4 (calendar).
+def test_patterns_are_the_even_sets_and_then_intervals():
+    found = candidates.patterns_of_rule(DayRule(ALL_WEEK, "", 7), True)
+
+    assert found[:, 3].tolist() == [7, 6, 5, 4, 3, 2, 1, 0.7, 0.5, 7 / 21, 0.25]
+    assert found[:, 4].tolist() == [1, 2, 2, 2, 3, 4, 7, 10, 14, 21, 28]
+    without = candidates.patterns_of_rule(DayRule(ALL_WEEK, "", 7), False)
+    assert not without[7:].any()
+
+
+def test_plants_in_cool_months_stand_twice_their_longest_gap():
+    rules, row = (DayRule(ALL_WEEK, "", 7),), np.zeros(2, dtype=int)
+    found = candidates.patterns_of_period(
+        rules, (True,), row, np.array([7.0, 7.0]), np.array([1.4, 1.6])
+    )
+
+    assert found.longest_gap[0][found.usable[0]].max() == 14
+    assert found.longest_gap[1][found.usable[1]].max() == 7
+
+
+def test_where_no_pattern_is_dense_enough_the_densest_is_taken_and_told():
+    rules, row = (DayRule(0b1000000, "", 7),), np.zeros(1, dtype=int)
+    found = candidates.patterns_of_period(
+        rules, (False,), row, np.array([3.0]), np.array([5.0])
+    )
+
+    assert found.too_few.tolist() == [True]
+    assert found.days_per_week[0][found.usable[0]].tolist() == [1.0]
