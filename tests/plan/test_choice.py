@@ -131,7 +131,7 @@ def test_choose_finds_what_trying_every_setting_finds(seed, hands_over):
 
 
 # 20-minute cycles at most, steps of 5: one cycle gives 5 to 20, two 30 and 40 (25 is
-# two cycles of 12.5, which no step gives), three 45 and 60, four 80 (65 to 75 likewise).
+# two cycles of 12.5, which no step gives), three 45 and 60, four 80 (65 is none).
 def test_settable_minutes_are_the_least_cycles_of_whole_steps():
     found = candidates.settable_minutes(
         np.array([20.0]), np.array([5.0]), np.array([5.0]), np.array([80.0])
