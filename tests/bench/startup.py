@@ -13,15 +13,12 @@ ROUNDS = 9
 COMMANDS = {
     "import typer": ["-c", "import typer"],
     "scheduler --help": ["-m", "scheduler", "--help"],
-    "import pandas, typer, tabulate, pydantic": [
-        "-c",
-        "import pandas, typer, tabulate, pydantic",
-    ],
+    "import pandas, typer, tabulate": ["-c", "import pandas, typer, tabulate"],
     "scheduler table examples/home": ["-m", "scheduler", "table", "examples/home"],
 }
 RATIOS = (
     ("scheduler --help", "import typer"),
-    ("scheduler table examples/home", "import pandas, typer, tabulate, pydantic"),
+    ("scheduler table examples/home", "import pandas, typer, tabulate"),
 )
 
 

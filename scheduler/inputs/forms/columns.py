@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import datetime
 import difflib
+import functools
 import math
 import re
 from collections.abc import Callable, Iterable, Sequence
@@ -58,6 +59,7 @@ class Column:
         return Problem(self.file, self.lines[row], self.header, wrong, accepted, hint)
 
 
+@functools.lru_cache(4096)
 def folded(text: str) -> str:
     """Word without case, hyphens, spaces and underscores, for matching."""
     return re.sub(r"[\s_\-‐-―]+", "", text).casefold()
