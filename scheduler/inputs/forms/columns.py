@@ -173,7 +173,6 @@ def _number(
     cell: Any,
     problems: list[Problem],
 ) -> float | None:
-    accepted = accepted_text(field, unit)
     number: float | None = None
     hint = field.hint
     if isinstance(cell, bool) or not isinstance(cell, (int, float, str)):
@@ -190,13 +189,18 @@ def _number(
             hint = _number_hint(field, text, column.decimal_comma) or hint
     if number is None or not math.isfinite(number):
         problems.append(
-            column.problem(row, f"{quoted(cell)} is not a number", accepted, hint)
+            column.problem(
+                row, f"{quoted(cell)} is not a number", accepted_text(field, unit), hint
+            )
         )
         return None
     if field.kind == "whole" and number != round(number):
         problems.append(
             column.problem(
-                row, f"{quoted(cell)} is not a whole number", accepted, field.hint
+                row,
+                f"{quoted(cell)} is not a whole number",
+                accepted_text(field, unit),
+                field.hint,
             )
         )
         return None
