@@ -20,7 +20,7 @@ def fewest_by_trying(flows, counts, design):
     return len(heads)
 
 
-@pytest.mark.parametrize("seed", range(120))
+@pytest.mark.parametrize("seed", range(30))
 def test_valves_are_as_few_as_can_be(seed):
     random = np.random.default_rng(seed)
     rows = int(random.integers(1, 5))
