@@ -14,8 +14,8 @@ from scheduler.budget.cost import Bill, bills_of_year, charges_of_zones, cost_of
 from scheduler.budget.water import YearOfWater, year_of_water
 from scheduler.calendar import WEEKDAYS
 from scheduler.inputs.library import head_kinds
-from scheduler.plan.by_months import plan_zones
 from scheduler.plan.inputs import PlanInput, stack, what_if
+from scheduler.plan.planning import plan_zones
 from scheduler.plan.site import SitePlan
 from scheduler.plan.zones import day_rules, ground_of
 from scheduler.rates.uniformity import run_time_multiplier

@@ -11,10 +11,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from scheduler.cautions import Caution, rank
-from scheduler.plan.by_months import plan_zones
 from scheduler.plan.cycles import least_cycles
 from scheduler.plan.inputs import PlanInput, stack, what_if
 from scheduler.plan.night.crowded import months_too_short
+from scheduler.plan.planning import plan_zones
 from scheduler.plan.site import SitePlan
 from scheduler.rates.precipitation import precipitation_rate
 from scheduler.rates.spacing import spacing_cautions

@@ -13,7 +13,7 @@ from scheduler.calendar import PARITIES, weekday_names
 from scheduler.demand.leaching import gross_factor
 from scheduler.inputs.forms.dimensions import DIMENSIONS
 from scheduler.inputs.forms.fields import HEAD_KINDS
-from scheduler.plan import by_months as table
+from scheduler.plan import table
 from scheduler.plan.site import SitePlan
 from scheduler.report import shown
 
