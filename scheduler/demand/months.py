@@ -50,6 +50,7 @@ class ReferenceMonths:
     assumptions: tuple[Assumption, ...]
     series: Series | None = None
     days: ReferenceDays | None = None
+    rain_days: np.ndarray | None = None
 
 
 def reference_months(

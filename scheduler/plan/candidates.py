@@ -171,7 +171,7 @@ def settable_minutes(
 @cache
 def _settable(longest: float, step: float, least: float, most: float) -> np.ndarray:
     """Cycles and cycle minutes, (row, 2), by rising minutes of the day."""
-    steps = math.floor(longest / step + TOLERANCE)
+    steps = max(math.floor(longest / step + TOLERANCE), 1)
     fewest = min(max(math.ceil(least / step - TOLERANCE), 1), steps)
     found: list[tuple[int, float]] = []
     cycles = 1

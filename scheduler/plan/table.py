@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import datetime
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 
+from scheduler.balance.dates import NEVER
 from scheduler.balance.ground import Ground, Valve
+from scheduler.calendar import dates_of_month
 from scheduler.plan import cycles as cycles_
 from scheduler.schedule import Schedule
 from scheduler.soil import intake as intake_
@@ -83,6 +87,39 @@ class CycleLimits:
     runoff_limit_min: np.ndarray
     longest_cycle_min: np.ndarray
     cycle_too_short: np.ndarray
+
+
+def first_dates(schedule: Schedule, year: int) -> dict[tuple[int, int], datetime.date]:
+    """Date on which each interval of a table begins in a year, by (row, period).
+
+    It goes on from the last watering of the month before; the year before is gone
+    through first, so that January has one too.
+    """
+    found: dict[tuple[int, int], datetime.date] = {}
+    for row in np.flatnonzero((schedule.every_days > 0).any(axis=1)).tolist():
+        last = datetime.date(year - 1, 1, 1) - datetime.timedelta(days=NEVER)
+        for date in _dates_of_years(year - 1, year):
+            month = date.month - 1
+            every = int(schedule.every_days[row, month])
+            if every and (date - last).days < every:
+                continue
+            if _on(schedule, (row, month), date):
+                last = date
+                if every and date.year == year:
+                    found.setdefault((row, month), date)
+    return found
+
+
+def _dates_of_years(first: int, last: int) -> Iterator[datetime.date]:
+    for year in range(first, last + 1):
+        for month in range(1, 13):
+            yield from dates_of_month(year, month)
+
+
+def _on(schedule: Schedule, cell: tuple[int, int], date: datetime.date) -> bool:
+    parity = int(schedule.parity[cell])
+    on = bool(int(schedule.weekdays[cell]) >> date.weekday() & 1)
+    return on and (not parity or date.day % 2 == parity % 2)
 
 
 def cycle_limits(ground: Ground, valve: Valve) -> CycleLimits:

@@ -15,6 +15,7 @@ from scheduler.inputs import library
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Site
 from scheduler.plan.days import DayRule
+from scheduler.plan.inputs import PlanInput, what_if
 from scheduler.plan.windows import (
     clock_minutes,
     closes_min_of,
@@ -22,6 +23,7 @@ from scheduler.plan.windows import (
     window_of,
 )
 from scheduler.rates.precipitation import ZoneRates
+from scheduler.rates.uniformity import run_time_multiplier
 from scheduler.soil.intake import slope_class
 from scheduler.soil.storage import RootZones, root_zones
 from scheduler.units import MIN_PER_H
@@ -110,9 +112,7 @@ def valves_of(
         climate=np.zeros(count, dtype=np.intp),
         least_cycle_min=library.head_kinds().least_cycle_min[site.zones.head_kind],
         night_min=_night_min(site, periods),
-        most_dry=np.where(
-            np.isnan(site.zones.dry_share), site.dry_share, site.zones.dry_share
-        ),
+        most_dry=for_all(0.1),
         rain_shutoff_mm=for_all(
             np.inf if controller.rain_shutoff_mm is None else controller.rain_shutoff_mm
         ),
@@ -136,6 +136,12 @@ def _night_min(site: Site, periods: Periods) -> np.ndarray:
                 over = DAY_MIN if crosses_midnight(window, closes) else 0
                 found[kind, month] = max(closes + over - opens, 0)
     return found[site.zones.head_kind][:, periods.month]
+
+
+def with_uniformity(inputs: PlanInput, uniformity: np.ndarray) -> PlanInput:
+    """The same zones with another uniformity, (valve,), and the multiplier to it."""
+    multiplier = run_time_multiplier(uniformity)
+    return what_if(inputs, uniformity=[uniformity], run_time_multiplier=[multiplier])
 
 
 def is_drip(site: Site) -> np.ndarray:
