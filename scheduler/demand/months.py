@@ -9,7 +9,7 @@ import numpy as np
 
 from scheduler.demand import radiation, sun
 from scheduler.demand.assumptions import Assumption
-from scheduler.demand.days import reference_days
+from scheduler.demand.days import ReferenceDays, reference_days
 from scheduler.demand.reference import (
     GIVEN,
     ComputedEt0,
@@ -37,7 +37,7 @@ class ReferenceMonths:
     ET0 and rain are those to plan for: the mean, or the dry year's. `method` is a
     code: "given", or one of `ComputedEt0`; `assumptions` are what it had to take for
     granted. `series` tells of the years behind the months, where the climate file
-    holds days.
+    holds days, and `days` are those days.
     """
 
     source: str
@@ -49,6 +49,8 @@ class ReferenceMonths:
     method: str
     assumptions: tuple[Assumption, ...]
     series: Series | None = None
+    days: ReferenceDays | None = None
+    rain_days: np.ndarray | None = None
 
 
 def reference_months(
@@ -134,6 +136,7 @@ def _months_of_days(
         days.method,
         tuple(said),
         series,
+        days,
     )
 
 

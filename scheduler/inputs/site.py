@@ -243,3 +243,5 @@ class Site:
     unused: tuple[str, ...]
     unread: tuple[str, ...] = ()
     names: Names = FOLDER
+    plan_by: str = "days"
+    dry_share: float = 0.1

@@ -14,7 +14,7 @@ from scheduler.inputs.canfile import no_cans
 from scheduler.inputs.folder import read_site
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Current
-from scheduler.plan.by_months import plan_zones
+from scheduler.plan.planning import plan_zones
 from scheduler.plan.site import plan_site
 
 EXAMPLES = Path(__file__).parents[2] / "examples"

@@ -10,7 +10,7 @@ import numpy as np
 from scheduler.demand.leaching import gross_factor
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Controller, Window
-from scheduler.plan import by_months as table
+from scheduler.plan import table
 from scheduler.plan.cycles import soak_minutes
 from scheduler.plan.patterns import days_to_choose
 from scheduler.plan.site import SitePlan

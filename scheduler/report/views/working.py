@@ -15,8 +15,7 @@ from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.demand import leaching, plants, rain
 from scheduler.inputs import library
 from scheduler.inputs.forms.fields import HEAD_KINDS
-from scheduler.plan import by_months as table
-from scheduler.plan import cycles, days
+from scheduler.plan import cycles, days, table
 from scheduler.plan.inputs import RAIN_METHODS
 from scheduler.plan.site import SitePlan
 from scheduler.rates import precipitation as nozzles

@@ -50,6 +50,14 @@ def _not_permitted(values: Mapping[str, Any], units: str) -> str:
     )
 
 
+def _stays_dry(values: Mapping[str, Any], units: str) -> str:
+    return (
+        f"plants go short on {_up_to(values)}{100 * values['dry_share']:.0f} days of a "
+        f"hundred, where {100 * values['most_dry']:.0f} are let pass, whatever is set: "
+        "ask for more watering days, or better uniformity, deeper roots, a richer soil"
+    )
+
+
 def _starts_too_few(values: Mapping[str, Any], units: str) -> str:
     return (
         f"{_up_to(values)}{values['cycles']} cycles a day, a program has "
@@ -103,6 +111,7 @@ SENTENCES: Mapping[str, Callable[[Mapping[str, Any], str], str]] = {
     "days-too-few": _days_too_few,
     "need-unmet": _need_unmet,
     "not-permitted": _not_permitted,
+    "stays-dry": _stays_dry,
     "starts-too-few": _starts_too_few,
     "under-a-step": _under_step,
     "window-too-short": _window_short,
