@@ -37,7 +37,8 @@ class ReferenceMonths:
     ET0 and rain are those to plan for: the mean, or the dry year's. `method` is a
     code: "given", or one of `ComputedEt0`; `assumptions` are what it had to take for
     granted. `series` tells of the years behind the months, where the climate file
-    holds days, and `days` are those days.
+    holds days, and `days` are those days. `rain_days` are days of 1 mm or more, None
+    where the climate does not tell them.
     """
 
     source: str
@@ -88,6 +89,7 @@ def reference_months(
         climate.tmin_c < 0,
         found.method,
         tuple(said),
+        rain_days=climate.rain_days if climate.has("rain_days") else None,
     )
 
 

@@ -113,6 +113,8 @@ def _site(
         wind_height_m=_wind_height_m(reading, tables, climate),
         climate=climate,
         dry_year_percentile=tables["climate"]["dry_year_percentile"],
+        plan_by=tables["plan"]["by"],
+        dry_share=tables["plan"]["dry_days_percent"] / 100,
         rain_rule=rain_rule(tables),
         water_in_frost=tables["climate"]["water_in_frost"],
         supply=supply,

@@ -118,6 +118,7 @@ class Zones:
     plant_factor: np.ndarray
     depletion: np.ndarray
     longest_gap_days: np.ndarray
+    dry_share: np.ndarray
     wetted_share: np.ndarray
     emitter_flow_l_min: np.ndarray
     emitter_spacing_m: np.ndarray
@@ -224,6 +225,8 @@ class Site:
     wind_height_m: float
     climate: Climate | DailyWeather
     dry_year_percentile: float
+    plan_by: str
+    dry_share: float
     rain_rule: RainRule
     water_in_frost: bool
     supply: Supply
@@ -243,5 +246,3 @@ class Site:
     unused: tuple[str, ...]
     unread: tuple[str, ...] = ()
     names: Names = FOLDER
-    plan_by: str = "days"
-    dry_share: float = 0.1

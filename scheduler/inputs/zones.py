@@ -67,6 +67,7 @@ def read_zones(
     values["soil"] = _table_row(rows.values["soil"], soils.names)
     values["head_kind"] = _table_row(values["head_kind"], HEAD_KINDS)
     drip = head_kinds().drips[values["head_kind"]]
+    values["dry_share"] = values["dry_days_percent"] / 100
     values["regulated"] = np.array(values["regulated"], dtype=bool) | drip
     return record(Zones, values), rows
 

@@ -112,7 +112,9 @@ def valves_of(
         climate=np.zeros(count, dtype=np.intp),
         least_cycle_min=library.head_kinds().least_cycle_min[site.zones.head_kind],
         night_min=_night_min(site, periods),
-        most_dry=for_all(0.1),
+        most_dry=np.where(
+            np.isnan(site.zones.dry_share), site.dry_share, site.zones.dry_share
+        ),
         rain_shutoff_mm=for_all(
             np.inf if controller.rain_shutoff_mm is None else controller.rain_shutoff_mm
         ),

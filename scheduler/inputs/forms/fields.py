@@ -13,6 +13,8 @@ from typing import Any
 from scheduler.calendar import MONTHS
 from scheduler.inputs.forms.dimensions import DIMENSIONS
 
+PLAN_BY = ("months", "days")
+"""Ways of planning the table; the first is taken where none is said."""
 HEAD_KINDS = ("rotor", "spray", "multi-stream", "drip", "bubbler")
 
 
@@ -133,6 +135,8 @@ _ZONES = (
            otherwise="usual for the plant"),
     _whole("longest_gap_days", 1, 60, "longest time without water",
            otherwise="usual for the plant"),
+    _number("dry_days_percent", 0, 50, "days of a hundred that its plants may go short",
+            otherwise="that of site.toml, [plan]"),
     _share("wetted_share", "share of the root zone that gets wet",
            otherwise="1; drip and bubbler 0.5"),
     _over_0("emitter_flow", 1e3, "flow of one emitter", **_FLOW),
@@ -287,8 +291,9 @@ _MONTHLY = (
     _whole("month", 1, 12, "1 to 12", required=True),
     *_WEATHER,
     _number("rain", 0, 3000, "rain of the month", **_DEPTH),
+    _number("rain_days", 0, 31, "days of 1 mm or more in the month"),
 )
-_RAIN_MONTHLY = (_MONTHLY[0], _MONTHLY[-1])
+_RAIN_MONTHLY = (_MONTHLY[0], *_MONTHLY[-2:])
 
 _DAILY = (
     Field("date", "day, as 2026-07-31", kind="date", required=True,
@@ -326,6 +331,13 @@ _SITE_TABLES: dict[str, tuple[Field, ...]] = {
                 default=50.0),
         _flag("water_in_frost", "water in months with a mean minimum below freezing",
               default=False),
+    ),
+    "plan": (
+        _word("by", PLAN_BY, "how the table is planned: through years of days, or by "
+              "the means of months", default=PLAN_BY[0], quiet=True,
+              label="way of planning"),
+        _number("dry_days_percent", 0, 50, "days of a hundred that plants may go "
+                "short", default=10.0, quiet=True),
     ),
     "supply": (
         _over_0("design_flow", 1e5, "most flow that the supply gives one zone",

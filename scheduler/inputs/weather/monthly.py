@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
+from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.errors import Problem
 from scheduler.inputs.forms import csvfiles
 from scheduler.inputs.forms.columns import folded
@@ -19,7 +20,7 @@ class Climate:
     """Twelve months, January first, of what a climate file gives; NaN for the rest.
 
     Temperatures, dew point, humidity and wind are means of the month, radiation and
-    sunshine a day's mean, rain the month's total.
+    sunshine a day's mean, rain the month's total, `rain_days` its days of 1 mm or more.
     """
 
     source: str
@@ -32,6 +33,7 @@ class Climate:
     solar_mj_m2_day: np.ndarray
     sunshine_h: np.ndarray
     rain_mm: np.ndarray
+    rain_days: np.ndarray
 
     def has(self, name: str) -> bool:
         """Whether the file gave this quantity."""
@@ -59,6 +61,7 @@ def monthly_climate(
     order = _in_month_order(rows, problems)
     _check_whole_columns(rows, rows.filled, faulty, problems)
     check_temperatures(rows, problems, "were the two columns swapped?")
+    _check_rain_days(rows, problems)
     if len(problems) == found and not _enough_for_et0(rows):
         problems.append(no_et0(file, "et0_in_day or et0_mm_day"))
     if len(problems) > found:
@@ -177,6 +180,28 @@ def check_temperatures(
             rows.problem(int(row), "dew_point_c", "dew point is above tmax",
                          "a dew point up to the day's maximum temperature")
         )  # fmt: skip
+
+
+def _check_rain_days(rows: csvfiles.Rows, problems: list[Problem]) -> None:
+    """Problems where it rains on more days than there are, or without any rain."""
+    if "rain_days" not in rows.filled:
+        return
+    for row, wet in enumerate(rows.values["rain_days"].tolist()):
+        month, rain = rows.values["month"][row], rows.values["rain_mm"][row]
+        if not np.isfinite(month) or not wet > 0:
+            continue
+        length = int(DAYS_IN_MONTH[int(month) - 1])
+        if wet > length:
+            problems.append(
+                rows.problem(row, "rain_days",
+                             f"{wet:g} is more than the days of the month",
+                             f"days of 1 mm or more, 0 to {length}")
+            )  # fmt: skip
+        elif not rain > 0:
+            problems.append(
+                rows.problem(row, "rain_days", f"{wet:g} days of rain, but no rain",
+                             "the month's rain in rain_in or rain_mm")
+            )  # fmt: skip
 
 
 def _enough_for_et0(rows: csvfiles.Rows) -> bool:
