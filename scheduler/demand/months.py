@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from scheduler.demand import radiation, sun
-from scheduler.demand.assumptions import Assumption
 from scheduler.demand.days import ReferenceDays, reference_days
-from scheduler.demand.reference import (
+from scheduler.demand.et0 import radiation, sun
+from scheduler.demand.et0.assumptions import Assumption
+from scheduler.demand.et0.reference import (
     GIVEN,
     ComputedEt0,
     Steps,

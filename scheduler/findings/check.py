@@ -11,11 +11,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from scheduler.cautions import Caution, rank
-from scheduler.plan.cycles import least_cycles
 from scheduler.plan.inputs import PlanInput, of_valves, stack, what_if
 from scheduler.plan.night.crowded import months_too_short
 from scheduler.plan.planning import plan_zones
 from scheduler.plan.site import SitePlan
+from scheduler.plan.times.cycles import least_cycles
 from scheduler.plan.zones import with_uniformity
 from scheduler.rates.precipitation import precipitation_rate
 from scheduler.rates.spacing import spacing_cautions

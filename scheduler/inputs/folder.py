@@ -12,8 +12,6 @@ from scheduler.inputs import library
 from scheduler.inputs.canfile import read_site_cans
 from scheduler.inputs.current import read_current
 from scheduler.inputs.forms.fields import UNUSED_FILES
-from scheduler.inputs.forms.reading import Reading, record
-from scheduler.inputs.forms.sources import open_source
 from scheduler.inputs.positions import check_positions, read_outlines
 from scheduler.inputs.settings import (
     Tables,
@@ -35,6 +33,8 @@ from scheduler.inputs.site import (
     Window,
     Zones,
 )
+from scheduler.inputs.sources.reading import Reading, record
+from scheduler.inputs.sources.source import open_source
 from scheduler.inputs.supplies import read_supply
 from scheduler.inputs.weather.daily import DailyWeather, with_rain_of_months
 from scheduler.inputs.weather.monthly import Climate, read_monthly_rain

@@ -12,8 +12,8 @@ from scheduler.errors import Problem
 from scheduler.inputs.forms import tomlfiles
 from scheduler.inputs.forms.columns import folded, hint_nearest, quoted
 from scheduler.inputs.forms.fields import SITE_TABLES, Field
-from scheduler.inputs.forms.reading import Reading
 from scheduler.inputs.site import Assumed, RainRule, Water, Window
+from scheduler.inputs.sources.reading import Reading
 
 Tables = Mapping[str, Mapping[str, Any]]
 

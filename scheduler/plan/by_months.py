@@ -12,8 +12,6 @@ from scheduler.balance.ground import Ground, Valve
 from scheduler.calendar import WEEK
 from scheduler.demand import rain as rain_
 from scheduler.demand.leaching import gross_factor
-from scheduler.plan import cycles as cycles_
-from scheduler.plan import days as days_
 from scheduler.plan.inputs import RAIN_METHODS, PlanInput
 from scheduler.plan.table import (
     CARRIED,
@@ -35,6 +33,8 @@ from scheduler.plan.table import (
     cycle_limits,
     soak_between,
 )
+from scheduler.plan.times import cycles as cycles_
+from scheduler.plan.times import days as days_
 from scheduler.rounding import TOLERANCE
 from scheduler.schedule import Schedule
 from scheduler.soil import storage

@@ -10,7 +10,7 @@ from typing import Literal
 import numpy as np
 
 from scheduler.calendar import ALL_WEEK, PARITIES, WEEK
-from scheduler.plan.days import LONGEST_GAP, DayRule, best_set
+from scheduler.plan.times.days import LONGEST_GAP, DayRule, best_set
 from scheduler.rounding import TOLERANCE
 from scheduler.units import MIN_PER_H
 

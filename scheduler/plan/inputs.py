@@ -11,7 +11,7 @@ import numpy as np
 from scheduler.balance.ground import Ground, Valve
 from scheduler.balance.years import Years
 from scheduler.calendar import Periods
-from scheduler.plan.days import DayRule
+from scheduler.plan.times.days import DayRule
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike

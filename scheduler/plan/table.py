@@ -11,7 +11,7 @@ import numpy as np
 from scheduler.balance.dates import NEVER
 from scheduler.balance.ground import Ground, Valve
 from scheduler.calendar import dates_of_month
-from scheduler.plan import cycles as cycles_
+from scheduler.plan.times import cycles as cycles_
 from scheduler.schedule import Schedule
 from scheduler.soil import intake as intake_
 

@@ -8,15 +8,15 @@ import numpy as np
 
 from scheduler.balance.ground import Ground, Valve
 from scheduler.calendar import DAY_MIN, MONTHS, Periods, weekday_bits
-from scheduler.demand import sun
+from scheduler.demand.et0 import sun
 from scheduler.demand.leaching import leaching_requirement
 from scheduler.demand.plants import coefficients_at_latitude, landscape_coefficient
 from scheduler.inputs import library
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Site
-from scheduler.plan.days import DayRule
 from scheduler.plan.inputs import PlanInput, what_if
-from scheduler.plan.windows import (
+from scheduler.plan.times.days import DayRule
+from scheduler.plan.times.windows import (
     clock_minutes,
     closes_min_of,
     crosses_midnight,

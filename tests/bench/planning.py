@@ -13,9 +13,9 @@ import numpy as np
 
 from scheduler.balance.ground import Ground, Valve
 from scheduler.calendar import TWELVE_MONTHS
-from scheduler.plan.days import DayRule
 from scheduler.plan.inputs import PlanInput
 from scheduler.plan.planning import plan_zones
+from scheduler.plan.times.days import DayRule
 
 RULES = (DayRule(127, "", 7), DayRule(0b0010101, "", 3), DayRule(127, "odd", 7))
 

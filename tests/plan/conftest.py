@@ -8,9 +8,9 @@ import pytest
 from scheduler.balance.ground import Ground, Valve
 from scheduler.calendar import ALL_WEEK, PARITIES, TWELVE_MONTHS
 from scheduler.inputs.folder import read_site
-from scheduler.plan.days import DayRule
 from scheduler.plan.inputs import RAIN_METHODS, PlanInput
 from scheduler.plan.site import plan_site
+from scheduler.plan.times.days import DayRule
 
 # Rules of every kind, each with a controller that has intervals or has not.
 RULES = [

@@ -6,9 +6,10 @@ import numpy as np
 import pytest
 
 from scheduler.calendar import weekday_names
-from scheduler.plan import by_months, days, table
+from scheduler.plan import by_months, table
 from scheduler.plan.by_months import plan_by_months
 from scheduler.plan.inputs import of_valves
+from scheduler.plan.times import days
 
 DAYS_IN_MONTH = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
 IN = 25.4  # mm, exact

@@ -12,9 +12,9 @@ from scheduler.plan.site import SitePlan
 from scheduler.plan.table import first_dates
 from scheduler.report import frames, shown
 from scheduler.report.blocks import Block, Heading, Paragraph, sections
-from scheduler.report.data import cautions
 from scheduler.report.words import sentences
 from scheduler.report.words.climate import method_words
+from scheduler.report.words.sentences import as_data
 from scheduler.report.words.table import by_months, fillings, planned_by_days
 
 
@@ -102,7 +102,7 @@ def to_data(plan: SitePlan, units: str, year: int) -> dict[str, Any]:
             ],
         },
         "zones": [_zone(plan, row, first) for row in range(len(site.zones))],
-        "cautions": cautions(plan.cautions, units),
+        "cautions": as_data(plan.cautions, units),
     }
 
 

@@ -15,9 +15,10 @@ from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.demand import leaching, plants, rain
 from scheduler.inputs import library
 from scheduler.inputs.forms.fields import HEAD_KINDS
-from scheduler.plan import cycles, days, table
+from scheduler.plan import table
 from scheduler.plan.inputs import RAIN_METHODS
 from scheduler.plan.site import SitePlan
+from scheduler.plan.times import cycles, days
 from scheduler.rates import precipitation as nozzles
 from scheduler.rates import supply, uniformity
 from scheduler.report import frames, shown

@@ -9,8 +9,8 @@ import numpy as np
 from scheduler.balance.years import Years
 from scheduler.inputs.site import Site
 from scheduler.plan.site import SitePlan
+from scheduler.report.counting import counted
 from scheduler.report.shown import MONTH_LABELS, minutes
-from scheduler.report.words.counting import counted
 
 
 def planned_by_days(years: Years) -> str:

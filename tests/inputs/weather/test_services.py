@@ -17,7 +17,7 @@ import pandas as pd
 import pytest
 
 from scheduler import cli
-from scheduler.demand.et0 import wind_at_2_m
+from scheduler.demand.et0.equations import wind_at_2_m
 from scheduler.errors import InputError
 from scheduler.inputs.weather import services
 from scheduler.inputs.weather.climates import read_climate

@@ -6,8 +6,8 @@ from pathlib import Path
 import pytest
 
 import scheduler
-from scheduler.demand import reference
-from scheduler.demand.assumptions import Assumption
+from scheduler.demand.et0 import reference
+from scheduler.demand.et0.assumptions import Assumption
 from scheduler.demand.series import LeftOut
 from scheduler.report.words import climate
 

@@ -6,7 +6,7 @@ import itertools
 import pytest
 
 from scheduler.cautions import KINDS, Caution, Value
-from scheduler.demand.assumptions import Assumption
+from scheduler.demand.et0.assumptions import Assumption
 from scheduler.inputs.forms.fields import FILES, SITE_TABLES
 from scheduler.inputs.site import Assumed
 from scheduler.report import shown

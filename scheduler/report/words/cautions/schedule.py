@@ -6,8 +6,8 @@ import math
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from scheduler.report.counting import counted, named
 from scheduler.report.shown import MONTH_LABELS, minutes, quantity
-from scheduler.report.words.counting import counted, named
 from scheduler.units import MIN_PER_H
 
 
