@@ -33,7 +33,7 @@ from scheduler.units import MIN_PER_H
 
 ROUNDS = 2
 """Times that the months are played in order, so that January follows a December."""
-_BY_PART = ("start_mm", "dry_share")
+BY_PART = ("start_mm", "dry_share")
 BLOCK_VALVES = 8
 """Valves worked at a time: their lanes then stay in the processor's cache."""
 
@@ -181,7 +181,7 @@ def plan_days(inputs: PlanInput, limits: CycleLimits) -> Settings:
     return Settings(
         **{
             f.name: np.concatenate([getattr(found, f.name) for _, found in parts])[
-                of_part if f.name in _BY_PART else of_valve
+                of_part if f.name in BY_PART else of_valve
             ]
             for f in fields(Settings)
         }

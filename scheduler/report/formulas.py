@@ -9,6 +9,7 @@ from scheduler.balance import day
 from scheduler.budget import water
 from scheduler.demand import leaching, plants, rain
 from scheduler.lines import Line
+from scheduler.plan import candidates
 from scheduler.plan.times import cycles, days
 from scheduler.rates import precipitation as nozzles
 from scheduler.rates import spacing, supply, uniformity
@@ -64,6 +65,8 @@ QUANTITIES: dict[str, tuple[str, str]] = {
     "landscape_coefficient": ("landscape coefficient", ""),
     "leaching_requirement": ("leaching requirement", ""),
     "least_cycles": ("least cycles", ""),
+    "least_minutes": ("least useful minutes a watering day", "min"),
+    "least_useful": ("least useful net watering", "depth"),
     "light_event": ("lightest watering", "depth"),
     "light_gap": ("gap to the lightest watering", "days"),
     "longest_cycle": ("longest cycle", "min"),
@@ -166,6 +169,10 @@ METHOD: tuple[tuple[str, tuple[Line, ...]], ...] = (
     ("Spacing", (spacing.LONGEST_SPACING,)),
     ("Need", (plants.LANDSCAPE, plants.PLANT_NEED)),
     ("Root zone", (storage.TOTAL_AVAILABLE_WATER, storage.ALLOWED_DEPLETION)),
+    (
+        "Least useful watering, by days",
+        (candidates.LEAST_USEFUL, candidates.LEAST_MINUTES),
+    ),
     (
         "One day of the ground",
         (
