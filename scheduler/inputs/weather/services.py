@@ -196,7 +196,7 @@ def _answer(url: str, asked: Mapping[str, Any], *, post: bool = False) -> Any:
     """JSON that a service gives; bounded in length and time, and from there alone."""
     import requests
 
-    ask = {"json": dict(asked)} if post else {"params": dict(asked)}
+    ask: dict[str, Any] = {"json" if post else "params": dict(asked)}
     with requests.request(
         "POST" if post else "GET", url, timeout=TIMEOUT_S, stream=True,
         allow_redirects=False, **ask,
