@@ -196,10 +196,10 @@ def _answer(url: str, asked: Mapping[str, Any], *, post: bool = False) -> Any:
     """JSON that a service gives; bounded in length and time, and from there alone."""
     import requests
 
-    body, query = (dict(asked), None) if post else (None, dict(asked))
+    ask: dict[str, Any] = {"json" if post else "params": dict(asked)}
     with requests.request(
-        "POST" if post else "GET", url, json=body, params=query, timeout=TIMEOUT_S,
-        stream=True, allow_redirects=False,
+        "POST" if post else "GET", url, timeout=TIMEOUT_S, stream=True,
+        allow_redirects=False, **ask,
     ) as response:  # fmt: skip
         if response.is_redirect:
             raise _ChangedError("sends elsewhere")
