@@ -309,7 +309,9 @@ def test_savings_are_planned_in_one_call(plan, monkeypatch):
     monkeypatch.setattr(savings, "plan_zones", plan_once)
     savings.find_savings(plan)
 
-    assert planned == [5 * len(plan.site.zones)]
+    # One call, of the zones that a step changes: never all five steps of every zone.
+    assert len(planned) == 1
+    assert len(plan.site.zones) <= planned[0] < 5 * len(plan.site.zones)
 
 
 def test_savings_leave_what_the_months_then_take(plan):

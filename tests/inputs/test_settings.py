@@ -5,7 +5,7 @@ import pytest
 from scheduler.calendar import WEEKDAYS
 from scheduler.inputs.forms.fields import HEAD_KINDS, SITE_TABLES
 
-TABLES = "site, climate, supply, window, controller, water, door"
+TABLES = "site, climate, plan, supply, window, controller, water, door"
 
 
 def names_of(table):

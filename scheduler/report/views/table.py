@@ -75,10 +75,12 @@ def _zone_lines(plan: SitePlan, row: int, units: str) -> list[str]:
     ]
 
 
-def to_data(plan: SitePlan, units: str, year: int) -> dict[str, Any]:
-    """The watering table for programs; intervals begin on dates of a year."""
+def to_data(plan: SitePlan, units: str, year: int | None = None) -> dict[str, Any]:
+    """The watering table for programs; with a year, intervals begin on its dates."""
     site, months = plan.site, plan.months
-    first = first_dates(plan.plan.schedule, year)
+    first = {}
+    if year is not None and plan.settings is not None:
+        first = first_dates(plan.plan.schedule, year)
     return {
         "site": {
             "name": site.name,
