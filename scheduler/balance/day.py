@@ -20,7 +20,7 @@ DORMANT_SHARE = 0.3
 """Share of the need that dormant plants draw in a month of frost (from memory)."""
 
 NEED_TODAY = Line(
-    "need_today", "et0_today * landscape_coefficient", "FAO56, eq. 56, p. 89"
+    "need_today", "et0_today * landscape_coefficient", "FAO56, eq. 56 (from memory)"
 )
 NEED_DORMANT = Line("need_today", "0.3 * et0_today * landscape_coefficient", HOUSE_RULE)
 WATERED_MEAN = Line(

@@ -53,6 +53,7 @@ QUANTITIES: dict[str, tuple[str, str]] = {
     "event_need_day": ("daily need that waterings meet", "depth_day"),
     "event_net": ("net watering", "depth"),
     "every_days": ("days between waterings", ""),
+    "fill_minutes": ("minutes that fill the ground first", "min"),
     "flow": ("flow", "flow"),
     "gross_need": ("gross need", "depth"),
     "head_area": ("ground of the head", "area"),
@@ -226,7 +227,13 @@ METHOD: tuple[tuple[str, tuple[Line, ...]], ...] = (
     ),
     (
         "Totals",
-        (cycles.WEEK_MINUTES, cycles.MONTH_MINUTES, cycles.APPLIED, cycles.VOLUME),
+        (
+            cycles.WEEK_MINUTES,
+            cycles.MONTH_MINUTES,
+            cycles.APPLIED,
+            cycles.VOLUME,
+            cycles.VOLUME_FILLED,
+        ),
     ),
     (
         "Minutes by days",

@@ -8,23 +8,33 @@ from typing import Any
 
 from scheduler.report.blocks import Block, Formula, Formulas, Heading, Notes, Paragraph
 from scheduler.report.frames import Column, Table
+from scheduler.report.views.by_days import KEPT
 from scheduler.report.views.steps import Step
 from scheduler.report.words import sentences
 
 
-def blocks(title: str, steps: Sequence[Step]) -> list[Block]:
+def blocks(
+    title: str, steps: Sequence[Step], ladder: Sequence[Block] = ()
+) -> list[Block]:
     """The working, and that it is a starting point."""
-    return [*working_blocks(title, steps), Paragraph(sentences.WATCH)]
+    return [*working_blocks(title, steps, ladder), Paragraph(sentences.WATCH)]
 
 
-def working_blocks(title: str, steps: Sequence[Step]) -> list[Block]:
-    """Steps by section: the formula in words, then with the numbers put in."""
-    by_section = itertools.groupby(steps, lambda step: step.section)
-    return [
-        Heading(title, 1),
-        *(Formulas(section, [*map(_formula, part)]) for section, part in by_section),
-        Notes(origins(steps), "Where the tables' values come from", indent="    "),
-    ]
+def working_blocks(
+    title: str, steps: Sequence[Step], ladder: Sequence[Block] = ()
+) -> list[Block]:
+    """Steps by section: the formula in words, then with the numbers put in.
+
+    The ladder, where there is one, stands before the setting kept.
+    """
+    parts: list[Block] = []
+    for section, part in itertools.groupby(steps, lambda step: step.section):
+        if section == KEPT:
+            parts += ladder
+        parts.append(Formulas(section, [*map(_formula, part)]))
+    told = origins(steps)
+    origin = Notes(told, "Where the tables' values come from", indent="    ")
+    return [Heading(title, 1), *parts, *([origin] if told else [])]
 
 
 def _formula(step: Step) -> Formula:
