@@ -19,17 +19,43 @@ QUARTER_STEP = 0.2554
 DORMANT_SHARE = 0.3
 """Share of the need that dormant plants draw in a month of frost (from memory)."""
 
-AFTER_WATER = Line("after_water", "start - watered - rain_today", "FAO56, eq. 85")
-REFILLED = Line("refilled", "max(after_water, 0)", "FAO56, eq. 86")
-DRAINED = Line("drained", "refilled - after_water", "FAO56, eq. 88")
+NEED_TODAY = Line(
+    "need_today", "et0_today * landscape_coefficient", "FAO56, eq. 56 (from memory)"
+)
+NEED_DORMANT = Line("need_today", "0.3 * et0_today * landscape_coefficient", HOUSE_RULE)
+WATERED_MEAN = Line(
+    "watered_mean", "minutes_today * rate / 60", "definition of the rate"
+)
+DEPTH_OF_QUARTER = (
+    Line("quarter_share", "uniformity", "definition of uniformity"),
+    Line("quarter_share", "1 - 0.2554 * (1 - uniformity)", HOUSE_RULE),
+    Line("quarter_share", "1 + 0.2554 * (1 - uniformity)", HOUSE_RULE),
+    Line("quarter_share", "2 - uniformity", HOUSE_RULE),
+)
+"""Depth on a quarter over the mean, driest first."""
+WATERED = Line("watered", "watered_mean * quarter_share", HOUSE_RULE)
+REFILLED = Line(
+    "refilled",
+    "max(0, start_depletion - watered - rain_today)",
+    "FAO56, eq. 85, p. 170",
+)
+DRAINED = Line(
+    "drained",
+    "max(0, watered + rain_today - start_depletion)",
+    "FAO56, eq. 88, p. 171; drained before plants drink, as in example 38",
+)
 STRESS = Line(
     "stress",
     "min(1, (total_available_water - refilled)"
     " / (total_available_water - allowed_depletion))",
-    "FAO56, eq. 84",
+    "FAO56, eq. 84, p. 169",
 )
-TAKEN = Line("taken", "need_today * stress", "FAO56, eq. 81")
-END = Line("end", "min(refilled + taken, total_available_water)", "FAO56, eq. 86")
+TAKEN = Line(
+    "taken",
+    "min(need_today * stress, total_available_water - refilled)",
+    "FAO56, eq. 81, p. 161",
+)
+END = Line("end_depletion", "refilled + taken", "FAO56, eq. 85, p. 170")
 DRY_OVER = Line("dry_over", "1.1 * max(allowed_depletion, need_today)", HOUSE_RULE)
 
 

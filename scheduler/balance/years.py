@@ -58,6 +58,8 @@ class Years:
     last: int | None = None
     rain_days: np.ndarray | None = None
     rain_days_given: bool = False
+    numbers: tuple[int, ...] = ()
+    """Calendar years of a file, in order: not all that lie between need count."""
 
     def __len__(self) -> int:
         return len(self.et0_mm)
@@ -115,6 +117,7 @@ def every_whole_year(
         tmin if np.isfinite(tmin).any() else None,
         int(numbers[0]),
         int(numbers[-1]),
+        numbers=tuple(numbers.tolist()),
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from enum import StrEnum
 from typing import Annotated
 
 import typer
@@ -13,6 +14,7 @@ from scheduler.cli.app import (
     FormatOption,
     MonthOption,
     OutOption,
+    PictureOption,
     SiteFolder,
     UnitsOption,
     answer,
@@ -21,11 +23,27 @@ from scheduler.cli.app import (
 )
 
 
+class Quarter(StrEnum):
+    """Quarters of the ground by the water they get."""
+
+    driest = "driest"
+    second = "second"
+    third = "third"
+    wettest = "wettest"
+
+
 @app.command()
 def explain(
     site: SiteFolder,
     zone: Annotated[str, typer.Option("--zone", help="zone of zones.csv, or its name")],
     month: MonthOption,
+    date: Annotated[
+        str | None, typer.Option("--date", help="one day that was played, line by line")
+    ] = None,
+    quarter: Annotated[
+        Quarter, typer.Option("--quarter", help="of the ground, for --date")
+    ] = Quarter.second,
+    picture: PictureOption = None,
     format_: FormatOption = Format.text,
     out: OutOption = None,
     units: UnitsOption = None,
@@ -33,20 +51,40 @@ def explain(
     """Show the working of one zone and month."""
     from scheduler.inputs.forms.columns import read_month
     from scheduler.report.asked import zone_row
+    from scheduler.report.views import by_days, day, working
     from scheduler.report.views import explained as view
-    from scheduler.report.views import working
 
+    if picture is not None:
+        from scheduler.report.pictures.look import check_picture
+
+        check_picture(picture, out)
     number = read_month(month)
     plan, shown = read_and_plan(site, units)
-    zone = plan.site.zones.zone[zone_row(plan.site, zone)]
-    steps = working.explain(plan, zone, number, shown)
-    title = working.title(plan, zone, number)
+    row = zone_row(plan.site, zone)
+    zone = plan.site.zones.zone[row]
+    found = by_days.ladder(plan, row, number - 1)
+    if date is None:
+        steps = working.explain(plan, zone, number, shown)
+        title = working.title(plan, zone, number)
+        ladder = by_days.ladder_blocks(found, shown) if found else []
+    else:
+        steps = day.explain_day(plan, zone, number, date, quarter.value, shown)
+        title, ladder = day.title(plan, zone, date, quarter.value), []
+    drawn = {}
+    if picture is not None:
+        from scheduler.report.pictures.ladder import draw
+
+        drawn[picture] = draw(plan, row, number, shown, picture.suffix)
     answer(
         Answer(
-            blocks=lambda: view.blocks(title, steps),
-            data=lambda: view.to_data(zone, number, steps),
+            blocks=lambda: view.blocks(title, steps, ladder),
+            data=lambda: {
+                **view.to_data(zone, number, steps),
+                **({"ladder": by_days.ladder_data(found, shown)} if found else {}),
+            },
             table=lambda: view.to_table(steps),
-            markdown=lambda: view.working_blocks(title, steps),
+            markdown=lambda: view.working_blocks(title, steps, ladder),
         ),
         Asked(format_, out, shown),
+        files=drawn,
     )

@@ -11,7 +11,7 @@ import numpy as np
 
 from scheduler.calendar import ALL_WEEK, PARITIES, WEEK
 from scheduler.lines import HOUSE_RULE, Line
-from scheduler.plan.times.days import LONGEST_GAP, DayRule, best_set
+from scheduler.plan.days import LONGEST_GAP, DayRule, best_set
 from scheduler.rounding import TOLERANCE
 from scheduler.units import MIN_PER_H
 
@@ -34,6 +34,29 @@ LEAST_MINUTES = Line(
 )
 MOST_OVER_NEED = 1.6
 """Most minutes tried, over those that the need alone asks for."""
+LEAST_USEFUL = Line(
+    "least_useful", "max(light_event, 0.5 * allowed_depletion)", HOUSE_RULE
+)
+LEAST_MINUTES = Line(
+    "least_minutes",
+    "60 * least_useful * run_time_multiplier / rate",
+    "definition of the rate",
+)
+NEED_MINUTES = Line(
+    "need_minutes",
+    "60 * need_of_years * 7 / days_per_week * run_time_multiplier / rate",
+    "calendar and definition of the rate",
+)
+FULL_MINUTES = Line(
+    "full_minutes",
+    "60 * total_available_water * run_time_multiplier / rate",
+    "the root zone holds no more",
+)
+MOST_MINUTES = Line(
+    "most_minutes",
+    "max(least_minutes, min(1.6 * need_minutes, full_minutes))",
+    HOUSE_RULE,
+)
 COOL_NEED_MM_DAY = 1.5
 """Under this need a day plants stand twice their gap (rule of this program)."""
 

@@ -86,6 +86,23 @@ class Chosen:
     stays_dry: np.ndarray
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Sufficient:
+    """Fewest minutes of each pattern that keep to a month's limits.
+
+    `row` (valve, pattern) is that of the minutes, `outcome` what they come to; where a
+    pattern does not suffice `water_mm` (valve, pattern + 1) is infinite. Kept to are a
+    dry share of `limit` and a hand-over of `left_limit`, (valve,).
+    """
+
+    row: np.ndarray
+    outcome: Outcome
+    water_mm: np.ndarray
+    limit: np.ndarray
+    left_limit: np.ndarray
+    stays_dry: np.ndarray
+
+
 def settings_days(month: Month, within: Range) -> np.ndarray:
     """Days on which each pattern waters, (valve, pattern + 1, year, day).
 
@@ -120,6 +137,27 @@ def choose(
     ground over (a frost month does not ask); `before` holds weekdays and interval of
     the month before, (valve,), for equals go on with those.
     """
+    least = least_sufficient(month, within, most_dry, hands_over)
+    row, found = least.row, least.outcome
+    best = _tie_broken(least.water_mm, within, row, before)
+    valve = np.arange(len(best))
+    return Chosen(
+        best,
+        np.where(best == OFF, 0, row[valve, np.minimum(best, OFF - 1)]),
+        least.water_mm[valve, best],
+        found.dry[valve, best, 0],
+        found.left_dry[valve, best, 0],
+        least.stays_dry,
+    )
+
+
+def least_sufficient(
+    month: Month, within: Range, most_dry: np.ndarray, hands_over: np.ndarray | bool
+) -> Sufficient:
+    """The fewest minutes of each pattern that keep to the limits of a month.
+
+    Arguments are those of `choose`.
+    """
     trial = _Trial(month, within)
     widest = trial.outcome(within.last[..., None])
     usable = np.concatenate(
@@ -136,16 +174,8 @@ def choose(
         suffices[:, :OFF], limit, left_limit if np.any(hands_over) else None
     )
     water = np.concatenate([found.water_mm[:, :OFF, 0], np.zeros((len(limit), 1))], 1)
-    water = np.where(suffices, water, np.inf)
-    best = _tie_broken(water, within, row, before)
-    valve = np.arange(len(limit))
-    return Chosen(
-        best,
-        np.where(best == OFF, 0, row[valve, np.minimum(best, OFF - 1)]),
-        water[valve, best],
-        found.dry[valve, best, 0],
-        found.left_dry[valve, best, 0],
-        stays_dry,
+    return Sufficient(
+        row, found, np.where(suffices, water, np.inf), limit, left_limit, stays_dry
     )
 
 

@@ -1,187 +1,243 @@
-"""The ladder of a month: what other settings would come to, beside the one kept."""
+"""The ladder of a month: what was kept beside its neighbours, and why it was kept."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from collections.abc import Iterator
+from dataclasses import dataclass
 
 import numpy as np
 
-from scheduler.balance.lanes import Month, Outcome
-from scheduler.plan.by_days import BY_PART, Settings, season_of
+from scheduler.balance.lanes import Outcome
+from scheduler.plan.by_days import Settings, season_of
 from scheduler.plan.choice import (
     MOST_LEFT_DRY,
-    NEAR_LEAST,
-    NEAR_LEAST_MM,
     OFF,
     Range,
+    Sufficient,
     at_rows,
+    least_sufficient,
 )
 from scheduler.plan.inputs import PlanInput, of_valves
-from scheduler.plan.season import Season
 
-AROUND = 2
-"""Settings shown on either side of the minutes kept."""
+REASONS = (
+    "frost",
+    "not-permitted",
+    "rain-suffices",
+    "stays-dry",
+    "best-hand-over",
+    "least-water",
+    "as-last-month",
+    "fewest-days",
+    "fewest-cycles",
+)
+LESS, MORE = 0.85, 1.15
+"""Minutes that are shown beside the ones that suffice, over those."""
 _EPS = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
 class Rung:
-    """One setting of a month, played; no weekdays and no minutes where nothing runs.
+    """One setting of a month, and what it comes to in the years.
 
-    `water_mm` is what a mean year's month gets; `dry` the share of the wetter
-    quarters' days that end dry, `left_dry` that of those quarters that the month
-    leaves dry.
+    `pattern` and `row` are those of the choice; `water_mm` is delivered in the month of
+    a mean year, filling included; `dry` the share of the wetter quarters' days that end
+    dry, `left_dry` the share of those quarters that are left dry. `suffices` tells
+    whether both are within the month's limits.
     """
 
+    pattern: int
+    row: int
     weekdays: int
     parity: int
     every_days: int
-    cycles: float
+    days_per_week: float
+    cycles: int
     cycle_min: float
     water_mm: float
     dry: float
     left_dry: float
+    suffices: bool
     kept: bool
+
+    @property
+    def minutes(self) -> float:
+        """Minutes of a watering day."""
+        return self.cycles * self.cycle_min
 
 
 @dataclass(frozen=True, slots=True)
 class Ladder:
-    """Rungs by days a week and minutes, most first, and why one was kept.
+    """Settings of one valve in one period, many days first and little water first.
 
-    `reason` is frost, off, stays-dry, hand-over, least-water, as-before or
-    fewest-days; `hands_over` says whether the month has to hand its ground on.
+    `reason` is one of REASONS. `limit` and `left_limit` are the dry share and hand-over
+    that were kept to; an infinite one was not asked for. `least_mm` is the least water
+    that suffices. `handed_over` tells that a shorter run is within the limit, and only
+    leaves too much dry to the month after. `need_mm_day` is the mean need a day.
     """
 
     rungs: tuple[Rung, ...]
     reason: str
-    most_dry: float
-    most_left_dry: float
-    hands_over: bool
+    limit: float
+    left_limit: float
+    least_mm: float
+    handed_over: bool
+    need_mm_day: float
+
+    @property
+    def kept(self) -> Rung | None:
+        """The rung of the setting that was chosen; None in frost."""
+        return next((rung for rung in self.rungs if rung.kept), None)
 
 
-def ladder(inputs: PlanInput, settings: Settings, valve: int, period: int) -> Ladder:
-    """The setting kept of a valve and period, its neighbours, and nothing at all."""
+def ladder_of(
+    inputs: PlanInput, settings: Settings, valve: int, period: int, *, whole: bool
+) -> Ladder:
+    """The ladder of a valve in a period; `whole` has every row of its patterns.
+
+    `inputs` and `settings` are those of the site, of a plan by days.
+    """
+    if inputs.frost[valve, period]:
+        return Ladder((), "frost", np.inf, np.inf, 0.0, False, 0.0)
     season = season_of(of_valves(inputs, np.array([valve])))
-    mine = _of_valve(settings, valve, np.flatnonzero(inputs.ground.valve == valve))
-    periods = len(inputs.periods)
-    month = season.month(period, mine.start_mm[:, period], mine.since[:, period])
-    within = season.range_of(period, month, mine.pattern[:, period - 1] == OFF)
-    hands_over = not bool(season.frost[(period + 1) % periods])
-    found = _Found(within, _every_setting(month, within), hands_over)
-    kept, row = int(mine.pattern[0, period]), int(mine.row[0, period])
-    limit = float(season.inputs.valve.most_dry[0])
-    shown = [found.rung(OFF, 0, kept == OFF)]
-    for pattern in _neighbours(within, kept):
-        middle = row if pattern == kept else found.fewest(pattern, limit)
-        shown += [
-            found.rung(pattern, at, pattern == kept and at == row)
-            for at in range(middle - AROUND, middle + AROUND + 1)
-            if within.first[0, pattern] <= at <= within.last[0, pattern]
-        ]
-    reason = _reason(season, mine, found, period)
-    return Ladder(tuple(shown[::-1]), reason, limit, MOST_LEFT_DRY, hands_over)
-
-
-def _of_valve(settings: Settings, valve: int, parts: np.ndarray) -> Settings:
-    """The settings of one valve and its parts."""
-    rows = dict.fromkeys(BY_PART, parts)
-    return Settings(
-        **{
-            f.name: getattr(settings, f.name)[rows.get(f.name, np.array([valve]))]
-            for f in fields(Settings)
-        }
+    parts = np.flatnonzero(inputs.ground.valve == valve)
+    kept = int(settings.pattern[valve, period])
+    month = season.month(
+        period, settings.start_mm[parts, period], settings.since[[valve], period]
+    )
+    fills = settings.fill_days[valve, period] > 0
+    # What runs tells by its filling whether anything ran before it.
+    after_off = fills if kept != OFF else settings.pattern[valve, period - 1] == OFF
+    within = season.range_of(period, month, np.array([after_off]))
+    hands_over = not season.frost[(period + 1) % len(season.frost)]
+    least = least_sufficient(month, within, inputs.valve.most_dry[[valve]], hands_over)
+    row = int(settings.row[valve, period])
+    places = [*_places(within, least, (kept, row), whole), (OFF, 0)]
+    tried = at_rows(month, within, _probes(within, places))
+    limit = float(least.limit[0])
+    left = float(least.left_limit[0]) if hands_over else np.inf
+    rungs = tuple(
+        _rung(
+            within,
+            (limit, left),
+            tried,
+            place,
+            probe,
+            (kept, row if kept != OFF else 0),
+        )
+        for place, probe in zip(places, _turns(places), strict=True)
+    )
+    before = (int(settings.weekdays[valve, period - 1]),
+              int(settings.every_days[valve, period - 1]))  # fmt: skip
+    return Ladder(
+        rungs,
+        _reason(within, least, kept, before),
+        limit,
+        left,
+        float(least.water_mm.min()),
+        _handed_over(rungs, limit, left),
+        float(season.need_mm_day(period).max()),
     )
 
 
-def _every_setting(month: Month, within: Range) -> Outcome:
-    """What every pattern comes to at every row of minutes, (valve, pattern, row)."""
-    count = within.minutes.count
-    every = np.minimum(np.arange(int(count.max())), count[:, None, None] - 1)
-    rows = np.broadcast_to(every, (*within.first.shape, every.shape[-1]))
-    return at_rows(month, within, rows)
+def _places(
+    within: Range, least: Sufficient, kept: tuple[int, int], whole: bool
+) -> Iterator[tuple[int, int]]:
+    """Patterns and rows of minutes to show: those kept, and their neighbours."""
+    usable = np.flatnonzero(within.patterns.usable[0]).tolist()
+    shown = {pattern for pattern in usable if pattern == kept[0]}
+    shown |= set([p for p in usable if p < kept[0]][-1:])
+    shown |= set([p for p in usable if p > kept[0]][:1])
+    for pattern in sorted(shown):
+        first, last = int(within.first[0, pattern]), int(within.last[0, pattern])
+        if whole:
+            rows = set(range(first, last + 1))
+        else:
+            row = kept[1] if pattern == kept[0] else int(least.row[0, pattern])
+            minutes = within.minutes.minutes[0, row]
+            around = np.array([[LESS * minutes, MORE * minutes]])
+            rows = {row - 1, row, int(within.minutes.last_to(around)[0, 0]),
+                    int(within.minutes.first_from(around)[0, 1])}  # fmt: skip
+        yield from ((pattern, r) for r in sorted(rows) if first <= r <= last)
 
 
-def _neighbours(within: Range, kept: int) -> list[int]:
-    """Patterns to show, fewest days first: the one kept and the next on either side."""
-    usable = np.flatnonzero(within.patterns.usable[0])[::-1].tolist()
-    if within.off_only[0] or not usable:
-        return []
-    if kept not in usable:
-        return usable[:1]
-    place = usable.index(kept)
-    return usable[max(place - 1, 0) : place + 2]
+def _turns(places: list[tuple[int, int]]) -> list[int]:
+    """Which of its pattern's rows each place is."""
+    return [
+        sum(other[0] == place[0] for other in places[:turn])
+        for turn, place in enumerate(places)
+    ]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Found:
-    """All settings of one valve in a month, played."""
-
-    within: Range
-    tried: Outcome
-    hands_over: bool
-
-    def rung(self, pattern: int, row: int, kept: bool) -> Rung:
-        """One setting with what it comes to."""
-        at = 0, pattern, row
-        water, dry = float(self.tried.water_mm[at]), float(self.tried.dry[at])
-        left = float(self.tried.left_dry[at])
-        if pattern == OFF:
-            return Rung(0, 0, 0, 0.0, 0.0, water, dry, left, kept)
-        patterns, minutes = self.within.patterns, self.within.minutes
-        return Rung(
-            int(patterns.weekdays[0, pattern]),
-            int(patterns.parity[0, pattern]),
-            int(patterns.every_days[0, pattern]),
-            float(minutes.cycles[0, row]),
-            float(minutes.cycle_min[0, row]),
-            water,
-            dry,
-            left,
-            kept,
-        )
-
-    def suffices(self, pattern: int, limit: float) -> np.ndarray:
-        """Whether each row of minutes keeps to the limits, (row,)."""
-        at = 0, pattern
-        good = self.tried.dry[at] <= limit + _EPS
-        if self.hands_over:
-            good &= self.tried.left_dry[at] <= MOST_LEFT_DRY + _EPS
-        row = np.arange(len(good))
-        inside = row >= self.within.first[at]
-        return np.asarray(good & inside & (row <= self.within.last[at]))
-
-    def fewest(self, pattern: int, limit: float) -> int:
-        """Row of the fewest minutes that keep to the limits, else of the most."""
-        good = self.suffices(pattern, limit)
-        last = int(self.within.last[0, pattern])
-        return int(np.argmax(good)) if good.any() else last
-
-    def least_water_mm(self, limit: float) -> float:
-        """Least water of any pattern within the limits; infinite where none is."""
-        found = [np.inf]
-        for pattern in np.flatnonzero(self.within.patterns.usable[0]).tolist():
-            if self.suffices(pattern, limit).any():
-                row = self.fewest(pattern, limit)
-                found.append(float(self.tried.water_mm[0, pattern, row]))
-        return min(found)
+def _probes(within: Range, places: list[tuple[int, int]]) -> np.ndarray:
+    """Rows of minutes of every pattern, (1, pattern, probe), for `at_rows`."""
+    turns = _turns(places)
+    probes = np.repeat(within.first[..., None], max(turns) + 1, axis=-1)
+    for (pattern, row), turn in zip(places, turns, strict=True):
+        if pattern != OFF:
+            probes[0, pattern, turn] = row
+    return probes
 
 
-def _reason(season: Season, settings: Settings, found: _Found, period: int) -> str:
-    """Why the setting was kept, in a word."""
-    at = 0, period
-    kept = int(settings.pattern[at])
-    if season.frost[period]:
-        return "frost"
-    if settings.stays_dry[at]:
+def _rung(
+    within: Range,
+    limits: tuple[float, float],
+    tried: Outcome,
+    place: tuple[int, int],
+    probe: int,
+    kept: tuple[int, int],
+) -> Rung:
+    pattern, row = place
+    patterns, minutes = within.patterns, within.minutes
+    at = 0, pattern, probe
+    dry, left = float(tried.dry[at]), float(tried.left_dry[at])
+    suffices = dry <= limits[0] + _EPS and left <= limits[1] + _EPS
+    runs = pattern != OFF
+    return Rung(
+        pattern,
+        row,
+        int(patterns.weekdays[0, pattern]) if runs else 0,
+        int(patterns.parity[0, pattern]) if runs else 0,
+        int(patterns.every_days[0, pattern]) if runs else 0,
+        float(patterns.days_per_week[0, pattern]) if runs else 0.0,
+        int(minutes.cycles[0, row]) if runs else 0,
+        float(minutes.cycle_min[0, row]) if runs else 0.0,
+        float(tried.water_mm[at]),
+        dry,
+        left,
+        suffices,
+        place == kept,
+    )
+
+
+def _reason(
+    within: Range, least: Sufficient, kept: int, before: tuple[int, int]
+) -> str:
+    """Why the pattern kept stands before the others."""
+    patterns = within.patterns
+    if not patterns.usable[0].any() and least.stays_dry[0]:
+        return "not-permitted"
+    if least.stays_dry[0]:
         return "stays-dry"
     if kept == OFF:
-        return "off"
-    water = float(found.tried.water_mm[0, kept, int(settings.row[at])])
-    least = found.least_water_mm(float(season.inputs.valve.most_dry[0]))
-    if not np.isfinite(least) or water > NEAR_LEAST * least + NEAR_LEAST_MM + _EPS:
-        return "hand-over"
-    if water <= least + _EPS:
+        return "rain-suffices"
+    if least.left_limit[0] > MOST_LEFT_DRY + _EPS:
+        return "best-hand-over"
+    best = int(np.argmin(least.water_mm[0]))
+    if kept == best:
         return "least-water"
-    same = settings.weekdays[at] == settings.weekdays[0, period - 1]
-    every = settings.every_days[at] == settings.every_days[0, period - 1]
-    return "as-before" if same and every else "fewest-days"
+    if (patterns.weekdays[0, kept], patterns.every_days[0, kept]) == before:
+        return "as-last-month"
+    if patterns.days_per_week[0, kept] < patterns.days_per_week[0, best]:
+        return "fewest-days"
+    return "fewest-cycles"
+
+
+def _handed_over(rungs: tuple[Rung, ...], limit: float, left_limit: float) -> bool:
+    """Whether the run just shorter than the kept one fails by its hand-over alone."""
+    kept = next((rung for rung in rungs if rung.kept), None)
+    if kept is None or kept.pattern == OFF:
+        return False
+    shorter = [r for r in rungs if r.pattern == kept.pattern and r.row == kept.row - 1]
+    return any(
+        r.dry <= limit + _EPS and r.left_dry > left_limit + _EPS for r in shorter
+    )

@@ -9,8 +9,7 @@ from scheduler.balance import day
 from scheduler.budget import water
 from scheduler.demand import leaching, plants, rain
 from scheduler.lines import Line
-from scheduler.plan import candidates
-from scheduler.plan.times import cycles, days
+from scheduler.plan import candidates, cycles, days
 from scheduler.rates import precipitation as nozzles
 from scheduler.rates import spacing, supply, uniformity
 from scheduler.rounding import TOLERANCE
@@ -54,6 +53,7 @@ QUANTITIES: dict[str, tuple[str, str]] = {
     "event_need_day": ("daily need that waterings meet", "depth_day"),
     "event_net": ("net watering", "depth"),
     "every_days": ("days between waterings", ""),
+    "fill_minutes": ("minutes that fill the ground first", "min"),
     "flow": ("flow", "flow"),
     "gross_need": ("gross need", "depth"),
     "head_area": ("ground of the head", "area"),
@@ -125,17 +125,26 @@ QUANTITIES: dict[str, tuple[str, str]] = {
     "wetted_share": ("wetted share", ""),
     "whole_weeks": ("that gap in whole weeks", "days"),
     "zone_special_area": ("special area of the zone", "area"),
-    "after_water": ("depletion after water and rain", "depth"),
-    "start": ("depletion at the start of the day", "depth"),
-    "watered": ("watered on the day", "depth"),
-    "rain_today": ("rain of the day", "depth"),
-    "refilled": ("depletion after drainage", "depth"),
-    "drained": ("drained below the roots", "depth"),
-    "stress": ("stress coefficient Ks", ""),
+    "et0_today": ("ET0 of the day", "depth"),
     "need_today": ("need of the day", "depth"),
-    "taken": ("taken by the plants", "depth"),
-    "end": ("depletion at the end of the day", "depth"),
-    "dry_over": ("depletion over which the ground is dry", "depth"),
+    "watered_mean": ("watered, mean of the ground", "depth"),
+    "minutes_today": ("minutes of the day", "min"),
+    "quarter_share": ("depth of the quarter over the mean", ""),
+    "watered": ("watered on the quarter", "depth"),
+    "rain_today": ("rain of the day", "depth"),
+    "start_depletion": ("depletion at the start", "depth"),
+    "refilled": ("depletion after the water", "depth"),
+    "drained": ("drained", "depth"),
+    "stress": ("stress coefficient", ""),
+    "taken": ("taken by plants", "depth"),
+    "end_depletion": ("depletion at the end", "depth"),
+    "dry_over": ("dry where depletion is over", "depth"),
+    "least_useful": ("lightest useful watering", "depth"),
+    "least_minutes": ("least minutes a watering day", "min"),
+    "need_of_years": ("mean need a day of the years", "depth_day"),
+    "need_minutes": ("minutes that the mean need asks for", "min"),
+    "full_minutes": ("minutes that fill the root zone", "min"),
+    "most_minutes": ("most minutes tried", "min"),
 }
 """Label, and dimension or plain unit, of every name in the lines."""
 
@@ -236,7 +245,39 @@ METHOD: tuple[tuple[str, tuple[Line, ...]], ...] = (
     ),
     (
         "Totals",
-        (cycles.WEEK_MINUTES, cycles.MONTH_MINUTES, cycles.APPLIED, cycles.VOLUME),
+        (
+            cycles.WEEK_MINUTES,
+            cycles.MONTH_MINUTES,
+            cycles.APPLIED,
+            cycles.VOLUME,
+            cycles.VOLUME_FILLED,
+        ),
+    ),
+    (
+        "Minutes by days",
+        (
+            candidates.LEAST_USEFUL,
+            candidates.LEAST_MINUTES,
+            candidates.NEED_MINUTES,
+            candidates.FULL_MINUTES,
+            candidates.MOST_MINUTES,
+        ),
+    ),
+    (
+        "One day",
+        (
+            day.NEED_TODAY,
+            day.NEED_DORMANT,
+            day.WATERED_MEAN,
+            *day.DEPTH_OF_QUARTER,
+            day.WATERED,
+            day.REFILLED,
+            day.DRAINED,
+            day.STRESS,
+            day.TAKEN,
+            day.END,
+            day.DRY_OVER,
+        ),
     ),
     ("Water budget", (water.ALLOWANCE, water.ESTIMATED_USE)),
 )

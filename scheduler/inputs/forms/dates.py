@@ -1,8 +1,10 @@
-"""The date of a night, as it is written on the command line."""
+"""Dates as they are written on the command line: of a night, of a day played."""
 
 from __future__ import annotations
 
+import contextlib
 import datetime
+from collections.abc import Sequence
 
 from scheduler.errors import InputError, Problem
 from scheduler.inputs.forms.columns import quoted
@@ -30,3 +32,34 @@ def read_night_date(written: str, month: int) -> datetime.date:
     if date is None or wrong:
         raise InputError([Problem("scheduler", None, "--date", wrong, accepted, hint)])
     return date
+
+
+def read_played_date(written: str, month: int, years: Sequence[int]) -> tuple[int, int]:
+    """Row of the year and of the day in it, 0 to 364, of a date in years of days.
+
+    `years` are the years that there are, 1 to 30 where they are invented; their days
+    are those of a common year. Raises InputError for a date that is not among them.
+    """
+    wrong, hint = "", ""
+    date = None
+    parts = written.strip().split("-")
+    if len(parts) == 3 and all(part.isascii() and part.isdigit() for part in parts):
+        with contextlib.suppress(ValueError):
+            date = datetime.date(*map(int, parts))
+    if date is None:
+        wrong = f"{quoted(written)} is not a date"
+        hint = "dates are written year-month-day"
+    elif date.month == 2 and date.day == 29:
+        wrong = f"{quoted(written)} is not played: years of days have 365"
+        hint = "what fell on 29 February is counted on the 28th"
+    elif date.month != month:
+        wrong = f"{quoted(written)} is not in month {month}"
+        hint = f"write --month {date.month}, or another date"
+    elif date.year not in years:
+        wrong = f"{quoted(written)} is in no year that was played"
+        hint = f"years are {years[0]} to {years[-1]}"
+    if date is None or wrong:
+        accepted = f"a date of month {month}, as {years[0]:04d}-{month:02d}-05"
+        raise InputError([Problem("scheduler", None, "--date", wrong, accepted, hint)])
+    common = date.replace(year=1)
+    return years.index(date.year), common.timetuple().tm_yday - 1

@@ -41,6 +41,9 @@ MONTH_MINUTES = Line(
 )
 APPLIED = Line("applied", "minutes_per_month * rate / 60", "definition of the rate")
 VOLUME = Line("volume", "minutes_per_month * flow", "definition of flow")
+VOLUME_FILLED = Line(
+    "volume", "(minutes_per_month + fill_minutes) * flow", "definition of flow"
+)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

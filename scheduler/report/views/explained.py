@@ -11,6 +11,7 @@ from scheduler.plan.ladder import Ladder
 from scheduler.report import shown
 from scheduler.report.blocks import Block, Formula, Formulas, Heading, Notes, Paragraph
 from scheduler.report.frames import Column, Table
+from scheduler.report.views.by_days import KEPT
 from scheduler.report.views.steps import Step
 from scheduler.report.words import ladder as words
 from scheduler.report.words import sentences
@@ -26,14 +27,18 @@ def blocks(
 def working_blocks(
     title: str, steps: Sequence[Step], ladder: Sequence[Block] = ()
 ) -> list[Block]:
-    """Steps by section: the formula in words, then with the numbers put in."""
-    by_section = itertools.groupby(steps, lambda step: step.section)
-    return [
-        Heading(title, 1),
-        *(Formulas(section, [*map(_formula, part)]) for section, part in by_section),
-        *ladder,
-        Notes(origins(steps), "Where the tables' values come from", indent="    "),
-    ]
+    """Steps by section: the formula in words, then with the numbers put in.
+
+    The ladder, where there is one, stands before the setting kept.
+    """
+    parts: list[Block] = []
+    for section, part in itertools.groupby(steps, lambda step: step.section):
+        if section == KEPT:
+            parts += ladder
+        parts.append(Formulas(section, [*map(_formula, part)]))
+    told = origins(steps)
+    origin = Notes(told, "Where the tables' values come from", indent="    ")
+    return [Heading(title, 1), *parts, *([origin] if told else [])]
 
 
 def ladder_blocks(found: Ladder, years: Years) -> list[Block]:

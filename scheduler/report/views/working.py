@@ -15,7 +15,8 @@ from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.demand import leaching, plants, rain
 from scheduler.inputs import library
 from scheduler.inputs.forms.fields import HEAD_KINDS
-from scheduler.plan import candidates, table
+from scheduler.lines import HOUSE_RULE
+from scheduler.plan import cycles, days, table
 from scheduler.plan.inputs import RAIN_METHODS
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times import cycles, days
@@ -24,6 +25,7 @@ from scheduler.rates import supply, uniformity
 from scheduler.report import frames, shown
 from scheduler.report.asked import zone_row
 from scheduler.report.formulas import digits
+from scheduler.report.views import by_days
 from scheduler.report.views.steps import Step, Working
 from scheduler.report.words.climate import method_words
 from scheduler.soil import intake, storage
@@ -41,46 +43,32 @@ def explain(plan: SitePlan, zone: str, month: int, units: str) -> list[Step]:
     _root_zone(working, plan, row)
     if plan.settings is not None:
         _by_days(working, plan, row, column)
-        return _told(working, plan)
+    else:
+        _by_months(working, plan, row, column)
+    told = plan.site.names.of_source
+    return [replace(step, source=told(step.source)) for step in working.steps]
+
+
+def _by_days(w: Working, plan: SitePlan, row: int, month: int) -> None:
+    if plan.inputs.frost[row, month]:
+        w.section = by_days.KEPT
+        w.given_text("month", frames.off_reason(plan, row, month), HOUSE_RULE)
+        return
+    w.section = "Longest cycle"
+    _longest_cycle(w, plan, row)
+    by_days.range_of_minutes(w, plan, row, month)
+    if by_days.kept(w, plan, row, month):
+        _soak(w, plan, row, month)
+        _totals(w, plan, row, month)
+
+
+def _by_months(working: Working, plan: SitePlan, row: int, column: int) -> None:
     _rain(working, plan, row, column)
     _gross(working, plan, row, column)
     if _watering_days(working, plan, row, column):
         _minutes(working, plan, row, column)
         _cycles(working, plan, row, column)
         _totals(working, plan, row, column)
-    return _told(working, plan)
-
-
-def _told(w: Working, plan: SitePlan) -> list[Step]:
-    """Steps with the names that the site's tables have for people."""
-    told = plan.site.names.of_source
-    return [replace(step, source=told(step.source)) for step in w.steps]
-
-
-def _by_days(w: Working, plan: SitePlan, row: int, month: int) -> None:
-    """The least useful watering, the longest cycle, and what the setting kept does."""
-    w.section = "Least useful watering"
-    light = 0.0 if plan.inputs.valve.drip[row] else days.LIGHT_EVENT_MM
-    w.given("light_event", light, "common practice")
-    w.line(candidates.LEAST_USEFUL)
-    w.line(candidates.LEAST_MINUTES)
-    schedule = plan.plan.schedule
-    if not schedule.cycles[row, month]:
-        w.section = "Watering days"
-        why = frames.off_reason(plan, row, month)
-        w.given_text("month", why, "the ladder")
-        return
-    w.values["event_minutes"] = float(schedule.minutes_per_day[row, month])
-    _cycles(w, plan, row, month)
-    w.section = "Watering days"
-    chosen = shown.days_text(
-        int(schedule.weekdays[row, month]),
-        int(schedule.parity[row, month]),
-        int(schedule.every_days[row, month]),
-    )
-    w.given_text("days", chosen, "the ladder")
-    w.given("days_per_week", schedule.days_per_week[row, month], "calendar")
-    _totals(w, plan, row, month)
 
 
 def _supply(w: Working, plan: SitePlan) -> None:
@@ -447,7 +435,25 @@ def _minutes(w: Working, plan: SitePlan, row: int, month: int) -> None:
 
 def _cycles(w: Working, plan: SitePlan, row: int, month: int) -> None:
     w.section = "Cycle and soak"
-    p, schedule, inputs = plan.plan, plan.plan.schedule, plan.inputs
+    schedule = plan.plan.schedule
+    _longest_cycle(w, plan, row)
+    w.line(cycles.LEAST_CYCLES)
+    w.given(
+        "cycles",
+        schedule.cycles[row, month],
+        "least, or one or two more where that comes nearer",
+    )
+    w.given(
+        "cycle_minutes",
+        schedule.cycle_min[row, month],
+        "whole steps nearest to the minutes a watering day",
+    )
+    w.line(cycles.DAY_MINUTES, schedule.minutes_per_day[row, month])
+    _soak(w, plan, row, month)
+
+
+def _longest_cycle(w: Working, plan: SitePlan, row: int) -> None:
+    p, inputs = plan.plan, plan.inputs
     soil, soils = int(plan.site.zones.soil[row]), plan.site.soils
     w.given("longest_run", inputs.valve.longest_run_min[row], "site.toml, [controller]")
     w.given("minute_step", inputs.valve.minute_step[row], "site.toml, [controller]")
@@ -481,18 +487,10 @@ def _cycles(w: Working, plan: SitePlan, row: int, month: int) -> None:
             p.longest_cycle_min[row],
             "the controller's longest run: the soil takes in all that falls",
         )
-    w.line(cycles.LEAST_CYCLES)
-    w.given(
-        "cycles",
-        schedule.cycles[row, month],
-        "least, or one or two more where that comes nearer",
-    )
-    w.given(
-        "cycle_minutes",
-        schedule.cycle_min[row, month],
-        "whole steps nearest to the minutes a watering day",
-    )
-    w.line(cycles.DAY_MINUTES, schedule.minutes_per_day[row, month])
+
+
+def _soak(w: Working, plan: SitePlan, row: int, month: int) -> None:
+    p, schedule, inputs = plan.plan, plan.plan.schedule, plan.inputs
     if p.flags[row, month] & table.SOAKS:
         w.line(intake.SOAK)
         w.given(
@@ -508,7 +506,12 @@ def _totals(w: Working, plan: SitePlan, row: int, month: int) -> None:
     w.line(cycles.WEEK_MINUTES, plan.plan.schedule.minutes_per_week[row, month])
     w.line(cycles.MONTH_MINUTES)
     w.line(cycles.APPLIED, plan.plan.applied_mm[row, month])
-    w.line(cycles.VOLUME, plan.plan.volume_l[row, month])
+    filled = plan.settings is not None and plan.plan.fill_days[row, month]
+    if filled:
+        fill = plan.plan.fill_min[row, month] * plan.plan.fill_days[row, month]
+        w.given("fill_minutes", fill, "before the first waterings of a season")
+    volume = cycles.VOLUME_FILLED if filled else cycles.VOLUME
+    w.line(volume, plan.plan.volume_l[row, month])
 
 
 def title(plan: SitePlan, zone: str, month: int) -> str:

@@ -1,41 +1,63 @@
-"""What the ladder of a month says: its title, and why one rung was kept."""
+"""The ladder in words: its settings, and why one of them was kept."""
 
 from __future__ import annotations
 
-from scheduler.balance.years import Years
-from scheduler.plan.ladder import Ladder
+import math
+from collections.abc import Iterator
 
-TITLE = "The ladder: what other settings come to"
-
-_HARDLY_MORE = "hardly more water than the least (5 % and 0.5 mm are let pass)"
-_REASONS = {
-    "frost": "the month is one of frost: nothing runs",
-    "off": "nothing needs to run: plants go short on few enough days without",
-    "stays-dry": "no setting keeps to the limit; of those within 2 days of a hundred "
-    "of the least dry, this takes the least water",
-    "hand-over": "of the settings within the limit it leaves the next month the least "
-    "dry ground, for the least water",
-    "least-water": "of all settings that keep to the limits it takes the least water",
-    "as-before": f"it takes {_HARDLY_MORE}, and goes on with the days of the month "
-    "before",
-    "fewest-days": f"of the settings that take {_HARDLY_MORE} it has the fewest days, "
-    "then the fewest cycles",
-}
+from scheduler.calendar import ALL_WEEK
+from scheduler.plan.choice import MOST_LEFT_DRY
+from scheduler.plan.ladder import Ladder, Rung
+from scheduler.report import shown
 
 
-def how_played(years: Years) -> str:
-    """What stands behind the ladder's numbers."""
-    whose = "invented" if years.invented else f"{years.first} to {years.last}"
-    return (
-        f"Each setting was played through the month in {len(years)} years ({whose}), "
-        "from the ground that the months before left. Dry days are those of the three "
-        "wetter quarters, of a hundred; left dry is what the month hands on."
+def days_of_rung(rung: Rung) -> str:
+    """Watering days of a setting, short enough for a column."""
+    if not rung.weekdays:
+        return "off"
+    if rung.every_days and rung.weekdays == ALL_WEEK:
+        return f"every {rung.every_days} days"
+    return shown.days_text(rung.weekdays, rung.parity, rung.every_days)
+
+
+def reason(found: Ladder, units: str) -> str:
+    """Why the marked rung was kept."""
+    least = shown.quantity(found.least_mm, "depth", units)
+    limit = f"{100 * found.limit:.0f} days of a hundred"
+    said = {
+        "frost": "Off: a month of frost.",
+        "not-permitted": "Off: no watering day is permitted.",
+        "rain-suffices": f"Off: with no watering plants go short on {limit} at most.",
+        "stays-dry": "No setting keeps plants from going short on more days than are "
+        "let pass: kept is the least water within 2 days of the least dry "
+        f"({limit}).",
+        "best-hand-over": f"No setting within {limit} leaves a quarter or less of the "
+        "ground dry to the month after: kept is the one that leaves the least.",
+        "least-water": f"Kept is the least water with plants short on {limit} at "
+        f"most: {least}.",
+        "as-last-month": _near(least, "goes on with the days of last month"),
+        "fewest-days": _near(least, "waters on the fewest days"),
+        "fewest-cycles": _near(least, "waters in the fewest cycles"),
+    }[found.reason]
+    if found.handed_over and found.reason in ("least-water", "as-last-month"):
+        said += (" A shorter run keeps to that too, but leaves too much of the ground "
+                 "dry to the month after.")  # fmt: skip
+    return said
+
+
+def _near(least: str, why: str) -> str:
+    return f"Kept is a setting near the least water ({least}) that {why}."
+
+
+def legend(found: Ladder) -> Iterator[str]:
+    """What the columns count."""
+    yield (
+        "Water is what is delivered in the month of a mean year; dry counts the days "
+        "that the three wetter quarters of the ground end too dry."
     )
-
-
-def why_kept(found: Ladder) -> str:
-    """The limits, and why the marked rung was kept."""
-    limits = f"up to {100 * found.most_dry:.0f} dry days of a hundred"
-    if found.hands_over:
-        limits += f" and {100 * found.most_left_dry:.0f} % left dry"
-    return f"Limits: {limits}. The marked one is kept: {_REASONS[found.reason]}."
+    if math.isfinite(found.left_limit):
+        yield (
+            f"Left dry counts those quarters on the month's last day; up to "
+            f"{100 * max(found.left_limit, MOST_LEFT_DRY):.0f} of a hundred are let "
+            "pass."
+        )

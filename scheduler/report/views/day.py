@@ -1,0 +1,120 @@
+"""One day of one quarter of a zone's ground, in the terms of FAO-56."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from scheduler.balance import day as lines
+from scheduler.balance.years import Years
+from scheduler.errors import InputError, Problem
+from scheduler.inputs.forms.dates import read_played_date
+from scheduler.lines import HOUSE_RULE
+from scheduler.plan.by_days import season_of
+from scheduler.plan.inputs import of_valves
+from scheduler.plan.site import SitePlan
+from scheduler.report import shown
+from scheduler.report.asked import zone_row
+from scheduler.report.views.steps import Step, Working
+from scheduler.units import MIN_PER_H
+
+QUARTERS = ("driest", "second", "third", "wettest")
+"""Quarters of the ground by the water they get, least first."""
+
+
+def years_played(years: Years) -> tuple[int, ...]:
+    """Numbers of the years: those of the calendar, or 1 and on where invented."""
+    return years.numbers or tuple(range(1, len(years) + 1))
+
+
+def explain_day(
+    plan: SitePlan, zone: str, month: int, date: str, quarter: str, units: str
+) -> list[Step]:
+    """Steps of one day; raises InputError for a date that was not played."""
+    if plan.settings is None:
+        raise InputError(
+            [Problem(plan.site.names.place("site.toml"), None, "--date",
+                     "the table is by months: no days were played",
+                     '[plan] by = "days"')]
+        )  # fmt: skip
+    row, place = zone_row(plan.site, zone), QUARTERS.index(quarter)
+    year, day = read_played_date(date, month, years_played(plan.years))
+    w = Working(units)
+    w.section = "Need"
+    _need(w, plan, row, (month - 1, year, day))
+    w.section = "Water on the quarter"
+    _water(w, plan, row, (year, day), place)
+    w.section = "Ground"
+    _ground(w, plan, row, (month - 1, year, day), place)
+    told = plan.site.names.of_source
+    return [replace(step, source=told(step.source)) for step in w.steps]
+
+
+def _source(plan: SitePlan) -> str:
+    return "years invented from " * plan.years.invented + plan.months.source
+
+
+def _need(w: Working, plan: SitePlan, row: int, when: tuple[int, int, int]) -> None:
+    month, year, day = when
+    w.given("et0_today", plan.years.et0_mm[year, day], _source(plan))
+    coefficient = plan.inputs.ground.landscape_coefficient[row, month]
+    w.given("landscape_coefficient", coefficient, "as explain works it out")
+    dormant = plan.inputs.frost[row, month]
+    w.line(lines.NEED_DORMANT if dormant else lines.NEED_TODAY)
+
+
+def _water(
+    w: Working, plan: SitePlan, row: int, when: tuple[int, int], quarter: int
+) -> None:
+    assert plan.settings is not None
+    scheduled = float(plan.settings.scheduled_mm[row, *when])
+    delivered = float(plan.settings.water_mm[row, *when])
+    rate = float(plan.inputs.valve.rate_mm_h[row])
+    if scheduled > delivered:
+        w.given_text("rain shut-off", "holds the watering back", "rain before")
+    w.given("minutes_today", delivered / rate * MIN_PER_H, "the setting kept")
+    w.given("rate", rate, "as explain works it out")
+    w.line(lines.WATERED_MEAN)
+    w.given("uniformity", plan.inputs.valve.uniformity[row], "as explain tells")
+    w.line(lines.DEPTH_OF_QUARTER[quarter])
+    w.line(lines.WATERED)
+    w.given("rain_today", plan.years.rain_mm[when], _source(plan))
+
+
+def _ground(
+    w: Working,
+    plan: SitePlan,
+    row: int,
+    when: tuple[int, int, int],
+    quarter: int,
+) -> None:
+    assert plan.settings is not None
+    month, year, day = when
+    one = np.array([row])
+    played = season_of(of_valves(plan.inputs, one)).play(plan.settings.water_mm[one])
+    at = 0, year, day, quarter
+    before = (played.depletion_mm[0, year, day - 1, quarter] if day
+              else played.start_mm[0, year, quarter])  # fmt: skip
+    ground = plan.inputs.ground
+    for name in ("total_available_water", "allowed_depletion"):
+        values = getattr(ground, f"{name}_mm")
+        value = values[row, min(month, values.shape[1] - 1)]
+        w.given(name, value, "as explain works it out")
+    w.given("start_depletion", before, "how the day before ended")
+    w.line(lines.REFILLED)
+    w.line(lines.DRAINED, played.drained_mm[at])
+    w.line(lines.STRESS)
+    w.line(lines.TAKEN, played.et_mm[at])
+    w.line(lines.END, played.depletion_mm[at])
+    w.line(lines.DRY_OVER)
+    w.given_text("the quarter is", "dry" if played.dry[at] else "not dry", HOUSE_RULE)
+
+
+def title(plan: SitePlan, zone: str, date: str, quarter: str) -> str:
+    """Heading of a day's working."""
+    zones, row = plan.site.zones, zone_row(plan.site, zone)
+    place = f"{quarter} quarter" if quarter in ("driest", "wettest") else (
+        f"{quarter} driest quarter")  # fmt: skip
+    named = shown.zone_label(zones.zone[row], zones.name[row])
+    return f"One day of zone {named}: {date.strip()}, the {place} of its ground"

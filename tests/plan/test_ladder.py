@@ -1,0 +1,70 @@
+"""The ladder of a month: its kept rung is the plan's, its reason is brute force's."""
+
+import dataclasses
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from scheduler.calendar import DAYS_IN_MONTH
+from scheduler.inputs.folder import read_site
+from scheduler.plan.choice import OFF
+from scheduler.plan.ladder import REASONS, ladder_of
+from scheduler.plan.site import plan_site
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+
+
+@pytest.fixture(scope="module", params=["home", "southern_garden"])
+def plan(request):
+    site = read_site(EXAMPLES / request.param)
+    return plan_site(dataclasses.replace(site, plan_by="days"))
+
+
+def cells(plan):
+    """Cells of the first zones, to keep it short."""
+    for valve in range(min(len(plan.site.zones), 3)):
+        for month in range(12):
+            yield valve, month
+
+
+def test_kept_rung_has_the_numbers_of_the_plan(plan):
+    ends = np.cumsum(DAYS_IN_MONTH)
+    for valve, month in cells(plan):
+        found = ladder_of(plan.inputs, plan.settings, valve, month, whole=False)
+        if plan.inputs.frost[valve, month]:
+            assert (found.rungs, found.reason) == ((), "frost")
+            continue
+        kept, cell = found.kept, (valve, month)
+        schedule = plan.plan.schedule
+        days = slice(ends[month] - DAYS_IN_MONTH[month], ends[month])
+        water = plan.settings.water_mm[valve, :, days].sum(axis=1).mean()
+
+        assert (kept.cycles, kept.cycle_min) == (
+            schedule.cycles[cell], schedule.cycle_min[cell])  # fmt: skip
+        assert kept.weekdays == plan.settings.weekdays[cell]
+        assert kept.every_days == schedule.every_days[cell]
+        assert kept.dry == pytest.approx(plan.settings.dry[cell], abs=1e-12)
+        assert kept.water_mm == pytest.approx(water, rel=1e-9, abs=1e-9)
+
+
+# A law of the choice: of all rows of all patterns shown, none that suffices takes under
+# the least; the kept one is within 1.05 of it and 0.5 mm (rule of this program).
+def test_no_rung_of_the_whole_ladder_suffices_with_less(plan):
+    for valve, month in cells(plan):
+        found = ladder_of(plan.inputs, plan.settings, valve, month, whole=True)
+        if not found.rungs:
+            continue
+        enough = [rung.water_mm for rung in found.rungs if rung.suffices]
+
+        assert found.reason in REASONS
+        assert found.kept.suffices
+        assert min(enough) >= found.least_mm - 1e-9
+        if found.reason == "least-water":
+            assert found.kept.water_mm == pytest.approx(found.least_mm)
+        assert found.kept.water_mm <= 1.05 * found.least_mm + 0.5 + 1e-9
+        same = [r for r in found.rungs if r.pattern == found.kept.pattern != OFF]
+        shorter = [r for r in same if r.row < found.kept.row]
+        assert not any(rung.suffices for rung in shorter)
+        dry = [rung.dry for rung in same]
+        assert dry == sorted(dry, reverse=True)
