@@ -11,7 +11,7 @@ import numpy as np
 
 from scheduler.calendar import ALL_WEEK, PARITIES, WEEK
 from scheduler.lines import HOUSE_RULE, Line
-from scheduler.plan.days import LONGEST_GAP, DayRule, best_set
+from scheduler.plan.times.days import LONGEST_GAP, DayRule, best_set
 from scheduler.rounding import TOLERANCE
 from scheduler.units import MIN_PER_H
 
@@ -24,14 +24,6 @@ LIGHT_WATERING_MM = 2.5
 LEAST_OF_STORE = 0.5
 """Share of the allowed depletion that a watering refills at least, so that watering
 stays seldom and deep (rule of this program)."""
-LEAST_USEFUL = Line(
-    "least_useful", "max(light_event, 0.5 * allowed_depletion)", HOUSE_RULE
-)
-LEAST_MINUTES = Line(
-    "least_minutes",
-    "60 * least_useful * run_time_multiplier / rate",
-    "definition of the rate",
-)
 MOST_OVER_NEED = 1.6
 """Most minutes tried, over those that the need alone asks for."""
 LEAST_USEFUL = Line(

@@ -9,7 +9,8 @@ from scheduler.balance import day
 from scheduler.budget import water
 from scheduler.demand import leaching, plants, rain
 from scheduler.lines import Line
-from scheduler.plan import candidates, cycles, days
+from scheduler.plan import candidates
+from scheduler.plan.times import cycles, days
 from scheduler.rates import precipitation as nozzles
 from scheduler.rates import spacing, supply, uniformity
 from scheduler.rounding import TOLERANCE
@@ -65,8 +66,6 @@ QUANTITIES: dict[str, tuple[str, str]] = {
     "landscape_coefficient": ("landscape coefficient", ""),
     "leaching_requirement": ("leaching requirement", ""),
     "least_cycles": ("least cycles", ""),
-    "least_minutes": ("least useful minutes a watering day", "min"),
-    "least_useful": ("least useful net watering", "depth"),
     "light_event": ("lightest watering", "depth"),
     "light_gap": ("gap to the lightest watering", "days"),
     "longest_cycle": ("longest cycle", "min"),
@@ -178,22 +177,6 @@ METHOD: tuple[tuple[str, tuple[Line, ...]], ...] = (
     ("Spacing", (spacing.LONGEST_SPACING,)),
     ("Need", (plants.LANDSCAPE, plants.PLANT_NEED)),
     ("Root zone", (storage.TOTAL_AVAILABLE_WATER, storage.ALLOWED_DEPLETION)),
-    (
-        "Least useful watering, by days",
-        (candidates.LEAST_USEFUL, candidates.LEAST_MINUTES),
-    ),
-    (
-        "One day of the ground",
-        (
-            day.AFTER_WATER,
-            day.REFILLED,
-            day.DRAINED,
-            day.STRESS,
-            day.TAKEN,
-            day.END,
-            day.DRY_OVER,
-        ),
-    ),
     (
         "Rain",
         (

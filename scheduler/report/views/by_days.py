@@ -6,9 +6,10 @@ from typing import Any
 
 from scheduler.calendar import PARITIES, weekday_names
 from scheduler.lines import COMMON_PRACTICE, HOUSE_RULE
-from scheduler.plan import candidates, cycles, days
+from scheduler.plan import candidates
 from scheduler.plan.ladder import Ladder, Rung, ladder_of
 from scheduler.plan.site import SitePlan
+from scheduler.plan.times import cycles, days
 from scheduler.report import frames, shown
 from scheduler.report.blocks import Block, Heading, Paragraph
 from scheduler.report.frames import Column, Table

@@ -6,14 +6,10 @@ import itertools
 from collections.abc import Sequence
 from typing import Any
 
-from scheduler.balance.years import Years
-from scheduler.plan.ladder import Ladder
-from scheduler.report import shown
 from scheduler.report.blocks import Block, Formula, Formulas, Heading, Notes, Paragraph
 from scheduler.report.frames import Column, Table
 from scheduler.report.views.by_days import KEPT
 from scheduler.report.views.steps import Step
-from scheduler.report.words import ladder as words
 from scheduler.report.words import sentences
 
 
@@ -39,39 +35,6 @@ def working_blocks(
     told = origins(steps)
     origin = Notes(told, "Where the tables' values come from", indent="    ")
     return [Heading(title, 1), *parts, *([origin] if told else [])]
-
-
-def ladder_blocks(found: Ladder, years: Years) -> list[Block]:
-    """The ladder of a month, and why one rung was kept."""
-    rungs = found.rungs
-    days = [
-        shown.days_text(rung.weekdays, rung.parity, rung.every_days) or "off"
-        for rung in rungs
-    ]
-    cycles = [
-        f"{rung.cycles:.0f} x {shown.minutes(rung.cycle_min)}" if rung.cycles else ""
-        for rung in rungs
-    ]
-    minutes = [rung.cycles * rung.cycle_min for rung in rungs]
-    table = Table(
-        (
-            Column("kept", "", ["*" if rung.kept else "" for rung in rungs]),
-            Column("days", "watering days", days),
-            Column("minutes_per_day", "min\na day", minutes, text=shown.minutes),
-            Column("cycles", "cycles\nx min", cycles),
-            Column("water", "water\na month", [r.water_mm for r in rungs], "depth"),
-            Column("dry_days_percent", "dry of\n100 d", [100 * r.dry for r in rungs],
-                   text="{:.1f}".format),
-            Column("left_dry_percent", "left dry\n%", [100 * r.left_dry for r in rungs],
-                   text="{:.0f}".format),
-        )
-    )  # fmt: skip
-    return [
-        Heading(words.TITLE, 2),
-        Paragraph([words.how_played(years)]),
-        table,
-        Paragraph([words.why_kept(found)]),
-    ]
 
 
 def _formula(step: Step) -> Formula:

@@ -16,7 +16,7 @@ from scheduler.demand import leaching, plants, rain
 from scheduler.inputs import library
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.lines import HOUSE_RULE
-from scheduler.plan import cycles, days, table
+from scheduler.plan import table
 from scheduler.plan.inputs import RAIN_METHODS
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times import cycles, days
