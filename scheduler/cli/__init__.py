@@ -11,6 +11,7 @@ from scheduler.cli import (  # noqa: I001, F401  (imported in the order of the h
     explain as _explain,
     night as _night,
     card as _card,
+    replay as _replay,
     budget as _budget,
     sheet as _sheet,
     cans as _cans,
