@@ -228,9 +228,7 @@ def waterings_of(stage: Stage, schedule: Schedule) -> Waterings:
         rows = np.flatnonzero(zone == of)
         of_rule = _runoff_mm(stage, part, _raveled(schedule)[rows])
         lost[part] = of_rule @ waters[rows]
-    return Waterings(
-        water.reshape(valves, *shape), lost.reshape(len(ground), *shape)
-    )
+    return Waterings(water.reshape(valves, *shape), lost.reshape(len(ground), *shape))
 
 
 def held_back(

@@ -21,6 +21,11 @@ NO_CARD = "The controller holds no card for so many visits, so none is played."
 DRY_LIMIT = "limit"
 MEAN_DEPLETION = "how dry the root zone is, mean of the ground"
 RAIN, WATERING = "rain", "watering"
+PICTURE_NOTES = (
+    "Line: depletion of the root zone at the end of the day, mean of the ground. "
+    "Dashed: what may be used between waterings, and a tenth; past it a day is dry. "
+    "Orange: days on which one of the three wetter quarters ends dry.",
+)
 
 
 def years_text(years: Years) -> str:
@@ -53,9 +58,7 @@ def mean_dry_percent(way: Replayed, area_m2: np.ndarray) -> float:
     return float(100 * np.average(way.dry_share, weights=area_m2))
 
 
-def _against(
-    table: Replayed, other: Replayed, units: str, area_m2: np.ndarray
-) -> str:
+def _against(table: Replayed, other: Replayed, units: str, area_m2: np.ndarray) -> str:
     less = float(other.volume_l_year.sum() - table.volume_l_year.sum())
     word = "less" if less >= 0 else "more"
     ours, theirs = (mean_dry_percent(way, area_m2) for way in (table, other))
@@ -66,9 +69,7 @@ def _against(
     )
 
 
-def rain_rules(
-    saving: ShutOffSaving, rule: HandRule | None, units: str
-) -> list[str]:
+def rain_rules(saving: ShutOffSaving, rule: HandRule | None, units: str) -> list[str]:
     """What a rain shut-off saves, and what a rule for the hand would."""
     return [_shut_off(saving, units), _hand(saving, rule, units)]
 
@@ -132,7 +133,7 @@ def notes(replay: Replay) -> list[str]:
 
 def picture_title(zone: str, site: str) -> str:
     """Title of a year of a zone."""
-    return f"{zone}: {site}"
+    return f"{site} · {zone}"
 
 
 def picture_facts(replay: Replay, year: int, named: bool, dry_days: int) -> str:
@@ -144,13 +145,3 @@ def picture_facts(replay: Replay, year: int, named: bool, dry_days: int) -> str:
         f"{which}{why}: {counted(dry_days, 'day')} on which a wetter quarter ends dry, "
         f"under {WAYS['table']}"
     )
-
-
-def picture_notes(unit: str) -> list[str]:
-    """What the marks are."""
-    return [
-        f"Depths in {unit}. Line: depletion of the root zone at the end of the day, "
-        "mean of the ground; dashed: what may be used, and a tenth, past which a day "
-        "is dry. Orange: days on which a wetter quarter ends dry. Bars: watering "
-        "upward, rain downward from the top."
-    ]
