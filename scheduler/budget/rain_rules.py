@@ -34,7 +34,7 @@ class ShutOffSaving:
     `on_site` says whether the site has one; else its setting is the usual one.
     """
 
-    setting_mm: float
+    rain_shutoff_mm: float
     on_site: bool
     with_l_year: np.ndarray
     without_l_year: np.ndarray

@@ -299,7 +299,7 @@ def perfect_hand_mm(stage: Stage) -> np.ndarray:
     shape = len(store), DAYS_IN_YEAR
     total = np.broadcast_to(store.total_available_water_mm, shape)[..., None, None]
     allowed = np.broadcast_to(store.allowed_depletion_mm, shape)[..., None, None]
-    water = np.zeros((len(inputs.valve), *years.rain_mm.shape))
+    water, none = np.zeros((len(inputs.valve), *years.rain_mm.shape)), np.zeros(1)
     start = np.zeros((len(store), len(years), shares.shape[-1]))
     for _ in range(MOST_ROUNDS):
         now = start
@@ -307,7 +307,7 @@ def perfect_hand_mm(stage: Stage) -> np.ndarray:
             need = store.need_mm[:, :, day, None]
             ground = total[:, day], allowed[:, day]
             if stage.warm[day]:
-                ends = played_day(now, 0.0, 0.0, need, *ground).depletion_mm
+                ends = played_day(now, none, none, need, *ground).depletion_mm
                 dry = (ends > dry_limit(allowed[:, day], need))[..., WETTER].any(axis=2)
                 wanted = np.where(dry, now.mean(axis=2) * multiplier[of, None], 0.0)
                 water[:, :, day] = 0.0

@@ -159,7 +159,7 @@ def test_a_shut_off_never_means_more_water(home):
     assert np.all(saving.dry_with >= saving.dry_without)
     assert saving.saves_l_year > 0
     assert not saving.on_site
-    assert saving.setting_mm == rain_rules.USUAL_SETTING_MM
+    assert saving.rain_shutoff_mm == rain_rules.USUAL_SETTING_MM
 
 
 def test_a_lower_setting_never_means_more_water(home):

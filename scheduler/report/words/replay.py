@@ -75,7 +75,7 @@ def rain_rules(saving: ShutOffSaving, rule: HandRule | None, units: str) -> list
 
 
 def _shut_off(saving: ShutOffSaving, units: str) -> str:
-    setting = shown.quantity(saving.setting_mm, "depth", units)
+    setting = shown.quantity(saving.rain_shutoff_mm, "depth", units)
     saves = shown.quantity(saving.saves_l_year, "volume", units)
     share = saving.saves_l_year / max(float(saving.without_l_year.sum()), 1e-9)
     change = _worst(saving.dry_without, saving.dry_with)
