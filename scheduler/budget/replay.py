@@ -1,0 +1,368 @@
+"""Waterings played through the same years of days, and what comes of each."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from scheduler.balance.day import WETTER, dry_limit, played_day, quarter_depths
+from scheduler.balance.play import MOST_ROUNDS, SETTLED_MM, Played, Store, play
+from scheduler.balance.years import Years
+from scheduler.budget.runoff import runoff_of_cycles
+from scheduler.calendar import DAYS_IN_YEAR, weekday_rows
+from scheduler.plan.by_days import season_of
+from scheduler.plan.season import Season
+from scheduler.plan.site import SitePlan
+from scheduler.schedule import NO_DAY, Schedule
+from scheduler.units import MIN_PER_H
+
+KINDS = ("table", "card", "today", "one-setting", "perfect-hand")
+"""What is replayed, in the order it is told."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Waterings:
+    """What is laid down on the days of the years.
+
+    `water_mm` (valve, year, day) is the mean depth, `runoff_mm` (part, year, day) what
+    of it does not go into the ground.
+    """
+
+    water_mm: np.ndarray
+    runoff_mm: np.ndarray
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Replayed:
+    """What comes of one way to water, a row a part of a zone.
+
+    Dry shares leave out frost; `dry_by_quarter` is (part, quarter) from the driest,
+    `dry_by_month` (part, month) of the three wetter quarters, NaN in frost, and
+    `dry_by_year` (part, year). `longest_dry_days` are days in a row that a wetter
+    quarter ends dry. Depths are means of years and ground; `adequacy` and `excess` are
+    shares of the need. `played` are the days, driest quarter first.
+    """
+
+    of: str
+    dry_by_quarter: np.ndarray
+    dry_by_month: np.ndarray
+    dry_by_year: np.ndarray
+    longest_dry_days: np.ndarray
+    adequacy: np.ndarray
+    excess: np.ndarray
+    irrigation_mm_year: np.ndarray
+    rain_mm_year: np.ndarray
+    rain_used_mm_year: np.ndarray
+    percolation_mm_year: np.ndarray
+    runoff_mm_year: np.ndarray
+    et_mm_year: np.ndarray
+    need_mm_year: np.ndarray
+    volume_l_year: np.ndarray
+    waterings: Waterings
+    played: Played
+
+    @property
+    def dry_share(self) -> np.ndarray:
+        """Share of all days that the wetter quarters end dry, (part,)."""
+        return np.asarray(self.dry_by_quarter[:, WETTER].mean(axis=1))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Stage:
+    """Ground and weather that all is played on; `warm` (day,) leaves out frost."""
+
+    plan: SitePlan
+    season: Season
+    store: Store
+    warm: np.ndarray
+
+    @property
+    def years(self) -> Years:
+        """The site's years of days."""
+        return self.plan.years
+
+    @property
+    def held(self) -> np.ndarray:
+        """Days that the site's rain shut-off holds back, (valve, year, day)."""
+        return self.season.held
+
+    @property
+    def l_per_mm(self) -> np.ndarray:
+        """Liters that a millimeter by the rate takes of the valve, (part,)."""
+        ground, valve = self.plan.inputs.ground, self.plan.inputs.valve
+        return np.asarray(
+            (valve.flow_l_min * MIN_PER_H / valve.rate_mm_h)[ground.valve]
+            * ground.share
+        )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Replay:
+    """Ways to water a site, played through the same years, in the order of KINDS."""
+
+    stage: Stage
+    ways: tuple[Replayed, ...]
+
+    def way(self, of: str) -> Replayed:
+        """One of the ways by its name."""
+        return next(way for way in self.ways if way.of == of)
+
+
+def worst_year(stage: Stage, way: Replayed, part: int) -> int | None:
+    """Year with the most dry days: of the calendar, or its number from 1 on.
+
+    Numbers stand for years that are invented, and for a record with years left out.
+    None where no day of any year is dry.
+    """
+    dry = way.dry_by_year[part]
+    return year_label(stage.years, int(np.argmax(dry))) if dry.any() else None
+
+
+def year_label(years: Years, row: int) -> int:
+    """Calendar year of a row where all years follow one another, else 1 and on."""
+    first, last = years.first, years.last
+    whole = first is not None and last is not None and last - first + 1 == len(years)
+    return row + (first if whole and first is not None else 1)
+
+
+def median_year(way: Replayed, part: int) -> int:
+    """Row of the year in the middle by dry days, then by what lacks of the need."""
+    played = way.played
+    lacks = -played.et_mm[part].mean(axis=(1, 2))
+    order = np.lexsort((lacks, way.dry_by_year[part]))
+    return int(order[(len(order) - 1) // 2])
+
+
+def set_stage(plan: SitePlan) -> Stage:
+    """Ground and weather of a plan; by months too, for years are always there."""
+    season = season_of(replace(plan.inputs, years=(plan.years,)))
+    ground, period = plan.inputs.ground, season.period_of_day
+
+    def by_day(values: np.ndarray) -> np.ndarray:
+        return values[:, period] if values.shape[1] > 1 else values
+
+    store = Store(
+        season.need_mm,
+        by_day(ground.total_available_water_mm),
+        by_day(ground.allowed_depletion_mm),
+        plan.inputs.valve.uniformity[ground.valve],
+    )
+    return Stage(plan, season, store, ~season.frost[period])
+
+
+def replay(plan: SitePlan, card: Schedule | None = None) -> Replay:
+    """A site's table, a card, today's settings, one setting and a perfect hand.
+
+    A rain shut-off holds back all but the perfect hand, who looks at the ground.
+    """
+    stage = set_stage(plan)
+    ways = [("table", table_waterings(stage))]
+    if card is not None:
+        ways.append(("card", waterings_of(stage, card)))
+    current = plan.site.current
+    if current is not None:
+        today = Schedule.from_current(
+            current.zone,
+            current.minutes,
+            current.starts,
+            current.days_per_week,
+            current.months,
+        )
+        ways.append(("today", waterings_of(stage, today)))
+    ways.append(("one-setting", waterings_of(stage, one_setting(stage))))
+    found = [played_way(stage, of, held_back(stage, w)) for of, w in ways]
+    hand = perfect_hand_mm(stage)
+    dry_surface = np.zeros((len(stage.store), *hand.shape[1:]))
+    found.append(played_way(stage, KINDS[-1], Waterings(hand, dry_surface)))
+    return Replay(stage, tuple(found))
+
+
+def table_waterings(stage: Stage) -> Waterings:
+    """What the table lays down before any shut-off."""
+    plan, settings = stage.plan, stage.plan.settings
+    if settings is None:
+        return waterings_of(stage, counted(plan.plan.schedule))
+    schedule, ground = plan.plan.schedule, plan.inputs.ground
+    depth = schedule.minutes_per_day * _rate_mm_min(stage)[ground.valve, None]
+    lost = np.stack(
+        [_runoff_mm(stage, part, schedule[part]) for part in range(len(ground))]
+    )
+    with np.errstate(invalid="ignore", divide="ignore"):
+        share = np.where(depth > 0, lost / depth, 0.0)[:, stage.season.period_of_day]
+    water = settings.scheduled_mm
+    return Waterings(water, water[ground.valve] * share[:, None, :])
+
+
+def one_setting(stage: Stage) -> Schedule:
+    """The busiest month's days and minutes all year, off in frost."""
+    schedule = counted(stage.plan.plan.schedule)
+    week = schedule.minutes_per_week
+    busiest = np.argmax(week, axis=1)
+    months = sum(1 << month for month in np.flatnonzero(~stage.season.frost).tolist())
+    chosen = schedule[np.arange(len(week)), busiest]
+    return replace(chosen, months=np.full(len(week), months))
+
+
+def counted(schedule: Schedule) -> Schedule:
+    """A table's rules, intervals on their weekday from the first week of the years."""
+    first = np.full(schedule.every_days.shape, NO_DAY)
+    for row in zip(*np.nonzero(schedule.every_days), strict=True):
+        first[row] = weekday_rows(int(schedule.weekdays[row]))[0]
+    return replace(schedule, first_day=first)
+
+
+def waterings_of(stage: Stage, schedule: Schedule) -> Waterings:
+    """What a schedule lays down before any shut-off."""
+    ground, valves = stage.plan.inputs.ground, len(stage.plan.inputs.valve)
+    shape = stage.years.rain_mm.shape
+    waters = schedule.waters(stage.season.days)
+    zone = schedule.zone.ravel()
+    depth = schedule.minutes_per_day.ravel() * _rate_mm_min(stage)[zone]
+    water = np.zeros((valves, waters.shape[1]))
+    for row in np.flatnonzero(depth).tolist():
+        water[zone[row]] += waters[row] * depth[row]
+    lost = np.zeros((len(ground), waters.shape[1]))
+    for part, of in enumerate(ground.valve.tolist()):
+        rows = np.flatnonzero(zone == of)
+        of_rule = _runoff_mm(stage, part, _raveled(schedule)[rows])
+        lost[part] = of_rule @ waters[rows]
+    return Waterings(water.reshape(valves, *shape), lost.reshape(len(ground), *shape))
+
+
+def held_back(
+    stage: Stage, waterings: Waterings, held: np.ndarray | None = None
+) -> Waterings:
+    """Waterings without those of some days, (valve, year, day): the shut-off's."""
+    runs = ~(stage.held if held is None else held)
+    of = stage.plan.inputs.ground.valve
+    return Waterings(waterings.water_mm * runs, waterings.runoff_mm * runs[of])
+
+
+def played_way(stage: Stage, of: str, waterings: Waterings) -> Replayed:
+    """Waterings played through the years, and all that is counted of them.
+
+    What drains on a day is the rain's as far as that goes, for rain follows the
+    watering; the rest is irrigation's. Adequacy and excess are those of the published
+    test of weather-based controllers (from memory): the share of the need that plants
+    got, and what of the irrigation drained or ran off over the need; frost apart.
+    """
+    valve, warm = stage.plan.inputs.ground.valve, stage.warm
+    laid = waterings.water_mm[valve]
+    played = play(stage.store, laid - waterings.runoff_mm, stage.years)
+    rain = stage.years.rain_mm[None, :, :, None]
+    drained_rain = np.minimum(played.drained_mm, rain)
+    lost = (played.drained_mm - drained_rain).mean(axis=3) + waterings.runoff_mm
+    need, et = stage.store.need_mm, played.et_mm.mean(axis=3)
+
+    def a_year(depth_mm: np.ndarray) -> np.ndarray:
+        return np.asarray(depth_mm.sum(axis=2).mean(axis=1))
+
+    needed = a_year(need[:, :, warm])
+    with np.errstate(invalid="ignore", divide="ignore"):
+        adequacy = a_year(et[:, :, warm]) / needed
+        excess = a_year(lost[:, :, warm]) / needed
+    dry = played.dry[:, :, warm]
+    rain_year = np.full(len(laid), float(stage.years.rain_mm.sum(axis=1).mean()))
+    return Replayed(
+        of=of,
+        dry_by_quarter=dry.mean(axis=(1, 2)),
+        dry_by_month=stage.season.dry_shares(played),
+        dry_by_year=dry[..., WETTER].mean(axis=(2, 3)),
+        longest_dry_days=_longest_runs(played.dry[..., WETTER].any(axis=3) & warm),
+        adequacy=adequacy,
+        excess=excess,
+        irrigation_mm_year=a_year(laid),
+        rain_mm_year=rain_year,
+        rain_used_mm_year=rain_year - a_year(drained_rain.mean(axis=3)),
+        percolation_mm_year=a_year(played.drained_mm.mean(axis=3)),
+        runoff_mm_year=a_year(waterings.runoff_mm),
+        et_mm_year=a_year(et),
+        need_mm_year=a_year(need),
+        volume_l_year=a_year(laid) * stage.l_per_mm,
+        waterings=waterings,
+        played=played,
+    )
+
+
+def perfect_hand_mm(stage: Stage) -> np.ndarray:
+    """Waterings of whoever looks at the ground each morning, (valve, year, day).
+
+    The hand waters a valve when otherwise a wetter quarter of it would end the day
+    dry, be no rain to come; then the mean depletion times the run-time multiplier, of
+    the part that asks for most. It waters on any day, but not in frost.
+    """
+    store, years, inputs = stage.store, stage.years, stage.plan.inputs
+    of, multiplier = inputs.ground.valve, inputs.valve.run_time_multiplier
+    shares = quarter_depths(store.uniformity)[:, None, :]
+    shape = len(store), DAYS_IN_YEAR
+    total = np.broadcast_to(store.total_available_water_mm, shape)[..., None, None]
+    allowed = np.broadcast_to(store.allowed_depletion_mm, shape)[..., None, None]
+    water, none = np.zeros((len(inputs.valve), *years.rain_mm.shape)), np.zeros(1)
+    start = np.zeros((len(store), len(years), shares.shape[-1]))
+    for _ in range(MOST_ROUNDS):
+        now = start
+        for day in range(DAYS_IN_YEAR):
+            need = store.need_mm[:, :, day, None]
+            ground = total[:, day], allowed[:, day]
+            if stage.warm[day]:
+                ends = played_day(now, none, none, need, *ground).depletion_mm
+                dry = (ends > dry_limit(allowed[:, day], need))[..., WETTER].any(axis=2)
+                wanted = np.where(dry, now.mean(axis=2) * multiplier[of, None], 0.0)
+                water[:, :, day] = 0.0
+                np.maximum.at(water[:, :, day], of, wanted)
+            laid = water[of, :, day, None] * shares
+            rain = years.rain_mm[None, :, day, None]
+            now = played_day(now, laid, rain, need, *ground).depletion_mm
+        begun, start = start, np.roll(now, 1, axis=1)
+        if np.max(np.abs(start - begun), initial=0.0) <= SETTLED_MM:
+            break
+    return water
+
+
+def _rate_mm_min(stage: Stage) -> np.ndarray:
+    return np.asarray(stage.plan.inputs.valve.rate_mm_h / MIN_PER_H)
+
+
+def _raveled(schedule: Schedule) -> Schedule:
+    return schedule[...] if schedule.zone.ndim == 1 else schedule[_every_cell(schedule)]
+
+
+def _every_cell(schedule: Schedule) -> tuple[np.ndarray, ...]:
+    return np.unravel_index(np.arange(schedule.zone.size), schedule.zone.shape)
+
+
+def _runoff_mm(stage: Stage, part: int, rules: Schedule) -> np.ndarray:
+    """Runoff of a part on a day of each of its rules: mean of four quarters.
+
+    The wettest quarter is taken to have the valve's peak rate and no other more than
+    that, so that cycles within the runoff limit lose nothing.
+    """
+    ground, valve = stage.plan.inputs.ground, stage.plan.inputs.valve
+    of = int(ground.valve[part])
+    if valve.drip[of]:
+        return np.zeros(len(rules.cycles))
+    peak = valve.peak_rate_mm_h[of]
+    rates = np.minimum(valve.rate_mm_h[of] * quarter_depths(valve.uniformity[of]), peak)
+    rates[-1] = peak
+    lost = runoff_of_cycles(
+        rules.cycles[:, None],
+        rules.cycle_min[:, None],
+        rules.soak_min[:, None],
+        rates,
+        ground.intake_mm_h[part],
+        # Rounding of a cycle at the limit is no runoff.
+        ground.accumulation_mm[part] * (1 + 1e-9),
+    ).mean(axis=1)
+    return np.minimum(lost, rules.minutes_per_day * valve.rate_mm_h[of] / MIN_PER_H)
+
+
+def _longest_runs(dry: np.ndarray) -> np.ndarray:
+    """Longest run of True in the days of all years in a row, (part,)."""
+    return np.array([max(_runs(row.ravel()), default=0) for row in dry])
+
+
+def _runs(dry: np.ndarray) -> Iterator[int]:
+    edges = np.flatnonzero(np.diff(np.r_[False, dry, False].astype(np.int8)))
+    return (int(last - first) for first, last in edges.reshape(-1, 2))

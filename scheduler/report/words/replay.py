@@ -1,0 +1,147 @@
+"""What a replay says, in sentences."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from scheduler.balance.years import Years
+from scheduler.budget.rain_rules import HandRule, ShutOffSaving
+from scheduler.budget.replay import Replay, Replayed
+from scheduler.report import shown
+from scheduler.report.words.counting import counted
+
+WAYS = {
+    "table": "this table",
+    "card": "the card",
+    "today": "today's settings",
+    "one-setting": "one setting all year",
+    "perfect-hand": "a perfect hand",
+}
+NO_CARD = "The controller holds no card for so many visits, so none is played."
+DRY_LIMIT = "limit"
+MEAN_DEPLETION = "how dry the root zone is, mean of the ground"
+RAIN, WATERING = "rain", "watering"
+PICTURE_NOTES = (
+    "Line: depletion of the root zone at the end of the day, mean of the ground. "
+    "Dashed: what may be used between waterings, and a tenth; past it a day is dry. "
+    "Orange: days on which one of the three wetter quarters ends dry.",
+)
+
+
+def years_text(years: Years) -> str:
+    """How many years stand behind it, and whose they are."""
+    if years.invented:
+        return f"{len(years)} years of days invented from the climate's months"
+    return f"{counted(len(years), 'measured year')}, {years.first} to {years.last}"
+
+
+def facts(replay: Replay) -> str:
+    """What is played, and on what."""
+    return (
+        f"Each way to water is played through the same years: "
+        f"{years_text(replay.stage.years)}."
+    )
+
+
+def said(replay: Replay, units: str, area_m2: np.ndarray) -> list[str]:
+    """What the table gains against the others, all zones together."""
+    table = replay.way("table")
+    return [
+        _against(table, other, units, area_m2)
+        for other in replay.ways
+        if other.of in ("today", "one-setting", "perfect-hand")
+    ]
+
+
+def mean_dry_percent(way: Replayed, area_m2: np.ndarray) -> float:
+    """Dry days of a hundred, mean of the zones by their ground."""
+    return float(100 * np.average(way.dry_share, weights=area_m2))
+
+
+def _against(table: Replayed, other: Replayed, units: str, area_m2: np.ndarray) -> str:
+    less = float(other.volume_l_year.sum() - table.volume_l_year.sum())
+    word = "less" if less >= 0 else "more"
+    ours, theirs = (mean_dry_percent(way, area_m2) for way in (table, other))
+    return (
+        f"The table takes {shown.quantity(abs(less), 'volume', units)} a year {word} "
+        f"than {WAYS[other.of]}; plants go short on {ours:.0f} days of a hundred "
+        f"against {theirs:.0f}."
+    )
+
+
+def rain_rules(saving: ShutOffSaving, rule: HandRule | None, units: str) -> list[str]:
+    """What a rain shut-off saves, and what a rule for the hand would."""
+    return [_shut_off(saving, units), _hand(saving, rule, units)]
+
+
+def _shut_off(saving: ShutOffSaving, units: str) -> str:
+    setting = shown.quantity(saving.rain_shutoff_mm, "depth", units)
+    saves = shown.quantity(saving.saves_l_year, "volume", units)
+    share = saving.saves_l_year / max(float(saving.without_l_year.sum()), 1e-9)
+    change = _worst(saving.dry_without, saving.dry_with)
+    if saving.on_site:
+        return (
+            f"The rain shut-off, set to {setting}, saves {saves} a year "
+            f"({100 * share:.0f} %); {change}."
+        )
+    return (
+        f"A rain shut-off set to {setting} would save {saves} a year of this table's "
+        f"water ({100 * share:.0f} %), nobody lifting a hand; {change}."
+    )
+
+
+def _hand(saving: ShutOffSaving, rule: HandRule | None, units: str) -> str:
+    beside = " beside the shut-off" if saving.on_site else ""
+    if rule is None:
+        return f"No rule by hand saves water{beside} without drying some zone out."
+    rain = shown.quantity(rule.rain_mm, "depth", units)
+    saves = shown.quantity(rule.saves_l_year, "volume", units)
+    return (
+        f"By hand{beside}: after {rain} of rain in a day, turn the controller off for "
+        f"{counted(rule.days_off, 'day')}. Followed all year that saves {saves}; "
+        f"{_worst(rule.dry_before, rule.dry_after)}."
+    )
+
+
+def _worst(before: np.ndarray, after: np.ndarray) -> str:
+    """Dry days of the zone that feels it most."""
+    most = int(np.argmax(after - before))
+    return (
+        "the zone that feels it most goes short on "
+        f"{100 * after[most]:.0f} days of a hundred in place of "
+        f"{100 * before[most]:.0f}"
+    )
+
+
+def notes(replay: Replay) -> list[str]:
+    """How the figures are reckoned."""
+    lines = [
+        "A dry day: one of the three wetter quarters of the ground ends it a tenth "
+        "below what may be used between waterings. Months of frost do not count. The "
+        "driest quarter is left to the evenness of the heads.",
+        "A perfect hand looks at the ground each morning, waters on any day and knows "
+        "no forecast; a rain shut-off holds back all others, where the site has one.",
+        "Percolation is what passes the roots, of rain and irrigation; runoff is "
+        "irrigation's alone, cycle by cycle.",
+    ]
+    if any(way.of == "one-setting" for way in replay.ways):
+        lines.append(
+            "One setting: the busiest month's days and minutes in all months but frost."
+        )
+    return lines
+
+
+def picture_title(zone: str, site: str) -> str:
+    """Title of a year of a zone."""
+    return f"{site} · {zone}"
+
+
+def picture_facts(replay: Replay, year: int, named: bool, dry_days: int) -> str:
+    """Which year is drawn, and how dry it was."""
+    years = replay.stage.years
+    which = f"Invented year {year} of {len(years)}" if years.invented else f"{year}"
+    why = "" if named else ", in the middle of all by dry days"
+    return (
+        f"{which}{why}: {counted(dry_days, 'day')} on which a wetter quarter ends dry, "
+        f"under {WAYS['table']}"
+    )

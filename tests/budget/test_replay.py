@@ -1,0 +1,221 @@
+"""Ways to water, played: against a plain loop, and laws of water."""
+
+import dataclasses
+import datetime
+import itertools
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from scheduler.balance.day import WETTER, quarter_depths
+from scheduler.balance.years import Years
+from scheduler.budget import rain_rules, replay
+from scheduler.budget.runoff import runoff_of_cycles
+from scheduler.inputs.folder import read_site
+from scheduler.plan.card.plan import plan_cards
+from scheduler.plan.site import plan_site
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+
+
+@pytest.fixture(scope="module", params=["days", "months"])
+def home(request):
+    """The example that has today's settings, planned either way."""
+    site = read_site(EXAMPLES / "home")
+    return plan_site(dataclasses.replace(site, plan_by=request.param))
+
+
+@pytest.fixture(scope="module")
+def played(home):
+    card = plan_cards(home, datetime.date(2026, 1, 1)).cards[3]
+    return replay.replay(home, card.schedule)
+
+
+def loop(stage, part, quarter, water_mm):
+    """One quarter's days in plain Python; sums of what plants took and what drained."""
+    share = quarter_depths(float(stage.store.uniformity[part]))[quarter]
+    total = float(stage.store.total_available_water_mm[part].flat[0])
+    allowed = float(stage.store.allowed_depletion_mm[part].flat[0])
+    rain, need = stage.years.rain_mm.tolist(), stage.store.need_mm[part].tolist()
+    depletion = 0.0
+    for _ in range(4):
+        taken = drained = dry = 0.0
+        for year in range(len(rain)):
+            for day in range(365):
+                after = depletion - water_mm[year, day] * share - rain[year][day]
+                drained += max(-after, 0.0)
+                depletion = max(after, 0.0)
+                take = need[year][day]
+                if depletion > allowed:
+                    take *= (total - depletion) / (total - allowed)
+                take = min(take, total - depletion)
+                depletion += take
+                taken += take
+                limit = 1.1 * max(allowed, need[year][day])
+                dry += bool(stage.warm[day]) and depletion > limit
+    return taken, drained, dry
+
+
+def test_measures_of_a_zone_are_those_of_a_plain_loop(played):
+    stage, years = played.stage, len(played.stage.years)
+    for of, part in (("table", 0), ("today", 2), ("perfect-hand", 3)):
+        way = played.way(of)
+        valve = stage.plan.inputs.ground.valve[part]
+        net = way.waterings.water_mm[valve] - way.waterings.runoff_mm[part]
+        found = np.array([loop(stage, part, q, net) for q in range(4)])
+        taken, drained, _ = found.mean(axis=0) / years
+
+        assert way.et_mm_year[part] == pytest.approx(taken, rel=1e-9)
+        assert way.percolation_mm_year[part] == pytest.approx(drained, rel=1e-9)
+        share = found[:, 2] / (years * stage.warm.sum())
+        assert way.dry_by_quarter[part] == pytest.approx(share, abs=1e-12)
+
+
+# Water in = water out: years follow each other in a ring, so nothing stays in store.
+def test_water_that_comes_is_water_that_goes(played):
+    for way in played.ways:
+        comes = way.irrigation_mm_year - way.runoff_mm_year + way.rain_mm_year
+        goes = way.et_mm_year + way.percolation_mm_year
+
+        assert comes == pytest.approx(goes, rel=1e-9)
+        assert np.all(way.rain_used_mm_year <= way.rain_mm_year)
+        assert np.all(way.et_mm_year <= way.need_mm_year * (1 + 1e-12))
+        assert np.all(way.rain_used_mm_year >= -1e-9)
+
+
+def test_perfect_hand_never_leaves_a_wetter_quarter_dry(played):
+    hand = played.way("perfect-hand")
+
+    assert not hand.played.dry[..., WETTER][:, :, played.stage.warm].any()
+    assert hand.longest_dry_days.tolist() == [0] * len(hand.longest_dry_days)
+    assert replay.worst_year(played.stage, hand, 0) is None
+
+
+def test_own_table_and_card_lose_nothing_to_runoff(played):
+    assert played.way("table").runoff_mm_year.tolist() == [0.0] * 5
+    assert played.way("card").runoff_mm_year.tolist() == [0.0] * 5
+
+
+def test_one_setting_runs_the_busiest_month_in_all_months(played):
+    plan = played.stage.plan
+    setting = replay.one_setting(played.stage)
+
+    most = plan.plan.schedule.minutes_per_week.max(axis=1)
+    assert setting.minutes_per_week.tolist() == most.tolist()
+    months = played.way("one-setting").waterings.water_mm
+    assert (months[:, :, :31].sum(axis=2) > 0).all()
+
+
+def test_ways_are_told_apart_and_in_order(played):
+    assert tuple(way.of for way in played.ways) == replay.KINDS
+
+
+def test_longest_run_goes_on_over_the_turn_of_the_year(played):
+    dry = np.zeros((1, 2, 365), dtype=bool)
+    dry[0, 0, 360:], dry[0, 1, :4], dry[0, 1, 100:103] = True, True, True
+
+    assert replay._longest_runs(dry).tolist() == [9]
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "count", "label"),
+    [(2001, 2010, 10, 2004), (2001, 2012, 10, 4), (None, None, 30, 4)],
+)
+def test_year_is_of_the_calendar_only_where_none_is_left_out(first, last, count, label):
+    nothing = np.zeros((count, 365))
+    years = Years(nothing, nothing, first=first, last=last)
+
+    assert replay.year_label(years, 3) == label
+
+
+# An hour at 20 mm/h over 10 mm/h of intake leaves 10 mm; 4 may stand, 6 run off. In
+# 12 minutes of soak 2 of the 4 go in, so that the second hour brings 2 + 10 - 4 = 8.
+def test_runoff_is_counted_cycle_by_cycle():
+    found = runoff_of_cycles([0, 1, 2], 60, 12, 20, 10, 4)
+
+    assert found.tolist() == pytest.approx([0, 6, 14])
+
+
+def test_runoff_is_none_where_the_soil_takes_it_in():
+    assert runoff_of_cycles(3, 60, 0, 10, 10, 0) == 0
+    with pytest.raises(ValueError, match="intake_mm_h"):
+        runoff_of_cycles(1, 60, 0, 10, 0, 1)
+
+
+def test_more_cycles_never_mean_more_runoff():
+    lost = [
+        float(runoff_of_cycles(n, 60 / n, 30, 40, 8, 5)) for n in (1, 2, 3, 4, 6, 10)
+    ]
+
+    assert all(after <= before for before, after in itertools.pairwise(lost))
+    assert lost[0] > 0
+
+
+def test_a_shut_off_never_means_more_water(home):
+    saving = rain_rules.shut_off_saving(home)
+
+    assert np.all(saving.with_l_year <= saving.without_l_year)
+    assert np.all(saving.dry_with >= saving.dry_without)
+    assert saving.saves_l_year > 0
+    assert not saving.on_site
+    assert saving.rain_shutoff_mm == rain_rules.USUAL_SETTING_MM
+
+
+def test_a_lower_setting_never_means_more_water(home):
+    def saved(setting_mm):
+        controller = dataclasses.replace(
+            home.site.controller, rain_shutoff_mm=setting_mm
+        )
+        site = dataclasses.replace(home.site, controller=controller)
+        return rain_rules.shut_off_saving(dataclasses.replace(home, site=site))
+
+    low, high = saved(3.0), saved(12.0)
+    assert low.on_site
+    assert high.saves_l_year >= low.saves_l_year
+
+
+def test_more_rain_never_means_more_water_on_fixed_settings(home):
+    stage = replay.set_stage(home)
+    laid = replay.table_waterings(stage)
+    before = replay.played_way(stage, "table", laid)
+    wetter = dataclasses.replace(home.years, rain_mm=home.years.rain_mm * 1.5)
+    wet_stage = replay.set_stage(dataclasses.replace(home, years=wetter))
+    after = replay.played_way(wet_stage, "table", laid)
+
+    assert after.irrigation_mm_year == pytest.approx(before.irrigation_mm_year)
+    assert np.all(after.dry_share <= before.dry_share)
+    assert np.all(after.percolation_mm_year >= before.percolation_mm_year)
+
+
+def test_days_after_rain_are_the_days_that_follow():
+    rain = np.zeros((2, 365))
+    rain[0, 10], rain[0, 11], rain[0, 364] = 12, 11.9, 30
+    years = Years(rain, np.ones_like(rain))
+    years = dataclasses.replace(years, et0_mm=np.ones_like(rain), rain_mm=rain)
+
+    held = rain_rules.days_after_rain(years, 12, 2)
+    assert np.argwhere(held).tolist() == [[0, 11], [0, 12], [1, 0], [1, 1]]
+
+
+def test_hand_rule_is_the_best_of_all_that_are_let_pass(home):
+    stage = replay.set_stage(home)
+    rule = rain_rules.hand_rule(home, stage)
+    laid = replay.held_back(stage, replay.table_waterings(stage))
+    before = replay.played_way(stage, "table", laid)
+    most = np.maximum(home.inputs.valve.most_dry, before.dry_share) + 0.01
+    saves = {}
+    for rain_mm in (6, 12, 25):
+        for days in (1, 2, 3, 5):
+            held = rain_rules.days_after_rain(home.years, rain_mm, days)
+            every = np.broadcast_to(held, laid.water_mm.shape)
+            way = replay.played_way(
+                stage, "table", replay.held_back(stage, laid, every)
+            )
+            if np.all(way.dry_share <= most):
+                less = before.volume_l_year.sum() - way.volume_l_year.sum()
+                saves[rain_mm, days] = less
+
+    assert rule is not None
+    assert rule.saves_l_year == pytest.approx(max(saves.values()))
+    assert saves[rule.rain_mm, rule.days_off] == pytest.approx(rule.saves_l_year)
