@@ -8,7 +8,7 @@ from scheduler.balance.years import Years
 from scheduler.budget.rain_rules import HandRule, ShutOffSaving
 from scheduler.budget.replay import Replay, Replayed
 from scheduler.report import shown
-from scheduler.report.words.counting import counted
+from scheduler.report.counting import counted
 
 WAYS = {
     "table": "this table",
