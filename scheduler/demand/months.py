@@ -37,7 +37,7 @@ class ReferenceMonths:
     ET0 and rain are those to plan for: the mean, or the dry year's. `method` is a
     code: "given", or one of `ComputedEt0`; `assumptions` are what it had to take for
     granted. `series` tells of the years behind the months, where the climate file
-    holds days.
+    holds days. `rain_days` are the days of 1 mm or more that a file of months gives.
     """
 
     source: str
@@ -49,6 +49,7 @@ class ReferenceMonths:
     method: str
     assumptions: tuple[Assumption, ...]
     series: Series | None = None
+    rain_days: np.ndarray | None = None
 
 
 def reference_months(
@@ -86,6 +87,7 @@ def reference_months(
         climate.tmin_c < 0,
         found.method,
         tuple(said),
+        rain_days=climate.rain_days if climate.has("rain_days") else None,
     )
 
 

@@ -118,6 +118,7 @@ class Zones:
     plant_factor: np.ndarray
     depletion: np.ndarray
     longest_gap_days: np.ndarray
+    dry_share: np.ndarray
     wetted_share: np.ndarray
     emitter_flow_l_min: np.ndarray
     emitter_spacing_m: np.ndarray
@@ -213,6 +214,7 @@ class Site:
     `current` is None without a current.csv. `door` has what the page inside the
     controller door says of this place: keys and texts. `unread` are sheets of a
     workbook that are none of a site's, `names` what people call its tables.
+    `plan_by` is days or months; plants may go short on `dry_share` of the days.
     """
 
     name: str
@@ -226,6 +228,8 @@ class Site:
     dry_year_percentile: float
     rain_rule: RainRule
     water_in_frost: bool
+    plan_by: str
+    dry_share: float
     supply: Supply
     windows: tuple[Window, ...]
     controller: Controller

@@ -57,6 +57,7 @@ def read_zones(
         seen.setdefault(folded(name), row)
     values = _fill_columns(reading, rows, "zones.csv", names)
     _note_usual_values(reading, rows, names)
+    values["dry_share"] = values.pop("dry_days_percent") / 100
     values["station"] = _stations(reading, rows)
     values["zone"] = tuple(names)
     values["name"] = tuple(

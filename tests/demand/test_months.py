@@ -38,7 +38,8 @@ def climate_of(names=(), **columns):
     """Temperatures and rain, the named columns of the station, and what is given."""
     blank = np.full(12, np.nan)
     values = {"et0_mm_day": blank, "tmin_c": TMIN_C, "tmax_c": TMAX_C,
-              "rain_mm": RAIN_MM, **dict.fromkeys(COLUMNS, blank)}  # fmt: skip
+              "rain_mm": RAIN_MM, "rain_days": blank,
+              **dict.fromkeys(COLUMNS, blank)}  # fmt: skip
     values |= {name: COLUMNS[name] for name in names}
     return Climate("station.csv", **(values | columns))
 

@@ -97,7 +97,7 @@ def test_every_problem_of_a_folder_is_told_in_one_pass(us):
         'current.csv:2: minutes: "x" is not a number\n'
         "  accepted: a number from 0 to 1440",
         "site.toml:7: controler: unknown table\n"
-        "  accepted: site, climate, supply, window, controller, water, door\n"
+        "  accepted: site, climate, plan, supply, window, controller, water, door\n"
         "  hint: did you mean controller?",
         "site.toml:3: site.latitude: 95 is not a latitude\n"
         "  accepted: a number from -90 to 90",

@@ -29,6 +29,7 @@ _ZONE_NUMBERS = [
     "emitter_flow_l_min",
     "emitter_spacing_m",
     "emitter_row_spacing_m",
+    "dry_share",
 ]
 
 

@@ -360,10 +360,9 @@ def unknown_name(
     names = [written for field in fields for written in field.names]
     for field in fields:
         if field.dimension and folded(name) == folded(field.name):
-            with_unit = [n for n in names if n.startswith(f"{field.name}_")]
             return Problem(
                 file, line, shown or name, "its unit is missing",
-                accepted=" or ".join(with_unit),
+                accepted=" or ".join(field.names),
             )  # fmt: skip
         if near := _same_system(field, name):
             return Problem(

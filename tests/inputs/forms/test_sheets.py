@@ -232,7 +232,7 @@ ZONE_COLUMNS = ", ".join(n for field in FILES["zones.csv"] for n in field.names)
          "  accepted: a number from -90 to 90"),
         ("site", "A3", "sites",
          "site.xlsx: site!A3: sites: unknown table\n"
-         "  accepted: site, climate, supply, window, controller, water, door\n"
+         "  accepted: site, climate, plan, supply, window, controller, water, door\n"
          "  hint: did you mean site?"),
         ("site", "B3", "latitud",
          "site.xlsx: site!C3: site.latitud: unknown key\n  accepted: "
