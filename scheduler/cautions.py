@@ -83,6 +83,8 @@ _KINDS = (
     _kind("days-too-few", _HARD, {"gap_limit_days": _COUNT}, least="gap_limit_days"),
     _kind("need-unmet", _HARD, {"unmet_mm": _NUMBER}, most="unmet_mm"),
     _kind("not-permitted", _HARD, {"unmet_mm": _NUMBER}, most="unmet_mm"),
+    _kind("stays-dry", _MEND, {"dry_share": _NUMBER, "most_dry": _NUMBER},
+          most="dry_share"),
     _kind("starts-too-few", _MEND, {"cycles": _COUNT, "starts": _COUNT}, most="cycles"),
     _kind("under-a-step", _MEND, {"minute_step": _NUMBER}),
     _kind("window-too-short", _HARD,

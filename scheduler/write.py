@@ -5,6 +5,8 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
+import shutil
+import stat
 import tempfile
 from collections.abc import Iterator, Mapping
 from pathlib import Path
@@ -21,15 +23,29 @@ def write_whole(path: Path, content: str | bytes) -> None:
 
 
 def write_all(files: Mapping[Path, str | bytes]) -> None:
-    """Write several files, or none where one of the places cannot be written."""
+    """Write several files, or none where one of the places cannot be written.
+
+    A link keeps its place: what it points to is written. A file that was there keeps
+    its rights, and is put back where a later one fails.
+    """
     with contextlib.ExitStack() as leftovers:
-        written = []
+        steps = []
         for path, content in files.items():
             with _telling(path):
-                written.append((_written_beside(path, content, leftovers), path))
-        for temporary, path in written:
-            with _telling(path):
-                os.replace(temporary, path)
+                target = path.resolve() if path.is_symlink() else path
+                steps.append(
+                    (_written_beside(target, content, leftovers),
+                     _kept(target, leftovers) if len(files) > 1 else None,
+                     target, path)
+                )  # fmt: skip
+        with contextlib.ExitStack() as undo:
+            for temporary, old, target, path in steps:
+                with _telling(path):
+                    os.replace(temporary, target)
+                undo.callback(_put_back, old, target)
+            undo.pop_all()
+        for folder in {target.parent for _, _, target, _ in steps}:
+            _sync_folder(folder)
 
 
 def _written_beside(
@@ -41,16 +57,55 @@ def _written_beside(
     if path.exists() and not path.is_file():
         # Never put a file in the place of a device or a pipe.
         raise OSError("it is a device or a pipe, not a file")
+    mode = stat.S_IMODE(path.stat().st_mode) if path.exists() else _usual_mode()
+    if isinstance(content, str):
+        content = content.encode("utf-8", errors="replace")
+    temporary = _new_file(path, leftovers)
+    with open(temporary, "wb") as stream:
+        stream.write(content)
+        stream.flush()
+        # Else a power cut after the rename may leave an empty file in the place.
+        os.fsync(stream.fileno())
+    os.chmod(temporary, mode)
+    return temporary
+
+
+def _new_file(path: Path, leftovers: contextlib.ExitStack) -> str:
+    """Empty file beside `path`, taken away at the end where it still stands there."""
     handle, temporary = tempfile.mkstemp(
         dir=path.parent, prefix=f".{path.name[:40]}.", suffix=".part"
     )
     leftovers.callback(_remove, temporary)
-    if isinstance(content, str):
-        content = content.encode("utf-8", errors="replace")
-    with os.fdopen(handle, "wb") as stream:
-        stream.write(content)
-    os.chmod(temporary, _usual_mode())
+    os.close(handle)
     return temporary
+
+
+def _kept(path: Path, leftovers: contextlib.ExitStack) -> str | None:
+    """Copy of the file that is there, with its rights and times; None without one."""
+    if not path.exists():
+        return None
+    copy = _new_file(path, leftovers)
+    shutil.copy2(path, copy)
+    return copy
+
+
+def _put_back(old: str | None, path: Path) -> None:
+    """Undo a write: the file of before, or none."""
+    with contextlib.suppress(OSError):
+        if old is None:
+            path.unlink()
+        else:
+            os.replace(old, path)
+
+
+def _sync_folder(folder: Path) -> None:
+    """Make renames last through a power cut, on systems that open folders."""
+    with contextlib.suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
 
 
 def _remove(temporary: str) -> None:

@@ -183,3 +183,65 @@ def test_write_all_writes_nothing_where_one_place_cannot_be_written(tmp_path, wh
 
     assert os.listdir(tmp_path) == ["folder"]
     assert os.listdir(tmp_path / "folder") == []
+
+
+def test_a_file_written_anew_keeps_its_rights(tmp_path):
+    path = tmp_path / "site.toml"
+    path.write_text("old\n")
+    path.chmod(0o600)
+
+    write_whole(path, "new\n")
+
+    assert path.read_text() == "new\n"
+    assert stat.S_IMODE(path.stat().st_mode) == 0o600
+
+
+def test_a_link_stays_a_link_to_the_file_that_is_written(tmp_path):
+    (tmp_path / "kept").mkdir()
+    real, link = tmp_path / "kept" / "real.csv", tmp_path / "link.csv"
+    real.write_text("old\n")
+    link.symlink_to("kept/real.csv")
+
+    write_whole(link, "new\n")
+
+    assert link.is_symlink()
+    assert real.read_text() == "new\n"
+    assert sorted(os.listdir(tmp_path)) == ["kept", "link.csv"]
+
+
+@pytest.mark.parametrize("there", [True, False], ids=["old", "new"])
+def test_a_first_file_is_undone_where_the_second_fails(tmp_path, monkeypatch, there):
+    first, second = tmp_path / "a.txt", tmp_path / "b.txt"
+    if there:
+        first.write_text("old\n")
+    replace = os.replace
+
+    def room_for_one(source, target):
+        if target == second:
+            raise OSError(28, "No space left on device")
+        replace(source, target)
+
+    monkeypatch.setattr(os, "replace", room_for_one)
+    with pytest.raises(InputError, match=r"b\.txt: cannot be written: No space left"):
+        write_all({first: "new\n", second: "new\n"})
+
+    assert contents_of(tmp_path) == ({"a.txt": "old\n"} if there else {})
+
+
+# POSIX: a rename may reach the disk before the data of the file, unless it is synced.
+def test_what_is_written_is_synced_before_it_is_renamed(tmp_path, monkeypatch):
+    done, sync, replace = [], os.fsync, os.replace
+
+    def synced(handle):
+        done.append(("sync", os.fstat(handle).st_size))
+        sync(handle)
+
+    def renamed(source, target):
+        done.append(("rename", os.stat(source).st_size))
+        replace(source, target)
+
+    monkeypatch.setattr(os, "fsync", synced)
+    monkeypatch.setattr(os, "replace", renamed)
+    write_whole(tmp_path / "a.txt", "five\n")
+
+    assert done[:2] == [("sync", 5), ("rename", 5)]

@@ -19,19 +19,17 @@ QUARTER_STEP = 0.2554
 DORMANT_SHARE = 0.3
 """Share of the need that dormant plants draw in a month of frost (from memory)."""
 
-AFTER_WATER = Line("after_water", "start + 0 - watered - rain", "FAO56, eq. 85, p. 170")
-DRAINED = Line("drained", "max(0 - after_water, 0)", "FAO56, eq. 88, drained before ET")
+AFTER_WATER = Line("after_water", "start - watered - rain_today", "FAO56, eq. 85")
+REFILLED = Line("refilled", "max(after_water, 0)", "FAO56, eq. 86")
+DRAINED = Line("drained", "refilled - after_water", "FAO56, eq. 88")
 STRESS = Line(
     "stress",
-    "min(1, (total_available_water - refilled) / (total_available_water"
-    " - allowed_depletion))",
-    "FAO56, eq. 84, p. 169",
+    "min(1, (total_available_water - refilled)"
+    " / (total_available_water - allowed_depletion))",
+    "FAO56, eq. 84",
 )
-REFILLED = Line("refilled", "max(after_water, 0)", "FAO56, eq. 86, p. 170")
-TAKEN = Line("taken", "need_today * stress", "FAO56, eq. 81, p. 161")
-END = Line(
-    "end", "min(refilled + taken, total_available_water)", "FAO56, eq. 85 and 86"
-)
+TAKEN = Line("taken", "need_today * stress", "FAO56, eq. 81")
+END = Line("end", "min(refilled + taken, total_available_water)", "FAO56, eq. 86")
 DRY_OVER = Line("dry_over", "1.1 * max(allowed_depletion, need_today)", HOUSE_RULE)
 
 

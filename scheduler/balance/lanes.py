@@ -79,9 +79,9 @@ def outcome(month: Month, waterings: Waterings) -> Outcome:
     delivered = waterings.waters & ~month.held[:, None]
     parts, years, length = month.need_mm.shape
     settings, probes = waterings.depth_mm.shape[1:]
-    depletion = np.empty((parts, years, settings, probes, _KEPT))
-    depletion[:] = month.start_mm[:, :, None, None, WETTER]
-    depletion = depletion.reshape(parts, years, settings, probes * _KEPT)
+    start = month.start_mm[:, :, None, None, WETTER]
+    lanes = np.broadcast_to(start, (parts, years, settings, probes, _KEPT))
+    depletion = lanes.reshape(parts, years, settings, probes * _KEPT).copy()
     depth = (
         waterings.depth_mm[month.valve][..., None] * month.shares[:, None, None, WETTER]
     )

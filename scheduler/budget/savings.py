@@ -14,11 +14,10 @@ from scheduler.budget.cost import Bill, bills_of_year, charges_of_zones, cost_of
 from scheduler.budget.water import YearOfWater, year_of_water
 from scheduler.calendar import WEEKDAYS
 from scheduler.inputs.library import head_kinds
-from scheduler.plan.by_months import plan_zones
-from scheduler.plan.inputs import PlanInput, stack, what_if
+from scheduler.plan.inputs import PlanInput, of_valves, stack
+from scheduler.plan.planning import plan_zones
 from scheduler.plan.site import SitePlan
-from scheduler.plan.zones import day_rules, ground_of
-from scheduler.rates.uniformity import run_time_multiplier
+from scheduler.plan.zones import day_rules, ground_of, with_uniformity
 
 SEASON_SHARE = 0.90
 SEASON_MONTHS = 3
@@ -110,41 +109,40 @@ def budget_site(plan: SitePlan) -> Budget:
 class _Step:
     """A kind of step: the planning with it taken, and what it says.
 
-    `zones` are what it says of each zone that it is for, `site` of all together;
-    `months` the rows of those that it is for, None for all.
+    `zones` are what it says of each zone that it is for, `site` of all together.
     """
 
     code: str
     inputs: PlanInput
     zones: Mapping[int, Mapping[str, Any]] = field(default_factory=dict)
     site: Mapping[str, Any] | None = None
-    months: Sequence[int] | None = None
+
+    @property
+    def rows(self) -> np.ndarray:
+        """Zones that it changes."""
+        every = range(len(self.inputs.valve))
+        return np.array(every if self.site is not None else list(self.zones), np.intp)
 
 
 def find_savings(plan: SitePlan) -> tuple[Saving, ...]:
     """Steps that save water, the largest saving first."""
-    steps = (
-        _uniformity(plan),
-        _matched_heads(plan),
-        _plants(plan),
-        _season(plan),
-        _days(plan),
-    )
-    planned = plan_zones(stack([step.inputs for step in steps]))
-    after = planned.volume_l.reshape(len(steps), *plan.plan.volume_l.shape)
-    found = (
-        saving
-        for step, after_l in zip(steps, after, strict=True)
-        for saving in _savings_of(plan, step, after_l)
-    )
+    tried = (_uniformity(plan), _matched_heads(plan), _plants(plan), _days(plan))
+    steps = [step for step in tried if step.rows.size]
+    found = [*_season(plan)]
+    if steps:
+        planned = plan_zones(
+            stack([of_valves(step.inputs, step.rows) for step in steps])
+        )
+        ends = np.cumsum([step.rows.size for step in steps])
+        volumes = np.split(planned.volume_l, ends[:-1])
+        for step, volume_l in zip(steps, volumes, strict=True):
+            after_l = plan.plan.volume_l.copy()
+            after_l[step.rows] = volume_l
+            found += _savings_of(plan, step, after_l)
     return tuple(sorted(found, key=lambda saving: -saving.saves_l))
 
 
 def _savings_of(plan: SitePlan, step: _Step, after_l: np.ndarray) -> Iterator[Saving]:
-    if step.months is not None:
-        kept = plan.plan.volume_l.copy()
-        kept[:, step.months] = after_l[:, step.months]
-        after_l = kept
     for row, values in step.zones.items():
         yield from _saving(plan, step.code, row, after_l, values)
     if step.site is not None:
@@ -198,10 +196,9 @@ def _with_uniformity(
     plan: SitePlan, code: str, then: np.ndarray, rows: Sequence[int]
 ) -> _Step:
     now = plan.rates.uniformity
-    inputs = what_if(plan.inputs, run_time_multiplier=[run_time_multiplier(then)])
     return _Step(
         code,
-        inputs,
+        with_uniformity(plan.inputs, then),
         {row: {"now": float(now[row]), "then": float(then[row])} for row in rows},
     )
 
@@ -228,19 +225,16 @@ def _plants(plan: SitePlan) -> _Step:
     )
 
 
-def _season(plan: SitePlan) -> _Step:
+def _season(plan: SitePlan) -> Iterator[Saving]:
     """A tenth less in the three months in a row that take the most."""
     by_month = plan.plan.volume_l.sum(axis=0)
     of_three = sum(np.roll(by_month, -k) for k in range(SEASON_MONTHS))
     first = int(np.argmax(of_three))
     season = (first + np.arange(SEASON_MONTHS)) % len(by_month)
-    multiplier = plan.inputs.valve.run_time_multiplier
-    return _Step(
-        "season",
-        what_if(plan.inputs, run_time_multiplier=[multiplier * SEASON_SHARE]),
-        site={"months": [month + 1 for month in season.tolist()]},
-        months=season.tolist(),
-    )
+    after_l = plan.plan.volume_l.copy()
+    after_l[:, season] *= SEASON_SHARE
+    months = {"months": [month + 1 for month in season.tolist()]}
+    yield from _saving(plan, "season", None, after_l, months)
 
 
 def _days(plan: SitePlan) -> _Step:

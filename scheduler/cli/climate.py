@@ -77,7 +77,7 @@ def climate(
             )
         _fetch(place, fetch, first_year, last_year, out)
         return
-    from scheduler.inputs.forms.sources import is_workbook
+    from scheduler.inputs.sources.source import is_workbook
     from scheduler.inputs.weather.alone import read_weather_file
     from scheduler.report.pictures.climate import climate_picture
     from scheduler.report.pictures.look import check_picture
@@ -122,8 +122,8 @@ def _fetch(
     """Write weather of a service into the site folder, whole or not at all."""
     import datetime
 
-    from scheduler.inputs.forms.sources import folder_of, names_of
-    from scheduler.inputs.place import check_may_be_written, read_place
+    from scheduler.inputs.sources.place import check_may_be_written, read_place
+    from scheduler.inputs.sources.source import folder_of, names_of
     from scheduler.inputs.weather import services
     from scheduler.report.books.fetched import fetched_file, fetched_text
     from scheduler.write import write_whole

@@ -22,7 +22,7 @@ def new(
     ] = False,
 ) -> None:
     """Start a site folder with templates that already run."""
-    from scheduler.inputs.forms.sources import WORKBOOK
+    from scheduler.inputs.sources.source import WORKBOOK
     from scheduler.report.reference import site_templates
     from scheduler.write import write_folder
 

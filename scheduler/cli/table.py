@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime
+
 from scheduler.cli.app import (
     Answer,
     Asked,
@@ -45,7 +47,7 @@ def table(
     answer(
         Answer(
             blocks=lambda: view.blocks(plan, shown),
-            data=lambda: view.to_data(plan, shown),
+            data=lambda: view.to_data(plan, shown, datetime.date.today().year),
             table=lambda: frames.table_rows(plan),
             book=("Watering table", plan.site.name),
         ),

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from scheduler.demand import daily, sun
-from scheduler.demand.assumptions import Assumption
-from scheduler.demand.reference import (
+from scheduler.demand.et0 import daily, sun
+from scheduler.demand.et0.assumptions import Assumption
+from scheduler.demand.et0.reference import (
     GIVEN,
     Steps,
     et0_by_hargreaves,

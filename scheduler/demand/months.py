@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from scheduler.demand import radiation, sun
-from scheduler.demand.assumptions import Assumption
-from scheduler.demand.days import reference_days
-from scheduler.demand.reference import (
+from scheduler.demand.days import ReferenceDays, reference_days
+from scheduler.demand.et0 import radiation, sun
+from scheduler.demand.et0.assumptions import Assumption
+from scheduler.demand.et0.reference import (
     GIVEN,
     ComputedEt0,
     Steps,
@@ -37,7 +37,8 @@ class ReferenceMonths:
     ET0 and rain are those to plan for: the mean, or the dry year's. `method` is a
     code: "given", or one of `ComputedEt0`; `assumptions` are what it had to take for
     granted. `series` tells of the years behind the months, where the climate file
-    holds days. `rain_days` are the days of 1 mm or more that a file of months gives.
+    holds days, and `days` are those days. `rain_days` are days of 1 mm or more, None
+    where the climate does not tell them.
     """
 
     source: str
@@ -49,6 +50,7 @@ class ReferenceMonths:
     method: str
     assumptions: tuple[Assumption, ...]
     series: Series | None = None
+    days: ReferenceDays | None = None
     rain_days: np.ndarray | None = None
 
 
@@ -136,6 +138,7 @@ def _months_of_days(
         days.method,
         tuple(said),
         series,
+        days,
     )
 
 

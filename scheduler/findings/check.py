@@ -11,14 +11,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from scheduler.cautions import Caution, rank
-from scheduler.plan.by_months import plan_zones
-from scheduler.plan.cycles import least_cycles
-from scheduler.plan.inputs import PlanInput, stack, what_if
+from scheduler.plan.inputs import PlanInput, of_valves, stack, what_if
 from scheduler.plan.night.crowded import months_too_short
+from scheduler.plan.planning import plan_zones
 from scheduler.plan.site import SitePlan
+from scheduler.plan.times.cycles import least_cycles
+from scheduler.plan.zones import with_uniformity
 from scheduler.rates.precipitation import precipitation_rate
 from scheduler.rates.spacing import spacing_cautions
-from scheduler.rates.uniformity import run_time_multiplier
 from scheduler.rates.unlikely import throw_doubts
 from scheduler.soil.intake import rate_for_cycles
 
@@ -123,8 +123,7 @@ def _mended(plan: SitePlan, cautions: Sequence[Caution]) -> dict[str, _Water]:
     mended: dict[str, PlanInput] = {}
     codes = {caution.code for caution in cautions}
     if "unmatched-heads" in codes:
-        matched = run_time_multiplier(plan.rates.usual_uniformity)
-        mended["unmatched-heads"] = what_if(inputs, run_time_multiplier=[matched])
+        mended["unmatched-heads"] = with_uniformity(inputs, plan.rates.usual_uniformity)
     if "area-mismatch" in codes:
         rate = inputs.valve.rate_mm_h.copy()
         for caution in cautions:
@@ -139,10 +138,22 @@ def _mended(plan: SitePlan, cautions: Sequence[Caution]) -> dict[str, _Water]:
         )
     if not mended:
         return {}
-    planned = plan_zones(stack(list(mended.values())))
+    rows = np.array(
+        sorted(
+            {
+                zones.index(caution.zone)
+                for caution in cautions
+                if caution.code in mended and caution.zone is not None
+            }
+        )
+    )
+    planned = plan_zones(stack([of_valves(one, rows) for one in mended.values()]))
     shape = len(mended), *plan.plan.volume_l.shape
-    volumes = planned.volume_l.reshape(shape)
-    weeks = planned.schedule.minutes_per_week.reshape(shape)
+    volumes, weeks = np.zeros(shape), np.zeros(shape)
+    volumes[:, rows] = planned.volume_l.reshape(len(mended), len(rows), -1)
+    weeks[:, rows] = planned.schedule.minutes_per_week.reshape(
+        len(mended), len(rows), -1
+    )
     return {
         code: _Water(volume_l, minutes)
         for code, volume_l, minutes in zip(mended, volumes, weeks, strict=True)

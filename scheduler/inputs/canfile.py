@@ -14,9 +14,9 @@ from scheduler.inputs.forms import csvfiles
 from scheduler.inputs.forms.columns import folded, shown_number
 from scheduler.inputs.forms.dimensions import DIMENSIONS, Unit
 from scheduler.inputs.forms.fields import FILES
-from scheduler.inputs.forms.reading import Reading
-from scheduler.inputs.forms.sources import is_workbook, open_sheets
 from scheduler.inputs.site import Cans, Zones
+from scheduler.inputs.sources.reading import Reading
+from scheduler.inputs.sources.source import is_workbook, open_sheets
 from scheduler.inputs.zones import zone_rows
 
 FEWEST_CANS = 8

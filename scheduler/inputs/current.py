@@ -6,8 +6,8 @@ import numpy as np
 
 from scheduler.inputs.forms import csvfiles
 from scheduler.inputs.forms.fields import FILES
-from scheduler.inputs.forms.reading import Reading
 from scheduler.inputs.site import Current, Zones
+from scheduler.inputs.sources.reading import Reading
 from scheduler.inputs.zones import table_rows, zone_rows
 
 MINUTES_A_DAY = 1440

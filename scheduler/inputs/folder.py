@@ -12,8 +12,6 @@ from scheduler.inputs import library
 from scheduler.inputs.canfile import read_site_cans
 from scheduler.inputs.current import read_current
 from scheduler.inputs.forms.fields import UNUSED_FILES
-from scheduler.inputs.forms.reading import Reading, record
-from scheduler.inputs.forms.sources import open_source
 from scheduler.inputs.positions import check_positions, read_outlines
 from scheduler.inputs.settings import (
     Tables,
@@ -35,6 +33,8 @@ from scheduler.inputs.site import (
     Window,
     Zones,
 )
+from scheduler.inputs.sources.reading import Reading, record
+from scheduler.inputs.sources.source import open_source
 from scheduler.inputs.supplies import read_supply
 from scheduler.inputs.weather.daily import DailyWeather, with_rain_of_months
 from scheduler.inputs.weather.monthly import (
@@ -118,10 +118,10 @@ def _site(
         wind_height_m=_wind_height_m(reading, tables, climate),
         climate=climate,
         dry_year_percentile=tables["climate"]["dry_year_percentile"],
-        rain_rule=rain_rule(tables),
-        water_in_frost=tables["climate"]["water_in_frost"],
         plan_by=tables["plan"]["by"],
         dry_share=tables["plan"]["dry_days_percent"] / 100,
+        rain_rule=rain_rule(tables),
+        water_in_frost=tables["climate"]["water_in_frost"],
         supply=supply,
         windows=windows,
         controller=record(Controller, tables["controller"]),

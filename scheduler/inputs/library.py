@@ -19,7 +19,7 @@ from scheduler.inputs.forms.columns import folded, hint_nearest
 from scheduler.inputs.forms.fields import FILES, HEAD_KINDS
 
 if TYPE_CHECKING:
-    from scheduler.inputs.forms.sources import Source
+    from scheduler.inputs.sources.source import Source
 
 LONGEST_GAP_DAYS = {"annual": 4, "vegetable": 4, "turf": 7, "groundcover": 7,
                     "shrub": 14, "perennial": 14, "tree": 28, "desert": 28}  # fmt: skip

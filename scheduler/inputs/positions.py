@@ -9,8 +9,8 @@ import numpy as np
 from scheduler.errors import InputError, Problem
 from scheduler.inputs.forms import csvfiles
 from scheduler.inputs.forms.dimensions import DIMENSIONS
-from scheduler.inputs.forms.reading import Reading
 from scheduler.inputs.site import Heads, Zones
+from scheduler.inputs.sources.reading import Reading
 from scheduler.inputs.zones import table_rows, zone_rows
 
 MOST_ACROSS_M = 1000.0

@@ -12,8 +12,8 @@ from scheduler.errors import Problem
 from scheduler.inputs.forms import tomlfiles
 from scheduler.inputs.forms.columns import folded, hint_nearest, quoted
 from scheduler.inputs.forms.fields import SITE_TABLES, Field
-from scheduler.inputs.forms.reading import Reading
 from scheduler.inputs.site import Assumed, RainRule, Water, Window
+from scheduler.inputs.sources.reading import Reading
 
 Tables = Mapping[str, Mapping[str, Any]]
 
@@ -94,13 +94,24 @@ def read_door(
     return tuple((name, str(text).strip()) for name, text in lines.items() if text)
 
 
+def _is_time_zone(name: str) -> bool:
+    """Whether IANA knows a zone; listing all their names takes longer than a site."""
+    if name == "posixrules" or name.startswith(("posix/", "right/")):
+        return False  # Files beside the zones, which zoneinfo does not list either.
+    try:
+        zoneinfo.ZoneInfo(name)
+    except (OSError, ValueError, zoneinfo.ZoneInfoNotFoundError):
+        return False
+    return True
+
+
 def _check_site_keys(
     reading: Reading,
     document: tomlfiles.Document,
     tables: Tables,
 ) -> None:
     zone = tables["site"]["timezone"]
-    if zone and zone not in zoneinfo.available_timezones():
+    if zone and not _is_time_zone(zone):
         reading.problems.append(
             Problem(document.file, document.lines.get("site.timezone"), "site.timezone",
                     f'"{zone}" is not a time zone', "an IANA name, such as Etc/GMT+8",

@@ -226,10 +226,10 @@ class Site:
     wind_height_m: float
     climate: Climate | DailyWeather
     dry_year_percentile: float
-    rain_rule: RainRule
-    water_in_frost: bool
     plan_by: str
     dry_share: float
+    rain_rule: RainRule
+    water_in_frost: bool
     supply: Supply
     windows: tuple[Window, ...]
     controller: Controller

@@ -10,11 +10,11 @@ from scheduler import units
 from scheduler.errors import Problem
 from scheduler.inputs.forms.columns import folded, hint_nearest, shown_number
 from scheduler.inputs.forms.fields import SITE_TABLES, Field
-from scheduler.inputs.forms.reading import Reading, record
 from scheduler.inputs.forms.tomlfiles import Document
 from scheduler.inputs.pipework import Meter, PipeMaterial, meters, pipe_materials
 from scheduler.inputs.settings import Tables
 from scheduler.inputs.site import Assumed, Supply
+from scheduler.inputs.sources.reading import Reading, record
 
 MATERIAL_ASSUMED = "galvanized steel"
 """Taken where a pipe's material is not known: it loses more than copper or plastic."""

@@ -12,9 +12,9 @@ from scheduler.inputs import library
 from scheduler.inputs.forms import csvfiles
 from scheduler.inputs.forms.columns import folded, hint_nearest
 from scheduler.inputs.forms.fields import FILES, HEAD_KINDS
-from scheduler.inputs.forms.reading import Reading, record
 from scheduler.inputs.library import head_kinds
 from scheduler.inputs.site import Assumed, Heads, Zones
+from scheduler.inputs.sources.reading import Reading, record
 
 USUAL_VALUES = ("root_depth", "depletion", "longest_gap_days", "uniformity")
 """Columns of zones.csv whose blanks take the plant's or the head's usual value."""

@@ -3,18 +3,37 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
 from scheduler.balance.dates import NEVER, days_since
 from scheduler.balance.lanes import Month, end_of_month
+from scheduler.calendar import WEEK
+from scheduler.demand.leaching import gross_factor
 from scheduler.plan.choice import OFF, Chosen, Range, choose, settings_days
-from scheduler.plan.inputs import PlanInput, of_valves
+from scheduler.plan.inputs import PlanInput, of_valves, rows_of
 from scheduler.plan.season import Season
+from scheduler.plan.table import (
+    DAYS_TOO_FEW,
+    FROST,
+    NO_NEED,
+    NOT_PERMITTED,
+    SOAKS,
+    STARTS_TOO_FEW,
+    STAYS_DRY,
+    CycleLimits,
+    Plan,
+    cycle_limits,
+    soak_between,
+)
+from scheduler.rounding import TOLERANCE
+from scheduler.schedule import Schedule
+from scheduler.units import MIN_PER_H
 
 ROUNDS = 2
 """Times that the months are played in order, so that January follows a December."""
+BY_PART = ("start_mm", "dry_share")
 BLOCK_VALVES = 8
 """Valves worked at a time: their lanes then stay in the processor's cache."""
 
@@ -25,10 +44,11 @@ class Settings:
 
     `pattern` is a row of candidates.patterns_of_rule, OFF where nothing runs.
     `fill_min` are minutes a day that fill the ground first, on `fill_days` days. `dry`
-    is the dry share of the three wetter quarters, NaN in frost. What a period begins
-    with: `start_mm` (part, period, year, quarter) and `since` (valve, period, year),
-    days since the last watering. `scheduled_mm` and `water_mm` (valve, year, day of the
-    year) are what is laid down before and after a rain shut-off.
+    is the dry share of the three wetter quarters that the choice saw, `dry_share`
+    (part, period) what it is with all the year's settings chosen; NaN in frost. What a
+    period begins with: `start_mm` (part, period, year, quarter) and `since` (valve,
+    period, year), days since the last watering. `scheduled_mm` and `water_mm` (valve,
+    year, day of the year) are what is laid down before and after a rain shut-off.
     """
 
     pattern: np.ndarray
@@ -41,7 +61,9 @@ class Settings:
     cycle_min: np.ndarray
     fill_min: np.ndarray
     fill_days: np.ndarray
+    longest_gap: np.ndarray
     dry: np.ndarray
+    dry_share: np.ndarray
     stays_dry: np.ndarray
     days_too_few: np.ndarray
     not_permitted: np.ndarray
@@ -78,7 +100,10 @@ def choose_settings(season: Season) -> Settings:
             off = chosen.pattern == OFF
             before = settings["weekdays"], settings["every_days"]
         start, since = np.roll(start, 1, axis=1), np.roll(since, 1, axis=1)
-    return Settings(**{f.name: _joined(f.name, found) for f in fields(Settings)})
+    names = [f.name for f in fields(Settings) if f.name != "dry_share"]
+    joined = {name: _joined(name, found) for name in names}
+    played = season.play(joined["water_mm"])
+    return Settings(**joined, dry_share=season.dry_shares(played))
 
 
 def _joined(name: str, found: list[dict[str, np.ndarray]]) -> np.ndarray:
@@ -121,6 +146,7 @@ def _settings(
         "fill_min": within.filling.minutes * runs,
         "fill_days": within.filling.nights * runs,
         "dry": np.where(frost, np.nan, chosen.dry),
+        "longest_gap": of_pattern("longest_gap"),
         "stays_dry": chosen.stays_dry & (not frost),
         "days_too_few": within.patterns.too_few & runs,
         "not_permitted": chosen.stays_dry & ~within.patterns.usable.any(axis=1)
@@ -130,18 +156,22 @@ def _settings(
     }  # fmt: skip
 
 
-def plan_days(
-    inputs: PlanInput, longest_cycle_min: np.ndarray, soak_min: np.ndarray
-) -> Settings:
-    """Settings of all valves and periods; like valves are worked out once.
+def plan_by_days(inputs: PlanInput) -> Plan:
+    """Table of all ground and periods by years of days; a zone has one setting.
 
-    `longest_cycle_min` and `soak_min` (valve,) are L, and the soak after such a cycle.
+    Leaching, where salt asks for it, is added to the minutes afterwards.
     """
-    alike, first = _alike(inputs, longest_cycle_min)
+    limits = cycle_limits(inputs.ground, inputs.valve)
+    return table_of(inputs, limits, plan_days(inputs, limits))
+
+
+def plan_days(inputs: PlanInput, limits: CycleLimits) -> Settings:
+    """Settings of all valves and periods; like valves are worked out once."""
+    longest = _of_valve(limits.longest_cycle_min, inputs)
+    alike, first = _alike(inputs, longest)
     parts = []
     for rows in _blocks(inputs, first):
-        block = of_valves(inputs, rows)
-        season = Season(block, longest_cycle_min[rows], soak_min[rows])
+        season = Season(of_valves(inputs, rows), longest[rows])
         parts.append((rows, choose_settings(season)))
     done = np.concatenate([rows for rows, _ in parts])
     place = np.empty(len(inputs.valve), dtype=np.intp)
@@ -151,10 +181,87 @@ def plan_days(
     return Settings(
         **{
             f.name: np.concatenate([getattr(found, f.name) for _, found in parts])[
-                of_part if f.name == "start_mm" else of_valve
+                of_part if f.name in BY_PART else of_valve
             ]
             for f in fields(Settings)
         }
+    )
+
+
+def season_of(inputs: PlanInput) -> Season:
+    """What the months of all valves offer; they share one climate."""
+    limits = cycle_limits(inputs.ground, inputs.valve)
+    return Season(inputs, _of_valve(limits.longest_cycle_min, inputs))
+
+
+def _of_valve(of_part: np.ndarray, inputs: PlanInput) -> np.ndarray:
+    """The least of each valve's parts, (valve,)."""
+    found = np.full(len(inputs.valve), np.inf)
+    np.minimum.at(found, inputs.ground.valve, of_part)
+    return found
+
+
+def table_of(inputs: PlanInput, limits: CycleLimits, found: Settings) -> Plan:
+    """The table's record of settings, (part, period)."""
+    ground, of = inputs.ground, inputs.ground.valve
+    valve = rows_of(inputs.valve, of)
+    days = inputs.periods.days
+    shape = len(ground), len(days)
+    cycles, cycle_min = found.cycles[of], found.cycle_min[of]
+    runs, day_min = cycles > 0, cycles * cycle_min
+    per_week = found.days_per_week[of]
+    minutes = day_min * per_week * (days / WEEK)
+    fill = found.fill_min[of] * found.fill_days[of]
+    need = inputs.et0_mm_day[of] * ground.landscape_coefficient * days
+    gross = gross_factor(valve.run_time_multiplier, ground.leaching_requirement)
+    applied = minutes * (valve.rate_mm_h / MIN_PER_H)[:, None]
+    net = np.minimum(applied / gross[:, None], need)
+    soaks = (cycles > 1) & (day_min > (limits.runoff_limit_min + TOLERANCE)[:, None])
+    soak = soak_between(cycle_min.T, ground.intake_mm_h, valve).T * soaks
+    too_many = (cycles > valve.starts[:, None]) & ~valve.soak_built_in[:, None]
+    weekdays = found.weekdays[of]
+    in_weeks = (found.every_days[of] > 0) & (found.every_days[of] % WEEK == 0)
+    schedule = Schedule.from_table(
+        # An interval of whole weeks stays on the weekday that it begins with.
+        weekdays=np.where(in_weeks, weekdays & -weekdays, weekdays),
+        parity=found.parity[of],
+        every_days=found.every_days[of],
+        days_per_week=per_week,
+        cycles=cycles,
+        cycle_min=cycle_min,
+        soak_min=soak,
+        month=inputs.periods.month,
+    )
+    frost = inputs.frost[of]
+    flags = (
+        frost * FROST
+        | found.not_permitted[of] * NOT_PERMITTED
+        | found.days_too_few[of] * DAYS_TOO_FEW
+        | (~runs & ~frost & ~found.not_permitted[of]) * NO_NEED
+        | (too_many & runs) * STARTS_TOO_FEW
+        | soaks * SOAKS
+        | found.stays_dry[of] * STAYS_DRY
+    )
+    zero = np.zeros(shape)
+    return Plan(
+        schedule=replace(schedule, zone=np.broadcast_to(of[:, None], shape)),
+        plant_need_mm=need,
+        effective_rain_mm=need - net,
+        net_need_mm=net,
+        gross_need_mm=applied,
+        carried_in_mm=zero,
+        gap_limit_days=found.longest_gap[of],
+        event_minutes=day_min,
+        applied_mm=applied,
+        unmet_mm=np.where(found.not_permitted[of], need, 0.0),
+        volume_l=(minutes + fill) * (valve.flow_l_min * ground.share)[:, None],
+        flags=flags.astype(np.uint16),
+        dry_share=found.dry_share,
+        fill_min=found.fill_min[of],
+        fill_days=found.fill_days[of],
+        runoff_limit_min=limits.runoff_limit_min,
+        longest_cycle_min=limits.longest_cycle_min,
+        cycle_too_short=limits.cycle_too_short,
     )
 
 

@@ -12,12 +12,31 @@ from scheduler.balance.ground import Ground, Valve
 from scheduler.calendar import WEEK
 from scheduler.demand import rain as rain_
 from scheduler.demand.leaching import gross_factor
-from scheduler.plan import cycles as cycles_
-from scheduler.plan import days as days_
 from scheduler.plan.inputs import RAIN_METHODS, PlanInput
+from scheduler.plan.table import (
+    CARRIED,
+    DAYS_TOO_FEW,
+    FROST,
+    GAP_RAISED,
+    IN_WEEKS,
+    LIGHT,
+    LIGHTER,
+    NEED_UNMET,
+    NO_NEED,
+    NOT_PERMITTED,
+    PAYS,
+    SOAKS,
+    STARTS_TOO_FEW,
+    UNDER_STEP,
+    CycleLimits,
+    Plan,
+    cycle_limits,
+    soak_between,
+)
+from scheduler.plan.times import cycles as cycles_
+from scheduler.plan.times import days as days_
 from scheduler.rounding import TOLERANCE
 from scheduler.schedule import Schedule
-from scheduler.soil import intake as intake_
 from scheduler.soil import storage
 from scheduler.units import MIN_PER_H
 
@@ -27,71 +46,7 @@ BLOCK_ROWS = 2048
 Inside a block masks multiply: np.where takes five times as long where they are mixed.
 """
 
-(
-    FROST,
-    CARRIED,
-    LIGHT,
-    NOT_PERMITTED,
-    DAYS_TOO_FEW,
-    NEED_UNMET,
-    STARTS_TOO_FEW,
-    UNDER_STEP,
-    NO_NEED,
-    LIGHTER,
-    IN_WEEKS,
-    GAP_RAISED,
-    PAYS,
-    SOAKS,
-) = (1 << bit for bit in range(14))
-"""Bits of `Plan.flags`, the branches that a cell took.
-
-Off for frost; carried by the store; too light a watering in 28 days; not permitted;
-permitted days leave longer gaps than the limit; a watering cut to what the root zone
-holds; more cycles than starts; under half a step; rain meets the need. Then how the gap
-limit was found: waterings would be lighter than is worth it, so that a longer gap is
-looked for; over 7 days, so in whole weeks; and it is longer now. A month that pays for
-the one before, which the store carried; cycles with soak between them.
-"""
-
-TOLD = NOT_PERMITTED | DAYS_TOO_FEW | NEED_UNMET | STARTS_TOO_FEW | UNDER_STEP
-"""Branches that a caution tells of: what the plan cannot promise."""
-
 _Record = TypeVar("_Record")
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Plan:
-    """The table along ground, (part, period) unless said; depths are of the period.
-
-    A part is planned as if its valve watered it alone; volumes are those of its share
-    of the valve's ground. `event_minutes` is what a watering day would run before
-    rounding; 0 where off. `flags` tells the branches that were taken.
-    """
-
-    schedule: Schedule
-    plant_need_mm: np.ndarray
-    effective_rain_mm: np.ndarray
-    net_need_mm: np.ndarray
-    gross_need_mm: np.ndarray
-    carried_in_mm: np.ndarray
-    gap_limit_days: np.ndarray
-    event_minutes: np.ndarray
-    applied_mm: np.ndarray
-    unmet_mm: np.ndarray
-    volume_l: np.ndarray
-    flags: np.ndarray
-    runoff_limit_min: np.ndarray  # (part,)
-    longest_cycle_min: np.ndarray  # (part,)
-    cycle_too_short: np.ndarray  # (part,)
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class CycleLimits:
-    """What the ground and the controller let a cycle be, (part,)."""
-
-    runoff_limit_min: np.ndarray
-    longest_cycle_min: np.ndarray
-    cycle_too_short: np.ndarray
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -198,7 +153,7 @@ _WHOLE = {
 }
 
 
-def plan_zones(inputs: PlanInput) -> Plan:
+def plan_by_months(inputs: PlanInput) -> Plan:
     """Plan of all ground and periods, worked in blocks of rows."""
     names = [field.name for field in fields(_Rows)]
     shape = len(inputs.periods), len(inputs)
@@ -218,21 +173,11 @@ def plan_zones(inputs: PlanInput) -> Plan:
         runoff_limit_min=limits.runoff_limit_min,
         longest_cycle_min=limits.longest_cycle_min,
         cycle_too_short=limits.cycle_too_short,
+        dry_share=np.full(shape[::-1], np.nan),
+        fill_min=np.zeros(shape[::-1]),
+        fill_days=np.zeros(shape[::-1]),
         **{name: values.T for name, values in out.items()},
     )
-
-
-def cycle_limits(ground: Ground, valve: Valve) -> CycleLimits:
-    """Longest run without runoff and longest cycle of each part, (part,)."""
-    of = ground.valve
-    runoff_limit = intake_.longest_run_without_runoff(
-        ground.accumulation_mm, valve.peak_rate_mm_h[of], ground.intake_mm_h
-    )
-    runoff_limit = np.where(valve.drip[of], np.inf, runoff_limit)
-    longest, too_short = cycles_.longest_cycle(
-        runoff_limit, valve.longest_run_min[of], valve.minute_step[of]
-    )
-    return CycleLimits(runoff_limit, longest, too_short)
 
 
 def _blocks(count: int) -> Iterator[slice]:
@@ -409,7 +354,7 @@ def _rows(
         days_per_week=per_week,
         cycles=cycles,
         cycle_min=cycle_min,
-        soak_min=_soak(block, cycle_min) * soaks,
+        soak_min=soak_between(cycle_min, block.ground.intake_mm_h, valve) * soaks,
         plant_need_mm=needs.plant_need_mm,
         effective_rain_mm=needs.effective_rain_mm,
         net_need_mm=needs.net_need_mm,
@@ -427,11 +372,3 @@ def _rows(
             (SOAKS, soaks),
         ),
     )
-
-
-def _soak(block: _Block, cycle_min: np.ndarray) -> np.ndarray:
-    valve = block.valve
-    a_minute = intake_.soak_to_go_in(
-        1.0, valve.peak_rate_mm_h, block.ground.intake_mm_h
-    )
-    return cycles_.soak_minutes(cycle_min * a_minute, valve.shortest_soak_min)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import cache
 from typing import Literal
@@ -9,8 +10,9 @@ from typing import Literal
 import numpy as np
 
 from scheduler.calendar import ALL_WEEK, PARITIES, WEEK
-from scheduler.plan.days import LONGEST_GAP, DayRule, best_set
-from scheduler.rounding import TOLERANCE, ceil_, floor_
+from scheduler.lines import HOUSE_RULE, Line
+from scheduler.plan.times.days import LONGEST_GAP, DayRule, best_set
+from scheduler.rounding import TOLERANCE
 from scheduler.units import MIN_PER_H
 
 INTERVALS = (10, 14, 21, 28)
@@ -22,6 +24,14 @@ LIGHT_WATERING_MM = 2.5
 LEAST_OF_STORE = 0.5
 """Share of the allowed depletion that a watering refills at least, so that watering
 stays seldom and deep (rule of this program)."""
+LEAST_USEFUL = Line(
+    "least_useful", "max(light_event, 0.5 * allowed_depletion)", HOUSE_RULE
+)
+LEAST_MINUTES = Line(
+    "least_minutes",
+    "60 * least_useful * run_time_multiplier / rate",
+    "definition of the rate",
+)
 MOST_OVER_NEED = 1.6
 """Most minutes tried, over those that the need alone asks for."""
 COOL_NEED_MM_DAY = 1.5
@@ -100,8 +110,8 @@ def patterns_of_rule(rule: DayRule, intervals: bool) -> np.ndarray:
         if best is not None:
             found[row] = (best.weekdays, parity, 0, best.days_per_week,
                           best.longest_gap)  # fmt: skip
-    if intervals and rule.weekdays:
-        free = rule.weekdays == ALL_WEEK and not parity
+    if intervals and rule.weekdays and not parity:
+        free = rule.weekdays == ALL_WEEK
         for row, every in enumerate(INTERVALS, WEEK):
             if free or every % WEEK == 0:
                 found[row] = rule.weekdays, parity, every, WEEK / every, every
@@ -170,8 +180,8 @@ def settable_minutes(
 @cache
 def _settable(longest: float, step: float, least: float, most: float) -> np.ndarray:
     """Cycles and cycle minutes, (row, 2), by rising minutes of the day."""
-    steps = int(floor_(longest / step))
-    fewest = min(int(max(ceil_(least / step), 1)), steps)
+    steps = max(math.floor(longest / step + TOLERANCE), 1)
+    fewest = min(max(math.ceil(least / step - TOLERANCE), 1), steps)
     found: list[tuple[int, float]] = []
     cycles = 1
     while True:

@@ -162,7 +162,7 @@ def _limits(
     best_left = np.where(within, left, np.inf).min(axis=1)
     limit = np.where(stays_dry, dry.min(axis=1) + NEAR_DRIEST, most_dry)
     left_limit = np.maximum(MOST_LEFT_DRY, best_left)
-    return limit, np.where(stays_dry, np.inf, left_limit), stays_dry
+    return limit, np.where(stays_dry, np.inf, left_limit), np.asarray(stays_dry)
 
 
 def _tie_broken(

@@ -15,10 +15,10 @@ from scheduler.errors import Caution
 from scheduler.inputs import library
 from scheduler.inputs.chart import Chart
 from scheduler.inputs.site import Heads, Site, Zones
-from scheduler.plan.by_months import plan_zones
-from scheduler.plan.cycles import least_cycles
 from scheduler.plan.inputs import of_valves
+from scheduler.plan.planning import plan_zones
 from scheduler.plan.site import SitePlan, plan_site
+from scheduler.plan.times.cycles import least_cycles
 from scheduler.rates.cans import without_tests
 from scheduler.rates.choice.offers import ZoneOffer, offer_nozzles
 from scheduler.rates.choice.zone import ZoneChoice, choose

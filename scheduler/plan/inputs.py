@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import numpy as np
 
 from scheduler.balance.ground import Ground, Valve
+from scheduler.balance.years import Years
 from scheduler.calendar import Periods
-from scheduler.plan.days import DayRule
+from scheduler.plan.times.days import DayRule
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike
@@ -26,7 +27,8 @@ class PlanInput:
 
     `rain_method` (valve,) is a row of RAIN_METHODS; `Valve.day_rule` (valve, period) a
     row of `rules`, with `rule_intervals` beside it; `frost` (valve, period) marks
-    periods that are off.
+    periods that are off. `years` are those of the plan by days, `Valve.climate` a row
+    of them; without any the plan is by months.
     """
 
     periods: Periods
@@ -39,6 +41,7 @@ class PlanInput:
     valve: Valve
     rules: tuple[DayRule, ...]
     rule_intervals: tuple[bool, ...]
+    years: tuple[Years, ...] = ()
 
     def __len__(self) -> int:
         """Rows of ground, which are the rows of a plan by months."""
@@ -62,10 +65,15 @@ def stack(inputs: Sequence[PlanInput]) -> PlanInput:
     rules = dict.fromkeys(rule for one in inputs for rule in _rules_of(one))
     rows = {rule: row for row, rule in enumerate(rules)}
     grounds, valves, before = [], [], 0
+    years = {id(row): row for one in inputs for row in one.years}
+    climates = {row: place for place, row in enumerate(years)}
     for one in inputs:
         to_row = np.array([rows[rule] for rule in _rules_of(one)], dtype=np.intp)
         grounds.append(replace(one.ground, valve=one.ground.valve + before))
-        valves.append(replace(one.valve, day_rule=to_row[one.valve.day_rule]))
+        places = np.array([climates[id(row)] for row in one.years], dtype=np.intp)
+        climate = places[one.valve.climate] if one.years else one.valve.climate
+        day_rule = to_row[one.valve.day_rule]
+        valves.append(replace(one.valve, day_rule=day_rule, climate=climate))
         before += len(one.valve)
     return PlanInput(
         periods=first.periods,
@@ -74,6 +82,7 @@ def stack(inputs: Sequence[PlanInput]) -> PlanInput:
         valve=_stacked(valves),
         rules=tuple(rule for rule, _ in rows),
         rule_intervals=tuple(intervals for _, intervals in rows),
+        years=tuple(years.values()),
     )
 
 
@@ -88,8 +97,8 @@ def of_valves(inputs: PlanInput, valves: np.ndarray) -> PlanInput:
     return replace(
         inputs,
         **{name: getattr(inputs, name)[valves] for name in _WEATHER},
-        ground=replace(_rows(inputs.ground, rows), valve=valve),
-        valve=_rows(inputs.valve, valves),
+        ground=replace(rows_of(inputs.ground, rows), valve=valve),
+        valve=rows_of(inputs.valve, valves),
     )
 
 
@@ -173,7 +182,8 @@ def _repeated(values: np.ndarray, count: int) -> np.ndarray:
     return every.reshape(-1, *values.shape[2:])
 
 
-def _rows(record: _Record, rows: np.ndarray) -> _Record:
+def rows_of(record: _Record, rows: np.ndarray) -> _Record:
+    """Rows of ground or of valves, in the order given."""
     kind = type(record)
     return kind(**{name: getattr(record, name)[rows] for name in _names(kind)})
 

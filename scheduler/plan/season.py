@@ -6,7 +6,7 @@ import numpy as np
 
 from scheduler.balance.day import DORMANT_SHARE, WETTER, dry_limit, quarter_depths
 from scheduler.balance.lanes import Month
-from scheduler.balance.play import shut_off_days
+from scheduler.balance.play import Played, Store, play, shut_off_days
 from scheduler.balance.years import Years
 from scheduler.calendar import WEEK, Days
 from scheduler.plan.candidates import (
@@ -19,7 +19,8 @@ from scheduler.plan.candidates import (
     settable_minutes,
 )
 from scheduler.plan.choice import Filling, Range
-from scheduler.plan.inputs import PlanInput
+from scheduler.plan.inputs import PlanInput, rows_of
+from scheduler.plan.table import soak_between
 from scheduler.rounding import ceil_
 from scheduler.units import MIN_PER_H
 
@@ -36,13 +37,11 @@ class Season:
     the ground and the days since the last watering, and asked for its range.
     """
 
-    def __init__(
-        self, inputs: PlanInput, longest_cycle_min: np.ndarray, soak_min: np.ndarray
-    ) -> None:
+    def __init__(self, inputs: PlanInput, longest_cycle_min: np.ndarray) -> None:
         ground, valve = inputs.ground, inputs.valve
         self.inputs = inputs
         self.longest_cycle_min = longest_cycle_min
-        self.soak_min = soak_min
+        self.soak_min = self._of_valve(self._soaks(longest_cycle_min), largest=True)
         self.years: Years = inputs.years[int(valve.climate[0])]
         self.frost = inputs.frost[0]
         length = inputs.periods.days
@@ -58,6 +57,36 @@ class Season:
         self.held = np.stack([self._held(s) for s in valve.rain_shutoff_mm.tolist()])
         self.days = Days.of_common_years(len(self.years))
         self.minutes = self._minutes()
+
+    def _soaks(self, cycle_min: np.ndarray) -> np.ndarray:
+        """Soak that each part asks for after a cycle of its valve."""
+        ground, valve = self.inputs.ground, self.inputs.valve
+        of = ground.valve
+        soak = soak_between(cycle_min[of], ground.intake_mm_h, rows_of(valve, of))
+        return np.where(valve.drip[of], 0.0, soak)
+
+    def play(self, water_mm: np.ndarray) -> Played:
+        """The ground under what is delivered on each day, (valve, year, day)."""
+        ground, period = self.inputs.ground, self.period_of_day
+
+        def by_day(values: np.ndarray) -> np.ndarray:
+            return values[:, period] if values.shape[1] > 1 else values
+
+        store = Store(
+            self.need_mm,
+            by_day(ground.total_available_water_mm),
+            by_day(ground.allowed_depletion_mm),
+            self.inputs.valve.uniformity[ground.valve],
+        )
+        return play(store, water_mm[ground.valve], self.years)
+
+    def dry_shares(self, played: Played) -> np.ndarray:
+        """Share of the wetter quarters' days that end dry, (part, period)."""
+        found = [
+            played.dry[:, :, self._slice(period), WETTER].mean(axis=(1, 2, 3))
+            for period in range(len(self.ends))
+        ]
+        return np.where(self.frost, np.nan, np.stack(found, axis=1))
 
     def _held(self, setting_mm: float) -> np.ndarray:
         if np.isinf(setting_mm):

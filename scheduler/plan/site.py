@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from scheduler.balance.ground import Ground
+from scheduler.balance.years import Years, invented_years, whole_years
 from scheduler.calendar import TWELVE_MONTHS
 from scheduler.demand.leaching import MOST_LEACHING
 from scheduler.demand.months import ReferenceMonths, reference_months
@@ -15,8 +16,11 @@ from scheduler.demand.unlikely import climate_doubts
 from scheduler.errors import Caution
 from scheduler.inputs import library
 from scheduler.inputs.site import Site
-from scheduler.plan import by_months as table
+from scheduler.plan import table
+from scheduler.plan.by_days import Settings, plan_days, season_of, table_of
+from scheduler.plan.by_months import plan_by_months
 from scheduler.plan.inputs import RAIN_METHODS, PlanInput
+from scheduler.plan.season import Season
 from scheduler.plan.zones import day_rules, ground_of, valves_of
 from scheduler.rates.cans import CanTests, can_tests, cautions_over_given
 from scheduler.rates.coverage.grid import Coverage, cover_site, modelled_uniformity
@@ -31,7 +35,8 @@ class SitePlan:
     """A site's watering table with all that it stands on.
 
     `plant_coefficient` is (zone, month); `slope_class` (zone,) a row of the slope
-    classes.
+    classes. `years` are its years of days; `settings`, what was chosen by them, are
+    None where the table is by months.
     """
 
     site: Site
@@ -44,8 +49,15 @@ class SitePlan:
     plant_coefficient: np.ndarray
     slope_class: np.ndarray
     inputs: PlanInput
+    years: Years
     plan: table.Plan
+    settings: Settings | None
     cautions: tuple[Caution, ...]
+
+    @property
+    def season(self) -> Season | None:
+        """What the months of all zones offer; None where the table is by months."""
+        return season_of(self.inputs) if self.inputs.years else None
 
 
 def plan_site(site: Site) -> SitePlan:
@@ -72,8 +84,9 @@ def plan_site(site: Site) -> SitePlan:
         modelled_uniformity(coverage, len(site.zones)),
     )
     stands_on = ground_of(site, TWELVE_MONTHS)
-    inputs = _plan_input(site, months, rates, stands_on.ground)
-    plan = table.plan_zones(inputs)
+    years = years_of_climate(months)
+    inputs = _plan_input(site, months, years, rates, stands_on.ground)
+    plan, settings = _planned(inputs)
     cautions = (
         *_site_cautions(site, months),
         *supply.cautions,
@@ -95,13 +108,28 @@ def plan_site(site: Site) -> SitePlan:
         stands_on.plant_coefficient,
         stands_on.slope_class,
         inputs,
+        years,
         plan,
+        settings,
         cautions,
     )
 
 
+def _planned(inputs: PlanInput) -> tuple[table.Plan, Settings | None]:
+    """The table, and by days the settings that it is made of."""
+    if not inputs.years:
+        return plan_by_months(inputs), None
+    limits = table.cycle_limits(inputs.ground, inputs.valve)
+    settings = plan_days(inputs, limits)
+    return table_of(inputs, limits, settings), settings
+
+
 def _plan_input(
-    site: Site, months: ReferenceMonths, rates: ZoneRates, ground: Ground
+    site: Site,
+    months: ReferenceMonths,
+    years: Years,
+    rates: ZoneRates,
+    ground: Ground,
 ) -> PlanInput:
     periods, count = TWELVE_MONTHS, len(site.zones)
     by_month = (count, len(periods))
@@ -115,10 +143,24 @@ def _plan_input(
         rain_method=np.full(count, RAIN_METHODS.index(site.rain_rule.method)),
         rain_share=np.full(count, site.rain_rule.share),
         ground=ground,
-        valve=valves_of(site, rates, rule_of),
+        valve=valves_of(site, rates, rule_of, periods),
         rules=rules,
         rule_intervals=(site.controller.intervals,) * len(rules),
+        years=(years,) if site.plan_by == "days" else (),
     )
+
+
+def years_of_climate(months: ReferenceMonths) -> Years:
+    """Years of days of a climate: those of its file, else invented ones."""
+    days = months.days
+    if days is not None and not days.weather.typical_year:
+        found = whole_years(
+            days.weather.date, days.et0_mm, days.weather.rain_mm, days.weather.tmin_c
+        )
+        if found is not None:
+            return found
+    rain = np.nan_to_num(months.rain_mm)
+    return invented_years(months.et0_mm_day, rain, months.rain_days)
 
 
 def _site_cautions(site: Site, months: ReferenceMonths) -> Iterator[Caution]:
@@ -128,7 +170,8 @@ def _site_cautions(site: Site, months: ReferenceMonths) -> Iterator[Caution]:
                 "frost-month", None, month + 1, {"tmin_c": float(months.tmin_c[month])}
             )
     shut_off = site.controller.rain_shutoff_mm
-    if shut_off is not None and site.rain_rule.method != "none":
+    counted = site.rain_rule.method != "none" and site.plan_by == "months"
+    if shut_off is not None and counted:
         values = {"method": site.rain_rule.method, "rain_shutoff_mm": shut_off}
         yield Caution("rain-counted-twice", None, None, values)
     for assumption in months.assumptions:
@@ -180,7 +223,10 @@ def _month_cautions(
             values = {"unmet_mm": float(plan.unmet_mm[row, month])}
             yield Caution("not-permitted", zone, month + 1, values)
         if flags & table.DAYS_TOO_FEW:
-            values = {"gap_limit_days": int(plan.gap_limit_days[row, month])}
+            gap = inputs.ground.longest_gap_days[row]
+            if not inputs.years:
+                gap = plan.gap_limit_days[row, month]
+            values = {"gap_limit_days": int(gap)}
             yield Caution("days-too-few", zone, month + 1, values)
         if flags & table.NEED_UNMET:
             values = {"unmet_mm": float(plan.unmet_mm[row, month])}
@@ -188,6 +234,10 @@ def _month_cautions(
         if flags & table.UNDER_STEP:
             step = float(inputs.valve.minute_step[row])
             yield Caution("under-a-step", zone, month + 1, {"minute_step": step})
+        if flags & table.STAYS_DRY and not flags & table.NOT_PERMITTED:
+            values = {"dry_share": float(plan.dry_share[row, month]),
+                      "most_dry": float(inputs.valve.most_dry[row])}  # fmt: skip
+            yield Caution("stays-dry", zone, month + 1, values)
         if flags & table.STARTS_TOO_FEW:
             values = {"cycles": int(plan.schedule.cycles[row, month]),
                       "starts": int(inputs.valve.starts[row])}  # fmt: skip

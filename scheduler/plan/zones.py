@@ -7,18 +7,28 @@ from dataclasses import dataclass
 import numpy as np
 
 from scheduler.balance.ground import Ground, Valve
-from scheduler.calendar import MONTHS, Periods, weekday_bits
+from scheduler.calendar import DAY_MIN, MONTHS, Periods, weekday_bits
+from scheduler.demand.et0 import sun
 from scheduler.demand.leaching import leaching_requirement
 from scheduler.demand.plants import coefficients_at_latitude, landscape_coefficient
 from scheduler.inputs import library
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Site
-from scheduler.plan.days import DayRule
-from scheduler.plan.windows import window_of
+from scheduler.plan.inputs import PlanInput, what_if
+from scheduler.plan.times.days import DayRule
+from scheduler.plan.times.windows import (
+    clock_minutes,
+    closes_min_of,
+    crosses_midnight,
+    window_of,
+)
 from scheduler.rates.precipitation import ZoneRates
+from scheduler.rates.uniformity import run_time_multiplier
 from scheduler.soil.intake import slope_class
 from scheduler.soil.storage import RootZones, root_zones
+from scheduler.units import MIN_PER_H
 
+HOURS_IN_DAY = 24
 _NEVER = DayRule(0, "", 7)
 
 
@@ -77,7 +87,9 @@ def _plant_coefficients(site: Site) -> np.ndarray:
     return np.where(np.isnan(given), here, given)
 
 
-def valves_of(site: Site, rates: ZoneRates, day_rule: np.ndarray) -> Valve:
+def valves_of(
+    site: Site, rates: ZoneRates, day_rule: np.ndarray, periods: Periods
+) -> Valve:
     """Valves of a site, one a zone, on its controller."""
     controller, count = site.controller, len(site.zones)
 
@@ -97,7 +109,41 @@ def valves_of(site: Site, rates: ZoneRates, day_rule: np.ndarray) -> Valve:
         shortest_soak_min=for_all(controller.shortest_soak_min),
         starts=for_all(controller.starts),
         soak_built_in=for_all(controller.soak_built_in),
+        climate=np.zeros(count, dtype=np.intp),
+        least_cycle_min=library.head_kinds().least_cycle_min[site.zones.head_kind],
+        night_min=_night_min(site, periods),
+        most_dry=np.where(
+            np.isnan(site.zones.dry_share), site.dry_share, site.zones.dry_share
+        ),
+        rain_shutoff_mm=for_all(
+            np.inf if controller.rain_shutoff_mm is None else controller.rain_shutoff_mm
+        ),
     )
+
+
+def _night_min(site: Site, periods: Periods) -> np.ndarray:
+    """Minutes that a night of each zone's window holds, (zone, period).
+
+    Sunrise is that of the mean day length; only a filling is shared out by it.
+    """
+    daylight_h = sun.monthly_daylight_hours(site.latitude)
+    sunrise = np.round((HOURS_IN_DAY - daylight_h) / 2 * MIN_PER_H)
+    found = np.zeros((len(HEAD_KINDS), len(MONTHS)))
+    for kind in np.unique(site.zones.head_kind).tolist():
+        for month in range(len(MONTHS)):
+            window = window_of(site.windows, HEAD_KINDS[kind], month + 1)
+            if window is not None:
+                closes = closes_min_of(window, int(sunrise[month]))
+                opens = clock_minutes(window.opens)
+                over = DAY_MIN if crosses_midnight(window, closes) else 0
+                found[kind, month] = max(closes + over - opens, 0)
+    return found[site.zones.head_kind][:, periods.month]
+
+
+def with_uniformity(inputs: PlanInput, uniformity: np.ndarray) -> PlanInput:
+    """The same zones with another uniformity, (valve,), and the multiplier to it."""
+    multiplier = run_time_multiplier(uniformity)
+    return what_if(inputs, uniformity=[uniformity], run_time_multiplier=[multiplier])
 
 
 def is_drip(site: Site) -> np.ndarray:

@@ -6,15 +6,12 @@ import csv
 import io
 import json
 import re
-from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
 
-from scheduler.errors import Caution
 from scheduler.report import shown
 from scheduler.report.frames import Table
-from scheduler.report.words.sentences import sentence
 
 FORMAT = 1
 
@@ -66,16 +63,3 @@ def _plain(value: Any) -> Any:
     if isinstance(value, (float, np.floating)):
         return float(value) if np.isfinite(value) else None
     return value
-
-
-def cautions(items: Sequence[Caution], units: str) -> list[dict[str, Any]]:
-    """Cautions with their text in the reader's units."""
-    return [
-        {
-            "code": caution.code,
-            "zone": caution.zone,
-            "month": caution.month,
-            "text": sentence(caution, units),
-        }
-        for caution in items
-    ]

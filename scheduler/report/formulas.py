@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 import re
 
+from scheduler.balance import day
 from scheduler.budget import water
 from scheduler.demand import leaching, plants, rain
 from scheduler.lines import Line
-from scheduler.plan import cycles, days
+from scheduler.plan import candidates
+from scheduler.plan.times import cycles, days
 from scheduler.rates import precipitation as nozzles
 from scheduler.rates import spacing, supply, uniformity
 from scheduler.rounding import TOLERANCE
@@ -63,6 +65,8 @@ QUANTITIES: dict[str, tuple[str, str]] = {
     "landscape_coefficient": ("landscape coefficient", ""),
     "leaching_requirement": ("leaching requirement", ""),
     "least_cycles": ("least cycles", ""),
+    "least_minutes": ("least useful minutes a watering day", "min"),
+    "least_useful": ("least useful net watering", "depth"),
     "light_event": ("lightest watering", "depth"),
     "light_gap": ("gap to the lightest watering", "days"),
     "longest_cycle": ("longest cycle", "min"),
@@ -121,6 +125,17 @@ QUANTITIES: dict[str, tuple[str, str]] = {
     "wetted_share": ("wetted share", ""),
     "whole_weeks": ("that gap in whole weeks", "days"),
     "zone_special_area": ("special area of the zone", "area"),
+    "after_water": ("depletion after water and rain", "depth"),
+    "start": ("depletion at the start of the day", "depth"),
+    "watered": ("watered on the day", "depth"),
+    "rain_today": ("rain of the day", "depth"),
+    "refilled": ("depletion after drainage", "depth"),
+    "drained": ("drained below the roots", "depth"),
+    "stress": ("stress coefficient Ks", ""),
+    "need_today": ("need of the day", "depth"),
+    "taken": ("taken by the plants", "depth"),
+    "end": ("depletion at the end of the day", "depth"),
+    "dry_over": ("depletion over which the ground is dry", "depth"),
 }
 """Label, and dimension or plain unit, of every name in the lines."""
 
@@ -154,6 +169,22 @@ METHOD: tuple[tuple[str, tuple[Line, ...]], ...] = (
     ("Spacing", (spacing.LONGEST_SPACING,)),
     ("Need", (plants.LANDSCAPE, plants.PLANT_NEED)),
     ("Root zone", (storage.TOTAL_AVAILABLE_WATER, storage.ALLOWED_DEPLETION)),
+    (
+        "Least useful watering, by days",
+        (candidates.LEAST_USEFUL, candidates.LEAST_MINUTES),
+    ),
+    (
+        "One day of the ground",
+        (
+            day.AFTER_WATER,
+            day.REFILLED,
+            day.DRAINED,
+            day.STRESS,
+            day.TAKEN,
+            day.END,
+            day.DRY_OVER,
+        ),
+    ),
     (
         "Rain",
         (

@@ -13,7 +13,7 @@ from scheduler.calendar import PARITIES, weekday_names
 from scheduler.demand.leaching import gross_factor
 from scheduler.inputs.forms.dimensions import DIMENSIONS
 from scheduler.inputs.forms.fields import HEAD_KINDS
-from scheduler.plan import by_months as table
+from scheduler.plan import table
 from scheduler.plan.site import SitePlan
 from scheduler.report import shown
 
@@ -155,9 +155,22 @@ def zone_months(plan: SitePlan, zone: int) -> Table:
                    text=_minutes_or_blank),
             Column("minutes_per_week", "min\na week",
                    of_zone(schedule.minutes_per_week), text=_whole_minutes),
+            *_dry_days(plan, p.dry_share[zone]),
             Column("volume", "volume", of_zone(p.volume_l), "volume"),
         )
     )  # fmt: skip
+
+
+def _dry_days(plan: SitePlan, share: np.ndarray) -> tuple[Column, ...]:
+    """Days of a hundred on which plants go short; no column where not known."""
+    if plan.settings is None:
+        return ()
+    days = (100 * share).tolist()
+    return (Column("dry_days_percent", "dry of\n100 d", days, text=_dry_or_blank),)
+
+
+def _dry_or_blank(value: float) -> str:
+    return f"{value:.0f}" if np.isfinite(value) else ""
 
 
 def _minutes_or_blank(value: float) -> str:
@@ -228,7 +241,21 @@ def table_rows(plan: SitePlan) -> Table:
             Column("applied", "applied", of_cell(p.applied_mm), "depth"),
             Column("unmet", "unmet", of_cell(p.unmet_mm), "depth"),
             Column("volume", "volume", of_cell(p.volume_l), "volume"),
+            *_dry_days(plan, p.dry_share.reshape(-1)),
+            *_fillings(plan),
         )
+    )  # fmt: skip
+
+
+def _fillings(plan: SitePlan) -> tuple[Column, ...]:
+    if plan.settings is None:
+        return ()
+    found = plan.plan
+    return (
+        Column("fill_minutes", "fill min", (found.fill_min * found.fill_days)
+               .reshape(-1).tolist(), text=shown.minutes),
+        Column("fill_days", "fill days", found.fill_days.reshape(-1).tolist(),
+               text=shown.minutes),
     )  # fmt: skip
 
 

@@ -10,7 +10,7 @@ from typing import Any
 
 from scheduler.calendar import ALL_WEEK, MONTHS, PARITIES, weekday_rows
 from scheduler.inputs.forms.dimensions import DIMENSIONS
-from scheduler.report.words.counting import listed as listed
+from scheduler.report.counting import listed as listed
 
 MONTH_LABELS = tuple(month.capitalize() for month in MONTHS)
 _DAY_LABELS = ("Mo", "Tu", "We", "Th", "Fr", "Sa", "Su")

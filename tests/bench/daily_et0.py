@@ -25,7 +25,8 @@ import numpy as np
 import refet
 from eto import ETo
 
-from scheduler.demand import daily, et0
+from scheduler.demand.et0 import daily
+from scheduler.demand.et0 import equations as et0
 
 ROOT = Path(__file__).parents[2]
 STATIONS, REPEATS = 100, 7

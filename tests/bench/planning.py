@@ -13,9 +13,9 @@ import numpy as np
 
 from scheduler.balance.ground import Ground, Valve
 from scheduler.calendar import TWELVE_MONTHS
-from scheduler.plan.by_months import plan_zones
-from scheduler.plan.days import DayRule
 from scheduler.plan.inputs import PlanInput
+from scheduler.plan.planning import plan_zones
+from scheduler.plan.times.days import DayRule
 
 RULES = (DayRule(127, "", 7), DayRule(0b0010101, "", 3), DayRule(127, "odd", 7))
 
@@ -62,6 +62,11 @@ def random_input(zones: int, seed: int = 1) -> PlanInput:
             shortest_soak_min=np.full(zones, 30.0),
             starts=np.full(zones, 4.0),
             soak_built_in=np.zeros(zones, dtype=bool),
+            climate=np.zeros(zones, dtype=np.intp),
+            least_cycle_min=np.full(zones, 2.0),
+            night_min=np.full((zones, 1), 540.0),
+            most_dry=np.full(zones, 0.1),
+            rain_shutoff_mm=np.full(zones, np.inf),
         ),
         rules=RULES,
         rule_intervals=(True,) * 3,

@@ -13,7 +13,8 @@ import refet
 from eto import ETo, datasets
 from refet import calcs
 
-from scheduler.demand import et0, radiation
+from scheduler.demand.et0 import equations as et0
+from scheduler.demand.et0 import radiation
 
 STATION_MONTHS = 6000
 DAY_OF_15TH = np.array([15, 46, 74, 105, 135, 166, 196, 227, 258, 288, 319, 349])

@@ -14,9 +14,9 @@ import pytest
 from eto import ETo, datasets
 
 from scheduler.calendar import DAYS_IN_MONTH
-from scheduler.demand import radiation
-from scheduler.demand.daily import extraterrestrial_radiation_of_days
 from scheduler.demand.days import reference_days
+from scheduler.demand.et0 import radiation
+from scheduler.demand.et0.daily import extraterrestrial_radiation_of_days
 from scheduler.demand.months import reference_months
 from scheduler.inputs.weather.climates import read_climate
 

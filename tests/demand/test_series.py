@@ -8,8 +8,8 @@ import dataclasses
 import numpy as np
 import pytest
 
-from scheduler.demand.assumptions import Assumption
 from scheduler.demand.days import ReferenceDays
+from scheduler.demand.et0.assumptions import Assumption
 from scheduler.demand.months import reference_months
 from scheduler.demand.series import LeftOut, series_of_days
 from scheduler.inputs.weather.daily import QUANTITIES, DailyWeather

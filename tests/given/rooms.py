@@ -15,16 +15,16 @@ FILES = sorted(PACKAGE.rglob("*.py"))
 ROOMS: dict[str, tuple[int, tuple[str, ...]]] = {
     "": (0, ("",)),
     "tables": (0, ("",)),
-    "inputs": (1, ("forms", "weather", "")),
+    "inputs": (1, ("forms", "weather", "sources", "")),
     "rates": (2, ("", "coverage", "choice")),
-    "demand": (2, ("",)),
+    "demand": (2, ("et0", "")),
     "soil": (2, ("",)),
     "balance": (3, ("",)),
-    "plan": (4, ("", "night", "card")),
+    "plan": (4, ("times", "", "night", "card")),
     "budget": (5, ("",)),
     "findings": (6, ("",)),
     "report": (7, ("", "words", "views", "pictures", "pages", "books")),
-    "cli": (8, ("", "handbook")),
+    "cli": (8, ("", "heads", "handbook")),
 }
 # Modules at the top of the package that stand in the last room.
 LAST = ("library", "__main__")

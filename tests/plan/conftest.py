@@ -8,9 +8,9 @@ import pytest
 from scheduler.balance.ground import Ground, Valve
 from scheduler.calendar import ALL_WEEK, PARITIES, TWELVE_MONTHS
 from scheduler.inputs.folder import read_site
-from scheduler.plan.days import DayRule
 from scheduler.plan.inputs import RAIN_METHODS, PlanInput
 from scheduler.plan.site import plan_site
+from scheduler.plan.times.days import DayRule
 
 # Rules of every kind, each with a controller that has intervals or has not.
 RULES = [
@@ -35,8 +35,10 @@ def of_zones(**values):
 
     zones = len(values["rate_mm_h"])
     values |= {"valve": np.arange(zones), "share": np.ones(zones)}
-    # Nothing of the plan by months hangs on it but through the multiplier.
-    values["uniformity"] = np.full(zones, np.nan)
+    # Nothing of the plan by months hangs on these, but on DU through the multiplier.
+    for name in ("uniformity", "least_cycle_min", "most_dry", "rain_shutoff_mm"):
+        values[name] = np.full(zones, np.nan)
+    values |= {"climate": np.zeros(zones, int), "night_min": np.zeros((zones, 1))}
     for name in ("total_available_water_mm", "allowed_depletion_mm"):
         values[name] = values[name][:, None]
     ground = record(Ground)

@@ -6,9 +6,10 @@ import numpy as np
 import pytest
 
 from scheduler.calendar import weekday_names
-from scheduler.plan import by_months as table
-from scheduler.plan import days
+from scheduler.plan import by_months, table
+from scheduler.plan.by_months import plan_by_months
 from scheduler.plan.inputs import of_valves
+from scheduler.plan.times import days
 
 DAYS_IN_MONTH = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
 IN = 25.4  # mm, exact
@@ -22,7 +23,7 @@ def inputs(random_zones):
 
 @pytest.fixture(scope="module")
 def plan(inputs):
-    return table.plan_zones(inputs)
+    return plan_by_months(inputs)
 
 
 def arrays_of(plan):
@@ -136,10 +137,10 @@ def test_soak_is_long_enough_for_what_stands_to_go_in(inputs, plan):
 @pytest.mark.parametrize("block", [1, 7, 1000])
 def test_block_size_does_not_change_the_plan(random_zones, monkeypatch, block):
     some = random_zones(300, seed=12)
-    whole = arrays_of(table.plan_zones(some))
+    whole = arrays_of(plan_by_months(some))
 
-    monkeypatch.setattr(table, "BLOCK_ROWS", block)
-    parts = arrays_of(table.plan_zones(some))
+    monkeypatch.setattr(by_months, "BLOCK_ROWS", block)
+    parts = arrays_of(plan_by_months(some))
 
     # The last bit may differ: numpy's vector loops treat short rows otherwise.
     for name, values in whole.items():
@@ -149,9 +150,9 @@ def test_block_size_does_not_change_the_plan(random_zones, monkeypatch, block):
 def test_order_and_company_of_zones_do_not_matter(random_zones):
     some = random_zones(900, seed=13)
     order = np.random.default_rng(13).permutation(900)[:700]
-    whole = arrays_of(table.plan_zones(some))
+    whole = arrays_of(plan_by_months(some))
 
-    part = arrays_of(table.plan_zones(of_valves(some, order)))
+    part = arrays_of(plan_by_months(of_valves(some, order)))
 
     del whole["zone"], part["zone"]
     for name, values in whole.items():
@@ -161,7 +162,7 @@ def test_order_and_company_of_zones_do_not_matter(random_zones):
 def test_plan_zones_leaves_its_input_as_it_was(random_zones):
     some, same = random_zones(50, seed=14), random_zones(50, seed=14)
 
-    table.plan_zones(some)
+    plan_by_months(some)
 
     for before, after in [(same, some), (same.ground, some.ground),
                           (same.valve, some.valve)]:  # fmt: skip
@@ -174,7 +175,7 @@ def test_plan_zones_leaves_its_input_as_it_was(random_zones):
 
 
 def test_plan_of_no_zones_is_empty(random_zones):
-    plan = table.plan_zones(random_zones(0, seed=1))
+    plan = plan_by_months(random_zones(0, seed=1))
 
     assert plan.applied_mm.shape == (0, 12)
     assert plan.schedule.cycles.shape == (0, 12)
@@ -205,7 +206,7 @@ def test_minutes_are_those_of_the_run_time_chart(
 
     for inputs, count, minutes in [(every_day, 7, daily),
                                    (three_days, 3, on_three_days)]:  # fmt: skip
-        plan = table.plan_zones(inputs)
+        plan = plan_by_months(inputs)
         np.testing.assert_allclose(plan.event_minutes, minutes, rtol=1e-12)
         np.testing.assert_array_equal(plan.schedule.days_per_week, count)
         np.testing.assert_array_equal(plan.schedule.cycles, 1)
@@ -233,7 +234,7 @@ def colorado(written_zone):
 
 
 def test_gross_needs_stand_in_the_months_percents(colorado):
-    plan = table.plan_zones(colorado)
+    plan = plan_by_months(colorado)
 
     gross = plan.gross_need_mm[0, 3:10]
     percent = 100 * gross / plan.gross_need_mm[0, JULY]
@@ -246,7 +247,7 @@ def test_gross_needs_stand_in_the_months_percents(colorado):
 # Same leaflet, inches a day as printed to 0.01: on days of one spacing (here every
 # month takes three a week) minutes stand as needs a day.
 def test_minutes_a_day_stand_as_the_printed_inches_a_day(colorado):
-    plan = table.plan_zones(colorado)
+    plan = plan_by_months(colorado)
 
     minutes = plan.event_minutes[0, 3:10]
     in_day = minutes / 60 * 10 / IN * 3 / 7 / 1.2
@@ -259,7 +260,7 @@ def test_minutes_a_day_stand_as_the_printed_inches_a_day(colorado):
 # Colorado Water Conservation Board, report CRC 2007: bluegrass needs 27 in from May to
 # September. The leaflet's five months add up to 26.97.
 def test_five_months_put_down_the_27_inches_of_the_other_report(colorado):
-    plan = table.plan_zones(with_valve(colorado, run_time_multiplier=np.array([1.0])))
+    plan = plan_by_months(with_valve(colorado, run_time_multiplier=np.array([1.0])))
 
     season = plan.net_need_mm[0, 4:9].sum() / IN
     assert season == pytest.approx(26.97, abs=0.005)
@@ -276,7 +277,7 @@ def test_five_months_put_down_the_27_inches_of_the_other_report(colorado):
 # 1.04 of it. Soak: 10 · 1.24375 / 0.20 = 62.19, so 65 min. The store lasts 1.1 · 0.72 /
 # 0.235 = 3.4 days, and three days a week are at most 3 apart.
 def test_chain_of_published_formulas_ends_in_three_cycles_on_three_days(written_zone):
-    plan = table.plan_zones(
+    plan = plan_by_months(
         written_zone(
             et0_mm_day=0.25 * IN, landscape_coefficient=0.94,
             total_available_water_mm=1.44 * IN, allowed_depletion_mm=0.72 * IN,
@@ -304,7 +305,7 @@ def test_chain_of_published_formulas_ends_in_three_cycles_on_three_days(written_
 # 4 days, and one day a week leaves 7. The event of 35 mm passes the 30 that the root
 # zone holds: 5 a week are unmet, 5 · 31 / 7 = 22.14 mm in July.
 def test_too_few_days_and_an_event_over_the_store_are_flagged(written_zone):
-    plan = table.plan_zones(
+    plan = plan_by_months(
         written_zone(rule=days.DayRule(127, "", 1), total_available_water_mm=30.0,
                      allowed_depletion_mm=20.0, rate_mm_h=15.0)
     )  # fmt: skip
@@ -321,7 +322,7 @@ def test_too_few_days_and_an_event_over_the_store_are_flagged(written_zone):
 # Drip, for which no watering is too light; a month of 31 days, watered daily.
 @pytest.mark.parametrize(("step", "runs"), [(1.0, True), (1 + 1 / 64, False)])
 def test_just_half_a_step_runs_and_less_does_not(written_zone, step, runs):
-    plan = table.plan_zones(
+    plan = plan_by_months(
         written_zone(et0_mm_day=0.25, longest_gap_days=1.0, rate_mm_h=30.0, drip=True,
                      minute_step=step)
     )  # fmt: skip
@@ -334,7 +335,7 @@ def test_just_half_a_step_runs_and_less_does_not(written_zone, step, runs):
 
 # No permitted day: all of 5 · 31 mm is unmet, and the month is off.
 def test_a_month_without_permitted_days_is_all_unmet(written_zone):
-    plan = table.plan_zones(written_zone(rule=days.DayRule(0, "", 7)))
+    plan = plan_by_months(written_zone(rule=days.DayRule(0, "", 7)))
 
     assert plan.flags[0, JULY] & table.TOLD == table.NOT_PERMITTED
     assert plan.unmet_mm[0, JULY] == pytest.approx(155, rel=1e-12)
@@ -351,7 +352,7 @@ def test_a_month_without_permitted_days_is_all_unmet(written_zone):
 def test_a_split_for_the_longest_run_has_no_soak(
     written_zone, starts, built_in, flagged
 ):
-    plan = table.plan_zones(
+    plan = plan_by_months(
         written_zone(longest_run_min=60.0, allowed_depletion_mm=35.0, starts=starts,
                      rule=days.DayRule(2, "", 7), soak_built_in=built_in)
     )  # fmt: skip
@@ -369,7 +370,7 @@ def test_a_split_for_the_longest_run_has_no_soak(
 def test_a_runoff_limit_under_two_minutes_is_flagged_but_not_for_drip(
     written_zone, drip
 ):
-    plan = table.plan_zones(
+    plan = plan_by_months(
         written_zone(rate_mm_h=60.0, intake_mm_h=30.0, accumulation_mm=0.5, drip=drip,
                      longest_gap_days=1.0)
     )  # fmt: skip

@@ -8,7 +8,7 @@ from scheduler.balance.dates import NEVER
 from scheduler.balance.day import quarter_depths
 from scheduler.calendar import ALL_WEEK, Days
 from scheduler.plan import candidates, choice
-from scheduler.plan.days import DayRule
+from scheduler.plan.times.days import DayRule
 
 RULES = (
     DayRule(ALL_WEEK, "", 7),

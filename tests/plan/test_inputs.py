@@ -8,8 +8,8 @@ import pytest
 
 from scheduler.calendar import DAYS_IN_MONTH, Periods
 from scheduler.inputs.folder import read_site
-from scheduler.plan.by_months import plan_zones
 from scheduler.plan.inputs import PlanInput, of_valves, stack, what_if
+from scheduler.plan.planning import plan_zones
 from scheduler.plan.site import plan_site
 
 EXAMPLES = Path(__file__).parents[2] / "examples"

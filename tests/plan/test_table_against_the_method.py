@@ -13,7 +13,8 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from scheduler.plan import by_months as table
+from scheduler.plan import table
+from scheduler.plan.by_months import plan_by_months
 
 ZONES = 2500
 DAYS = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31]
@@ -248,7 +249,7 @@ def both(random_zones):
     def expected(name):
         return np.array([[getattr(one, name) for one in year] for year in months])
 
-    return table.plan_zones(inputs), zones, expected
+    return plan_by_months(inputs), zones, expected
 
 
 # The plan and the method do the same sums in other orders: only float error.

@@ -107,8 +107,9 @@ import pytest
 from scheduler import units
 from scheduler.calendar import weekday_names
 from scheduler.inputs.folder import read_site
-from scheduler.plan import by_months as table
 from scheduler.plan import site as sites
+from scheduler.plan import table
+from scheduler.plan.by_months import plan_by_months
 
 SITE = """
 units = "us"
@@ -276,7 +277,7 @@ def test_cautions_are_those_by_hand(lawn):
 
 # The one call that plans a zone gives what the site gives.
 def test_plan_zones_on_the_same_input_is_the_plan_of_the_site(lawn):
-    again = table.plan_zones(lawn.inputs)
+    again = plan_by_months(lawn.inputs)
 
     np.testing.assert_array_equal(
         again.schedule.cycle_min, lawn.plan.schedule.cycle_min

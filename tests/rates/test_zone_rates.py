@@ -25,11 +25,11 @@ _ZONE_NUMBERS = [
     "plant_factor",
     "depletion",
     "longest_gap_days",
+    "dry_share",
     "wetted_share",
     "emitter_flow_l_min",
     "emitter_spacing_m",
     "emitter_row_spacing_m",
-    "dry_share",
 ]
 
 

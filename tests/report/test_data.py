@@ -36,6 +36,8 @@ MONTH = {
     "every_days": (int, type(None)), "minutes_per_day": NUMBER, "cycles": WHOLE,
     "cycle_minutes": NUMBER, "soak_minutes": NUMBER, "minutes_per_week": NUMBER,
     "applied_mm": NUMBER, "unmet_mm": NUMBER, "volume_l": NUMBER,
+    "dry_days_percent": (int, float, type(None)), "fill_minutes": NUMBER,
+    "fill_days": WHOLE,
 }  # fmt: skip
 CAUTION = {"code": TEXT, "zone": (str, type(None)), "month": (int, type(None)),
            "text": TEXT}  # fmt: skip

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import datetime
 import difflib
+import functools
 import math
 import re
 from collections.abc import Callable, Iterable, Sequence
@@ -58,6 +59,7 @@ class Column:
         return Problem(self.file, self.lines[row], self.header, wrong, accepted, hint)
 
 
+@functools.lru_cache(4096)
 def folded(text: str) -> str:
     """Word without case, hyphens, spaces and underscores, for matching."""
     return re.sub(r"[\s_\-‐-―]+", "", text).casefold()
@@ -171,7 +173,6 @@ def _number(
     cell: Any,
     problems: list[Problem],
 ) -> float | None:
-    accepted = accepted_text(field, unit)
     number: float | None = None
     hint = field.hint
     if isinstance(cell, bool) or not isinstance(cell, (int, float, str)):
@@ -188,13 +189,18 @@ def _number(
             hint = _number_hint(field, text, column.decimal_comma) or hint
     if number is None or not math.isfinite(number):
         problems.append(
-            column.problem(row, f"{quoted(cell)} is not a number", accepted, hint)
+            column.problem(
+                row, f"{quoted(cell)} is not a number", accepted_text(field, unit), hint
+            )
         )
         return None
     if field.kind == "whole" and number != round(number):
         problems.append(
             column.problem(
-                row, f"{quoted(cell)} is not a whole number", accepted, field.hint
+                row,
+                f"{quoted(cell)} is not a whole number",
+                accepted_text(field, unit),
+                field.hint,
             )
         )
         return None

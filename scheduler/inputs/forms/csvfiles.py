@@ -85,6 +85,18 @@ class Rows:
         return Problem(self.file, self.lines[row], header, wrong, accepted, hint)
 
 
+def too_large(path: Path, file: str, problems: list[Problem]) -> bool:
+    """Whether a file that is there is over the largest read; then with a Problem."""
+    size = path.stat().st_size
+    if size > LARGEST_BYTES:
+        problems.append(
+            Problem(file, None, "",
+                    f"holds {size / 1e6:.0f} MB, more than such a file can",
+                    hint=f"the largest that is read is {LARGEST_BYTES / 1e6:.0f} MB")
+        )  # fmt: skip
+    return size > LARGEST_BYTES
+
+
 def read_text(path: Path, file: str, problems: list[Problem]) -> str | None:
     """Text of a UTF-8 file, or None with a Problem."""
     wrong = hint = ""
@@ -96,10 +108,8 @@ def read_text(path: Path, file: str, problems: list[Problem]) -> str | None:
             hint = _hint_file_nearby(path)
         elif not path.is_file():
             wrong, hint = "is not a file", "a file is needed here"
-        elif path.stat().st_size > LARGEST_BYTES:
-            size = path.stat().st_size / 1e6
-            wrong = f"holds {size:.0f} MB, more than such a file can"
-            hint = f"the largest that is read is {LARGEST_BYTES / 1e6:.0f} MB"
+        elif too_large(path, file, problems):
+            return None
         else:
             content = path.read_bytes()
             if content.startswith((b"\xff\xfe", b"\xfe\xff")):

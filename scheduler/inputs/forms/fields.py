@@ -13,6 +13,8 @@ from typing import Any
 from scheduler.calendar import MONTHS
 from scheduler.inputs.forms.dimensions import DIMENSIONS
 
+PLAN_BY = ("months", "days")
+"""Ways of planning the table; the first is taken where none is said."""
 HEAD_KINDS = ("rotor", "spray", "multi-stream", "drip", "bubbler")
 
 
@@ -336,9 +338,9 @@ _SITE_TABLES: dict[str, tuple[Field, ...]] = {
               default=False),
     ),
     "plan": (
-        _word("by", ("days", "months"),
+        _word("by", PLAN_BY,
               "played through years of days, or the classic table of mean months",
-              default="days", quiet=True, label="way of planning"),
+              default=PLAN_BY[0], quiet=True, label="way of planning"),
         _number("dry_days_percent", 0, 50,
                 "days in a hundred that plants may go short", default=10.0,
                 quiet=True, label="share of dry days",

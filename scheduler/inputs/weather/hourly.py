@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from scheduler.errors import Problem
+from scheduler.inputs.forms.csvfiles import too_large
 from scheduler.inputs.weather.daily import LEAST_SHARE_OF_DAYS, DailyWeather
 from scheduler.units import MJ_M2_DAY_PER_W_M2
 
@@ -95,11 +96,14 @@ def read_hours(
         "EPW": _epw, "TMY3": _tmy3, "TMY2": _tmy2, "PVGIS CSV": _pvgis_csv,
         "PVGIS JSON": _pvgis_json, "NSRDB": _nsrdb,
     }  # fmt: skip
+    if too_large(path, file, problems):
+        return None
     try:
         with warnings.catch_warnings():
             # Of torn lines and mixed columns: what is no number is missing anyway.
             warnings.simplefilter("ignore")
-            hours = readers[kind](path)
+            # pvlib takes what begins with http for an address, a file's name too.
+            hours = readers[kind](path.absolute())
     except _TORN:
         problems.append(
             Problem(file, None, "", f"cannot be read as {kind}, which it begins as",

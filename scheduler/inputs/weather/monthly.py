@@ -20,7 +20,7 @@ class Climate:
     """Twelve months, January first, of what a climate file gives; NaN for the rest.
 
     Temperatures, dew point, humidity and wind are means of the month, radiation and
-    sunshine a day's mean, rain the month's total; `rain_days` have 1 mm or more.
+    sunshine a day's mean, rain the month's total, `rain_days` its days of 1 mm or more.
     """
 
     source: str

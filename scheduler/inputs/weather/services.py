@@ -1,26 +1,30 @@
 """Weather of a point on the map from keyless services: the one place with a network.
 
-PVGIS and ACIS are asked through pvlib. NASA POWER is asked here: pvlib's function takes
-no time-out, so that a silent service would hold it for ever, and it knows the hourly
-answer alone, twenty-four times as long as the daily one that is needed.
+All are asked here and not through pvlib, whose functions follow an answer wherever it
+leads and read it however long it is. pvlib reads the typical year of PVGIS.
 """
 
 from __future__ import annotations
 
+import contextlib
 import datetime
+import io
+import json
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from scheduler.errors import InputError, Problem
+from scheduler.inputs.forms.csvfiles import LARGEST_BYTES
 from scheduler.inputs.weather.daily import QUANTITIES, DailyWeather
 from scheduler.inputs.weather.hourly import days_of_hours, pvgis_hours
+from scheduler.units import M_PER_FT
 
 if TYPE_CHECKING:
-    import pandas as pd
+    import requests
 
 URLS: dict[str, str] = {
     "nasa-power": "https://power.larc.nasa.gov/api/temporal/daily/point",
@@ -40,6 +44,8 @@ NAMES = {"nasa-power": "NASA POWER", "pvgis": "PVGIS", "acis": "ACIS"}
 
 USUAL_YEARS = 10
 TIMEOUT_S = 60.0
+LONGEST_ANSWER_S = 600.0
+"""An answer that trickles in passes every time-out; after this it is given up."""
 TRIES = 3
 FIRST_WAIT_S = 2.0
 _BUSY = (429, 500, 502, 503, 504)
@@ -50,6 +56,9 @@ _POWER = {
     "ALLSKY_SFC_SW_DWN": ("solar_mj_m2_day", "MJ/m^2/day"),
     "PRECTOTCORR": ("rain_mm", "mm/day"),
 }  # fmt: skip
+_ACIS = (("pcpn", "rain_mm", "mm"), ("maxt", "tmax_c", "degreeC"),
+         ("mint", "tmin_c", "degreeC"))  # fmt: skip
+_ACIS_MISSING = -999.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -92,6 +101,15 @@ class _ChangedError(Exception):
     """The answer is not in the form that is known."""
 
 
+@contextlib.contextmanager
+def _known_form() -> Iterator[None]:
+    """Taking an answer apart: what goes wrong in here alone is the service's doing."""
+    try:
+        yield
+    except (ValueError, LookupError, TypeError, AttributeError) as error:
+        raise _ChangedError from error
+
+
 def fetch(
     service: str, asked: Request, wait: Callable[[float], None] = time.sleep
 ) -> Fetched:
@@ -111,7 +129,7 @@ def fetch(
             status = getattr(error.response, "status_code", None)
             if status not in _BUSY or last:
                 raise _refused(service, status, error) from error
-        except (_ChangedError, ValueError, KeyError, TypeError, IndexError) as error:
+        except _ChangedError as error:
             raise _changed(service) from error
         except requests.RequestException as error:
             if last:
@@ -174,17 +192,44 @@ def _heading(service: str, asked: Request, weather: DailyWeather) -> tuple[str, 
     )
 
 
-def _get(url: str, parameters: Mapping[str, Any]) -> Any:
+def _answer(url: str, asked: Mapping[str, Any], *, post: bool = False) -> Any:
+    """JSON that a service gives; bounded in length and time, and from there alone."""
     import requests
 
-    response = requests.get(url, params=dict(parameters), timeout=TIMEOUT_S)
-    response.raise_for_status()
-    return response.json()
+    ask: dict[str, Any] = {"json" if post else "params": dict(asked)}
+    with requests.request(
+        "POST" if post else "GET", url, timeout=TIMEOUT_S, stream=True,
+        allow_redirects=False, **ask,
+    ) as response:  # fmt: skip
+        if response.is_redirect:
+            raise _ChangedError("sends elsewhere")
+        content = _bounded(response)
+        if not response.ok:
+            with contextlib.suppress(ValueError, LookupError, TypeError):
+                if response.status_code not in _BUSY:
+                    raise requests.HTTPError(str(json.loads(content)["message"]))
+            response.raise_for_status()
+    with _known_form():
+        return json.loads(content)
+
+
+def _bounded(response: requests.Response) -> bytes:
+    import requests
+
+    end = time.monotonic() + LONGEST_ANSWER_S
+    content = bytearray()
+    for part in response.iter_content(65536):
+        content += part
+        if len(content) > LARGEST_BYTES:
+            raise _ChangedError("longer than any answer")
+        if time.monotonic() > end:
+            raise requests.Timeout("an answer that does not end")
+    return bytes(content)
 
 
 def _nasa_power(asked: Request, url: str) -> DailyWeather:
     """Days by local solar time, with the units that the answer itself states."""
-    answer = _get(
+    answer = _answer(
         url,
         {
             "parameters": ",".join(_POWER),
@@ -197,31 +242,34 @@ def _nasa_power(asked: Request, url: str) -> DailyWeather:
             "format": "JSON",
         },
     )
-    series = answer["properties"]["parameter"]
-    fill = float(answer["header"]["fill_value"])
-    stamps = sorted(series["T2M_MIN"])
-    date = np.array([f"{s[:4]}-{s[4:6]}-{s[6:]}" for s in stamps], "datetime64[D]")
-    columns = {}
-    for parameter, (name, unit) in _POWER.items():
-        if answer["parameters"][parameter]["units"] != unit:
-            raise _ChangedError(parameter)
-        values = np.array([float(series[parameter][stamp]) for stamp in stamps])
-        columns[name] = np.where(values == fill, np.nan, values)
-    return _weather(date, columns, float(answer["geometry"]["coordinates"][2]))
+    with _known_form():
+        series = answer["properties"]["parameter"]
+        fill = float(answer["header"]["fill_value"])
+        stamps = sorted(series["T2M_MIN"])
+        date = np.array([f"{s[:4]}-{s[4:6]}-{s[6:]}" for s in stamps], "datetime64[D]")
+        columns = {}
+        for parameter, (name, unit) in _POWER.items():
+            if answer["parameters"][parameter]["units"] != unit:
+                raise _ChangedError(parameter)
+            values = np.array([float(series[parameter][stamp]) for stamp in stamps])
+            columns[name] = np.where(values == fill, np.nan, values)
+        elevation_m = float(answer["geometry"]["coordinates"][2])
+    return _weather(date, columns, elevation_m)
 
 
 def _pvgis(asked: Request, url: str) -> DailyWeather:
     """Days of the typical year; PVGIS has no rain."""
-    from pvlib.iotools import get_pvgis_tmy
+    from pvlib.iotools import read_pvgis_tmy
 
-    frame, meta = get_pvgis_tmy(
-        asked.latitude_deg, asked.longitude_deg, outputformat="json", url=url,
-        timeout=TIMEOUT_S, coerce_year=None,
-    )  # fmt: skip
-    place = meta["inputs"]["location"]
-    hours = pvgis_hours(
-        frame, asked.latitude_deg, asked.longitude_deg, place["elevation"]
+    answer = _answer(
+        f"{url}tmy",
+        {"lat": asked.latitude_deg, "lon": asked.longitude_deg, "outputformat": "json"},
     )
+    with _known_form():
+        text = io.StringIO(json.dumps(answer))
+        frame, meta = read_pvgis_tmy(text, pvgis_format="json", map_variables=True)
+        elevation_m = float(meta["inputs"]["location"]["elevation"])
+    hours = pvgis_hours(frame, asked.latitude_deg, asked.longitude_deg, elevation_m)
     problems: list[Problem] = []
     weather = days_of_hours(hours, NAMES["pvgis"], problems)
     if weather is None:
@@ -231,23 +279,46 @@ def _pvgis(asked: Request, url: str) -> DailyWeather:
 
 def _acis(asked: Request, url: str) -> DailyWeather:
     """Temperatures and rain of an interpolated grid of the United States."""
-    from pvlib.iotools import get_acis_nrcc
+    import requests
 
-    frame, meta = get_acis_nrcc(
-        asked.latitude_deg, asked.longitude_deg, f"{asked.first_year}-01-01",
-        f"{asked.last_year}-12-31", grid=1, url=url, timeout=TIMEOUT_S,
-    )  # fmt: skip
-    date = frame.index.to_numpy().astype("datetime64[D]")
-    names = {"tmin_c": "temp_air_min", "tmax_c": "temp_air_max",
-             "rain_mm": "precipitation"}  # fmt: skip
-    columns = {name: _numbers(frame[theirs]) for name, theirs in names.items()}
-    return _weather(date, columns, float(meta.get("altitude", np.nan)))
+    elements = [
+        {"name": theirs, "interval": "dly", "units": unit}
+        for theirs, _, unit in _ACIS
+    ]  # fmt: skip
+    answer = _answer(
+        url,
+        {
+            "loc": f"{asked.longitude_deg},{asked.latitude_deg}",
+            "grid": 1,
+            "sdate": f"{asked.first_year}-01-01",
+            "edate": f"{asked.last_year}-12-31",
+            "elems": elements,
+            "meta": ["ll", "elev"],
+            "output": "json",
+        },
+        post=True,
+    )
+    # It sends refusals as good answers.
+    if isinstance(answer, dict) and "error" in answer:
+        raise requests.HTTPError(str(answer["error"]))
+    with _known_form():
+        rows = answer["data"]
+        if any(len(row) != 1 + len(_ACIS) for row in rows):
+            raise _ChangedError("columns")
+        date = np.array([row[0] for row in rows], "datetime64[D]")
+        values = np.array([[_number(cell) for cell in row[1:]] for row in rows])
+        values = np.where(values == _ACIS_MISSING, np.nan, values)
+        elevation_m = M_PER_FT * float(answer["meta"].get("elev", np.nan))
+    columns = {name: values[:, i] for i, (_, name, _) in enumerate(_ACIS)}
+    return _weather(date, columns, elevation_m)
 
 
-def _numbers(column: pd.Series[Any]) -> np.ndarray:
-    import pandas as pd
-
-    return pd.to_numeric(column, errors="coerce").to_numpy(dtype=np.float64)
+def _number(cell: Any) -> float:
+    """Number of a cell; NaN for a letter that stands for a missing one."""
+    try:
+        return float(cell)
+    except ValueError:
+        return float("nan")
 
 
 def _weather(

@@ -12,7 +12,7 @@ from scheduler.plan.card.needs import CardNeeds
 from scheduler.plan.card.percents import Bases, smallest_bases
 from scheduler.plan.card.settings import Group, blocks_of
 from scheduler.plan.card.starts import Blocks, Layout, place
-from scheduler.plan.patterns import AlikePatterns
+from scheduler.plan.times.patterns import AlikePatterns
 
 _MOST_REPAIRS = 30
 _MOST_OPTIONS = 8

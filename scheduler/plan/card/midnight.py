@@ -10,8 +10,8 @@ from scheduler.calendar import DAY_MIN, WEEK, weekday_bits, weekday_rows
 from scheduler.inputs.site import Window
 from scheduler.plan.card.needs import CardNeeds
 from scheduler.plan.card.starts import Side
-from scheduler.plan.patterns import AlikePatterns, Pattern
-from scheduler.plan.windows import clock_minutes, crosses_midnight
+from scheduler.plan.times.patterns import AlikePatterns, Pattern
+from scheduler.plan.times.windows import clock_minutes, crosses_midnight
 
 NO_SIDE = Side(0, 0, -1)
 

@@ -10,11 +10,11 @@ import numpy as np
 from scheduler.demand.leaching import gross_factor
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Controller, Window
-from scheduler.plan import by_months as table
-from scheduler.plan.cycles import soak_minutes
-from scheduler.plan.patterns import days_to_choose
+from scheduler.plan import table
 from scheduler.plan.site import SitePlan
-from scheduler.plan.windows import (
+from scheduler.plan.times.cycles import soak_minutes
+from scheduler.plan.times.patterns import days_to_choose
+from scheduler.plan.times.windows import (
     closes_min_of,
     earliest_sunrise_min,
     local_timezone,

@@ -23,8 +23,8 @@ from scheduler.plan.card.settings import (
 from scheduler.plan.card.starts import Placed
 from scheduler.plan.card.stretches import cheapest_splits, without_idle_visits
 from scheduler.plan.card.trims import YearTrim
-from scheduler.plan.patterns import Pattern
 from scheduler.plan.site import SitePlan
+from scheduler.plan.times.patterns import Pattern
 from scheduler.rounding import ceil_
 from scheduler.schedule import CardRule, Schedule
 from scheduler.units import MIN_PER_H

@@ -22,7 +22,7 @@ from scheduler.plan.card.percents import neighbours, percent_choices, percents_f
 from scheduler.plan.card.settings import Obstacle, Setting, applied_steps, blocks_of
 from scheduler.plan.card.starts import place
 from scheduler.plan.card.stretches import STRETCHES, YEAR
-from scheduler.plan.patterns import days_to_choose
+from scheduler.plan.times.patterns import days_to_choose
 from scheduler.rounding import ceil_
 
 _FORBIDDEN = 1e15

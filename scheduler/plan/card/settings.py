@@ -13,7 +13,7 @@ from scheduler.plan.card.midnight import choices_of, use_of
 from scheduler.plan.card.needs import CardNeeds
 from scheduler.plan.card.percents import run_steps
 from scheduler.plan.card.starts import Blocks, Placed
-from scheduler.plan.patterns import AlikePatterns
+from scheduler.plan.times.patterns import AlikePatterns
 
 
 @dataclass(frozen=True, slots=True, eq=False)

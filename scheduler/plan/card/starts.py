@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from functools import cache, lru_cache
 
 from scheduler.calendar import DAY_MIN
-from scheduler.plan.patterns import Pattern
+from scheduler.plan.times.patterns import Pattern
 
 CLOCK_STEPS = (5, 1)
 """Start times fall on whole fives where that fits, else on any minute."""

@@ -11,7 +11,7 @@ from scheduler.errors import Caution
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Window
 from scheduler.plan.site import SitePlan
-from scheduler.plan.windows import clock_minutes, window_of
+from scheduler.plan.times.windows import clock_minutes, window_of
 
 _MOST_OF_A_PARITY = 16 / 31
 """Largest share of a month's dates that is odd, or even."""

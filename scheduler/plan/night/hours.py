@@ -8,7 +8,7 @@ import zoneinfo
 from scheduler.calendar import ONE_DAY
 from scheduler.inputs.site import Site, Window
 from scheduler.plan.night.earliest_end import Span
-from scheduler.plan.windows import (
+from scheduler.plan.times.windows import (
     closes_min_of,
     crosses_midnight,
     earliest_sunrise_min,

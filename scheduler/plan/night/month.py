@@ -10,11 +10,11 @@ import numpy as np
 
 from scheduler.calendar import ONE_DAY, S_PER_MIN, Days
 from scheduler.inputs.forms.fields import HEAD_KINDS
-from scheduler.plan.cycles import soak_minutes
 from scheduler.plan.night.earliest_end import NEVER, Job, Limits, Span
 from scheduler.plan.night.hours import SiteHours
 from scheduler.plan.night.sequence import Busy, Order, least_end, soonest
 from scheduler.plan.site import SitePlan
+from scheduler.plan.times.cycles import soak_minutes
 from scheduler.schedule import Schedule
 from scheduler.soil.intake import soak_to_go_in
 

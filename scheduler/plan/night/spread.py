@@ -19,8 +19,8 @@ from scheduler.calendar import (
 )
 from scheduler.plan.night.earliest_end import Span, joined
 from scheduler.plan.night.month import Night, NightPlanner
-from scheduler.plan.patterns import patterns
 from scheduler.plan.site import SitePlan
+from scheduler.plan.times.patterns import patterns
 from scheduler.schedule import NO_DAY, Schedule
 
 ROUNDS = 4

@@ -15,7 +15,7 @@ from scheduler.inputs.site import Site, Window
 from scheduler.plan.night.month import NightPlanner
 from scheduler.plan.night.spread import MonthNights, spread_month
 from scheduler.plan.site import SitePlan, plan_site
-from scheduler.plan.windows import (
+from scheduler.plan.times.windows import (
     clock_minutes,
     clock_text,
     closes_min_of,

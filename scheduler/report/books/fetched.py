@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from scheduler.demand.et0 import wind_at_2_m
+from scheduler.demand.et0.equations import wind_at_2_m
 from scheduler.inputs.weather.daily import QUANTITIES
 from scheduler.inputs.weather.services import Fetched
 

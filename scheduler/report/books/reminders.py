@@ -8,9 +8,9 @@ import uuid
 from scheduler.calendar import ALL_WEEK, weekday_names
 from scheduler.plan.card.plan import Card, Program, Visit
 from scheduler.plan.site import SitePlan
-from scheduler.plan.windows import clock_text
+from scheduler.plan.times.windows import clock_text
 from scheduler.report.views.card import days_text, off_zones, visit_month, visit_title
-from scheduler.report.words import reminders as words
+from scheduler.report.words.pages import reminders as words
 
 PRODUCT = "-//scheduler//controller card//EN"
 _NAMESPACE = uuid.uuid5(uuid.NAMESPACE_URL, "scheduler:controller-card")

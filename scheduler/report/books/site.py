@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any
 
 from scheduler.inputs.forms.fields import FILES, SITE_TABLES, TIERS, Field
 from scheduler.inputs.forms.names import LISTS
-from scheduler.inputs.forms.sheets import DOOR_COLUMNS, SITE_COLUMNS
 from scheduler.inputs.library import package_plants, package_soils
+from scheduler.inputs.sources.sheets import DOOR_COLUMNS, SITE_COLUMNS
 from scheduler.report.books.workbook import align, fit_widths, lay_out, put, to_bytes
 from scheduler.report.reference import name_in_template, site_templates, told
 

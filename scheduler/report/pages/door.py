@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 from scheduler.plan.card.plan import Card, Program
 from scheduler.plan.site import SitePlan
-from scheduler.plan.windows import clock_text
+from scheduler.plan.times.windows import clock_text
 from scheduler.report import shown
 from scheduler.report.frames import Table
 from scheduler.report.views import card as card_report
-from scheduler.report.words import door as words
+from scheduler.report.words.pages import door as words
 
 
 @dataclass(frozen=True, slots=True)

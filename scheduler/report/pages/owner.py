@@ -11,11 +11,11 @@ import numpy as np
 from scheduler.budget.savings import Budget, Saving
 from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.plan.site import SitePlan
+from scheduler.report.counting import listed
 from scheduler.report.frames import off_reason
 from scheduler.report.shown import money
-from scheduler.report.words import owner as words
-from scheduler.report.words import spoken
-from scheduler.report.words.counting import listed
+from scheduler.report.words.pages import owner as words
+from scheduler.report.words.pages import spoken
 
 DAYS_A_WEEK = 7
 STEPS_TOLD = 3

@@ -15,8 +15,8 @@ from scheduler.report.pages import door, owner
 from scheduler.report.pictures import look
 from scheduler.report.pictures.water import water_picture
 from scheduler.report.views import card as card_report
-from scheduler.report.words import owner as words
 from scheduler.report.words import sentences
+from scheduler.report.words.pages import owner as words
 
 if TYPE_CHECKING:
     import jinja2

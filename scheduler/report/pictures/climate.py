@@ -29,8 +29,8 @@ from scheduler.report.views.climate import (
     effective_rain_of_grass,
     shown_year,
 )
-from scheduler.report.words import pictures as words
 from scheduler.report.words.climate import method_words
+from scheduler.report.words.pages import pictures as words
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

@@ -28,7 +28,7 @@ from scheduler.report.pictures.look import (
     put_notes,
     put_text,
 )
-from scheduler.report.words import pictures as words
+from scheduler.report.words.pages import pictures as words
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

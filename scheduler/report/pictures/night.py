@@ -29,7 +29,7 @@ from scheduler.report.pictures.look import (
     zone_column_in,
 )
 from scheduler.report.views import night as words
-from scheduler.report.words import pictures as said
+from scheduler.report.words.pages import pictures as said
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

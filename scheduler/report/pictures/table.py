@@ -27,9 +27,9 @@ from scheduler.report.pictures.look import (
     put_zone,
     zone_column_in,
 )
-from scheduler.report.words import pictures as words
 from scheduler.report.words import sentences
 from scheduler.report.words.climate import method_words
+from scheduler.report.words.pages import pictures as words
 from scheduler.units import MIN_PER_H
 
 if TYPE_CHECKING:

@@ -11,7 +11,7 @@ from scheduler.calendar import ALL_WEEK, PARITIES, weekday_names
 from scheduler.errors import HARD_LIMITS
 from scheduler.plan.card.plan import Card, Program, Visit
 from scheduler.plan.site import SitePlan
-from scheduler.plan.windows import clock_text
+from scheduler.plan.times.windows import clock_text
 from scheduler.report import shown
 from scheduler.report.blocks import (
     Block,

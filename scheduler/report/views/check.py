@@ -11,7 +11,7 @@ from scheduler.plan.site import SitePlan
 from scheduler.report import shown
 from scheduler.report.blocks import Block, Heading, Paragraph, sections
 from scheduler.report.frames import Column, Table
-from scheduler.report.views import supply
+from scheduler.report.views.heads import supply
 from scheduler.report.words import sentences
 
 

@@ -9,8 +9,8 @@ from typing import Any
 import numpy as np
 
 from scheduler.calendar import DAYS_IN_MONTH
-from scheduler.demand.assumptions import Assumption
 from scheduler.demand.days import ReferenceDays, reference_days
+from scheduler.demand.et0.assumptions import Assumption
 from scheduler.demand.months import ReferenceMonths, reference_months
 from scheduler.demand.rain import effective_rain_tr21
 from scheduler.demand.series import Series

@@ -11,7 +11,7 @@ from scheduler.plan.night.earliest_end import Span
 from scheduler.plan.night.month import NightRun
 from scheduler.plan.night.plan import NightPlan
 from scheduler.plan.night.ways_out import WayOut
-from scheduler.plan.windows import clock_text
+from scheduler.plan.times.windows import clock_text
 from scheduler.report import shown
 from scheduler.report.blocks import Block, Heading, Paragraph, sections
 from scheduler.report.frames import Column, Table

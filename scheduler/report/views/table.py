@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import datetime
+from collections.abc import Mapping
 from typing import Any
 
 from scheduler.calendar import PARITIES, weekday_names
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.plan.site import SitePlan
+from scheduler.plan.table import first_dates
 from scheduler.report import frames, shown
 from scheduler.report.blocks import Block, Heading, Paragraph, sections
-from scheduler.report.data import cautions
 from scheduler.report.words import sentences
 from scheduler.report.words.climate import method_words
+from scheduler.report.words.sentences import as_data
+from scheduler.report.words.table import by_months, fillings, planned_by_days
 
 
 def blocks(plan: SitePlan, units: str) -> list[Block]:
@@ -24,6 +28,7 @@ def blocks(plan: SitePlan, units: str) -> list[Block]:
     for row in range(len(plan.site.zones)):
         title, *facts = _zone_lines(plan, row, units)
         parts += [Heading(title, 3, facts), frames.zone_months(plan, row)]
+        parts += [Paragraph([line]) for line in fillings(plan, row)]
     worth = [c for c in plan.cautions if c.code not in sentences.ONLY_TOLD]
     told = sentences.assumptions(plan.cautions, len(plan.site.zones), units)
     parts += sections(
@@ -34,14 +39,10 @@ def blocks(plan: SitePlan, units: str) -> list[Block]:
 
 def _facts(plan: SitePlan, units: str) -> str:
     site, months = plan.site, plan.months
-    rain = {
-        "tr21": "counted by SCS TR-21",
-        "share": f"{100 * site.rain_rule.share:.0f} % counted",
-        "none": "not counted",
-    }[site.rain_rule.method]
     total = shown.quantity(float(plan.plan.volume_l.sum()), "volume", units)
+    way = planned_by_days(plan.years) if plan.settings is not None else by_months(site)
     return (
-        f"Climate {months.source}; ET0: {method_words(months.method)}; rain: {rain}. "
+        f"Climate {months.source}; ET0: {method_words(months.method)}; {way}. "
         f"{len(site.zones)} zones use {total} a year."
     )
 
@@ -74,9 +75,12 @@ def _zone_lines(plan: SitePlan, row: int, units: str) -> list[str]:
     ]
 
 
-def to_data(plan: SitePlan, units: str) -> dict[str, Any]:
-    """The watering table for programs."""
+def to_data(plan: SitePlan, units: str, year: int | None = None) -> dict[str, Any]:
+    """The watering table for programs; with a year, intervals begin on its dates."""
     site, months = plan.site, plan.months
+    first = {}
+    if year is not None and plan.settings is not None:
+        first = first_dates(plan.plan.schedule, year)
     return {
         "site": {
             "name": site.name,
@@ -99,12 +103,15 @@ def to_data(plan: SitePlan, units: str) -> dict[str, Any]:
                 for month in range(12)
             ],
         },
-        "zones": [_zone(plan, row) for row in range(len(site.zones))],
-        "cautions": cautions(plan.cautions, units),
+        "zones": [_zone(plan, row, first) for row in range(len(site.zones))],
+        "cautions": as_data(plan.cautions, units),
     }
 
 
-def _zone(plan: SitePlan, row: int) -> dict[str, Any]:
+_FirstDates = Mapping[tuple[int, int], datetime.date]
+
+
+def _zone(plan: SitePlan, row: int, first: _FirstDates) -> dict[str, Any]:
     zones, rates = plan.site.zones, plan.rates
     return {
         "zone": zones.zone[row],
@@ -120,13 +127,15 @@ def _zone(plan: SitePlan, row: int) -> dict[str, Any]:
         "longest_cycle_min": plan.plan.longest_cycle_min[row],
         "flow_l_min": rates.flow_l_min[row],
         "area_m2": rates.area_m2[row],
-        "months": [_month(plan, row, month) for month in range(12)],
+        "months": [_month(plan, row, month, first) for month in range(12)],
     }
 
 
-def _month(plan: SitePlan, row: int, month: int) -> dict[str, Any]:
+def _month(plan: SitePlan, row: int, month: int, first: _FirstDates) -> dict[str, Any]:
     p, schedule = plan.plan, plan.plan.schedule
     cell = row, month
+    by_days = plan.settings is not None
+    begins = {"first_date": first[cell].isoformat()} if cell in first else {}
     return {
         "month": month + 1,
         "plant_coefficient": plan.plant_coefficient[cell],
@@ -135,8 +144,8 @@ def _month(plan: SitePlan, row: int, month: int) -> dict[str, Any]:
         "effective_rain_mm": p.effective_rain_mm[cell],
         "net_need_mm": p.net_need_mm[cell],
         "gross_need_mm": p.gross_need_mm[cell],
-        "carried_in_mm": p.carried_in_mm[cell],
-        "gap_limit_days": p.gap_limit_days[cell],
+        "carried_in_mm": None if by_days else p.carried_in_mm[cell],
+        "gap_limit_days": None if by_days else p.gap_limit_days[cell],
         "days": weekday_names(int(schedule.weekdays[cell])),
         "parity": PARITIES[int(schedule.parity[cell])] or None,
         "days_per_week": schedule.days_per_week[cell],
@@ -147,6 +156,10 @@ def _month(plan: SitePlan, row: int, month: int) -> dict[str, Any]:
         "soak_minutes": schedule.soak_min[cell],
         "minutes_per_week": schedule.minutes_per_week[cell],
         "applied_mm": p.applied_mm[cell],
-        "unmet_mm": p.unmet_mm[cell],
+        "unmet_mm": None if by_days else p.unmet_mm[cell],
         "volume_l": p.volume_l[cell],
+        "dry_days_percent": 100 * p.dry_share[cell],
+        "fill_minutes": p.fill_min[cell] * p.fill_days[cell],
+        "fill_days": int(p.fill_days[cell]),
+        **begins,
     }

@@ -15,10 +15,10 @@ from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.demand import leaching, plants, rain
 from scheduler.inputs import library
 from scheduler.inputs.forms.fields import HEAD_KINDS
-from scheduler.plan import by_months as table
-from scheduler.plan import cycles, days
+from scheduler.plan import candidates, table
 from scheduler.plan.inputs import RAIN_METHODS
 from scheduler.plan.site import SitePlan
+from scheduler.plan.times import cycles, days
 from scheduler.rates import precipitation as nozzles
 from scheduler.rates import supply, uniformity
 from scheduler.report import frames, shown
@@ -39,14 +39,48 @@ def explain(plan: SitePlan, zone: str, month: int, units: str) -> list[Step]:
     _rates(working, plan, row)
     _need(working, plan, row, column)
     _root_zone(working, plan, row)
+    if plan.settings is not None:
+        _by_days(working, plan, row, column)
+        return _told(working, plan)
     _rain(working, plan, row, column)
     _gross(working, plan, row, column)
     if _watering_days(working, plan, row, column):
         _minutes(working, plan, row, column)
         _cycles(working, plan, row, column)
         _totals(working, plan, row, column)
+    return _told(working, plan)
+
+
+def _told(w: Working, plan: SitePlan) -> list[Step]:
+    """Steps with the names that the site's tables have for people."""
     told = plan.site.names.of_source
-    return [replace(step, source=told(step.source)) for step in working.steps]
+    return [replace(step, source=told(step.source)) for step in w.steps]
+
+
+def _by_days(w: Working, plan: SitePlan, row: int, month: int) -> None:
+    """The least useful watering, the longest cycle, and what the setting kept does."""
+    w.section = "Least useful watering"
+    light = 0.0 if plan.inputs.valve.drip[row] else days.LIGHT_EVENT_MM
+    w.given("light_event", light, "common practice")
+    w.line(candidates.LEAST_USEFUL)
+    w.line(candidates.LEAST_MINUTES)
+    schedule = plan.plan.schedule
+    if not schedule.cycles[row, month]:
+        w.section = "Watering days"
+        why = frames.off_reason(plan, row, month)
+        w.given_text("month", why, "the ladder")
+        return
+    w.values["event_minutes"] = float(schedule.minutes_per_day[row, month])
+    _cycles(w, plan, row, month)
+    w.section = "Watering days"
+    chosen = shown.days_text(
+        int(schedule.weekdays[row, month]),
+        int(schedule.parity[row, month]),
+        int(schedule.every_days[row, month]),
+    )
+    w.given_text("days", chosen, "the ladder")
+    w.given("days_per_week", schedule.days_per_week[row, month], "calendar")
+    _totals(w, plan, row, month)
 
 
 def _supply(w: Working, plan: SitePlan) -> None:

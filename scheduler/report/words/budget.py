@@ -13,7 +13,7 @@ from scheduler.budget.water import (
     OVERHEAD_EFFICIENCY,
 )
 from scheduler.report import shown
-from scheduler.report.words.counting import counted, named
+from scheduler.report.counting import counted, named
 
 MOST_STEPS = 12
 """Steps that people are shown; programs get all of them."""

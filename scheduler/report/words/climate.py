@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from scheduler.demand.assumptions import Assumption
+from scheduler.demand.et0.assumptions import Assumption
 from scheduler.demand.series import LeftOut
 from scheduler.inputs.weather.daily import LEAST_SHARE_OF_DAYS
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from scheduler.inputs.site import Site
 from scheduler.rates.coverage.grid import WINDOW_SHARE, Coverage
 from scheduler.report import shown
-from scheduler.report.words.counting import named
+from scheduler.report.counting import named
 
 FLATTERS = (
     "Profiles are ideal and the air is still: wind is not modelled, nor slope, nor "

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
 from scheduler.cautions import ONLY_TOLD as ONLY_TOLD
 from scheduler.cautions import Caution, badness
+from scheduler.report.counting import named
 from scheduler.report.shown import months_text
 from scheduler.report.words.cautions import (
     assumed,
@@ -19,7 +20,6 @@ from scheduler.report.words.cautions import (
     unlikely,
 )
 from scheduler.report.words.cautions.assumed import assumptions as assumptions
-from scheduler.report.words.counting import named
 
 WATCH = (
     "A plan is a starting point: watch the zone run, and mend minutes by what you see.",
@@ -72,3 +72,16 @@ def grouped(cautions: Iterable[Caution], units: str) -> list[str]:
         place = ", ".join(part for part in (where, when) if part)
         lines.append(f"{code}: {place}: {text}" if place else f"{code}: {text}")
     return lines
+
+
+def as_data(items: Sequence[Caution], units: str) -> list[dict[str, Any]]:
+    """Cautions for programs, with their text in the reader's units."""
+    return [
+        {
+            "code": caution.code,
+            "zone": caution.zone,
+            "month": caution.month,
+            "text": sentence(caution, units),
+        }
+        for caution in items
+    ]

@@ -16,6 +16,7 @@ import pytest
 
 from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.demand.months import reference_months
+from scheduler.inputs.forms import csvfiles
 from scheduler.inputs.weather.alone import read_weather_file
 from scheduler.inputs.weather.climates import read_climate
 from scheduler.inputs.weather.hourly import _tmy2, _tmy3
@@ -455,3 +456,23 @@ def test_a_spoiled_file_is_read_or_refused(epw, seed):
     if weather is not None and not problems:
         months = reference_months(weather, 45.0, 200.0, 10.0)
         assert np.isfinite(months.et0_mm_day).all()
+
+
+def test_a_file_whose_name_begins_like_an_address_is_a_file(epw, tmp_path, monkeypatch):
+    (tmp_path / "http_city.epw").write_bytes(epw().read_bytes())
+    monkeypatch.chdir(tmp_path)
+
+    weather, problems = read(Path("http_city.epw"))
+
+    assert problems == []
+    assert len(weather) == 365
+
+
+def test_a_file_of_hours_that_is_too_large_is_not_read(epw, monkeypatch):
+    monkeypatch.setattr(csvfiles, "LARGEST_BYTES", 100_000)
+
+    weather, problems = read(epw())
+
+    assert weather is None
+    assert len(problems) == 1
+    assert "more than such a file can" in problems[0]

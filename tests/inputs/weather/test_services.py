@@ -4,10 +4,12 @@ The services cannot be reached from every machine, so the answers here are inven
 numbers in the shape of the services' documentation: the client code is the real one.
 """
 
+import contextlib
 import datetime
 import http.server
 import json
 import threading
+import time
 import urllib.parse
 
 import numpy as np
@@ -15,7 +17,7 @@ import pandas as pd
 import pytest
 
 from scheduler import cli
-from scheduler.demand.et0 import wind_at_2_m
+from scheduler.demand.et0.equations import wind_at_2_m
 from scheduler.errors import InputError
 from scheduler.inputs.weather import services
 from scheduler.inputs.weather.climates import read_climate
@@ -65,9 +67,9 @@ def pvgis():
 
 def acis(value=None):
     """Two years of days as ACIS gives grids: a list a day, -999 where missing."""
-    rows = [[f"{d:%Y-%m-%d}", 1.5, 22.0, 8.0, 15.0, 0, 0, 0] for d in DAYS]
+    rows = [[f"{d:%Y-%m-%d}", 1.5, 22.0, 8.0] for d in DAYS]
     if value is not None:
-        rows = [[row[0], *[value] * 7] for row in rows]
+        rows = [[row[0], *[value] * 3] for row in rows]
     return {"meta": {"lat": 38.5, "lon": -120.0, "elev": 758.0}, "data": rows}
 
 
@@ -80,6 +82,7 @@ class Server:
     def __init__(self):
         self.answers = []
         self.asked = []
+        self.elsewhere = ""
         outer = self
 
         class Handler(http.server.BaseHTTPRequestHandler):
@@ -90,9 +93,13 @@ class Server:
                 status, body = outer.answers[place]
                 body = body if isinstance(body, bytes) else json.dumps(body).encode()
                 self.send_response(status)
+                if outer.elsewhere:
+                    self.send_header("Location", outer.elsewhere)
                 self.send_header("Content-Length", str(len(body)))
                 self.end_headers()
-                self.wfile.write(body)
+                # A client that hangs up on a long answer does what it should.
+                with contextlib.suppress(BrokenPipeError, ConnectionResetError):
+                    self.wfile.write(body)
 
             do_POST = do_GET  # noqa: N815
 
@@ -147,6 +154,9 @@ def test_nasa_power_gives_every_day_in_si(server):
     assert query["start"] == ["20230101"]
     assert query["end"] == ["20241231"]
     assert query["community"] == ["AG"]
+    # NASA POWER daily API guide (from memory): LST is local solar time, and a day then
+    # runs from midnight to midnight at the place; in UTC its night is another day's.
+    assert query["time-standard"] == ["LST"]
     assert (query["latitude"], query["longitude"]) == (["38.5"], ["-120.0"])
 
 
@@ -170,7 +180,14 @@ def test_acis_gives_temperatures_and_rain(server):
     assert len(weather) == 731
     assert weather.tmin_c.tolist() == [8.0] * 731
     assert weather.rain_mm.tolist() == [1.5] * 731
-    assert json.loads(server.asked[0][1])["loc"] == "-120.0,38.5"
+    # A foot is 0.3048 m (exact); the grid's elevation is in feet.
+    assert weather.elevation_m == pytest.approx(758 * 0.3048)
+    asked = json.loads(server.asked[0][1])
+    assert asked["loc"] == "-120.0,38.5"
+    assert (asked["sdate"], asked["edate"]) == ("2023-01-01", "2024-12-31")
+    # Metric names that pvlib's client of the same service sends.
+    assert [(e["name"], e["units"]) for e in asked["elems"]] == [
+        ("pcpn", "mm"), ("maxt", "degreeC"), ("mint", "degreeC")]  # fmt: skip
 
 
 # FAO-56, eq. 47: 10 m to 2 m is 4.87 / ln(672.58), 0.748.
@@ -238,7 +255,8 @@ def test_no_network_is_told(server):
     assert len(waits) == services.TRIES - 1
 
 
-def test_a_silent_service_is_given_up(server, monkeypatch):
+@pytest.mark.parametrize("service", list(ANSWERS))
+def test_a_silent_service_is_given_up(server, monkeypatch, service):
     pause = threading.Event()
     monkeypatch.setattr(services, "TIMEOUT_S", 0.05)
     monkeypatch.setattr(services, "TRIES", 1)
@@ -246,10 +264,57 @@ def test_a_silent_service_is_given_up(server, monkeypatch):
         http.server.BaseHTTPRequestHandler, "send_response",
         lambda *_: pause.wait(5),
     )  # fmt: skip
+    server.answers = [(200, ANSWERS[service]())]
+
+    start = time.monotonic()
+    assert "does not answer" in problem(service)
+    # The server would end the silence after 5 s: only the client's limit is sooner.
+    assert time.monotonic() - start < 4
+    pause.set()
+
+
+@pytest.mark.parametrize("service", list(ANSWERS))
+def test_an_answer_longer_than_any_file_is_not_read_to_its_end(
+    server, monkeypatch, service
+):
+    monkeypatch.setattr(services, "LARGEST_BYTES", 10_000)
+    server.answers = [(200, ANSWERS[service]())]
+
+    assert "answers in a form that this program does not know" in problem(service)
+    assert len(server.asked) == 1
+
+
+def test_an_answer_that_trickles_for_ever_is_given_up(server, monkeypatch):
+    monkeypatch.setattr(services, "LONGEST_ANSWER_S", 0.0)
+    monkeypatch.setattr(services, "TRIES", 1)
     server.answers = [(200, power())]
 
     assert "does not answer" in problem("nasa-power")
-    pause.set()
+
+
+@pytest.mark.parametrize("service", list(ANSWERS))
+def test_an_answer_that_sends_elsewhere_is_not_followed(server, service):
+    server.elsewhere = server.url + "elsewhere"
+    server.answers = [(302, b""), (200, ANSWERS[service]())]
+
+    assert "answers in a form that this program does not know" in problem(service)
+    assert len(server.asked) == 1
+
+
+@pytest.mark.parametrize("error", [ValueError, KeyError, TypeError, IndexError])
+@pytest.mark.parametrize("service", list(ANSWERS))
+def test_a_fault_of_ours_is_not_told_as_the_service_s(
+    server, monkeypatch, service, error
+):
+    def faulty(*_, **__):
+        raise error("ours")
+
+    name = "days_of_hours" if service == "pvgis" else "DailyWeather"
+    monkeypatch.setattr(services, name, faulty)
+    server.answers = [(200, ANSWERS[service]())]
+
+    with pytest.raises(error, match="ours"):
+        fetched(service)
 
 
 @pytest.mark.parametrize(

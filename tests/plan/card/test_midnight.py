@@ -15,8 +15,8 @@ from scheduler.inputs.site import Window
 from scheduler.plan.card.midnight import sides_of, use_of
 from scheduler.plan.card.needs import card_needs
 from scheduler.plan.night.hours import SiteHours
-from scheduler.plan.patterns import days_to_choose
 from scheduler.plan.site import plan_site
+from scheduler.plan.times.patterns import days_to_choose
 
 HOME = Path(__file__).parents[3] / "examples" / "home"
 YEAR = 2027

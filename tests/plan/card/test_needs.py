@@ -20,12 +20,13 @@ def test_steps_of_a_day_are_the_first_that_fill_the_root_zone(example):
     plan = plan_site(read_site(EXAMPLES / example))
     inputs, step = plan.inputs, plan.site.controller.minute_step
     needs = card_needs(plan, 2027)
-    share = inputs.run_time_multiplier / (1 - inputs.leaching_requirement)
+    ground, valve = inputs.ground, inputs.valve
+    share = valve.run_time_multiplier / (1 - ground.leaching_requirement)
 
     least_over = []
     for row in range(len(needs.zones)):
-        wanted_mm = Fraction(inputs.total_available_water_mm[row] * share[row])
-        a_step_mm = Fraction(inputs.rate_mm_h[row]) * Fraction(step) / 60
+        wanted_mm = Fraction(ground.total_available_water_mm[row, 0] * share[row])
+        a_step_mm = Fraction(valve.rate_mm_h[row]) * Fraction(step) / 60
         steps = 1
         while steps * a_step_mm < wanted_mm * (1 - Fraction(1, 10**9)):
             steps += 1

@@ -16,8 +16,8 @@ from scheduler.inputs.folder import read_site
 from scheduler.plan.card import percents, stretches
 from scheduler.plan.card.controllers import smallest_controller
 from scheduler.plan.card.plan import plan_cards
-from scheduler.plan.patterns import Pattern, days_to_choose, patterns
 from scheduler.plan.site import plan_site
+from scheduler.plan.times.patterns import Pattern, days_to_choose, patterns
 from scheduler.report.reference import site_templates
 
 ROOT = Path(__file__).parents[3]

@@ -6,8 +6,8 @@ from pathlib import Path
 import pytest
 
 import scheduler
-from scheduler.demand import reference
-from scheduler.demand.assumptions import Assumption
+from scheduler.demand.et0 import reference
+from scheduler.demand.et0.assumptions import Assumption
 from scheduler.demand.series import LeftOut
 from scheduler.report.words import climate
 
@@ -67,6 +67,11 @@ def codes_in_the_package() -> set[str]:
             if name in ("Assumption", "_say"):
                 place = node.args[0 if name == "Assumption" else 1]
                 found |= {place.value} if isinstance(place, ast.Constant) else set()
+            # A weather file read alone hands on codes, for the view to make into one.
+            func = getattr(node, "func", None)
+            owner = getattr(getattr(func, "value", None), "id", "")
+            if owner == "assumed" and getattr(func, "attr", "") == "append":
+                found |= {a.value for a in node.args if isinstance(a, ast.Constant)}
     return found
 
 

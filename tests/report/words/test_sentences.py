@@ -6,7 +6,7 @@ import itertools
 import pytest
 
 from scheduler.cautions import KINDS, Caution, Value
-from scheduler.demand.assumptions import Assumption
+from scheduler.demand.et0.assumptions import Assumption
 from scheduler.inputs.forms.fields import FILES, SITE_TABLES
 from scheduler.inputs.site import Assumed
 from scheduler.report import shown
@@ -55,6 +55,8 @@ SAMPLES = {
     "frost-month": ({"tmin_c": -10.0}, ("14 °F",), ("-10.0 °C",)),
     "rain-counted-twice": ({"method": "tr21", "rain_shutoff_mm": 6.0}, ("tr21",),
                            ("tr21",)),
+    "stays-dry": ({"dry_share": 0.23, "most_dry": 0.1},
+                  ("23 days of a hundred", "10"), ("23 days of a hundred", "10")),
     "salinity-high": ({"salinity_ds_m": 4.0, "salt_threshold_ds_m": 1.5},
                       ("4 dS/m", "1.5 dS/m"), ("4 dS/m", "1.5 dS/m")),
     "salt-tolerance-unknown": ({"salinity_ds_m": 4.0}, ("leaching",), ("leaching",)),

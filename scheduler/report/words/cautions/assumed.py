@@ -7,9 +7,9 @@ from typing import Any
 
 from scheduler.cautions import Caution
 from scheduler.inputs.site import Assumed
+from scheduler.report.counting import listed, named, plural
 from scheduler.report.shown import quantity, value_text
 from scheduler.report.words.climate import assumption_sentence
-from scheduler.report.words.counting import listed, named, plural
 
 
 def assumed_text(assumed: Assumed, units: str) -> str:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from scheduler.report.counting import listed
 from scheduler.report.shown import quantity
-from scheduler.report.words.counting import listed
 
 
 def _supply_taken(values: Mapping[str, Any], units: str) -> str:

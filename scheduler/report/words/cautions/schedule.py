@@ -6,8 +6,8 @@ import math
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from scheduler.report.counting import counted, named
 from scheduler.report.shown import MONTH_LABELS, minutes, quantity
-from scheduler.report.words.counting import counted, named
 from scheduler.units import MIN_PER_H
 
 
@@ -47,6 +47,14 @@ def _not_permitted(values: Mapping[str, Any], units: str) -> str:
         "no [[window]] permits watering, "
         f"{_up_to(values)}{quantity(values['unmet_mm'], 'depth', units)} a month of "
         "need goes unmet"
+    )
+
+
+def _stays_dry(values: Mapping[str, Any], units: str) -> str:
+    return (
+        f"plants go short on {_up_to(values)}{100 * values['dry_share']:.0f} days of a "
+        f"hundred, where {100 * values['most_dry']:.0f} are let pass, whatever is set: "
+        "ask for more watering days, or better uniformity, deeper roots, a richer soil"
     )
 
 
@@ -103,6 +111,7 @@ SENTENCES: Mapping[str, Callable[[Mapping[str, Any], str], str]] = {
     "days-too-few": _days_too_few,
     "need-unmet": _need_unmet,
     "not-permitted": _not_permitted,
+    "stays-dry": _stays_dry,
     "starts-too-few": _starts_too_few,
     "under-a-step": _under_step,
     "window-too-short": _window_short,

@@ -1,0 +1,1 @@
+"""Verbs on heads and nozzles."""

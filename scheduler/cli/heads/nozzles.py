@@ -1,0 +1,66 @@
+"""`scheduler nozzles`"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from scheduler.cli.app import (
+    Answer,
+    Asked,
+    Format,
+    FormatOption,
+    OutOption,
+    SiteFolder,
+    UnitsOption,
+    answer,
+    app,
+    read_and_plan,
+)
+
+
+@app.command()
+def nozzles(
+    site: SiteFolder,
+    chart: Annotated[
+        Path, typer.Option("--chart", help="nozzle chart, a CSV", metavar="CSV")
+    ],
+    write: Annotated[
+        bool, typer.Option("--write", help="put what fits into heads.csv")
+    ] = False,
+    allow_more_cycles: Annotated[
+        bool,
+        typer.Option("--allow-more-cycles", help="most water, whatever the ground"),
+    ] = False,
+    format_: FormatOption = Format.text,
+    out: OutOption = None,
+    units: UnitsOption = None,
+) -> None:
+    """Choose a nozzle for each head: matched, within the supply."""
+    from scheduler.inputs.chart import read_chart
+    from scheduler.inputs.headsfile import HEADS, check_kept_in_file, with_new_heads
+    from scheduler.plan.choosing import choose_nozzles
+    from scheduler.rates.choice.heads import new_heads
+    from scheduler.report.views.heads import nozzles as view
+
+    plan, shown = read_and_plan(site, units)
+    if write:
+        check_kept_in_file(plan.site.names)
+    chosen = choose_nozzles(plan, read_chart(chart), allow_more_cycles)
+    # A linked heads.csv is written where it lies.
+    path = (site / HEADS).resolve()
+    new = new_heads(chosen.choices, chosen.chart) if write else {}
+    heads = {path: with_new_heads(path, new, plan.site.units)} if new else {}
+    answer(
+        Answer(
+            blocks=lambda: view.blocks(chosen, shown),
+            data=lambda: view.to_data(chosen),
+            table=lambda: view.heads_table(chosen),
+            keeps_limits=("text", "markdown"),
+        ),
+        Asked(format_, out, shown),
+        view.limit_lines(chosen, shown),
+        heads,
+    )

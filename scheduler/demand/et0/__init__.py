@@ -1,0 +1,1 @@
+"""Reference ET: the equations, and the one chain that uses them."""

@@ -1,0 +1,143 @@
+"""The watering table: one record of both ways of planning, and limits of cycles."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from scheduler.balance.dates import NEVER
+from scheduler.balance.ground import Ground, Valve
+from scheduler.calendar import dates_of_month
+from scheduler.plan.times import cycles as cycles_
+from scheduler.schedule import Schedule
+from scheduler.soil import intake as intake_
+
+(
+    FROST,
+    CARRIED,
+    LIGHT,
+    NOT_PERMITTED,
+    DAYS_TOO_FEW,
+    NEED_UNMET,
+    STARTS_TOO_FEW,
+    UNDER_STEP,
+    NO_NEED,
+    LIGHTER,
+    IN_WEEKS,
+    GAP_RAISED,
+    PAYS,
+    SOAKS,
+    STAYS_DRY,
+) = (1 << bit for bit in range(15))
+"""Bits of `Plan.flags`, the branches that a cell took.
+
+Off for frost; carried by the store; too light a watering in 28 days; not permitted;
+permitted days leave longer gaps than the limit; a watering cut to what the root zone
+holds; more cycles than starts; under half a step; rain meets the need. Then how the gap
+limit was found: waterings would be lighter than is worth it, so that a longer gap is
+looked for; over 7 days, so in whole weeks; and it is longer now. A month that pays for
+the one before, which the store carried; cycles with soak between them; by days, no
+setting keeps the ground within the limit of dry days.
+"""
+
+TOLD = (
+    NOT_PERMITTED | DAYS_TOO_FEW | NEED_UNMET | STARTS_TOO_FEW | UNDER_STEP | STAYS_DRY
+)
+"""Branches that a caution tells of: what the plan cannot promise."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Plan:
+    """The table along ground, (part, period) unless said; depths are of the period.
+
+    By months a part is planned as if its valve watered it alone; volumes are those of
+    its share of the valve's ground. `event_minutes` is what a watering day would run
+    before rounding; 0 where off. `flags` tells the branches that were taken. By days
+    `gap_limit_days` is the longest gap of the days kept; `dry_share` is NaN by months
+    and in frost, and `fill_min` on each of `fill_days` days fill the ground first.
+    """
+
+    schedule: Schedule
+    plant_need_mm: np.ndarray
+    effective_rain_mm: np.ndarray
+    net_need_mm: np.ndarray
+    gross_need_mm: np.ndarray
+    carried_in_mm: np.ndarray
+    gap_limit_days: np.ndarray
+    event_minutes: np.ndarray
+    applied_mm: np.ndarray
+    unmet_mm: np.ndarray
+    volume_l: np.ndarray
+    flags: np.ndarray
+    dry_share: np.ndarray
+    fill_min: np.ndarray
+    fill_days: np.ndarray
+    runoff_limit_min: np.ndarray  # (part,)
+    longest_cycle_min: np.ndarray  # (part,)
+    cycle_too_short: np.ndarray  # (part,)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class CycleLimits:
+    """What the ground and the controller let a cycle be, (part,)."""
+
+    runoff_limit_min: np.ndarray
+    longest_cycle_min: np.ndarray
+    cycle_too_short: np.ndarray
+
+
+def first_dates(schedule: Schedule, year: int) -> dict[tuple[int, int], datetime.date]:
+    """Date on which each interval of a table begins in a year, by (row, period).
+
+    It goes on from the last watering of the month before; the year before is gone
+    through first, so that January has one too.
+    """
+    found: dict[tuple[int, int], datetime.date] = {}
+    for row in np.flatnonzero((schedule.every_days > 0).any(axis=1)).tolist():
+        last = datetime.date(year - 1, 1, 1) - datetime.timedelta(days=NEVER)
+        for date in _dates_of_years(year - 1, year):
+            month = date.month - 1
+            every = int(schedule.every_days[row, month])
+            if every and (date - last).days < every:
+                continue
+            if _on(schedule, (row, month), date):
+                last = date
+                if every and date.year == year:
+                    found.setdefault((row, month), date)
+    return found
+
+
+def _dates_of_years(first: int, last: int) -> Iterator[datetime.date]:
+    for year in range(first, last + 1):
+        for month in range(1, 13):
+            yield from dates_of_month(year, month)
+
+
+def _on(schedule: Schedule, cell: tuple[int, int], date: datetime.date) -> bool:
+    parity = int(schedule.parity[cell])
+    on = bool(int(schedule.weekdays[cell]) >> date.weekday() & 1)
+    return on and (not parity or date.day % 2 == parity % 2)
+
+
+def cycle_limits(ground: Ground, valve: Valve) -> CycleLimits:
+    """Longest run without runoff and longest cycle of each part, (part,)."""
+    of = ground.valve
+    runoff_limit = intake_.longest_run_without_runoff(
+        ground.accumulation_mm, valve.peak_rate_mm_h[of], ground.intake_mm_h
+    )
+    runoff_limit = np.where(valve.drip[of], np.inf, runoff_limit)
+    longest, too_short = cycles_.longest_cycle(
+        runoff_limit, valve.longest_run_min[of], valve.minute_step[of]
+    )
+    return CycleLimits(runoff_limit, longest, too_short)
+
+
+def soak_between(
+    cycle_min: np.ndarray, intake_mm_h: np.ndarray, valve: Valve
+) -> np.ndarray:
+    """Soak after a cycle as it is keyed; rows lie along the last axis."""
+    a_minute = intake_.soak_to_go_in(1.0, valve.peak_rate_mm_h, intake_mm_h)
+    return cycles_.soak_minutes(cycle_min * a_minute, valve.shortest_soak_min)

@@ -1,0 +1,1 @@
+"""Days, windows and cycles: when and how long watering may run."""

@@ -1,0 +1,183 @@
+"""Watering days as a program of a controller holds them."""
+
+from __future__ import annotations
+
+import itertools
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+
+from scheduler.calendar import (
+    ALL_WEEK,
+    DATES_OF_PARITY,
+    DAYS_IN_YEAR,
+    PARITIES,
+    WEEK,
+    mean_dates_in_months,
+    weekday_bits,
+    weekday_rows,
+)
+from scheduler.inputs.library import package_table
+from scheduler.inputs.site import Window
+from scheduler.plan.times.days import LONGEST_GAP
+
+
+@dataclass(frozen=True, slots=True)
+class Pattern:
+    """Days of a program: weekdays as bits, all dates of them or some, or an interval.
+
+    `parity` is a row of calendar.PARITIES. `every_days` is 0, or an interval in days,
+    which counts from a first date; then `weekdays` is the one weekday it falls on, or
+    all of them where it wanders. `most_in_week` is the most watering days that any
+    seven days hold.
+    """
+
+    weekdays: int
+    parity: int
+    every_days: int
+    days_per_week: float
+    longest_gap: int
+    most_in_week: int
+
+    @property
+    def daily(self) -> bool:
+        """Whether every date is a watering day."""
+        return self.weekdays == ALL_WEEK and not self.parity and not self.every_days
+
+    def dates_in_months(self) -> np.ndarray:
+        """Watering dates of each month, mean of the calendar, January first."""
+        return _dates_in_months(self.weekdays, self.parity, self.days_per_week)
+
+    def shares_dates(self, other: Pattern, days_later: int = 0) -> bool:
+        """Whether a date of this pattern, so many days later, may be one of another.
+
+        Intervals count as every date on which they might fall.
+        """
+        bits = self.weekdays
+        for _ in range(days_later):
+            bits = (bits << 1 | bits >> (WEEK - 1)) & ALL_WEEK
+        if not bits & other.weekdays:
+            return False
+        apart = self.parity > 0 and other.parity > 0 and self.parity != other.parity
+        return not (days_later == 0 and apart)
+
+    def permitted(self, window: Window) -> bool:
+        """Whether every date falls on a permitted date of a window."""
+        if self.weekdays & ~weekday_bits(window.weekdays):
+            return False
+        if window.parity and PARITIES[self.parity] != window.parity:
+            return False
+        return self.most_in_week <= window.most_days_a_week
+
+
+@cache
+def _dates_in_months(weekdays: int, parity: int, days_per_week: float) -> np.ndarray:
+    """A search asks for those of the same few patterns again and again."""
+    return mean_dates_in_months(weekdays, parity, days_per_week)
+
+
+@cache
+def patterns(parity: int, intervals: bool) -> tuple[Pattern, ...]:
+    """Patterns that a program can be set to on all dates, or on those of a parity."""
+    if parity:
+        return tuple(
+            _parity_pattern(row)
+            for row in package_table("parity_days")
+            if row["parity"] == PARITIES[parity]
+        )
+    found = [_weekly(bits) for bits in range(1, ALL_WEEK + 1)]
+    if intervals:
+        for every in range(2, LONGEST_GAP + 1):
+            if every % WEEK:
+                if every < 2 * WEEK:
+                    most = -(-WEEK // every)
+                    found.append(Pattern(ALL_WEEK, 0, every, WEEK / every, every, most))
+            elif every > WEEK:
+                for row in range(WEEK):
+                    found.append(Pattern(1 << row, 0, every, WEEK / every, every, 1))
+    return tuple(found)
+
+
+def _weekly(bits: int) -> Pattern:
+    rows = weekday_rows(bits)
+    nexts = (*rows[1:], rows[0] + WEEK)
+    gap = max(after - row for row, after in zip(rows, nexts, strict=True))
+    return Pattern(bits, 0, 0, float(len(rows)), gap, len(rows))
+
+
+def _parity_pattern(row: dict[str, str]) -> Pattern:
+    bits = weekday_bits(row["weekdays"].split())
+    parity = PARITIES.index(row["parity"])
+    share = DATES_OF_PARITY[parity].sum() / DAYS_IN_YEAR
+    dates = share * len(weekday_rows(bits))
+    return Pattern(
+        bits,
+        parity,
+        0,
+        float(dates),
+        int(row["longest_gap_days"]),
+        int(row["most_in_week"]),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class AlikePatterns:
+    """Patterns that water as many dates with as long a gap: a program may take any.
+
+    All of them are permitted by the same windows of the site.
+    """
+
+    alike: tuple[Pattern, ...]
+
+    @property
+    def first(self) -> Pattern:
+        """The pattern to take where nothing speaks for another."""
+        return self.alike[0]
+
+
+@cache
+def days_to_choose(
+    windows: tuple[Window, ...], intervals: bool
+) -> tuple[AlikePatterns, ...]:
+    """Watering days that at least one of the windows permits, alike ones together.
+
+    Of as many days a week only those of the shortest longest gap that a window leaves,
+    or two windows together (one in summer, one in winter), are kept; they stand in the
+    order of `choose_days`, the most even first.
+    """
+    kept: dict[tuple[object, ...], list[Pattern]] = {}
+    for one, other in itertools.combinations_with_replacement(windows, 2):
+        allowed = [
+            pattern
+            for pattern in patterns(
+                PARITIES.index(one.parity or other.parity), intervals
+            )
+            if pattern.permitted(one) and pattern.permitted(other)
+        ]
+        shortest: dict[tuple[int, int, int], int] = {}
+        for pattern in allowed:
+            kind = _kind(pattern)
+            gap = min(shortest.get(kind, 99), pattern.longest_gap)
+            shortest[kind] = gap
+        for pattern in allowed:
+            kind = _kind(pattern)
+            if pattern.longest_gap == shortest[kind]:
+                where = tuple(pattern.permitted(window) for window in windows)
+                group = kept.setdefault((kind, pattern.longest_gap, where), [])
+                if pattern not in group:
+                    group.append(pattern)
+    return tuple(
+        AlikePatterns(tuple(sorted(group, key=_order))) for group in kept.values()
+    )
+
+
+def _kind(pattern: Pattern) -> tuple[int, int, int]:
+    return pattern.parity, pattern.every_days, len(weekday_rows(pattern.weekdays))
+
+
+def _order(pattern: Pattern) -> tuple[int, tuple[int, ...]]:
+    rows = weekday_rows(pattern.weekdays)
+    nexts = (*rows[1:], rows[0] + WEEK)
+    squares = sum((b - a) ** 2 for a, b in zip(rows, nexts, strict=True))
+    return squares, rows

@@ -1,0 +1,70 @@
+"""Precipitation rates by zone and by head, and what the imbalance costs."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from scheduler.errors import Caution
+from scheduler.plan.site import SitePlan
+from scheduler.report import frames
+from scheduler.report.blocks import Block, Heading, Paragraph, sections
+from scheduler.report.views.heads import supply
+from scheduler.report.words import sentences
+from scheduler.report.words.sentences import as_data
+
+
+def blocks(plan: SitePlan, units: str) -> list[Block]:
+    """Rates by zone and by head, the supply, and cautions about all of these."""
+    parts: list[Block] = [
+        Paragraph([f"Precipitation rates: {plan.site.name}"]),
+        frames.zone_rates(plan),
+    ]
+    if len(plan.site.heads):
+        parts += [Heading("By head", 3), frames.head_rates(plan)]
+    told = sentences.grouped(rate_cautions(plan), units)
+    return parts + sections(
+        [("Supply", supply.lines(plan.supply, units)), ("Cautions", told)]
+    )
+
+
+def rate_cautions(plan: SitePlan) -> tuple[Caution, ...]:
+    """Cautions about supply, heads and catch-can tests."""
+    over = (c for c in plan.cautions if c.code == "flow-over-supply")
+    return (
+        *over,
+        *plan.supply.cautions,
+        *plan.rates.cautions,
+        *plan.tests.cautions,
+    )
+
+
+def to_data(plan: SitePlan, units: str) -> dict[str, Any]:
+    """Precipitation rates for programs."""
+    site, zone_rates = plan.site, plan.rates
+    heads, head = site.heads, plan.rates.heads
+    return {
+        "zones": [
+            {
+                "zone": zone,
+                "rate_mm_h": zone_rates.rate_mm_h[row],
+                "peak_rate_mm_h": zone_rates.peak_rate_mm_h[row],
+                "flow_l_min": zone_rates.flow_l_min[row],
+                "area_m2": zone_rates.area_m2[row],
+                "uniformity": zone_rates.uniformity[row],
+                "uniformity_source": zone_rates.uniformity_source[row],
+                "heads": [
+                    {
+                        "head": heads.head[i],
+                        "count": int(heads.count[i]),
+                        "rate_mm_h": head.rate_mm_h[i],
+                        "share_of_mean": head.share_of_mean[i],
+                    }
+                    for i in np.flatnonzero(heads.zone == row).tolist()
+                ],
+            }
+            for row, zone in enumerate(site.zones.zone)
+        ],
+        "cautions": as_data(rate_cautions(plan), units),
+    }

@@ -1,0 +1,208 @@
+"""What the owner's page says, in sentences; amounts of money come ready to be shown."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from scheduler.report.counting import listed, plural
+from scheduler.report.words.pages import spoken
+
+PLAN, ALLOWANCE, TODAY = "This plan", "Allowance", "Today"
+ALL_ZONES = "all zones"
+NO_PRICE = "No price of the water is known, so no cost is shown."
+NO_ADDING_UP = "Each is planned by itself: savings do not add up."
+DEAREST = " Saved water is the dearest of the bill, so it counts for more money."
+NO_WATER = "no water in any month"
+NO_HOURS = "There are no permitted hours in which it could run."
+ENOUGH = "It runs in no month: rain and soil give what it needs."
+
+OFF_FOR_FROST = "because pipes may freeze"
+OFF_WITHOUT_HOURS = "because no hours are permitted"
+OFF_FOR_FROST_OR_RAIN = "for frost, or as rain and soil give enough"
+OFF_FOR_RAIN = "as rain and soil give enough"
+
+IN_TURNS = (
+    "Run in turns with a pause",
+    "the ground takes water in more slowly than the sprinklers bring it",
+)
+HOT = "Hot places", "sun and heat from walls or paving make plants drink more"
+SHADED = "Shade", "plants get by with less"
+OFTEN, SELDOM = "Watered often", "Watered seldom and long"
+
+WATCH_FOR = (
+    "A dry spot in a green zone: look at the nearest sprinkler first. It may be "
+    "blocked, tilted or grown over. More minutes would only drown the rest.",
+    "Water on paving or down the curb: tell whoever sets the controller, with the "
+    "zone and the time. The turns are too long there.",
+    "Mist, a gushing head, or wet ground though nothing ran: close the main "
+    "shut-off and have it mended.",
+)
+NO_RAIN_SHUTOFF = (
+    "A wet week: there is no rain shut-off. Switch the controller off, and on "
+    "again when the soil has dried a finger deep."
+)
+NEW_PLANTS = "New plants need water more often in their first weeks: ask for it."
+
+
+def year(volume_l: float, area_m2: float, units: str) -> str:
+    """How much water a year takes, and how deep it would stand."""
+    return (
+        f"The sprinklers give {spoken.quantity(volume_l, 'volume', units)} of water a "
+        f"year. That is {spoken.quantity(volume_l / area_m2, 'depth', units)} deep "
+        f"over the {spoken.quantity(area_m2, 'area', units)} that they water."
+    )
+
+
+def cost(whole: str, fixed: str) -> str:
+    """What the water costs; `fixed` is "" where nothing of it is a fixed charge."""
+    whereof = f", {fixed} of it fixed charges" if fixed else ""
+    return f"The water costs {whole}{whereof}."
+
+
+def balance(need: float, rain: float | None, added: float, units: str) -> str:
+    """What plants drink, what rain gives, and what is added, as depths are shown."""
+
+    def told(number: float) -> str:
+        return spoken.with_unit(number, "depth", units)
+
+    text = f"While they run, the plants drink {told(need)}"
+    if rain is not None:
+        text += f", and {told(rain)} of that come as rain that they can use"
+    if added > 0:
+        text += (
+            f". The sprinklers give the rest and {told(added)} more, because they wet "
+            "some spots less than others"
+        )
+    return f"{text}."
+
+
+def thirstiest(month: int, volume_l: float, units: str) -> str:
+    """Month 1 to 12 that takes the most water."""
+    return (
+        f"{spoken.MONTH_NAMES[month - 1]} takes the most, "
+        f"{spoken.quantity(volume_l, 'volume', units)}: sun, heat and dry air draw "
+        "most out of plants then."
+    )
+
+
+def nothing_runs(months: Sequence[int], ever: bool, why: str) -> str:
+    """Months 1 to 12 in which nothing runs; `ever` is whether something does at all."""
+    when = spoken.months(months) if ever else "any month"
+    return f"Nothing runs in {when}, {why}."
+
+
+def beside_allowance(over_l: float, units: str) -> str:
+    """The plan against the allowance."""
+    return (
+        f"The plan is {spoken.quantity(abs(over_l), 'volume', units)} "
+        f"{'over' if over_l > 0 else 'under'} the allowance, which a landscape rule "
+        "works out from the size of the ground and the climate alone. Whether it "
+        "binds, the local rule says."
+    )
+
+
+def beside_today(less_l: float, money: str, saves: bool, units: str) -> str:
+    """The plan against what runs today; `money` is "" where no cost is known."""
+    text = (
+        f"It takes {spoken.quantity(abs(less_l), 'volume', units)} "
+        f"{'less' if less_l >= 0 else 'more'} than the controller runs today"
+    )
+    if money:
+        text += f", and costs {money} {'less' if saves else 'more'} a year"
+    return f"{text}."
+
+
+def saving(step: str, volume_l: float, money: str, units: str) -> str:
+    """A step with what it saves; `money` is "" where no cost is known."""
+    text = f"{step}: saves {spoken.quantity(volume_l, 'volume', units)}"
+    return f"{text}{f' and {money}' if money else ''} a year."
+
+
+def step(code: str, values: Mapping[str, Any], place: str) -> str:
+    """A step that saves, by its code; `place` is the zone's name."""
+    if code == "season":
+        when = spoken.months(values["months"])
+        return f"A tenth less water in {when}, which leaves plants a tenth short"
+    if code == "days":
+        return "Watering on any day of the week, if the local rule changes"
+    if code == "plant":
+        then, now = map(spoken.plant, (values["then"], values["now"]))
+        return f"{place}: {then} in place of {now}, if it suits the place"
+    if code == "matched-heads":
+        return f"{place}: nozzles that match, so that it is wetted evenly"
+    return f"{place}: nozzles clean, heads upright, pressure right"
+
+
+def by_months(volumes_l: Mapping[int, float], units: str) -> str:
+    """Water of the months 1 to 12 that run."""
+    return ", ".join(
+        f"{spoken.MONTH_NAMES[month - 1]} {spoken.quantity(volume, 'volume', units)}"
+        for month, volume in volumes_l.items()
+    )
+
+
+def picture(year: str, today: str) -> str:
+    """The year's water for those who do not see the picture; `today` may be ""."""
+    return f"Water by month: {year}{f'. Today: {today}' if today else ''}."
+
+
+def zone(plant: str, soil: str, area_m2: float, units: str) -> str:
+    """What grows in a zone, on what, and how large it is."""
+    told = spoken.plant(plant)
+    area = spoken.quantity(area_m2, "area", units)
+    return f"{told[:1].upper()}{told[1:]} on {soil}, {area}."
+
+
+def drinks(month: int, need_mm_week: float, rain: float | None, units: str) -> str:
+    """What plants drink in a week of a month (1 to 12), and the rain's share of it."""
+    week = spoken.quantity(need_mm_week, "depth", units)
+    told = f"In {spoken.MONTH_NAMES[month - 1]} its plants drink {week} a week"
+    return f"{told}." if rain is None else f"{told}; rain gives {rain_share(rain)}."
+
+
+def rain_share(part: float) -> str:
+    """Share of the need that rain gives."""
+    return f"{spoken.share(part)} of it"
+
+
+def uneven(share: str) -> tuple[str, str]:
+    """Heading and text of zones that are wetted unevenly; share in words."""
+    return (
+        "Wetted unevenly",
+        f"about {share} of the water is there only so that the driest spots get enough",
+    )
+
+
+def store(least_days: int, most_days: int) -> str:
+    """For how long the soil holds water."""
+    span = f"{least_days}"
+    if least_days < most_days:
+        span = f"{least_days} to {most_days}"
+    return (
+        f"at its thirstiest the soil at the roots holds water for {span} "
+        f"{plural(most_days, 'day')}"
+    )
+
+
+def stations(numbers: Sequence[int]) -> str:
+    """Stations in runs: `stations 1 to 7, 9 and 12`."""
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    told = [
+        f"{run[0]} to {run[-1]}" if len(run) > 2 else listed([*map(str, run)])
+        for run in runs
+    ]
+    return f"stations {listed(told)}"
+
+
+def frost(months: Sequence[int]) -> str:
+    """What to do before the months (1 to 12) with frost."""
+    return (
+        f"Frost ({spoken.months(months)}): have the lines drained before the first "
+        "hard night."
+    )

@@ -1,0 +1,112 @@
+"""Numbers, months and plants in words that can be read aloud."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from scheduler.calendar import FULL_MONTHS
+from scheduler.inputs.forms.dimensions import DIMENSIONS
+from scheduler.report.counting import listed
+from scheduler.units import L_PER_M3
+
+MONTH_NAMES = tuple(month.capitalize() for month in FULL_MONTHS)
+
+_NAMES = {
+    ("volume", "us"): "gallons",
+    ("volume", "metric"): "cubic meters",
+    ("depth", "us"): "inches",
+    ("depth", "metric"): "millimeters",
+    ("area", "us"): "square feet",
+    ("area", "metric"): "square meters",
+}
+_SIGNIFICANT = 3
+
+_SHARES = (
+    (0.92, "nearly all"),
+    (0.70, "three quarters"),
+    (0.58, "two thirds"),
+    (0.42, "half"),
+    (0.29, "a third"),
+    (0.225, "a quarter"),
+    (0.175, "a fifth"),
+    (0.08, "a tenth"),
+    (0.005, "hardly any"),
+)
+_WATER_USE = ("very low water", "low water", "moderate water", "high water")
+_TURF = {
+    "cool-season turf": "lawn of cool-season grass",
+    "warm-season turf": "lawn of warm-season grass",
+}
+
+
+def quantity(value_si: float, dimension: str, units: str) -> str:
+    """Value in the reader's unit to three digits, with the unit's name in full."""
+    return with_unit(rounded(value_si, dimension, units), dimension, units)
+
+
+def whole(volume_l: float, units: str) -> str:
+    """Volume to the gallon, or to a tenth of a cubic meter, as bills have it."""
+    number = volume_l / _unit("volume", units)[0]
+    return f"{number:,.{0 if units == 'us' else 1}f} {_NAMES['volume', units]}"
+
+
+def rounded(value_si: float, dimension: str, units: str) -> float:
+    """Value in the reader's unit to three digits; depths to 0.1 in or 1 mm at most."""
+    factor, most = _unit(dimension, units)
+    number = value_si / factor
+    return round(number, _decimals(number, most))
+
+
+def with_unit(number: float, dimension: str, units: str) -> str:
+    """Number of the reader's unit, with the unit's name in full."""
+    decimals = max(_decimals(number, _unit(dimension, units)[1]), 0)
+    return f"{number:,.{decimals}f} {_NAMES[dimension, units]}"
+
+
+def _unit(dimension: str, units: str) -> tuple[float, int]:
+    """SI value of the unit that a reader is told, and the most decimals."""
+    if dimension == "volume" and units == "metric":
+        return L_PER_M3, _SIGNIFICANT
+    decimals = 1 if (dimension, units) == ("depth", "us") else 0
+    return DIMENSIONS[dimension].shown(units).factor, decimals
+
+
+def _decimals(number: float, most: int) -> int:
+    if not number:
+        return 0
+    return min(_SIGNIFICANT - 1 - math.floor(math.log10(abs(number))), most)
+
+
+def share(part: float) -> str:
+    """Share in words, from `nearly all` to `none`."""
+    return next((words for least, words in _SHARES if part >= least), "none")
+
+
+def months(numbers: Sequence[int]) -> str:
+    """Months 1 to 12 by name, in runs around the turn of the year."""
+    wanted = set(numbers)
+    if len(wanted) == 12:
+        return "all year"
+    runs = []
+    for first in sorted(wanted):
+        if (first - 2) % 12 + 1 in wanted:
+            continue
+        last = first
+        while last % 12 + 1 in wanted:
+            last = last % 12 + 1
+        joined = " and " if last == first % 12 + 1 else " to "
+        names = [MONTH_NAMES[month - 1] for month in dict.fromkeys((first, last))]
+        runs.append(joined.join(names))
+    return listed(runs)
+
+
+def plant(name: str) -> str:
+    """Plant of the package's table in words; a site's own name as it is."""
+    for ending in _WATER_USE:
+        if name.endswith(f" {ending}"):
+            return f"{name.removesuffix(f' {ending}')} of {ending} use"
+    for turf, words in _TURF.items():
+        if name == turf or name.startswith(f"{turf} "):
+            return words
+    return name

@@ -1,0 +1,41 @@
+"""Patterns of watering days against plain counting of days."""
+
+import itertools
+
+import pytest
+
+from scheduler.plan.times.patterns import patterns
+
+DAYS = 7 * 28 * 10
+"""Whole weeks, and enough of them for each interval up to four weeks."""
+
+
+def days_of(pattern):
+    """Numbers of the watering days; day 0 is a Monday and one of the interval's."""
+    first = min(row for row in range(7) if pattern.weekdays >> row & 1)
+    return [
+        day
+        for day in range(first, DAYS)
+        if pattern.weekdays >> (day % 7) & 1
+        and (not pattern.every_days or (day - first) % pattern.every_days == 0)
+    ]
+
+
+# Brute force: counted day by day, over every stretch of seven days.
+@pytest.mark.parametrize("pattern", patterns(0, True), ids=str)
+def test_pattern_has_the_gap_and_the_fullest_week_of_its_days(pattern):
+    on = days_of(pattern)
+    gaps = {after - day for day, after in itertools.pairwise(on)}
+    waters = [day in set(on) for day in range(DAYS)]
+    weeks = [sum(waters[day : day + 7]) for day in range(DAYS - 7)]
+
+    assert pattern.longest_gap == max(gaps)
+    assert pattern.most_in_week == max(weeks)
+    assert pattern.days_per_week == pytest.approx(7 * len(on) / DAYS, rel=0.05)
+
+
+# By hand: every other day waters on days 1, 3, 5 and 7 of a week that begins with one.
+def test_every_other_day_may_be_four_days_of_a_week():
+    (other,) = (pattern for pattern in patterns(0, True) if pattern.every_days == 2)
+
+    assert other.most_in_week == 4

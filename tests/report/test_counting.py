@@ -1,0 +1,40 @@
+"""Plurals and lists: English by any grammar."""
+
+import pytest
+
+from scheduler.report import counting
+
+
+@pytest.mark.parametrize(
+    ("count", "text"), [(0, "0 zones"), (1, "1 zone"), (2, "2 zones"), (12, "12 zones")]
+)
+def test_counted_says_one_in_the_singular_alone(count, text):
+    assert counting.counted(count, "zone") == text
+
+
+@pytest.mark.parametrize(
+    ("names", "text"),
+    [
+        ([], ""),
+        (["1"], "1"),
+        (["1", "2"], "1 and 2"),
+        (["1", "2", "7"], "1, 2 and 7"),
+    ],
+)
+def test_listed_has_commas_and_a_last_and(names, text):
+    assert counting.listed(names) == text
+
+
+@pytest.mark.parametrize(
+    ("names", "text"), [(["1"], "zone 1"), (("1", "2", "7"), "zones 1, 2 and 7")]
+)
+def test_named_puts_the_noun_before_its_names(names, text):
+    assert counting.named("zone", names) == text
+
+
+@pytest.mark.parametrize(
+    ("plain", "one"), [("throw", "throws"), ("do", "does"), ("have", "has")]
+)
+def test_verb_goes_with_its_number(plain, one):
+    assert counting.verb(1, plain) == one
+    assert counting.verb(2, plain) == plain
