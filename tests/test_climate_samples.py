@@ -38,6 +38,7 @@ CHOICES = (
     {"wind_mph", "wind_km_h", "wind_m_s"},
     {"solar_mj_m2_day", "solar_w_m2", "sunshine_h"},
     {"rain_in", "rain_mm"},
+    {"rain_days"},
 )
 
 # FAO-56 table 2.5: day of the year of the 15th of each month.
@@ -282,6 +283,26 @@ def test_wind_is_between_a_half_and_7_m_s(name):
 @each_station
 def test_rain_is_never_negative(name):
     assert months_where(rain_mm(name) < 0) == []
+
+
+def rain_days(name):
+    return column(name, ("rain_days", same))
+
+
+# from memory: a day of 1 mm or more brings 3 to 15 mm in the mean, from drizzle by a
+# cool sea to the showers of a warm one; a mean of many years may be part of a day.
+@each_station
+def test_wet_day_brings_3_to_15_mm(name):
+    rain, days = rain_mm(name), rain_days(name)
+
+    assert months_where((rain < 3 * days) | (rain > 15 * days)) == []
+
+
+@each_station
+def test_most_of_the_days_of_a_month_are_dry_or_the_month_is_of_a_marine_winter(name):
+    wet = months_where(rain_days(name) > DAYS / 2)
+
+    assert set(wet) <= ({11, 12, 1} if name == "cool_marine" else set())
 
 
 @each_station

@@ -37,7 +37,12 @@ from scheduler.inputs.sources.reading import Reading, record
 from scheduler.inputs.sources.source import open_source
 from scheduler.inputs.supplies import read_supply
 from scheduler.inputs.weather.daily import DailyWeather, with_rain_of_months
-from scheduler.inputs.weather.monthly import Climate, read_monthly_rain
+from scheduler.inputs.weather.monthly import (
+    NO_RAIN,
+    Climate,
+    MonthlyRain,
+    read_monthly_rain,
+)
 from scheduler.inputs.zones import (
     check_water_is_known,
     read_heads,
@@ -160,7 +165,7 @@ def _read_climate(reading: Reading, tables: Tables) -> Climate | DailyWeather | 
                         'to plan with none, set effective_rain = "none"')
             )  # fmt: skip
             return None
-        climate = _with_rain(climate, np.zeros(12))
+        climate = _with_rain(climate, NO_RAIN)
     _drop_idle_assumptions(reading, climate, rain_rule(tables))
     return climate
 
@@ -171,11 +176,11 @@ def _no_rain(climate: Climate | DailyWeather) -> str:
 
 
 def _with_rain(
-    climate: Climate | DailyWeather, rain_mm: np.ndarray
+    climate: Climate | DailyWeather, rain: MonthlyRain
 ) -> Climate | DailyWeather:
     if isinstance(climate, DailyWeather):
-        return with_rain_of_months(climate, rain_mm)
-    return dataclasses.replace(climate, rain_mm=rain_mm)
+        return with_rain_of_months(climate, rain.rain_mm)
+    return dataclasses.replace(climate, rain_mm=rain.rain_mm, rain_days=rain.rain_days)
 
 
 def _wind_height_m(

@@ -214,6 +214,7 @@ class Site:
     `current` is None without a current.csv. `door` has what the page inside the
     controller door says of this place: keys and texts. `unread` are sheets of a
     workbook that are none of a site's, `names` what people call its tables.
+    `plan_by` is days or months; plants may go short on `dry_share` of the days.
     """
 
     name: str

@@ -57,6 +57,7 @@ def read_zones(
         seen.setdefault(folded(name), row)
     values = _fill_columns(reading, rows, "zones.csv", names)
     _note_usual_values(reading, rows, names)
+    values["dry_share"] = values.pop("dry_days_percent") / 100
     values["station"] = _stations(reading, rows)
     values["zone"] = tuple(names)
     values["name"] = tuple(
@@ -67,7 +68,6 @@ def read_zones(
     values["soil"] = _table_row(rows.values["soil"], soils.names)
     values["head_kind"] = _table_row(values["head_kind"], HEAD_KINDS)
     drip = head_kinds().drips[values["head_kind"]]
-    values["dry_share"] = values["dry_days_percent"] / 100
     values["regulated"] = np.array(values["regulated"], dtype=bool) | drip
     return record(Zones, values), rows
 

@@ -10,6 +10,7 @@ import numpy as np
 from scheduler.balance.ground import Ground
 from scheduler.balance.years import Years, invented_years, whole_years
 from scheduler.calendar import TWELVE_MONTHS
+from scheduler.demand.frost import freezing_nights
 from scheduler.demand.leaching import MOST_LEACHING
 from scheduler.demand.months import ReferenceMonths, reference_months
 from scheduler.demand.unlikely import climate_doubts
@@ -89,6 +90,7 @@ def plan_site(site: Site) -> SitePlan:
     plan, settings = _planned(inputs)
     cautions = (
         *_site_cautions(site, months),
+        *_frost_cautions(months, years, plan),
         *supply.cautions,
         *rates.cautions,
         *rate_doubts(site.zones, rates),
@@ -184,6 +186,17 @@ def _site_cautions(site: Site, months: ReferenceMonths) -> Iterator[Caution]:
     if site.unread:
         values = {"workbook": site.names.workbook, "sheets": site.unread}
         yield Caution("sheets-not-read", None, None, values)
+
+
+def _frost_cautions(
+    months: ReferenceMonths, years: Years, plan: table.Plan
+) -> Iterator[Caution]:
+    """Months that water although some of their nights freeze."""
+    nights = freezing_nights(months.tmin_c, years.tmin_c)
+    waters = np.any(plan.schedule.cycles > 0, axis=0)
+    for month in np.flatnonzero(waters & (nights >= 1)).tolist():
+        values = {"nights": float(nights[month])}
+        yield Caution("frost-nights", None, month + 1, values)
 
 
 def _zone_cautions(

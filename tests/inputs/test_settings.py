@@ -1,5 +1,6 @@
 """Checks the keys, tables, windows and defaults of site.toml."""
 
+import numpy as np
 import pytest
 
 from scheduler.calendar import WEEKDAYS
@@ -318,3 +319,38 @@ def test_door_lines_keep_the_order_of_the_file_and_blank_ones_are_left_out(us):
         ("shut_off", "left of the gate"),
         ("Call first", "<b>Ana</b>"),
     )
+
+
+def test_plan_is_by_months_and_ten_in_a_hundred_may_be_dry_unless_said(us):
+    site = us.site()
+
+    assert (site.plan_by, site.dry_share) == ("months", 0.1)
+    assert np.isnan(site.zones.dry_share).tolist() == [True, True]
+
+
+def test_plan_and_a_zone_may_say_their_dry_days(us):
+    us.append("site.toml", '[plan]\nby = "Days"\ndry_days_percent = 5\n')
+    us.replace("zones.csv", "uniformity", "uniformity,dry_days_percent")
+    us.replace("zones.csv", "0.62", "0.62,20")
+    site = us.site()
+
+    assert (site.plan_by, site.dry_share) == ("days", 0.05)
+    assert site.zones.dry_share[0] == 0.2
+    assert np.isnan(site.zones.dry_share[1])
+
+
+@pytest.mark.parametrize(
+    ("key", "problem"),
+    [
+        ("dry_days_percent = 60",
+         "dry_days_percent: 60 is not a share of dry days\n"
+         "  accepted: a number from 0 to 50\n"
+         "  hint: 10: plants may go short on one day in ten"),
+        ('by = "weeks"',
+         'by: "weeks" is not a way of planning\n  accepted: months, days'),
+    ],
+)  # fmt: skip
+def test_plan_that_cannot_be_is_refused(us, key, problem):
+    us.append("site.toml", f"[plan]\n{key}\n")
+
+    assert us.problems() == [f"site.toml:8: plan.{problem}"]

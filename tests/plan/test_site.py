@@ -68,6 +68,18 @@ def test_frost_turns_a_month_off_unless_the_site_waters_in_frost(planned):
     assert not off.plan.schedule.cycles[:, 0].any()
     assert off.plan.net_need_mm[:, 0].all()
     assert coded(on, "frost-month") == []
+
+
+# A mean minimum of -1 °C has more nights below freezing than above, 31 * 0.57 (normal
+# law, deviation 5.33 °C); 10 °C with 3.9 °C of deviation has a fifth of one in a month.
+def test_nights_of_frost_are_told_of_months_that_water(planned):
+    off = planned()
+    on = planned(climate="water_in_frost = true")
+    (told,) = [c for c in on.cautions if c.code == "frost-nights"]
+
+    assert coded(off, "frost-nights") == []
+    assert told.month == 1
+    assert told.values["nights"] == pytest.approx(31 * 0.5744, abs=0.05)
     assert on.plan.schedule.cycles[:, 0].all()
 
 

@@ -370,7 +370,8 @@ def unknown_name(
     names = [written for field in fields for written in field.names]
     for field in fields:
         if field.dimension and folded(name) == folded(field.name):
-            with_unit = list(field.names)
+            alike = (f for f in fields if f is field or f.label == field.name)
+            with_unit = [written for other in alike for written in other.names]
             return Problem(
                 file, line, shown or name, "its unit is missing",
                 accepted=" or ".join(with_unit),

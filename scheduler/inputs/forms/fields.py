@@ -135,8 +135,9 @@ _ZONES = (
            otherwise="usual for the plant"),
     _whole("longest_gap_days", 1, 60, "longest time without water",
            otherwise="usual for the plant"),
-    _number("dry_days_percent", 0, 50, "days of a hundred that its plants may go short",
-            otherwise="that of site.toml, [plan]"),
+    _number("dry_days_percent", 0, 50,
+            "days in a hundred that plants may go short here",
+            otherwise="the plan's", label="share of dry days"),
     _share("wetted_share", "share of the root zone that gets wet",
            otherwise="1; drip and bubbler 0.5"),
     _over_0("emitter_flow", 1e3, "flow of one emitter", **_FLOW),
@@ -289,10 +290,14 @@ _WEATHER = (
 
 _MONTHLY = (
     _whole("month", 1, 12, "1 to 12", required=True),
-    *_WEATHER,
+    _WEATHER[0],
+    _number("et0_month", 0, 775, "reference evapotranspiration of the whole month",
+            **_DEPTH),
+    *_WEATHER[1:],
     _number("rain", 0, 3000, "rain of the month", **_DEPTH),
-    _number("rain_days", 0, 31, "days of 1 mm or more in the month"),
-)
+    _number("rain_days", 0, 31, "days of 1 mm (0.04 in) of rain or more",
+            label="number of rain days", otherwise="rain / 7 mm (0.28 in)"),
+)  # fmt: skip
 _RAIN_MONTHLY = (_MONTHLY[0], *_MONTHLY[-2:])
 
 _DAILY = (
@@ -333,11 +338,13 @@ _SITE_TABLES: dict[str, tuple[Field, ...]] = {
               default=False),
     ),
     "plan": (
-        _word("by", PLAN_BY, "how the table is planned: through years of days, or by "
-              "the means of months", default=PLAN_BY[0], quiet=True,
-              label="way of planning"),
-        _number("dry_days_percent", 0, 50, "days of a hundred that plants may go "
-                "short", default=10.0, quiet=True),
+        _word("by", PLAN_BY,
+              "played through years of days, or the classic table of mean months",
+              default=PLAN_BY[0], quiet=True, label="way of planning"),
+        _number("dry_days_percent", 0, 50,
+                "days in a hundred that plants may go short", default=10.0,
+                quiet=True, label="share of dry days",
+                hint="10: plants may go short on one day in ten"),
     ),
     "supply": (
         _over_0("design_flow", 1e5, "most flow that the supply gives one zone",

@@ -56,7 +56,7 @@ def other_units_hint(field: Field, unit: Unit, number: float) -> str:
     """Units in which a number out of range would be accepted; the usual ones if any."""
     if not field.dimension:
         return ""
-    fits = []
+    fits, hints = [], []
     dimension = DIMENSIONS[field.dimension]
     for other in dict.fromkeys((dimension.shown("us"), *dimension.units)):
         value = other.to_si(number)
@@ -64,9 +64,13 @@ def other_units_hint(field: Field, unit: Unit, number: float) -> str:
         if other.suffix != unit.suffix and low_ok and value <= field.high:
             fits.append(other)
     usual = [u for u in fits if u in (dimension.shown("us"), dimension.si)] or fits[:1]
-    return ", ".join(
+    if field.dimension == "depth_day":
+        of_month = unit.suffix.removesuffix("_day")
+        hints = [f"for a month's total of {number:g} {of_month} "
+                 f"write {field.name}_month_{of_month}"]  # fmt: skip
+    return ", ".join(hints + [
         f"for {number:g} {u.symbol} write {field.name}_{u.suffix}" for u in usual
-    )
+    ])  # fmt: skip
 
 
 def toml_hint(line: str) -> str:

@@ -40,6 +40,19 @@ class Climate:
         return bool(np.isfinite(getattr(self, name)).all())
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class MonthlyRain:
+    """Rain of the twelve months, (12,), and days of 1 mm or more, NaN if not known."""
+
+    rain_mm: np.ndarray
+    rain_days: np.ndarray
+
+
+NO_RAIN = MonthlyRain(np.zeros(12), np.full(12, np.nan))
+RAIN_WITHOUT_DAYS_MM = 5.0
+"""Least rain of a month that some day of 1 mm must have brought (our choice)."""
+
+
 def read_monthly_climate(
     path: Path, file: str, problems: list[Problem]
 ) -> Climate | None:
@@ -61,12 +74,17 @@ def monthly_climate(
     order = _in_month_order(rows, problems)
     _check_whole_columns(rows, rows.filled, faulty, problems)
     check_temperatures(rows, problems, "were the two columns swapped?")
+    _check_one_et0(rows, problems)
     _check_rain_days(rows, problems)
     if len(problems) == found and not _enough_for_et0(rows):
-        problems.append(no_et0(file, "et0_in_day or et0_mm_day"))
+        columns = "et0_in_day or et0_mm_day, et0_month_in or et0_month_mm"
+        problems.append(no_et0(file, columns))
     if len(problems) > found:
         return None
     values = {name: column[order] for name, column in rows.values.items()}
+    of_month = values.pop("et0_month_mm")
+    if "et0_month" in rows.filled:
+        values["et0_mm_day"] = of_month / DAYS_IN_MONTH
     del values["month"]
     return Climate(file, **values)
 
@@ -85,8 +103,8 @@ def no_et0(file: str, columns: str) -> Problem:
 
 def read_monthly_rain(
     path: Path, file: str, problems: list[Problem]
-) -> np.ndarray | None:
-    """Rain of the twelve months of a CSV, mm, or None with Problems."""
+) -> MonthlyRain | None:
+    """Rain of the twelve months of a CSV, or None with Problems."""
     found = len(problems)
     table = csvfiles.read_table(path, file, problems)
     if table is None:
@@ -99,8 +117,10 @@ def read_monthly_rain(
         problems.append(Problem(file, None, "rain_in or rain_mm", "column is missing"))
     faulty = rows.faulty_lines(problems)
     _check_whole_columns(rows, rows.filled, faulty, problems)
-    rain: np.ndarray = rows.values["rain_mm"]
-    return rain[order] if len(problems) == found else None
+    _check_rain_days(rows, problems)
+    if len(problems) > found:
+        return None
+    return MonthlyRain(rows.values["rain_mm"][order], rows.values["rain_days"][order])
 
 
 def _monthly_rows(
@@ -165,6 +185,43 @@ def _check_whole_columns(
             )  # fmt: skip
 
 
+def _check_one_et0(rows: csvfiles.Rows, problems: list[Problem]) -> None:
+    """Problems where a day's mean and the month's total stand side by side."""
+    both = rows.values["et0_mm_day"] + rows.values["et0_month_mm"]
+    for row in np.flatnonzero(np.isfinite(both)).tolist():
+        problems.append(
+            rows.problem(row, "et0_month_mm",
+                         f"{rows.headers['et0_mm_day']} is filled in too",
+                         "one of the two: a day's mean or the month's total")
+        )  # fmt: skip
+
+
+def _check_rain_days(rows: csvfiles.Rows, problems: list[Problem]) -> None:
+    """Problems where rain and the days that brought it do not go together."""
+    if "rain_days" in rows.filled and "rain" not in rows.filled:
+        problems.append(
+            Problem(rows.file, None, rows.headers["rain_days"],
+                    "days of rain, but no rain is given", "a column rain_in or rain_mm")
+        )  # fmt: skip
+        return
+    months = rows.values["month"]
+    length = DAYS_IN_MONTH[np.where(np.isfinite(months), months, 1).astype(int) - 1]
+    days, rain_mm = rows.values["rain_days"], rows.values["rain_mm"]
+    for row in np.flatnonzero(np.isfinite(days)).tolist():
+        wrong, accepted = "", ""
+        if np.isfinite(months[row]) and days[row] > length[row]:
+            wrong = f"{days[row]:g} days of rain in a month of {length[row]}"
+            accepted = f"a number from 0 to {length[row]}"
+        elif days[row] >= 0.5 and rain_mm[row] == 0:
+            wrong = f"{days[row]:g} days of rain in a month without rain"
+            accepted = "0, or the month's rain"
+        elif days[row] == 0 and rain_mm[row] >= RAIN_WITHOUT_DAYS_MM:
+            wrong = "no day of rain in a month with rain"
+            accepted = "the days of 1 mm (0.04 in) or more"
+        if wrong:
+            problems.append(rows.problem(row, "rain_days", wrong, accepted))
+
+
 def check_temperatures(
     rows: csvfiles.Rows, problems: list[Problem], swapped: str
 ) -> None:
@@ -182,27 +239,8 @@ def check_temperatures(
         )  # fmt: skip
 
 
-def _check_rain_days(rows: csvfiles.Rows, problems: list[Problem]) -> None:
-    """Problems where it rains on more days than there are, or without any rain."""
-    if "rain_days" not in rows.filled:
-        return
-    for row, wet in enumerate(rows.values["rain_days"].tolist()):
-        month, rain = rows.values["month"][row], rows.values["rain_mm"][row]
-        if not np.isfinite(month) or not wet > 0:
-            continue
-        length = int(DAYS_IN_MONTH[int(month) - 1])
-        if wet > length:
-            problems.append(
-                rows.problem(row, "rain_days",
-                             f"{wet:g} is more than the days of the month",
-                             f"days of 1 mm or more, 0 to {length}")
-            )  # fmt: skip
-        elif not rain > 0:
-            problems.append(
-                rows.problem(row, "rain_days", f"{wet:g} days of rain, but no rain",
-                             "the month's rain in rain_in or rain_mm")
-            )  # fmt: skip
-
-
 def _enough_for_et0(rows: csvfiles.Rows) -> bool:
-    return "et0" in rows.filled or {"tmin", "tmax"} <= rows.filled
+    return (
+        not rows.filled.isdisjoint({"et0", "et0_month"})
+        or {"tmin", "tmax"} <= rows.filled
+    )

@@ -87,7 +87,8 @@ ALL = tuple(range(1, 13))
             "month,rain_in\n" + "".join(f"{month},1\n" for month in ALL),
             [
                 "climate.csv: has neither ET0 nor tmin and tmax\n"
-                "  accepted: et0_in_day or et0_mm_day, or tmin_* and tmax_*\n"
+                "  accepted: et0_in_day or et0_mm_day, et0_month_in or et0_month_mm, "
+                "or tmin_* and tmax_*\n"
                 "  hint: ET0 is computed from temperatures, better with dew point, "
                 "wind and solar"
             ],
@@ -96,7 +97,8 @@ ALL = tuple(range(1, 13))
             "month,tmin_f,rain_in\n" + "".join(f"{month},40,1\n" for month in ALL),
             [
                 "climate.csv: has neither ET0 nor tmin and tmax\n"
-                "  accepted: et0_in_day or et0_mm_day, or tmin_* and tmax_*\n"
+                "  accepted: et0_in_day or et0_mm_day, et0_month_in or et0_month_mm, "
+                "or tmin_* and tmax_*\n"
                 "  hint: ET0 is computed from temperatures, better with dew point, "
                 "wind and solar"
             ],
@@ -238,3 +240,113 @@ def test_wind_height_and_rain_share_are_noted_only_where_they_count(us):
     us.write("climate.csv", months(*ALL))
 
     assert not {"wind_height", "rain_share"} & {a.field.name for a in us.site().assumed}
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "problem"),
+    [
+        (
+            "month,et0_in_day",
+            "month,et0_month_in,et0_in_day",
+            "climate.csv:2: et0_month_in: et0_in_day is filled in too\n"
+            "  accepted: one of the two: a day's mean or the month's total",
+        ),
+        (
+            "rain_in",
+            "rain_days",
+            "climate.csv: rain_days: days of rain, but no rain is given\n"
+            "  accepted: a column rain_in or rain_mm",
+        ),
+    ],
+)
+def test_columns_that_do_not_go_together_are_refused(us, old, new, problem):
+    text = months(*ALL).replace(old, new)
+    us.write("climate.csv", text.replace(",0.1,", ",3,0.1,") if "et0" in new else text)
+
+    assert us.problems()[0] == problem
+
+
+# Exact: 3.1 in over the 31 days of January is a tenth of an inch a day, 2.54 mm.
+def test_et0_may_be_the_total_of_the_month(us):
+    us.write("climate.csv", "month,et0_month_in,rain_mm\n"
+             + "".join(f"{m},3.1,20\n" for m in ALL))  # fmt: skip
+    climate = us.site().climate
+
+    assert climate.et0_mm_day[0] == pytest.approx(2.54, rel=1e-12)
+    assert climate.et0_mm_day[1] == pytest.approx(3.1 * 25.4 / 28, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "accepted", "hint"),
+    [
+        ("et0_in_day", 7, "0.9842",
+         "for a month's total of 7 in write et0_month_in, "
+         "for 7 mm/day write et0_mm_day"),
+        ("et0_mm_day", 150, "25",
+         "for a month's total of 150 mm write et0_month_mm"),
+    ],
+)  # fmt: skip
+def test_et0_of_a_month_in_a_column_of_days_is_told_its_column(
+    us, name, value, accepted, hint
+):
+    us.write("climate.csv", f"month,{name},rain_mm\n1,{value},20\n"
+             + "".join(f"{m},0.1,20\n" for m in ALL[1:]))  # fmt: skip
+
+    assert us.problems() == [
+        f"climate.csv:2: {name}: {value} is not an et0\n"
+        f"  accepted: a number from 0 to {accepted}\n  hint: {hint}"
+    ]
+
+
+def rainy(rain_mm, days, month=2):
+    """Twelve months with ten days of 60 mm, but one."""
+    rows = [(m, rain_mm, days) if m == month else (m, 60, 10) for m in ALL]
+    return "month,et0_mm_day,rain_mm,rain_days\n" + "".join(
+        f"{m},3,{rain},{of_rain}\n" for m, rain, of_rain in rows
+    )
+
+
+def test_days_of_rain_are_read_and_not_known_where_not_given(us):
+    us.write("climate.csv", rainy(30, 4.5))
+    assert us.site().climate.rain_days.tolist() == [10, 4.5, *[10] * 10]
+
+    us.write("climate.csv", months(*ALL))
+    assert not us.site().climate.has("rain_days")
+
+
+def test_rain_file_brings_its_days_of_rain_and_drops_those_of_the_other(us):
+    us.replace("site.toml", "[climate]", '[climate]\nrain_file = "rain.csv"')
+    us.write("climate.csv", rainy(30, 4.5))
+    us.write("rain.csv", "month,rain_mm,rain_days\n"
+             + "".join(f"{m},{9 * m},{m}\n" for m in ALL))  # fmt: skip
+    assert us.site().climate.rain_days.tolist() == list(ALL)
+
+    us.write("rain.csv", "month,rain_mm\n" + "".join(f"{m},9\n" for m in ALL))
+    assert not us.site().climate.has("rain_days")
+
+
+@pytest.mark.parametrize(
+    ("rain_mm", "days", "problem"),
+    [
+        (30, 29, "29 days of rain in a month of 28\n"
+         "  accepted: a number from 0 to 28"),
+        (30, 32, "32 is not a number of rain days\n"
+         "  accepted: a number from 0 to 31"),
+        (0, 3, "3 days of rain in a month without rain\n"
+         "  accepted: 0, or the month's rain"),
+        (30, 0, "no day of rain in a month with rain\n"
+         "  accepted: the days of 1 mm (0.04 in) or more"),
+        (30, "", "is blank\n  accepted: a value in all 12 months, or in none"),
+    ],
+)  # fmt: skip
+def test_days_of_rain_that_cannot_be_are_refused(us, rain_mm, days, problem):
+    us.write("climate.csv", rainy(rain_mm, days))
+
+    assert us.problems() == [f"climate.csv:3: rain_days: {problem}"]
+
+
+@pytest.mark.parametrize(("rain_mm", "days"), [(0, 0), (0, 0.3), (3, 0), (30, 28)])
+def test_days_of_rain_of_dry_and_of_wet_months_are_taken(us, rain_mm, days):
+    us.write("climate.csv", rainy(rain_mm, days))
+
+    assert us.site().climate.rain_days[1] == days

@@ -52,6 +52,7 @@ SAMPLES = {
                        ("6 cycles", "4 starts")),
     # −10 °C is 14 °F.
     "under-a-step": ({"minute_step": 1.5}, ("1.5 min",), ("1.5 min",)),
+    "frost-nights": ({"nights": 4.2}, ("4 nights", "32 °F"), ("0.0 °C",)),
     "frost-month": ({"tmin_c": -10.0}, ("14 °F",), ("-10.0 °C",)),
     "rain-counted-twice": ({"method": "tr21", "rain_shutoff_mm": 6.0}, ("tr21",),
                            ("tr21",)),

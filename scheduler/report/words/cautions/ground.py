@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from scheduler.report.counting import counted
 from scheduler.report.shown import MONTH_LABELS, quantity
 
 
@@ -13,6 +14,16 @@ def _frost(values: Mapping[str, Any], units: str) -> str:
     return (
         f"mean minimum down to {quantity(values['tmin_c'], 'temperature', units)}: "
         "nothing runs; drain lines in time (water_in_frost = true overrules)"
+    )
+
+
+def _frost_nights(values: Mapping[str, Any], units: str) -> str:
+    up_to = "up to " if values.get("worst_of_several") else ""
+    freezing = quantity(0.0, "temperature", units)
+    return (
+        f"{up_to}{counted(round(values['nights']), 'night')} of the month below "
+        f"{freezing} while it waters: in autumn drain lines before the first of them, "
+        "in spring start when they are past, and skip a watering on such a night"
     )
 
 
@@ -52,6 +63,7 @@ def _rate_over_intake(values: Mapping[str, Any], units: str) -> str:
 
 SENTENCES: Mapping[str, Callable[[Mapping[str, Any], str], str]] = {
     "frost-month": _frost,
+    "frost-nights": _frost_nights,
     "rain-counted-twice": _rain_twice,
     "salinity-high": _salinity_high,
     "salt-tolerance-unknown": _salt_unknown,
