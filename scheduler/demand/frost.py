@@ -14,17 +14,9 @@ _MONTH = Days.of_common_years(1).month
 def freezing_nights(tmin_c: np.ndarray, daily_tmin_c: np.ndarray | None) -> np.ndarray:
     """Nights below 0 °C in each month of a mean year, (12,); NaN where not known.
 
-    Parameters
-    ----------
-    tmin_c : ndarray
-        Mean minimum of the months, (12,). [°C]
-    daily_tmin_c : ndarray or None
-        Minimum of each day, (year, 365), counted where it is given. [°C]
-
-    Notes
-    -----
-    From means alone, nights of a month are spread about its mean by a normal law of
-    deviation max(5.2 - 0.13 T, 0.5) °C, a weather generator's rule (second-hand).
+    Minima of days, (year, 365), are counted where they are given. From means alone,
+    (12,), nights are spread about the month's by a normal law of deviation
+    max(5.2 - 0.13 T, 0.5) °C, a weather generator's rule (second-hand).
     """
     if daily_tmin_c is None:
         share = np.array([_share(mean) for mean in tmin_c.tolist()])
