@@ -72,8 +72,8 @@ class Ladder:
     `reason` is one of REASONS. `limit` and `left_limit` are the dry share and hand-over
     that were kept to; an infinite one was not asked for. `least_mm` is the least water
     that suffices. `handed_over` tells that a shorter run is within the limit, and only
-    leaves too much dry to the month after, `lightest` that
-    a lighter watering is not worth it. `need_mm_day` is the mean need a day.
+    leaves too much dry to the month after, `lightest` that a lighter watering is not
+    worth it. `need_mm_day` is the mean need a day.
     """
 
     rungs: tuple[Rung, ...]
