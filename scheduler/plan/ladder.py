@@ -72,7 +72,8 @@ class Ladder:
     `reason` is one of REASONS. `limit` and `left_limit` are the dry share and hand-over
     that were kept to; an infinite one was not asked for. `least_mm` is the least water
     that suffices. `handed_over` tells that a shorter run is within the limit, and only
-    leaves too much dry to the month after. `need_mm_day` is the mean need a day.
+    leaves too much dry to the month after, `lightest` that a lighter watering is not
+    worth it. `need_mm_day` is the mean need a day.
     """
 
     rungs: tuple[Rung, ...]
@@ -81,6 +82,7 @@ class Ladder:
     left_limit: float
     least_mm: float
     handed_over: bool
+    lightest: bool
     need_mm_day: float
 
     @property
@@ -97,7 +99,7 @@ def ladder_of(
     `inputs` and `settings` are those of the site, of a plan by days.
     """
     if inputs.frost[valve, period]:
-        return Ladder((), "frost", np.inf, np.inf, 0.0, False, 0.0)
+        return Ladder((), "frost", np.inf, np.inf, 0.0, False, False, 0.0)
     season = season_of(of_valves(inputs, np.array([valve])))
     parts = np.flatnonzero(inputs.ground.valve == valve)
     kept = int(settings.pattern[valve, period])
@@ -135,6 +137,7 @@ def ladder_of(
         left,
         float(least.water_mm.min()),
         _handed_over(rungs, limit, left),
+        kept != OFF and row == within.first[0, kept],
         float(season.need_mm_day(period).max()),
     )
 

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 _SIZE_IN = (7.2, 4.6)
-_LEFT_IN, _RIGHT_IN, _FOOT_IN, _TOP_IN = 0.65, 1.75, 0.55, 0.75
+_LEFT_IN, _RIGHT_IN, _FOOT_IN, _TOP_IN = 0.65, 1.75, 0.55, 0.95
 _MOST_DRY = 30.0
 """Percent of dry days that the picture reaches at least."""
 _ROOM = 0.05

@@ -125,3 +125,8 @@ class Working:
                 origin,
             )
         )
+
+
+def told(source: str, status: str) -> str:
+    """Where a value of a table comes from and how that was read."""
+    return f"{source} ({status})"

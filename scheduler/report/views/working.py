@@ -21,23 +21,22 @@ from scheduler.plan.inputs import RAIN_METHODS
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times import cycles, days
 from scheduler.rates import precipitation as nozzles
-from scheduler.rates import supply, uniformity
+from scheduler.rates import uniformity
 from scheduler.report import frames, shown
 from scheduler.report.asked import zone_row
 from scheduler.report.formulas import digits
 from scheduler.report.views import by_days
-from scheduler.report.views.steps import Step, Working
+from scheduler.report.views.steps import Step, Working, told
+from scheduler.report.views.working_supply import SUPPLY_KEYS, supply_steps
 from scheduler.report.words.climate import method_words
 from scheduler.soil import intake, storage
-
-SUPPLY_KEYS = "site.toml, [supply]"
 
 
 def explain(plan: SitePlan, zone: str, month: int, units: str) -> list[Step]:
     """Steps of one zone and month; raises InputError for a zone that is none."""
     row, column = zone_row(plan.site, zone), month - 1
     working = Working(units)
-    _supply(working, plan)
+    supply_steps(working, plan)
     _rates(working, plan, row)
     _need(working, plan, row, column)
     _root_zone(working, plan, row)
@@ -45,8 +44,8 @@ def explain(plan: SitePlan, zone: str, month: int, units: str) -> list[Step]:
         _by_days(working, plan, row, column)
     else:
         _by_months(working, plan, row, column)
-    told = plan.site.names.of_source
-    return [replace(step, source=told(step.source)) for step in working.steps]
+    of_source = plan.site.names.of_source
+    return [replace(step, source=of_source(step.source)) for step in working.steps]
 
 
 def _by_days(w: Working, plan: SitePlan, row: int, month: int) -> None:
@@ -69,70 +68,6 @@ def _by_months(working: Working, plan: SitePlan, row: int, column: int) -> None:
         _minutes(working, plan, row, column)
         _cycles(working, plan, row, column)
         _totals(working, plan, row, column)
-
-
-def _supply(w: Working, plan: SitePlan) -> None:
-    """Pressure at the heads, where it is worked out from the static pressure."""
-    found, measured = plan.supply, plan.supply.measured
-    static = measured.static_pressure_kpa
-    if found.pressure_source != "static" or static is None:
-        return
-    w.section = "Supply"
-    for rule in found.rules:
-        _supply_rule(w, plan, rule)
-    if found.design_rule == "given":
-        w.given("design_flow", found.design_flow_l_min or 0.0, SUPPLY_KEYS)
-    else:
-        w.given("design_flow", found.design_flow_l_min or 0.0, "the smallest of these")
-    w.given("static_pressure", static, SUPPLY_KEYS)
-    if measured.meter is None or found.meter_loss_kpa is None:
-        w.given("meter_loss", 0.0, "not known, not counted")
-    else:
-        told_by = told(measured.meter.source, measured.meter.status)
-        w.given("meter_loss", found.meter_loss_kpa, "table of meters", told_by)
-    pipe, diameter, length = (
-        measured.pipe,
-        measured.pipe_diameter_mm,
-        measured.pipe_length_m,
-    )
-    if pipe is None or diameter is None or length is None:
-        w.given("pipe_loss", 0.0, "not known, not counted")
-    else:
-        told_by = told(pipe.source, pipe.status)
-        w.given(
-            "pipe_coefficient",
-            pipe.coefficient,
-            f"table of pipes, {pipe.name}",
-            told_by,
-        )
-        w.given("pipe_diameter", diameter, SUPPLY_KEYS)
-        w.given("pipe_length", length, SUPPLY_KEYS)
-        w.line(supply.PIPE_LOSS, found.pipe_loss_kpa)
-    w.given("rise", measured.rise_to_heads_m or 0.0, SUPPLY_KEYS)
-    w.line(supply.RISE_LOSS, found.rise_loss_kpa)
-    w.line(supply.HEAD_PRESSURE, found.pressure_kpa)
-
-
-def _supply_rule(w: Working, plan: SitePlan, rule: supply.SupplyRule) -> None:
-    measured = plan.supply.measured
-    if rule.code == "bucket":
-        w.given("bucket", measured.bucket_l or 0.0, SUPPLY_KEYS)
-        w.given("bucket_seconds", measured.bucket_s or 0.0, SUPPLY_KEYS)
-        w.line(supply.BUCKET_FLOW, rule.flow_l_min)
-    elif rule.code == "meter-share" and measured.meter is not None:
-        meter = measured.meter
-        w.given("meter_most_flow", meter.most_flow_l_min, "table of meters",
-                told(meter.source, meter.status))  # fmt: skip
-        w.line(supply.METER_FLOW, rule.flow_l_min)
-    elif rule.code == "pipe-velocity":
-        w.given("pipe_diameter", measured.pipe_diameter_mm or 0.0, SUPPLY_KEYS)
-        w.line(supply.PIPE_FLOW, rule.flow_l_min)
-    elif rule.code == "meter-loss":
-        w.given(
-            "meter_flow",
-            rule.flow_l_min,
-            "flow that loses a tenth of the static pressure",
-        )
 
 
 def _rates(w: Working, plan: SitePlan, row: int) -> None:
@@ -262,11 +197,6 @@ def _driest_quarter(w: Working, plan: SitePlan, row: int) -> None:
         "sum over the driest quarter of ground × rate / that ground / mean rate",
         f"({terms}) / {area(driest.sum())} / {depth(mean)}",
     )
-
-
-def told(source: str, status: str) -> str:
-    """Where a value of a table comes from and how that was read."""
-    return f"{source} ({status})"
 
 
 def _need(w: Working, plan: SitePlan, row: int, month: int) -> None:

@@ -42,6 +42,8 @@ def reason(found: Ladder, units: str) -> str:
     if found.handed_over and found.reason in ("least-water", "as-last-month"):
         said += (" A shorter run keeps to that too, but leaves too much of the ground "
                  "dry to the month after.")  # fmt: skip
+    elif found.lightest and found.reason != "stays-dry":
+        said += " A lighter watering would not reach the roots."
     return said
 
 
