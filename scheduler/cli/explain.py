@@ -51,8 +51,8 @@ def explain(
     """Show the working of one zone and month."""
     from scheduler.inputs.forms.columns import read_month
     from scheduler.report.asked import zone_row
-    from scheduler.report.views import by_days, day, working
-    from scheduler.report.views import explained as view
+    from scheduler.report.views.workings import by_days, day, working
+    from scheduler.report.views.workings import explained as view
 
     if picture is not None:
         from scheduler.report.pictures.look import check_picture

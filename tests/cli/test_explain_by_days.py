@@ -13,8 +13,8 @@ from scheduler.inputs.folder import read_site
 from scheduler.inputs.forms.dates import read_played_date
 from scheduler.plan.site import plan_site
 from scheduler.report import blocks
-from scheduler.report.views import explained, working
-from scheduler.report.views.day import QUARTERS, explain_day
+from scheduler.report.views.workings import explained, working
+from scheduler.report.views.workings.day import QUARTERS, explain_day
 
 STARTS = np.cumsum(DAYS_IN_MONTH) - DAYS_IN_MONTH
 BY_DAYS = '\n[plan]\nby = "days"\n'

@@ -16,8 +16,8 @@ from scheduler.inputs.folder import read_site
 from scheduler.plan.site import plan_site
 from scheduler.rates.cans import can_tests
 from scheduler.report import blocks, data
-from scheduler.report.views import working
 from scheduler.report.views.heads import cans
+from scheduler.report.views.workings import working
 from scheduler.report.words import sentences
 
 ROOT = Path(__file__).parents[4]

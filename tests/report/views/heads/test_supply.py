@@ -16,8 +16,8 @@ from scheduler.plan.site import plan_site
 from scheduler.rates.supply import find_supply
 from scheduler.report import data
 from scheduler.report.formulas import FUNCTIONS
-from scheduler.report.views import working
 from scheduler.report.views.heads import supply
+from scheduler.report.views.workings import working
 from scheduler.report.words import sentences
 
 EXAMPLES = Path(__file__).parents[4] / "examples"

@@ -16,7 +16,7 @@ from scheduler.plan.inputs import of_valves
 from scheduler.plan.site import SitePlan
 from scheduler.report import shown
 from scheduler.report.asked import zone_row
-from scheduler.report.views.steps import Step, Working
+from scheduler.report.views.workings.steps import Step, Working
 from scheduler.units import MIN_PER_H
 
 QUARTERS = ("driest", "second", "third", "wettest")

@@ -8,8 +8,8 @@ from typing import Any
 
 from scheduler.report.blocks import Block, Formula, Formulas, Heading, Notes, Paragraph
 from scheduler.report.frames import Column, Table
-from scheduler.report.views.by_days import KEPT
-from scheduler.report.views.steps import Step
+from scheduler.report.views.workings.by_days import KEPT
+from scheduler.report.views.workings.steps import Step
 from scheduler.report.words import sentences
 
 

@@ -14,10 +14,11 @@ from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.inputs.folder import read_site
 from scheduler.plan.site import SitePlan, plan_site
 from scheduler.report import blocks, data
-from scheduler.report.views import explained, table, working
-from scheduler.report.views.steps import Step, Working
+from scheduler.report.views import table
+from scheduler.report.views.workings import explained, working
+from scheduler.report.views.workings.steps import Step, Working
 
-EXAMPLES = Path(__file__).parents[3] / "examples"
+EXAMPLES = Path(__file__).parents[4] / "examples"
 SITES = ("home", "southern_garden", "business_park")
 UNITS = ("us", "metric")
 

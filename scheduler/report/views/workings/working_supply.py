@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from scheduler.plan.site import SitePlan
 from scheduler.rates import supply
-from scheduler.report.views.steps import Working, told
+from scheduler.report.views.workings.steps import Working, told
 
 SUPPLY_KEYS = "site.toml, [supply]"
 

@@ -13,7 +13,7 @@ from scheduler.plan.times import cycles, days
 from scheduler.report import frames, shown
 from scheduler.report.blocks import Block, Heading, Paragraph
 from scheduler.report.frames import Column, Table
-from scheduler.report.views.steps import Working
+from scheduler.report.views.workings.steps import Working
 from scheduler.report.words.ladder import days_of_rung, legend, reason
 
 KEPT = "Setting kept"

@@ -1,0 +1,1 @@
+"""The working of one zone and month."""
