@@ -66,7 +66,7 @@ def explain(
     if date is None:
         steps = working.explain(plan, zone, number, shown)
         title = working.title(plan, zone, number)
-        ladder = by_days.ladder_blocks(found, shown) if found else []
+        ladder = by_days.ladder_blocks(found, plan.years, shown) if found else []
     else:
         steps = day.explain_day(plan, zone, number, date, quarter.value, shown)
         title, ladder = day.title(plan, zone, date, quarter.value), []

@@ -8,6 +8,7 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 
 from scheduler.balance.dates import NEVER, days_since
+from scheduler.balance.ground import Valve
 from scheduler.balance.lanes import Month, end_of_month
 from scheduler.calendar import WEEK
 from scheduler.demand.leaching import gross_factor
@@ -27,7 +28,7 @@ from scheduler.plan.table import (
     cycle_limits,
     soak_between,
 )
-from scheduler.rounding import TOLERANCE
+from scheduler.rounding import TOLERANCE, ceil_
 from scheduler.schedule import Schedule
 from scheduler.units import MIN_PER_H
 
@@ -207,7 +208,13 @@ def table_of(inputs: PlanInput, limits: CycleLimits, found: Settings) -> Plan:
     valve = rows_of(inputs.valve, of)
     days = inputs.periods.days
     shape = len(ground), len(days)
-    cycles, cycle_min = found.cycles[of], found.cycle_min[of]
+    cycles, cycle_min = _leached(
+        found.cycles[of],
+        found.cycle_min[of],
+        ground.leaching_requirement,
+        limits,
+        valve,
+    )
     runs, day_min = cycles > 0, cycles * cycle_min
     per_week = found.days_per_week[of]
     minutes = day_min * per_week * (days / WEEK)
@@ -263,6 +270,22 @@ def table_of(inputs: PlanInput, limits: CycleLimits, found: Settings) -> Plan:
         longest_cycle_min=limits.longest_cycle_min,
         cycle_too_short=limits.cycle_too_short,
     )
+
+
+def _leached(
+    cycles: np.ndarray,
+    cycle_min: np.ndarray,
+    leaching_requirement: np.ndarray,
+    limits: CycleLimits,
+    valve: Valve,
+) -> tuple[np.ndarray, np.ndarray]:
+    """Cycles and their minutes with what salt asks for on top, in whole steps."""
+    longest, step = limits.longest_cycle_min[:, None], valve.minute_step[:, None]
+    wanted = cycles * cycle_min / (1 - leaching_requirement[:, None])
+    salty = (leaching_requirement[:, None] > 0) & (cycles > 0)
+    more = np.maximum(ceil_(wanted / longest), 1.0)
+    longer = np.minimum(ceil_(wanted / more / step) * step, longest)
+    return np.where(salty, more, cycles), np.where(salty, longer, cycle_min)
 
 
 def _alike(

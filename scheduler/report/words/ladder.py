@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from scheduler.balance.years import Years
 from scheduler.calendar import ALL_WEEK
 from scheduler.plan.choice import MOST_LEFT_DRY
 from scheduler.plan.ladder import Ladder, Rung
@@ -51,8 +52,13 @@ def _near(least: str, why: str) -> str:
     return f"Kept is a setting near the least water ({least}) that {why}."
 
 
-def legend(found: Ladder) -> Iterator[str]:
-    """What the columns count."""
+def legend(found: Ladder, years: Years) -> Iterator[str]:
+    """What stands behind the numbers, and what the columns count."""
+    whose = "invented" if years.invented else f"{years.first} to {years.last}"
+    yield (
+        f"Each setting was played through the month in {len(years)} years ({whose}), "
+        "from the ground that the months before left."
+    )
     yield (
         "Water is what is delivered in the month of a mean year; dry counts the days "
         "that the three wetter quarters of the ground end too dry."

@@ -1,1 +1,1 @@
-"""The working of one zone and month."""
+"""Views of the working: lines that a pocket calculator repeats."""

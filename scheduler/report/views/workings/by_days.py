@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from scheduler.balance.years import Years
 from scheduler.calendar import PARITIES, weekday_names
 from scheduler.lines import COMMON_PRACTICE, HOUSE_RULE
 from scheduler.plan import candidates
@@ -69,11 +70,11 @@ def kept(w: Working, plan: SitePlan, row: int, month: int) -> bool:
     return True
 
 
-def ladder_blocks(found: Ladder, units: str) -> list[Block]:
+def ladder_blocks(found: Ladder, years: Years, units: str) -> list[Block]:
     """The ladder as a table, and why its marked rung was kept."""
     if not found.rungs:
         return []
-    why = Paragraph([reason(found, units), *legend(found)])
+    why = Paragraph([reason(found, units), *legend(found, years)])
     return [Heading("The ladder", 2), ladder_table(found), why]
 
 

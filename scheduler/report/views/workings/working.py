@@ -27,7 +27,7 @@ from scheduler.report.asked import zone_row
 from scheduler.report.formulas import digits
 from scheduler.report.views.workings import by_days
 from scheduler.report.views.workings.steps import Step, Working, told
-from scheduler.report.views.workings.working_supply import SUPPLY_KEYS, supply_steps
+from scheduler.report.views.workings.supply import SUPPLY_KEYS, supply_steps
 from scheduler.report.words.climate import method_words
 from scheduler.soil import intake, storage
 
