@@ -12,11 +12,40 @@ _MONTH = Days.of_common_years(1).month
 
 
 def freezing_nights(tmin_c: np.ndarray, daily_tmin_c: np.ndarray | None) -> np.ndarray:
-    """Nights below 0 °C in each month of a mean year, (12,); NaN where not known.
+    """Nights below freezing in each month of a mean year.
 
-    Minima of days, (year, 365), are counted where they are given. From means alone,
-    (12,), nights are spread about the month's by a normal law of deviation
-    max(5.2 - 0.13 T, 0.5) °C, a weather generator's rule (second-hand).
+    Parameters
+    ----------
+    tmin_c : ndarray
+        Mean daily minimum of the months, (12,). [°C]
+    daily_tmin_c : ndarray or None
+        Minima of days, (year, 365); None where they are not known. [°C]
+
+    Returns
+    -------
+    ndarray
+        Nights of the months, (12,); NaN where minima are not known.
+
+    Raises
+    ------
+    ValueError
+        Never: any temperature is taken.
+
+    Notes
+    -----
+    Days are counted where they are given. From means alone nights are spread about the
+    month's by a normal law of deviation max(5.2 - 0.13 T, 0.5).
+
+    References
+    ----------
+    None: the spread is a weather generator's rule (second-hand).
+
+    Examples
+    --------
+    A month whose mean minimum is at freezing has frost every second night:
+
+    >>> print(f"{freezing_nights(np.zeros(12), None)[0]:.1f} nights in January")
+    15.5 nights in January
     """
     if daily_tmin_c is None:
         share = np.array([_share(mean) for mean in tmin_c.tolist()])
