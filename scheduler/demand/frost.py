@@ -24,7 +24,7 @@ def freezing_nights(tmin_c: np.ndarray, daily_tmin_c: np.ndarray | None) -> np.n
     Returns
     -------
     ndarray
-        Nights of the months, (12,); NaN where minima are not known.
+        Nights of the months, (12,); NaN where minima are not known. [nights]
 
     Raises
     ------
