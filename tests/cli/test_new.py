@@ -30,6 +30,8 @@ def test_new_makes_a_folder_that_runs_as_it_is(run, tmp_path, units):
         assert {c["code"] for c in cautions} <= {
             "value-assumed",
             "not-used-yet",
+            # Its spring and autumn have nights of frost while it waters.
+            "frost-nights",
             # The template's lawn stands on clay loam, which asks for a soak.
             "rate-over-intake",
         }
