@@ -5,9 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
-from scheduler.cautions import HARD_LIMITS as HARD_LIMITS
-from scheduler.cautions import Caution as Caution
-
 
 @dataclass(frozen=True, slots=True)
 class Problem:

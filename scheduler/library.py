@@ -22,7 +22,8 @@ from typing import TYPE_CHECKING, Any
 
 from scheduler.budget.savings import Budget as BudgetRecord
 from scheduler.budget.savings import budget_site
-from scheduler.errors import Caution, InputError
+from scheduler.cautions import Caution
+from scheduler.errors import InputError
 from scheduler.inputs.folder import read_site as read_folder
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Site as SiteRecord

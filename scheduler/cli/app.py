@@ -14,10 +14,12 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from scheduler.cli.verbs import Verbs
+
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
 
-    from scheduler.errors import Caution
+    from scheduler.cautions import Caution
     from scheduler.plan.site import SitePlan
     from scheduler.report.blocks import Block
     from scheduler.report.frames import Table
@@ -27,6 +29,8 @@ FAULT_OF_OURS = 1
 LIMIT_NOT_MET = 3
 
 app = typer.Typer(
+    cls=Verbs,
+    callback=lambda: None,
     add_completion=False,
     no_args_is_help=True,
     pretty_exceptions_enable=False,
@@ -141,8 +145,7 @@ UnitsOption = Annotated[
 class Answer:
     """What a verb found, in the forms that it may be asked for; made when asked.
 
-    A form that is not there is answered with the text. `markdown` are blocks in place
-    of the others; `bars` says that markdown is the text, with tables drawn by bars.
+    A form that is not there is answered with the text.
     `keeps_limits` are the formats that tell which hard limits cannot be met.
     """
 
@@ -151,8 +154,6 @@ class Answer:
     table: Callable[[], Table] | None = None
     book: tuple[str, str] = ("", "")
     calendar: Callable[[], str] | None = None
-    markdown: Callable[[], Sequence[Block]] | None = None
-    bars: bool = False
     keeps_limits: tuple[str, ...] = ("text", "markdown", "json")
 
 
@@ -177,23 +178,25 @@ def answer(
 
 
 def _formed(found: Answer, asked: Asked) -> str | bytes:
-    from scheduler.report import blocks, data, shown
+    from scheduler.report import blocks, shown
 
     format_, units = asked.format_, asked.units
     if format_ == "json" and found.data:
-        return data.to_json(found.data())
+        from scheduler.report.data import to_json
+
+        return to_json(found.data())
     if format_ == "csv" and found.table:
-        return data.to_csv(found.table(), units)
+        from scheduler.report.data import to_csv
+
+        return to_csv(found.table(), units)
     if format_ == "xlsx" and found.table:
         from scheduler.report.books.workbook import to_workbook
 
         return to_workbook(found.table(), units, *found.book)
     if format_ == "ics" and found.calendar:
         return shown.visible(found.calendar())
-    bars = format_ == "markdown" and found.bars
-    if format_ != "markdown" or bars:
-        return blocks.text(found.blocks(), units, bars=bars)
-    return blocks.markdown((found.markdown or found.blocks)(), units)
+    draw = blocks.markdown if format_ == "markdown" else blocks.text
+    return draw(found.blocks(), units)
 
 
 def check_out(format_: StrEnum, out: Path | None) -> None:
@@ -216,7 +219,7 @@ def read_and_plan(folder: Path, units: Units | None) -> tuple[SitePlan, str]:
 
 def hard_limits(cautions: Iterable[Caution], units: str) -> list[str]:
     """Hard limits that cannot be met, in words."""
-    from scheduler.errors import HARD_LIMITS
+    from scheduler.cautions import HARD_LIMITS
     from scheduler.report.words.sentences import grouped
 
     return grouped([c for c in cautions if c.code in HARD_LIMITS], units)

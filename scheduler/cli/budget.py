@@ -11,14 +11,12 @@ from scheduler.cli.app import (
     SiteFolder,
     UnitsOption,
     answer,
-    app,
     check_out,
     hard_limits,
     read_and_plan,
 )
 
 
-@app.command()
 def budget(
     site: SiteFolder,
     format_: BookFormatOption = BookFormat.text,

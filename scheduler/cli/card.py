@@ -17,7 +17,6 @@ from scheduler.cli.app import (
     VisitsOption,
     YearOption,
     answer,
-    app,
     check_out,
     hard_limits,
     read_and_plan,
@@ -28,7 +27,6 @@ if TYPE_CHECKING:
     from scheduler.plan.site import SitePlan
 
 
-@app.command()
 def card(
     site: SiteFolder,
     visits: VisitsOption = 4,
@@ -104,6 +102,5 @@ def _compared(plan: SitePlan, cards: Cards, units: str) -> Answer:
         data=lambda: view.comparison_data(plan, cards),
         table=lambda: view.comparison(plan, cards),
         book=("Visits to the controller", plan.site.name),
-        bars=True,
         keeps_limits=("text", "markdown"),
     )

@@ -11,13 +11,11 @@ from scheduler.cli.app import (
     SiteFolder,
     UnitsOption,
     answer,
-    app,
     hard_limits,
     read_and_plan,
 )
 
 
-@app.command()
 def check(
     site: SiteFolder,
     format_: FormatOption = Format.text,
@@ -35,7 +33,6 @@ def check(
             blocks=lambda: view.blocks(plan, found, shown),
             data=lambda: view.to_data(found, shown),
             table=lambda: view.to_table(found, shown),
-            markdown=lambda: [view.to_table(found, shown)],
         ),
         Asked(format_, out, shown),
         hard_limits(plan.cautions, shown),

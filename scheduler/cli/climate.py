@@ -18,7 +18,6 @@ from scheduler.cli.app import (
     Units,
     UnitsOption,
     answer,
-    app,
     read_and_plan,
 )
 
@@ -31,7 +30,6 @@ class Service(StrEnum):
     acis = "acis"
 
 
-@app.command()
 def climate(
     place: Annotated[
         Path,
@@ -105,7 +103,6 @@ def climate(
             table=lambda: (
                 view.days_table(found) if daily else view.months_table(found.months)
             ),
-            bars=True,
         ),
         Asked(format_, out, shown),
         files=drawn,

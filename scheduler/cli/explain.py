@@ -18,7 +18,6 @@ from scheduler.cli.app import (
     SiteFolder,
     UnitsOption,
     answer,
-    app,
     read_and_plan,
 )
 
@@ -32,7 +31,6 @@ class Quarter(StrEnum):
     wettest = "wettest"
 
 
-@app.command()
 def explain(
     site: SiteFolder,
     zone: Annotated[str, typer.Option("--zone", help="zone of zones.csv, or its name")],
@@ -83,7 +81,6 @@ def explain(
                 **({"ladder": by_days.ladder_data(found, shown)} if found else {}),
             },
             table=lambda: view.to_table(steps),
-            markdown=lambda: view.working_blocks(title, steps, ladder),
         ),
         Asked(format_, out, shown),
         files=drawn,

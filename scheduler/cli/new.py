@@ -9,11 +9,9 @@ import typer
 
 from scheduler.cli.app import (
     Units,
-    app,
 )
 
 
-@app.command()
 def new(
     folder: Annotated[Path, typer.Argument(help="folder to make", metavar="FOLDER")],
     units: Annotated[Units, typer.Option("--units", help="units to write")] = Units.us,

@@ -18,13 +18,11 @@ from scheduler.cli.app import (
     SiteFolder,
     UnitsOption,
     answer,
-    app,
     hard_limits,
     read_and_plan,
 )
 
 
-@app.command()
 def night(
     site: SiteFolder,
     month: MonthOption,

@@ -18,7 +18,6 @@ from scheduler.cli.app import (
     UnitsOption,
     VisitsOption,
     answer,
-    app,
     hard_limits,
     read_and_plan,
 )
@@ -27,7 +26,6 @@ if TYPE_CHECKING:
     from scheduler.budget.replay import Replay
 
 
-@app.command()
 def replay(
     site: SiteFolder,
     visits: VisitsOption = 4,

@@ -13,14 +13,12 @@ from scheduler.cli.app import (
     UnitsOption,
     VisitsOption,
     YearOption,
-    app,
     give,
     hard_limits,
     read_and_plan,
 )
 
 
-@app.command()
 def sheet(
     site: SiteFolder,
     out: Annotated[Path, typer.Option("--out", help="file to write: .html or .pdf")],

@@ -14,14 +14,12 @@ from scheduler.cli.app import (
     SiteFolder,
     UnitsOption,
     answer,
-    app,
     check_out,
     hard_limits,
     read_and_plan,
 )
 
 
-@app.command()
 def table(
     site: SiteFolder,
     picture: PictureOption = None,

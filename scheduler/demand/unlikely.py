@@ -7,8 +7,8 @@ from collections.abc import Iterator
 import numpy as np
 
 from scheduler.calendar import DAYS_IN_MONTH
+from scheduler.cautions import Caution
 from scheduler.demand.months import ReferenceMonths
-from scheduler.errors import Caution
 
 # Wider than any place where a lawn is watered (common practice): beyond them a unit
 # or a column was mixed up.

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from scheduler.errors import Caution
+from scheduler.cautions import Caution
 from scheduler.inputs import library
 from scheduler.inputs.chart import Chart
 from scheduler.inputs.site import Heads, Site, Zones

@@ -10,11 +10,11 @@ import numpy as np
 from scheduler.balance.ground import Ground
 from scheduler.balance.years import Years, invented_years, whole_years
 from scheduler.calendar import TWELVE_MONTHS
+from scheduler.cautions import Caution
 from scheduler.demand.frost import freezing_nights
 from scheduler.demand.leaching import MOST_LEACHING
 from scheduler.demand.months import ReferenceMonths, reference_months
 from scheduler.demand.unlikely import climate_doubts
-from scheduler.errors import Caution
 from scheduler.inputs import library
 from scheduler.inputs.site import Site
 from scheduler.plan import table

@@ -129,7 +129,7 @@ def _night_min(site: Site, periods: Periods) -> np.ndarray:
     daylight_h = sun.monthly_daylight_hours(site.latitude)
     sunrise = np.round((HOURS_IN_DAY - daylight_h) / 2 * MIN_PER_H)
     found = np.zeros((len(HEAD_KINDS), len(MONTHS)))
-    for kind in np.unique(site.zones.head_kind).tolist():
+    for kind in {*site.zones.head_kind.tolist()}:
         for month in range(len(MONTHS)):
             window = window_of(site.windows, HEAD_KINDS[kind], month + 1)
             if window is not None:
@@ -154,10 +154,10 @@ def is_drip(site: Site) -> np.ndarray:
 def day_rules(site: Site, periods: Periods) -> tuple[tuple[DayRule, ...], np.ndarray]:
     """Distinct rules of a site, and the rule of each zone and period."""
     rows: dict[DayRule, int] = {}
-    kinds, months = np.unique(site.zones.head_kind), np.unique(periods.month)
+    kinds, months = {*site.zones.head_kind.tolist()}, {*periods.month.tolist()}
     by_kind = np.zeros((len(HEAD_KINDS), len(MONTHS)), dtype=np.intp)
-    for kind in kinds.tolist():
-        for month in months.tolist():
+    for kind in sorted(kinds):
+        for month in sorted(months):
             rule = _day_rule(site, HEAD_KINDS[kind], month + 1)
             by_kind[kind, month] = rows.setdefault(rule, len(rows))
     return tuple(rows), by_kind[site.zones.head_kind][:, periods.month]

@@ -11,8 +11,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from scheduler import units
+from scheduler.cautions import Caution
 from scheduler.domain import numbers_from, numbers_over
-from scheduler.errors import Caution
 from scheduler.inputs.site import Cans, Zones
 from scheduler.rates.uniformity import (
     christiansen_coefficient,
@@ -137,7 +137,7 @@ def can_tests(cans: Cans) -> CanTests:
     number = np.zeros(count, dtype=np.intp)
     driest: list[tuple[str, ...]] = [()] * count
     cautions: list[Caution] = []
-    for row in np.unique(cans.zone).tolist():
+    for row in sorted({*cans.zone.tolist()}):
         mine = np.flatnonzero(cans.zone == row)
         number[row], mean[row] = mine.size, rate[mine].mean()
         quarter[row] = lower_quarter_of_cans(rate[mine])

@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from scheduler import units
+from scheduler.cautions import Caution
 from scheduler.domain import numbers_from, numbers_over
-from scheduler.errors import Caution
 from scheduler.inputs.library import HeadKinds
 from scheduler.inputs.site import Heads, Zones
 from scheduler.lines import COMMON_PRACTICE, DEFINITION, Line

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from scheduler.errors import Caution
+from scheduler.cautions import Caution
 from scheduler.inputs.library import HeadKinds
 from scheduler.inputs.site import Heads, Zones
 
@@ -79,7 +79,7 @@ def _unmatched(
     zones: Zones, heads: Heads, share_of_mean: np.ndarray, by_zone: list[np.ndarray]
 ) -> Iterator[Caution]:
     off = np.abs(share_of_mean - 1) > MATCHED_WITHIN + 1e-9
-    for zone in np.unique(heads.zone[off]).tolist():
+    for zone in sorted({*heads.zone[off].tolist()}):
         mine = by_zone[zone]
         shares = share_of_mean[mine]
         values = {

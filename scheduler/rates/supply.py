@@ -10,8 +10,8 @@ from numpy.typing import ArrayLike, NDArray
 
 from scheduler import units
 from scheduler.calendar import S_PER_MIN
+from scheduler.cautions import Caution
 from scheduler.domain import numbers_from, numbers_over
-from scheduler.errors import Caution
 from scheduler.inputs.site import Supply
 from scheduler.lines import COMMON_PRACTICE, DEFINITION, Line
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from scheduler import units
-from scheduler.errors import Caution
+from scheduler.cautions import Caution
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.library import head_kinds
 from scheduler.inputs.site import Heads, Zones

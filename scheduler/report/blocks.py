@@ -7,7 +7,7 @@ what it may not take as it stands, is known here alone.
 from __future__ import annotations
 
 import html as markup
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from textwrap import wrap
 
@@ -25,11 +25,15 @@ INDENT = "  "
 
 @dataclass(frozen=True, slots=True)
 class Heading:
-    """A heading with the lines right under it: 1 for a report, 2 a part, 3 a table."""
+    """A heading with the lines right under it: 1 for a report, 2 a part, 3 a table.
+
+    Where it `runs_on`, text has it and its lines as one paragraph.
+    """
 
     text: str
     level: int
     lines: Sequence[str] = ()
+    runs_on: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +51,7 @@ class Notes:
     lines: Sequence[str]
     title: str = ""
     indent: str = INDENT
+    numbered: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,52 +98,53 @@ def sections(parts: Iterable[tuple[str, Sequence[str]]]) -> list[Block]:
     return [Notes(lines, title) for title, lines in parts if lines]
 
 
-def text(blocks: Iterable[Block], units: str, *, bars: bool = False) -> str:
-    """Blocks as plain text within 100 columns.
-
-    With `bars` tables and names are written so that markdown takes them too.
-    """
-    clean = shown.for_markdown if bars else shown.visible
-    drawn = [_text(block, units, clean, bars) for block in blocks]
-    return "\n\n".join(drawn) + "\n"
+def text(blocks: Iterable[Block], units: str) -> str:
+    """Blocks as plain text within 100 columns."""
+    return "\n\n".join(_text(block, units) for block in blocks) + "\n"
 
 
-def _text(block: Block, units: str, clean: Callable[[str], str], bars: bool) -> str:
+def _text(block: Block, units: str) -> str:
+    clean = shown.visible
     match block:
         case Table():
-            return grid(block, units, "pipe" if bars else "simple")
+            return grid(block, units)
+        case Heading(said, _, lines, True):
+            return "\n".join(_wrapped([clean(" ".join([said, *lines]))]))
         case Heading(said, level, lines):
             return "\n".join(
-                [*_headed(clean(said), level, bars), *_wrapped(map(clean, lines))]
+                [*_headed(clean(said), level), *_wrapped(map(clean, lines))]
             )
         case Paragraph(lines, indent):
             return "\n".join(_wrapped(map(clean, lines), indent))
-        case Notes(lines, title, indent):
-            head = _headed(clean(title), 2, bars) if title else []
-            return "\n".join([*head, *_wrapped(map(clean, lines), indent)])
+        case Notes(lines, title, indent, numbered):
+            head = _headed(clean(title), 2) if title else []
+            told = _numbered(lines) if numbered else lines
+            return "\n".join([*head, *_wrapped(map(clean, told), indent)])
         case Terms(entries):
             rows = [row for entry in entries for row in _term(*map(clean, entry))]
             return "\n".join(rows)
         case Entry(title, labelled, table):
             rows = [row for pair in labelled for row in _labelled(*map(clean, pair))]
-            drawn = grid(table, units, "pipe" if bars else "simple").split("\n")
+            drawn = grid(table, units).split("\n")
             return "\n".join([clean(title), *rows, *(INDENT + row for row in drawn)])
         case Formulas(title, steps):
             rows = [line for step in steps for line in _step_lines(step)]
             return "\n".join(
                 [
-                    *_headed(clean(title), 2, bars),
+                    *_headed(clean(title), 2),
                     *_wrapped(map(clean, rows), 6 * " ", whole_words=True),
                 ]
             )
 
 
-def _headed(said: str, level: int, bars: bool) -> list[str]:
-    if level == 1 and bars:
-        return [f"# {said}"]
+def _headed(said: str, level: int) -> list[str]:
     if level < 3:
         return [said, "=-"[level - 1] * len(said)]
     return _wrapped([said])
+
+
+def _numbered(lines: Iterable[str]) -> list[str]:
+    return [f"{number}. {line}" for number, line in enumerate(lines, 1)]
 
 
 def _wrapped(
@@ -226,10 +232,13 @@ def _markdown(block: Block, units: str) -> Iterator[str]:
                 yield "  \n".join(map(clean, lines))
         case Paragraph(lines):
             yield " ".join(map(clean, lines))
-        case Notes(lines, title):
+        case Notes(lines, title, _, numbered):
             if title:
                 yield f"## {clean(title)}"
-            yield "\n".join(f"- {clean(line)}" for line in lines)
+            told = [*map(clean, lines)]
+            yield "\n".join(
+                _numbered(told) if numbered else [f"- {line}" for line in told]
+            )
         case Terms(entries):
             yield "\n".join(f"- **{clean(a)}**: {clean(b)}" for a, b in entries)
         case Entry(title, labelled, table):
@@ -264,10 +273,10 @@ def _html(block: Block, units: str) -> Iterator[str]:
             yield from (_element("p", line) for line in lines)
         case Paragraph(lines):
             yield _element("p", " ".join(lines))
-        case Notes(lines, title):
+        case Notes(lines, title, _, numbered):
             if title:
                 yield _element("h2", title)
-            yield _html_list(lines)
+            yield _html_list(lines, "ol" if numbered else "ul")
         case Terms(entries):
             yield _html_list(f"{name}: {told}" for name, told in entries)
         case Entry(title, labelled, table):
@@ -283,8 +292,8 @@ def _element(name: str, said: str) -> str:
     return f"<{name}>{markup.escape(shown.visible(said))}</{name}>"
 
 
-def _html_list(lines: Iterable[str]) -> str:
-    return f"<ul>{''.join(_element('li', line) for line in lines)}</ul>"
+def _html_list(lines: Iterable[str], kind: str = "ul") -> str:
+    return f"<{kind}>{''.join(_element('li', line) for line in lines)}</{kind}>"
 
 
 def _html_table(table: Table, units: str) -> str:

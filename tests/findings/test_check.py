@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from scheduler.errors import HARD_LIMITS
+from scheduler.cautions import HARD_LIMITS
 from scheduler.findings.check import find
 from scheduler.inputs.folder import read_site
 from scheduler.plan.site import SitePlan, plan_site

@@ -9,7 +9,7 @@ from hypothesis import event, given
 from hypothesis import strategies as st
 
 from scheduler import cli
-from scheduler.errors import HARD_LIMITS
+from scheduler.cautions import HARD_LIMITS
 
 
 def run(*arguments: object) -> tuple[int, str]:

@@ -105,12 +105,20 @@ def test_markdown_has_headings_lists_and_tables():
     assert markdown.endswith("## Need\n\n- a = b × c = 2 × 3 = **6 mm** (S1)\n")
 
 
-def test_text_with_bars_is_the_text_with_tables_of_markdown():
-    barred = blocks.text([Paragraph(["said of <x>"]), TABLE], "us", bars=True)
-    said, table = barred.split("\n\n")
+def test_a_heading_that_runs_on_is_one_paragraph_of_text_and_a_heading_elsewhere():
+    made = [Heading("Report.", 1, ["A fact."], runs_on=True)]
 
-    assert said == r"said of \<x>"
-    assert all(re.fullmatch(r"\|.*\|", line) for line in table.splitlines())
+    assert blocks.text(made, "us") == "Report. A fact.\n"
+    assert blocks.markdown(made, "us") == "# Report.\n\nA fact.\n"
+    assert Read(blocks.html(made, "us")).found == [("h1", "Report."), ("p", "A fact.")]
+
+
+def test_a_numbered_list_is_numbered_in_every_format():
+    made = [Notes(["first", "second <x>"], numbered=True)]
+
+    assert blocks.text(made, "us") == "1. first\n2. second <x>\n"
+    assert blocks.markdown(made, "us") == "1. first\n2. second \\<x>\n"
+    assert Read(blocks.html(made, "us")).found[-1][0] == "ol"
 
 
 # CommonMark 0.31 section 2.4: a backslash before punctuation takes its meaning away.

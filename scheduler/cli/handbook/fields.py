@@ -15,11 +15,9 @@ from scheduler.cli.app import (
     Units,
     UnitsOption,
     answer,
-    app,
 )
 
 
-@app.command()
 def fields(
     file: Annotated[
         str | None,

@@ -11,11 +11,9 @@ from scheduler.cli.app import (
     Units,
     UnitsOption,
     answer,
-    app,
 )
 
 
-@app.command()
 def soils(
     format_: FormatOption = Format.text,
     out: OutOption = None,

@@ -16,12 +16,10 @@ from scheduler.cli.app import (
     Units,
     UnitsOption,
     answer,
-    app,
     hard_limits,
 )
 
 
-@app.command()
 def cans(
     file: Annotated[
         Path,
@@ -45,7 +43,6 @@ def cans(
             blocks=lambda: view.blocks(tests, shown),
             data=lambda: view.to_data(tests, shown),
             table=lambda: view.to_table(tests),
-            bars=True,
         ),
         Asked(format_, out, shown),
         hard_limits(tests.cautions, shown),

@@ -17,7 +17,6 @@ from scheduler.cli.app import (
     SiteFolder,
     UnitsOption,
     answer,
-    app,
     hard_limits,
 )
 
@@ -30,7 +29,6 @@ class Profile(StrEnum):
     uniform = "uniform"
 
 
-@app.command()
 def coverage(
     site: SiteFolder,
     picture: PictureOption = None,
@@ -75,7 +73,6 @@ def coverage(
             blocks=lambda: view.blocks(read, found, shown),
             data=lambda: view.to_data(read, found),
             table=lambda: view.to_table(read, found),
-            bars=True,
         ),
         Asked(format_, out, shown),
         hard_limits(found.cautions, shown),

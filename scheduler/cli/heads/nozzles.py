@@ -16,12 +16,10 @@ from scheduler.cli.app import (
     SiteFolder,
     UnitsOption,
     answer,
-    app,
     read_and_plan,
 )
 
 
-@app.command()
 def nozzles(
     site: SiteFolder,
     chart: Annotated[

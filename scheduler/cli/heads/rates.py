@@ -11,13 +11,11 @@ from scheduler.cli.app import (
     SiteFolder,
     UnitsOption,
     answer,
-    app,
     hard_limits,
     read_and_plan,
 )
 
 
-@app.command()
 def rates(
     site: SiteFolder,
     format_: FormatOption = Format.text,
@@ -34,7 +32,6 @@ def rates(
             blocks=lambda: view.blocks(plan, shown),
             data=lambda: view.to_data(plan, shown),
             table=lambda: frames.head_rates(plan),
-            bars=True,
         ),
         Asked(format_, out, shown),
         hard_limits(view.rate_cautions(plan), shown),

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from scheduler.calendar import DAY_MIN, WEEKDAYS
-from scheduler.errors import Caution
+from scheduler.cautions import Caution
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Window
 from scheduler.plan.site import SitePlan

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from scheduler.calendar import S_PER_MIN, Days, dates_of_month
-from scheduler.errors import HARD_LIMITS, Caution
+from scheduler.cautions import HARD_LIMITS, Caution
 from scheduler.plan.night.month import Night, NightPlanner
 from scheduler.plan.night.spread import MonthNights, spread_month
 from scheduler.plan.night.ways_out import WayOut, ways_out

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from scheduler.calendar import DAY_MIN, WEEKDAYS
-from scheduler.errors import HARD_LIMITS
+from scheduler.cautions import HARD_LIMITS
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Site, Window
 from scheduler.plan.night.month import NightPlanner

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from scheduler import units
-from scheduler.errors import Caution
+from scheduler.cautions import Caution
 from scheduler.inputs.library import head_kinds
 from scheduler.inputs.site import Site
 from scheduler.rates.coverage.ground import (

@@ -147,7 +147,8 @@ def convex_hull(x_m: ArrayLike, y_m: ArrayLike) -> NDArray[np.float64]:
     >>> print(f"{len(convex_hull([0, 4, 0, 1], [0, 0, 4, 1]))} corners, in m")
     3 corners, in m
     """
-    points = np.unique(np.column_stack([x_m, y_m]).astype(np.float64), axis=0)
+    placed = np.column_stack([x_m, y_m]).astype(np.float64)
+    points = np.array(sorted({*map(tuple, placed.tolist())})).reshape(-1, 2)
     if len(points) < 3:
         return points
     slack = 1e-12 * float(np.ptp(points, axis=0).max()) ** 2
@@ -327,7 +328,7 @@ def _pieces(
             if low != high:
                 lines = np.arange(math.ceil(min(low, high)), max(low, high))
                 cuts.append((lines - low) / (high - low))
-        t = np.unique(np.clip(np.concatenate(cuts), 0, 1))
+        t = np.array(sorted({*np.clip(np.concatenate(cuts), 0, 1).tolist()}))
         x, y = u0 + t * (u1 - u0), v0 + t * (v1 - v0)
         ends.append(np.stack([x[:-1], x[1:], y[:-1], y[1:]]))
     x0, x1, y0, y1 = np.concatenate(ends, axis=1)

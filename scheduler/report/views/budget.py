@@ -7,7 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from scheduler.budget.savings import Budget
-from scheduler.errors import HARD_LIMITS
+from scheduler.cautions import HARD_LIMITS
 from scheduler.report.blocks import Block, Heading, Paragraph, sections
 from scheduler.report.frames import Column, Table
 from scheduler.report.views import budget_tables

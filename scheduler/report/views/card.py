@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 from scheduler.calendar import ALL_WEEK, PARITIES, weekday_names
-from scheduler.errors import HARD_LIMITS
+from scheduler.cautions import HARD_LIMITS
 from scheduler.plan.card.plan import Card, Program, Visit
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text

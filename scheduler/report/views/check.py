@@ -5,24 +5,26 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from scheduler.errors import Caution
+from scheduler.cautions import Caution
 from scheduler.findings.check import Finding
 from scheduler.plan.site import SitePlan
 from scheduler.report import shown
-from scheduler.report.blocks import Block, Heading, Paragraph, sections
+from scheduler.report.blocks import Block, Heading, Notes, Paragraph, sections
 from scheduler.report.frames import Column, Table
 from scheduler.report.views.heads import supply
 from scheduler.report.words import sentences
+
+_NOTHING = "Nothing to mend was found."
 
 
 def blocks(plan: SitePlan, found: Sequence[Finding], units: str) -> list[Block]:
     """Findings by number, the supply, and what was assumed."""
     worth = [f for f in found if f.caution.code not in sentences.ONLY_TOLD]
-    lines = [f"{i}. {line}" for i, line in enumerate(_finding_lines(worth, units), 1)]
+    lines = _finding_lines(worth, units)
     told = sentences.assumptions(plan.cautions, len(plan.site.zones), units)
     return [
         Heading(f"Check: {plan.site.name}", 1),
-        Paragraph(lines or ["Nothing to mend was found."]),
+        Notes(lines, numbered=True) if lines else Paragraph([_NOTHING]),
         *sections([("Supply", supply.lines(plan.supply, units)), ("Assumed", told)]),
         Paragraph(sentences.WORK_SAFELY),
         Paragraph(sentences.WATCH),
@@ -73,7 +75,7 @@ def to_data(found: Sequence[Finding], units: str) -> dict[str, Any]:
 
 
 def to_table(found: Sequence[Finding], units: str) -> Table:
-    """Findings as a table, for CSV and markdown."""
+    """Findings as a table, for CSV."""
     return Table(
         (
             Column("code", "code", [f.caution.code for f in found]),

@@ -19,7 +19,7 @@ from scheduler.inputs.weather.daily import QUANTITIES, DailyWeather
 from scheduler.inputs.weather.monthly import Climate
 from scheduler.plan.site import SitePlan
 from scheduler.report import shown
-from scheduler.report.blocks import Block, Paragraph, sections
+from scheduler.report.blocks import Block, Heading, Paragraph, sections
 from scheduler.report.frames import REFERENCE_STORE_MM, Column, Table
 from scheduler.report.words.climate import assumption_sentence, method_words
 
@@ -133,13 +133,17 @@ def blocks(view: ClimateView, units: str) -> list[Block]:
     """Climate by month, and where it comes from."""
     months = view.months
     source = "" if view.name == months.source else f": {months.source}"
-    facts = (
-        f"Climate of {view.name}{source}; ET0: {method_words(months.method)}. "
+    title = f"Climate of {view.name}{source}; ET0: {method_words(months.method)}."
+    rain = (
         "Effective rain is that of reference grass, by SCS TR-21 with a store of "
         f"{shown.quantity(REFERENCE_STORE_MM, 'depth', units)}."
     )
     table = months_table(months)
-    parts: list[Block] = [Paragraph([facts]), table, Paragraph([_year(table, units)])]
+    parts: list[Block] = [
+        Heading(title, 1, [rain], runs_on=True),
+        table,
+        Paragraph([_year(table, units)]),
+    ]
     if months.series is not None:
         parts.append(Paragraph(_said_of_series(months, months.series)))
     return [

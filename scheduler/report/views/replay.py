@@ -9,7 +9,7 @@ import numpy as np
 
 from scheduler.budget.rain_rules import HandRule, ShutOffSaving
 from scheduler.budget.replay import Replay, Replayed, worst_year
-from scheduler.errors import HARD_LIMITS
+from scheduler.cautions import HARD_LIMITS
 from scheduler.report import shown
 from scheduler.report.blocks import Block, Heading, Paragraph, sections
 from scheduler.report.frames import Column, Table

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from scheduler.errors import Caution
+from scheduler.cautions import Caution
 from scheduler.plan.card.controllers import ROOMY, SmallestController
 from scheduler.plan.card.plan import Card, Cards
 from scheduler.plan.card.settings import Obstacle

@@ -9,7 +9,7 @@ import numpy as np
 
 from scheduler.rates.cans import CanTests
 from scheduler.rates.uniformity import nearest_part
-from scheduler.report.blocks import Block, Paragraph, sections
+from scheduler.report.blocks import Block, Heading, Paragraph, sections
 from scheduler.report.frames import Column, Table
 from scheduler.report.shown import listed, number
 from scheduler.report.words import sentences
@@ -45,7 +45,7 @@ def to_table(tests: CanTests) -> Table:
 def blocks(tests: CanTests, units: str) -> list[Block]:
     """Results by zone, how the quarter was taken, and what the cans say to do."""
     return [
-        Paragraph(["Catch-can test"]),
+        Heading("Catch-can test", 1, runs_on=True),
         to_table(tests),
         Paragraph([_quarters(tests)]),
         *sections([("Cautions", sentences.grouped(tests.cautions, units))]),

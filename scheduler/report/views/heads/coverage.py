@@ -10,7 +10,7 @@ from scheduler.errors import InputError, Problem
 from scheduler.inputs.site import Site
 from scheduler.rates.coverage.grid import Coverage, ZoneCoverage
 from scheduler.report import shown
-from scheduler.report.blocks import Block, Paragraph, sections
+from scheduler.report.blocks import Block, Heading, Paragraph, sections
 from scheduler.report.counting import named
 from scheduler.report.frames import Column, Table
 from scheduler.report.words import coverage as words
@@ -44,9 +44,9 @@ def refuse_nothing(site: Site, coverage: Coverage, units: str) -> None:
 def blocks(site: Site, coverage: Coverage, units: str) -> list[Block]:
     """Evenness and driest spot of each zone, and what the model leaves out."""
     return [
-        Paragraph([f"Coverage: {site.name}"]),
+        Heading(f"Coverage: {site.name}", 1, runs_on=True),
         _evenness(site, coverage),
-        Paragraph(["The driest spot, x to the east and y to the north"]),
+        Heading("The driest spot, x to the east and y to the north", 3),
         _driest(site, coverage),
         Paragraph(words.notes(site, coverage, units)),
         *sections([("Cautions", sentences.grouped(coverage.cautions, units))]),

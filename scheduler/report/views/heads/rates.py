@@ -6,10 +6,10 @@ from typing import Any
 
 import numpy as np
 
-from scheduler.errors import Caution
+from scheduler.cautions import Caution
 from scheduler.plan.site import SitePlan
 from scheduler.report import frames
-from scheduler.report.blocks import Block, Heading, Paragraph, sections
+from scheduler.report.blocks import Block, Heading, sections
 from scheduler.report.views.heads import supply
 from scheduler.report.words import sentences
 from scheduler.report.words.sentences import as_data
@@ -18,7 +18,7 @@ from scheduler.report.words.sentences import as_data
 def blocks(plan: SitePlan, units: str) -> list[Block]:
     """Rates by zone and by head, the supply, and cautions about all of these."""
     parts: list[Block] = [
-        Paragraph([f"Precipitation rates: {plan.site.name}"]),
+        Heading(f"Precipitation rates: {plan.site.name}", 1, runs_on=True),
         frames.zone_rates(plan),
     ]
     if len(plan.site.heads):

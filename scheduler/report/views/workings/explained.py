@@ -6,21 +6,13 @@ import itertools
 from collections.abc import Sequence
 from typing import Any
 
-from scheduler.report.blocks import Block, Formula, Formulas, Heading, Notes, Paragraph
+from scheduler.report.blocks import Block, Formula, Formulas, Heading, Notes
 from scheduler.report.frames import Column, Table
 from scheduler.report.views.workings.by_days import KEPT
 from scheduler.report.views.workings.steps import Step
-from scheduler.report.words import sentences
 
 
 def blocks(
-    title: str, steps: Sequence[Step], ladder: Sequence[Block] = ()
-) -> list[Block]:
-    """The working, and that it is a starting point."""
-    return [*working_blocks(title, steps, ladder), Paragraph(sentences.WATCH)]
-
-
-def working_blocks(
     title: str, steps: Sequence[Step], ladder: Sequence[Block] = ()
 ) -> list[Block]:
     """Steps by section: the formula in words, then with the numbers put in.

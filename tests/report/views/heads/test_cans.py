@@ -64,9 +64,10 @@ def test_to_text_names_the_quarter_of_every_number_of_cans(tested):
     assert "2 of 8 cans, 3 of 10 cans and 6 of 24 cans" in " ".join(text.split())
 
 
-def test_to_text_in_markdown_is_a_table_with_bars(tested):
-    text = blocks.text(cans.blocks(tested(a=EIGHT), "us"), "us", bars=True)
+def test_markdown_has_a_heading_and_a_table_with_bars(tested):
+    text = blocks.markdown(cans.blocks(tested(a=EIGHT), "us"), "us")
 
+    assert text.startswith("# Catch-can test\n")
     assert text.count("\n|") == 3
 
 

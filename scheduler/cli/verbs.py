@@ -1,0 +1,70 @@
+"""The verbs in the order of the help; each is imported when it is asked for."""
+
+from __future__ import annotations
+
+import importlib
+from typing import TYPE_CHECKING, Any
+
+import typer
+from typer.core import TyperCommand, TyperGroup
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+VERBS = {
+    "new": ("", "Start a site folder with templates that already run."),
+    "check": ("", "Say whether the plan is sound, worst first."),
+    "rates": ("heads", "Show precipitation rates, and what imbalance costs."),
+    "nozzles": ("heads", "Choose a nozzle for each head: matched, within the supply."),
+    "coverage": ("heads", "Show where the water falls, from where heads stand."),
+    "climate": ("", "Show ET0, rain and effective rain by month."),
+    "table": ("", "Print the month-by-month watering table."),
+    "explain": ("", "Show the working of one zone and month."),
+    "night": ("", "Put one watering night on the clock: what runs when."),
+    "card": ("", "Say what to key into the controller."),
+    "replay": ("", "Play table, card and today's settings through years of days."),
+    "budget": ("", "Show a year's water and cost, against allowance and today."),
+    "sheet": (
+        "",
+        "Write a page for the owner, and one a visit for the controller door.",
+    ),
+    "cans": ("heads", "Show rate and uniformity of a catch-can test."),
+    "fields": ("handbook", "List every column and key of the files."),
+    "plants": ("handbook", "List the plants and their usual values."),
+    "soils": ("handbook", "List the soils and their usual values."),
+    "method": ("handbook", "Print the method: every formula with its source."),
+}
+"""Floor of `cli/` that the module of each verb stands on, and its line of help."""
+
+
+class Verbs(TyperGroup):
+    """The verbs of `VERBS`; help and hints need no module of a verb."""
+
+    def __init__(self, **attributes: Any) -> None:
+        told = {
+            name: TyperCommand(name, help=help_) for name, (_, help_) in VERBS.items()
+        }
+        super().__init__(**{**attributes, "commands": told})
+
+    def get_command(self, ctx: Any, cmd_name: str) -> Any:
+        """The verb with its options; None where there is no such verb."""
+        return command(cmd_name) if cmd_name in VERBS else None
+
+    def format_commands(self, ctx: Any, formatter: Any) -> None:
+        """List the verbs with their lines of help."""
+        TyperGroup(commands=dict(self.commands)).format_commands(ctx, formatter)
+
+
+def function(name: str) -> Callable[..., None]:
+    """Function of a verb, from the module that has its name."""
+    place = ".".join(part for part in ("scheduler.cli", VERBS[name][0], name) if part)
+    return getattr(importlib.import_module(place), name)
+
+
+def command(name: str) -> Any:
+    """A verb as a command with options."""
+    alone = typer.Typer(
+        add_completion=False, pretty_exceptions_enable=False, rich_markup_mode=None
+    )
+    alone.command(name)(function(name))
+    return typer.main.get_command(alone)
