@@ -10,10 +10,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from scheduler.balance.day import QUARTERS, WETTER, dry_limit, played_day
+from scheduler.balance.day import WETTER, dry_limit, played_day
 from scheduler.calendar import Days
 
-_KEPT = QUARTERS - WETTER.start
+AT_A_TIME = 256
+"""Trials played at a time: they then stay in the processor's cache."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -47,22 +48,36 @@ class Month:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Waterings:
-    """Settings as they are played, by valve: depths are gross means over the ground.
+    """Days on which patterns of days water in a month, and the filling before them.
 
-    `waters` (valve, setting, year, day) are the days of each setting, `depth_mm`
-    (valve, setting, probe) what each lays down on one; `fill_mm` (valve, year, day)
-    goes on top of it for the settings that `filled` (setting,) marks.
+    `waters` (valve, pattern, year, day) are the days of each pattern; `fill_mm` (valve,
+    year, day), a gross mean over the ground, goes on top of it for the patterns that
+    `filled` (pattern,) marks.
     """
 
     waters: np.ndarray
-    depth_mm: np.ndarray
     fill_mm: np.ndarray
     filled: np.ndarray
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Trials:
+    """Settings to be played, (trial,): a valve's pattern, and the depth of a watering.
+
+    `depth_mm` is the gross mean over the ground.
+    """
+
+    valve: np.ndarray
+    pattern: np.ndarray
+    depth_mm: np.ndarray
+
+    def __len__(self) -> int:
+        return len(self.valve)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Outcome:
-    """What settings come to, (valve, setting, probe).
+    """What settings come to, (trial,).
 
     `water_mm` is what is delivered in a mean year; `dry` the share of the wetter
     quarters' days that end dry, `left_dry` the share of those quarters that the month
@@ -74,67 +89,91 @@ class Outcome:
     left_dry: np.ndarray
 
 
-def outcome(month: Month, waterings: Waterings) -> Outcome:
-    """Play every setting through the month of every year."""
-    delivered = waterings.waters & ~month.held[:, None]
-    parts, years, length = month.need_mm.shape
-    settings, probes = waterings.depth_mm.shape[1:]
-    start = month.start_mm[:, :, None, None, WETTER]
-    lanes = np.broadcast_to(start, (parts, years, settings, probes, _KEPT))
-    depletion = lanes.reshape(parts, years, settings, probes * _KEPT).copy()
-    depth = (
-        waterings.depth_mm[month.valve][..., None] * month.shares[:, None, None, WETTER]
-    )
-    depth = depth.reshape(parts, 1, settings, probes * _KEPT)
-    mask = np.ascontiguousarray(
-        delivered[month.valve].transpose(3, 0, 2, 1), dtype=np.float64
-    )[..., None]
-    fill = waterings.fill_mm * ~month.held
-    limit = month.limit_mm
-    total, spare = (v[:, None, None, None] for v in
-                    (month.total_mm, month.total_mm - month.allowed_mm))  # fmt: skip
-    dry_days = np.zeros(depletion.shape, dtype=np.int16)
-    work = np.empty(depletion.shape)
-    is_dry = np.empty(depletion.shape, dtype=bool)
-    for day in range(length):
-        need = month.need_mm[:, :, day, None, None]
-        if waterings.waters[..., day].any():
-            np.multiply(mask[day], depth, out=work)
-            depletion -= work
-        if fill[..., day].any():
-            depletion -= _filled(fill[..., day], waterings.filled, month, probes)
-        depletion -= month.rain_mm[None, :, day, None, None]
-        np.maximum(depletion, 0.0, out=depletion)
-        np.subtract(total, depletion, out=work)
-        work *= need / spare
-        np.minimum(work, need, out=work)
-        depletion += work
-        np.minimum(depletion, total, out=depletion)
-        np.greater(depletion, limit[:, :, day, None, None], out=is_dry)
-        dry_days += is_dry
-    shape = (parts, years, settings, probes, _KEPT)
-    dry = dry_days.reshape(shape).sum(axis=(1, 4)) / (years * length * _KEPT)
-    left = is_dry.reshape(shape).sum(axis=(1, 4)) / (years * _KEPT)
-    water = delivered.sum(axis=(2, 3))[..., None] / years * waterings.depth_mm
-    filled = fill.sum(axis=(1, 2)) / years
-    water = water + (filled[:, None] * waterings.filled)[..., None]
-    return Outcome(water, _driest(dry, month.valve), _driest(left, month.valve))
+class Lanes:
+    """A month whose ground and days of watering are laid out for playing trials.
 
+    Arrays begin with the day, and end with what lanes pick from: a valve's part or
+    pattern. A lane then takes a column of each.
+    """
 
-def _filled(
-    fill_mm: np.ndarray, filled: np.ndarray, month: Month, probes: int
-) -> np.ndarray:
-    """Depth that a day's filling adds, (part, year, setting, probe · quarter)."""
-    quarters = np.tile(month.shares[:, WETTER], probes)[:, None, None, :]
-    return fill_mm[month.valve][..., None, None] * filled[:, None] * quarters
+    def __init__(self, month: Month, waterings: Waterings) -> None:
+        valves, patterns, years, length = waterings.waters.shape
+        delivered = waterings.waters & ~month.held[:, None]
+        self.month = month
+        self.patterns = patterns
+        self.filled = waterings.filled
+        self.times = delivered.sum(axis=(2, 3)) / years
+        fill = waterings.fill_mm * ~month.held
+        self.fill_mm_year = fill.sum(axis=(1, 2)) / years
+        self._fill = np.ascontiguousarray(fill.transpose(2, 1, 0))
+        flat = delivered.reshape(valves * patterns, years, length)
+        self._mask = flat.transpose(2, 1, 0).astype(np.float64)
+        need = month.need_mm.transpose(2, 1, 0)
+        spare = month.total_mm - month.allowed_mm
+        self._need = np.ascontiguousarray(need)
+        # Plants cannot take more than is there, however small the store is.
+        self._drawn = np.minimum(need / spare, 1.0)
+        limit = month.limit_mm.transpose(2, 1, 0)
+        self._dry_under = np.ascontiguousarray(month.total_mm - limit)
+        first = np.searchsorted(month.valve, np.arange(valves))
+        self._parts = np.diff(np.append(first, len(month.valve)))
+        self._first_part = first
 
+    def water_mm(self, trials: Trials) -> np.ndarray:
+        """Water delivered in a mean year, (trial,)."""
+        fill = self.fill_mm_year[trials.valve] * self.filled[trials.pattern]
+        times = self.times[trials.valve, trials.pattern]
+        return np.asarray(times * trials.depth_mm + fill)
 
-def _driest(share: np.ndarray, valve: np.ndarray) -> np.ndarray:
-    """Largest share of a valve's parts; parts stand in the order of their valves."""
-    first = np.flatnonzero(np.r_[True, valve[1:] != valve[:-1]])
-    if len(first) == len(valve):
-        return share
-    return np.maximum.reduceat(share, first, axis=0)
+    def outcome(self, trials: Trials) -> Outcome:
+        """Play settings through the month of every year."""
+        dry, left = np.empty(len(trials)), np.empty(len(trials))
+        for start in range(0, len(trials), AT_A_TIME):
+            some = slice(start, start + AT_A_TIME)
+            dry[some], left[some] = self._played(trials, some)
+        return Outcome(self.water_mm(trials), dry, left)
+
+    def _played(self, trials: Trials, some: slice) -> tuple[np.ndarray, np.ndarray]:
+        """Dry shares of some trials, in the month and at its end.
+
+        A lane is a part of a trial's valve. The store is counted by what is in it, for that takes
+        the fewest steps: water and rain in, no more than it holds, what plants take.
+        """
+        valve, pattern = trials.valve[some], trials.pattern[some]
+        first = np.cumsum(self._parts[valve]) - self._parts[valve]
+        of = np.repeat(np.arange(len(valve)), self._parts[valve])
+        part = self._first_part[valve][of] + np.arange(len(of)) - first[of]
+        column = (valve * self.patterns + pattern)[of]
+        month = self.month
+        shares = month.shares[part, WETTER].T[:, None]
+        depth = trials.depth_mm[some][of] * shares
+        fill = self.filled[pattern][of] * shares
+        total = month.total_mm[part]
+        start = month.start_mm[part][..., WETTER].transpose(2, 1, 0)
+        store = np.ascontiguousarray(total - start)
+        work, one = np.empty(store.shape), np.empty(store.shape[1:])
+        is_dry = np.empty(store.shape, dtype=bool)
+        dry_days = np.zeros(store.shape, dtype=np.uint8)
+        for day in range(len(self._need)):
+            np.take(self._mask[day], column, axis=1, out=one, mode="clip")
+            np.multiply(one, depth, out=work)
+            store += work
+            if self._fill[day].any():
+                store += self._fill[day][:, valve[of]] * fill
+            store += month.rain_mm[:, day, None]
+            np.minimum(store, total, out=store)
+            np.take(self._drawn[day], part, axis=1, out=one, mode="clip")
+            np.multiply(store, one, out=work)
+            np.take(self._need[day], part, axis=1, out=one, mode="clip")
+            np.minimum(work, one, out=work)
+            store -= work
+            np.take(self._dry_under[day], part, axis=1, out=one, mode="clip")
+            np.less(store, one, out=is_dry)
+            dry_days += is_dry.view(np.uint8)
+        quarter_years = store.shape[0] * store.shape[1]
+        dry = dry_days.sum(axis=(0, 1)) / (quarter_years * len(self._need))
+        left = is_dry.sum(axis=(0, 1)) / quarter_years
+        return np.maximum.reduceat(dry, first), np.maximum.reduceat(left, first)
 
 
 def end_of_month(month: Month, water_mm: np.ndarray) -> np.ndarray:

@@ -12,7 +12,14 @@ from scheduler.balance.ground import Valve
 from scheduler.balance.lanes import Month, end_of_month
 from scheduler.calendar import WEEK
 from scheduler.demand.leaching import gross_factor
-from scheduler.plan.choice import OFF, Chosen, Range, choose, settings_days
+from scheduler.plan.choice import (
+    OFF,
+    Chosen,
+    Range,
+    Sufficient,
+    choose,
+    settings_days,
+)
 from scheduler.plan.inputs import PlanInput, of_valves, rows_of
 from scheduler.plan.season import Season
 from scheduler.plan.table import (
@@ -35,8 +42,8 @@ from scheduler.units import MIN_PER_H
 ROUNDS = 2
 """Times that the months are played in order, so that January follows a December."""
 BY_PART = ("start_mm", "dry_share")
-BLOCK_VALVES = 8
-"""Valves worked at a time: their lanes then stay in the processor's cache."""
+BLOCK_VALVES = 64
+"""Valves worked at a time: what is worked out once for all of them stays small."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -74,6 +81,22 @@ class Settings:
     water_mm: np.ndarray
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Seen:
+    """A month as it was chosen the round before: what it began with, what sufficed."""
+
+    month: Month
+    off: np.ndarray
+    least: Sufficient
+
+    def again(self, month: Month, off: np.ndarray) -> tuple[Sufficient, np.ndarray]:
+        """What sufficed, and the valves (valve,) where the month begins as it did."""
+        same = (self.off == off) & (self.month.since == month.since).all(axis=1)
+        of_part = (self.month.start_mm == month.start_mm).all(axis=(1, 2))
+        np.logical_and.at(same, month.valve, of_part)
+        return self.least, same
+
+
 def choose_settings(season: Season) -> Settings:
     """Settings of all periods of a season, the months played in order twice round."""
     inputs = season.inputs
@@ -83,15 +106,23 @@ def choose_settings(season: Season) -> Settings:
     off = np.zeros(valves, dtype=bool)
     before = np.zeros(valves, dtype=np.int64), np.zeros(valves, dtype=np.int64)
     found: list[dict[str, np.ndarray]] = []
-    for _ in range(ROUNDS):
+    seen: list[_Seen] = []
+    for turn in range(ROUNDS):
         found = []
         for period in range(periods):
             month = season.month(period, start, since)
             within = season.range_of(period, month, off)
             frost_next = bool(season.frost[(period + 1) % periods])
             chosen = choose(
-                month, within, inputs.valve.most_dry, not frost_next, before
+                month,
+                within,
+                inputs.valve.most_dry,
+                not frost_next,
+                before,
+                seen[period].again(month, off) if turn else None,
             )
+            if not turn:
+                seen.append(_Seen(month, off, chosen.least))
             scheduled = scheduled_mm(month, within, chosen)
             delivered = scheduled * ~month.held
             settings = _settings(month, within, chosen, bool(season.frost[period]))

@@ -7,12 +7,12 @@ trying all.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 
 from scheduler.balance.dates import watering_days
-from scheduler.balance.lanes import Month, Outcome, Waterings, outcome
+from scheduler.balance.lanes import Lanes, Month, Trials, Waterings
 from scheduler.plan.candidates import PATTERNS, Minutes, Patterns
 
 MOST_LEFT_DRY = 0.25
@@ -24,7 +24,9 @@ NEAR_DRIEST = 0.02
 """Dry share over the least that counts as the least (rule of this program)."""
 OFF = PATTERNS
 """Row of the setting that waters never, after the patterns."""
-PROBES = 5
+TRIALS, MOST_PROBES = 128, 5
+"""Trials worth playing at a time, and the most of them in one pattern: few patterns
+are searched at several minutes at once."""
 _EPS = 1e-9
 
 
@@ -76,6 +78,7 @@ class Chosen:
 
     `row` is that of its minutes. `stays_dry` says that no setting is within the limit,
     `left_dry` that none within it hands over well; the shares are those that hold.
+    `least` is what the choice was made from.
     """
 
     pattern: np.ndarray
@@ -84,20 +87,23 @@ class Chosen:
     dry: np.ndarray
     left_dry: np.ndarray
     stays_dry: np.ndarray
+    least: Sufficient
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Sufficient:
     """Fewest minutes of each pattern that keep to a month's limits.
 
-    `row` (valve, pattern) is that of the minutes, `outcome` what they come to; where a
-    pattern does not suffice `water_mm` (valve, pattern + 1) is infinite. Kept to are a
+    `row` (valve, pattern) is that of the minutes; `water_mm`, `dry` and `left_dry`
+    (valve, pattern + 1) are what they come to, off last. Where a pattern does not
+    suffice, or was seen not to be worth a search, `water_mm` is infinite. Kept to are a
     dry share of `limit` and a hand-over of `left_limit`, (valve,).
     """
 
     row: np.ndarray
-    outcome: Outcome
     water_mm: np.ndarray
+    dry: np.ndarray
+    left_dry: np.ndarray
     limit: np.ndarray
     left_limit: np.ndarray
     stays_dry: np.ndarray
@@ -128,71 +134,105 @@ def choose(
     month: Month,
     within: Range,
     most_dry: np.ndarray,
-    hands_over: np.ndarray | bool,
+    hands_over: bool,
     before: tuple[np.ndarray, np.ndarray],
+    seen: tuple[Sufficient, np.ndarray] | None = None,
 ) -> Chosen:
     """Setting of least water whose dry share is within the limit, and its ties.
 
     `most_dry` (valve,) is the limit; `hands_over` says whether the next month takes the
     ground over (a frost month does not ask); `before` holds weekdays and interval of
-    the month before, (valve,), for equals go on with those.
+    the month before, (valve,), for equals go on with those. `seen` is what sufficed
+    when the month was chosen before, and the valves (valve,) whose ground begins it as
+    it did then; of others it only says where to look first.
     """
-    least = least_sufficient(month, within, most_dry, hands_over)
-    row, found = least.row, least.outcome
-    best = _tie_broken(least.water_mm, within, row, before)
+    least = least_sufficient(
+        month, within, most_dry, hands_over, seen, only_best=True
+    )
+    best = _tie_broken(least.water_mm, within, least.row, before)
     valve = np.arange(len(best))
     return Chosen(
         best,
-        np.where(best == OFF, 0, row[valve, np.minimum(best, OFF - 1)]),
+        np.where(best == OFF, 0, least.row[valve, np.minimum(best, OFF - 1)]),
         least.water_mm[valve, best],
-        found.dry[valve, best, 0],
-        found.left_dry[valve, best, 0],
+        least.dry[valve, best],
+        least.left_dry[valve, best],
         least.stays_dry,
+        least,
     )
 
 
 def least_sufficient(
-    month: Month, within: Range, most_dry: np.ndarray, hands_over: np.ndarray | bool
+    month: Month,
+    within: Range,
+    most_dry: np.ndarray,
+    hands_over: bool,
+    seen: tuple[Sufficient, np.ndarray] | None = None,
+    only_best: bool = False,
 ) -> Sufficient:
     """The fewest minutes of each pattern that keep to the limits of a month.
 
-    Arguments are those of `choose`.
+    Arguments are those of `choose`; `only_best` leaves patterns alone as soon as they
+    are seen to take more than hardly more water than the least.
     """
-    trial = _Trial(month, within)
-    widest = trial.outcome(within.last[..., None])
-    usable = np.concatenate(
-        [within.patterns.usable & ~within.off_only[:, None],
-         np.ones((len(most_dry), 1), dtype=bool)], axis=1
-    )  # fmt: skip
-    dry = np.where(usable, widest.dry[..., 0], np.inf)
-    left = np.where(usable, widest.left_dry[..., 0], np.inf)
-    if not np.any(hands_over):
-        left = np.where(usable, 0.0, np.inf)
-    limit, left_limit, stays_dry = _limits(dry, left, most_dry)
-    suffices = (dry <= limit[:, None] + _EPS) & (left <= left_limit[:, None] + _EPS)
-    row, found = trial.fewest(
-        suffices[:, :OFF], limit, left_limit if np.any(hands_over) else None
+    search = _Search(month, within, only_best)
+    valves = len(most_dry)
+    anew = np.ones(valves, dtype=bool) if seen is None else ~seen[1]
+    limit = most_dry
+    left_limit = np.full(valves, MOST_LEFT_DRY if hands_over else np.inf)
+    search.off(anew, limit, left_limit)
+    usable = within.patterns.usable & (anew & ~within.off_only)[:, None]
+    if only_best:
+        usable &= ~search.good[:, OFF:]
+    search.run(usable, limit, left_limit, None if seen is None else seen[0].row)
+    # Where nothing suffices, every pattern has been played at its most minutes.
+    fails = anew & ~search.good.any(axis=1)
+    stays_dry = fails
+    if fails.any():
+        limit, left_limit, stays_dry = _limits(
+            fails, search.dry, search.left_dry, limit, left_limit
+        )
+        search.again(fails, limit, left_limit)
+    found = Sufficient(
+        np.where(search.good[:, :OFF], search.row, np.minimum(search.low, within.last)),
+        np.where(search.good, search.water_mm, np.inf),
+        search.dry,
+        search.left_dry,
+        limit,
+        left_limit,
+        stays_dry,
     )
-    water = np.concatenate([found.water_mm[:, :OFF, 0], np.zeros((len(limit), 1))], 1)
-    return Sufficient(
-        row, found, np.where(suffices, water, np.inf), limit, left_limit, stays_dry
-    )
+    return found if seen is None else _joined(found, seen[0], anew)
+
+
+def _joined(new: Sufficient, seen: Sufficient, anew: np.ndarray) -> Sufficient:
+    """What was found anew in some valves, and what was seen of the others."""
+    return Sufficient(*(
+        np.where(anew.reshape(-1, *[1] * (getattr(new, f.name).ndim - 1)),
+                 getattr(new, f.name), getattr(seen, f.name))
+        for f in fields(Sufficient)
+    ))  # fmt: skip
 
 
 def _limits(
-    dry: np.ndarray, left: np.ndarray, most_dry: np.ndarray
+    fails: np.ndarray,
+    dry: np.ndarray,
+    left: np.ndarray,
+    limit: np.ndarray,
+    left_limit: np.ndarray,
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Dry share and hand-over to keep to, given those of the most minutes.
+    """Dry share and hand-over to keep to where no setting is within both.
 
-    Where no setting is within the limit, what is near the least dry; where only the
-    hand-over fails, the best hand-over within the limit.
+    `dry` and `left` (valve, pattern + 1) are those of the most minutes. Where no
+    setting is within the limit, what is near the least dry; where only the hand-over
+    fails, the best hand-over within the limit.
     """
-    within = dry <= most_dry[:, None] + _EPS
-    stays_dry = ~within.any(axis=1)
+    within = dry <= limit[:, None] + _EPS
+    stays_dry = fails & ~within.any(axis=1)
     best_left = np.where(within, left, np.inf).min(axis=1)
-    limit = np.where(stays_dry, dry.min(axis=1) + NEAR_DRIEST, most_dry)
-    left_limit = np.maximum(MOST_LEFT_DRY, best_left)
-    return limit, np.where(stays_dry, np.inf, left_limit), np.asarray(stays_dry)
+    limit = np.where(stays_dry, dry.min(axis=1) + NEAR_DRIEST, limit)
+    left_limit = np.where(fails, np.where(stays_dry, np.inf, best_left), left_limit)
+    return limit, left_limit, stays_dry
 
 
 def _tie_broken(
@@ -217,59 +257,146 @@ def _tie_broken(
     return np.where(water[:, OFF] <= least[:, 0], OFF, order[:, 0])
 
 
-class _Trial:
-    """Settings of one month, played at the minutes asked for."""
+class _Search:
+    """The fewest minutes that suffice, looked for in all patterns of valves at once.
 
-    def __init__(self, month: Month, within: Range) -> None:
-        self.month = month
-        self.within = within
-        self.waters = settings_days(month, within)
-        self.fill_mm = within.filling.depth_mm(within.rate_mm_min)
-        self.valves = np.arange(len(within.off_only))
-        self.filled = np.arange(PATTERNS + 1) != OFF
-
-    def outcome(self, row: np.ndarray) -> Outcome:
-        """What the patterns come to at rows of minutes, (valve, pattern, probe)."""
-        minutes = self.within.minutes.minutes[self.valves[:, None, None], row]
-        depth = np.zeros((len(row), PATTERNS + 1, row.shape[-1]))
-        depth[:, :OFF] = minutes * self.within.rate_mm_min[:, None, None]
-        return outcome(
-            self.month, Waterings(self.waters, depth, self.fill_mm, self.filled)
-        )
-
-    def fewest(
-        self, search: np.ndarray, limit: np.ndarray, left_limit: np.ndarray | None
-    ) -> tuple[np.ndarray, Outcome]:
-        """Fewest minutes of each pattern that keep to the limits, and their outcome.
-
-        Where `search` (valve, pattern) is False nothing is looked for.
-        """
-        low = np.where(search, self.within.first, self.within.last)
-        high = self.within.last.copy()
-        step = np.arange(PROBES)
-        while np.any(low < high):
-            wide = high - low
-            probe = low[..., None] + wide[..., None] * step // PROBES
-            tried = self.outcome(probe)
-            good = tried.dry[:, :OFF] <= limit[:, None, None] + _EPS
-            if left_limit is not None:
-                good &= tried.left_dry[:, :OFF] <= left_limit[:, None, None] + _EPS
-            any_good = good.any(axis=-1)
-            first = np.argmax(good, axis=-1)[..., None]
-            at = np.take_along_axis(probe, first, axis=-1)[..., 0]
-            under = np.take_along_axis(probe, np.maximum(first - 1, 0), -1)[..., 0]
-            high = np.where(any_good, at, high)
-            low = np.where(
-                any_good,
-                np.where(first[..., 0] > 0, np.minimum(under + 1, high), at),
-                np.minimum(probe[..., -1] + 1, high),
-            )
-        return low, self.outcome(low[..., None])
-
-
-def at_rows(month: Month, within: Range, row: np.ndarray) -> Outcome:
-    """What all patterns come to at given rows of minutes, (valve, pattern, probe).
-
-    The last setting is the one that waters never.
+    Of each pattern `low` is the least row not yet known to fail, `row` the least known
+    to suffice; they close in on each other. `row` is the last where none suffices.
+    `dry`, `left_dry` and `water_mm` (valve, pattern + 1) belong to `row`, off last.
     """
-    return _Trial(month, within).outcome(row)
+
+    def __init__(self, month: Month, within: Range, only_best: bool) -> None:
+        self.within = within
+        self.only_best = only_best
+        self.lanes = lanes_of(month, within)
+        self.row = within.last.copy()
+        self.low = within.first.copy()
+        shape = (len(within.off_only), PATTERNS + 1)
+        self.good = np.zeros(shape, dtype=bool)
+        self.dry, self.left_dry, self.water_mm = (np.full(shape, np.inf)
+                                                  for _ in range(3))  # fmt: skip
+
+    def off(
+        self, valves: np.ndarray, limit: np.ndarray, left_limit: np.ndarray
+    ) -> None:
+        """Play the setting that waters never in some valves."""
+        valve = np.flatnonzero(valves)
+        pattern = np.full(len(valve), OFF)
+        self._play(valve, pattern, np.zeros_like(valve), limit, left_limit)
+
+    def run(
+        self,
+        search: np.ndarray,
+        limit: np.ndarray,
+        left_limit: np.ndarray,
+        near: np.ndarray | None = None,
+    ) -> None:
+        """Close in on the least row of every pattern that `search` marks."""
+        first, last = self.within.first, self.within.last
+        if near is not None:
+            valve, pattern = np.nonzero(search)
+            at = np.clip(near, first, last)[valve, pattern]
+            under = at > first[valve, pattern]
+            self._play(
+                np.r_[valve, valve[under]],
+                np.r_[pattern, pattern[under]],
+                np.r_[at, at[under] - 1],
+                limit,
+                left_limit,
+            )
+        while True:
+            known = self.good[:, :OFF]
+            wide = np.where(known, self.row, last + 1) - self.low
+            open_ = search & (wide > 0) & ~self._beaten()
+            valve, pattern = np.nonzero(open_)
+            if not len(valve):
+                return
+            probes = min(max(TRIALS // len(valve), 1), MOST_PROBES)
+            wide, low = wide[valve, pattern], self.low[valve, pattern]
+            step = np.arange(probes)
+            parted = wide[:, None] * (2 * step + 1) // (2 * probes)
+            parted = np.where(wide[:, None] <= probes, step, parted)
+            tried = parted < wide[:, None]
+            each = np.repeat(np.arange(len(valve)), tried.sum(axis=1))
+            self._play(
+                valve[each],
+                pattern[each],
+                (low[:, None] + parted)[tried],
+                limit,
+                left_limit,
+            )
+
+    def again(
+        self, valves: np.ndarray, limit: np.ndarray, left_limit: np.ndarray
+    ) -> None:
+        """Look anew in some valves, by wider limits, from what was played so far."""
+        suffices = self.dry <= limit[:, None] + _EPS
+        suffices &= self.left_dry <= left_limit[:, None] + _EPS
+        suffices &= valves[:, None]
+        self.good |= suffices
+        self.low = np.where(valves[:, None], self.within.first, self.low)
+        self.run(suffices[:, :OFF], limit, left_limit)
+
+    def _beaten(self) -> np.ndarray:
+        """Patterns whose least possible water is not near the least known to do."""
+        if not self.only_best:
+            return np.zeros(self.low.shape, dtype=bool)
+        least = np.where(self.good, self.water_mm, np.inf).min(axis=1, keepdims=True)
+        valve, pattern = np.indices(self.low.shape)
+        row = np.minimum(self.low, self.within.last)
+        possible = self.lanes.water_mm(self._trials(valve, pattern, row))
+        return np.asarray(possible > NEAR_LEAST * least + NEAR_LEAST_MM + _EPS)
+
+    def _trials(
+        self, valve: np.ndarray, pattern: np.ndarray, row: np.ndarray
+    ) -> Trials:
+        return trials(self.within, valve, pattern, row)
+
+    def _play(
+        self,
+        valve: np.ndarray,
+        pattern: np.ndarray,
+        row: np.ndarray,
+        limit: np.ndarray,
+        left_limit: np.ndarray,
+    ) -> None:
+        """Play settings, and move `low` and `row` by what comes of them."""
+        found = self.lanes.outcome(self._trials(valve, pattern, row))
+        good = found.dry <= limit[valve] + _EPS
+        good &= found.left_dry <= left_limit[valve] + _EPS
+        # Later rows come first where they suffice, so that the least one stays.
+        for kept in (np.flatnonzero(good)[np.argsort(-row[good], kind="stable")],
+                     self._lasting(valve, pattern, row, ~good)):  # fmt: skip
+            at = valve[kept], pattern[kept]
+            self.water_mm[at] = found.water_mm[kept]
+            self.dry[at], self.left_dry[at] = found.dry[kept], found.left_dry[kept]
+        self.good[valve[good], pattern[good]] = True
+        runs = pattern != OFF
+        some = good & runs
+        np.minimum.at(self.row, (valve[some], pattern[some]), row[some])
+        some = ~good & runs
+        np.maximum.at(self.low, (valve[some], pattern[some]), row[some] + 1)
+
+    def _lasting(
+        self, valve: np.ndarray, pattern: np.ndarray, row: np.ndarray, bad: np.ndarray
+    ) -> np.ndarray:
+        """Trials that fail with the most minutes there are, or by watering never."""
+        last = np.zeros(self.good.shape, dtype=np.intp)
+        last[:, :OFF] = self.within.last
+        return np.flatnonzero(bad & (row == last[valve, pattern]))
+
+
+def lanes_of(month: Month, within: Range) -> Lanes:
+    """A month laid out for the settings of a range."""
+    fill_mm = within.filling.depth_mm(within.rate_mm_min)
+    filled = np.arange(PATTERNS + 1) != OFF
+    return Lanes(month, Waterings(settings_days(month, within), fill_mm, filled))
+
+
+def trials(
+    within: Range, valve: np.ndarray, pattern: np.ndarray, row: np.ndarray
+) -> Trials:
+    """Settings by their rows of patterns and minutes, arrays of one shape."""
+    minutes = within.minutes.minutes[valve, row]
+    depth = np.where(pattern == OFF, 0.0, minutes * within.rate_mm_min[valve])
+    return Trials(valve, pattern, depth)

@@ -7,15 +7,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from scheduler.balance.lanes import Outcome
+from scheduler.balance.lanes import Month, Outcome
 from scheduler.plan.by_days import Settings, season_of
 from scheduler.plan.choice import (
     MOST_LEFT_DRY,
     OFF,
     Range,
     Sufficient,
-    at_rows,
+    lanes_of,
     least_sufficient,
+    trials,
 )
 from scheduler.plan.inputs import PlanInput, of_valves
 
@@ -114,7 +115,7 @@ def ladder_of(
     least = least_sufficient(month, within, inputs.valve.most_dry[[valve]], hands_over)
     row = int(settings.row[valve, period])
     places = [*_places(within, least, (kept, row), whole), (OFF, 0)]
-    tried = at_rows(month, within, _probes(within, places))
+    tried = _played(month, within, places)
     limit = float(least.limit[0])
     left = float(least.left_limit[0]) if hands_over else np.inf
     rungs = tuple(
@@ -122,11 +123,11 @@ def ladder_of(
             within,
             (limit, left),
             tried,
+            turn,
             place,
-            probe,
             (kept, row if kept != OFF else 0),
         )
-        for place, probe in zip(places, _turns(places), strict=True)
+        for turn, place in enumerate(places)
     )
     before = (int(settings.weekdays[valve, period - 1]),
               int(settings.every_days[valve, period - 1]))  # fmt: skip
@@ -163,36 +164,25 @@ def _places(
         yield from ((pattern, r) for r in sorted(rows) if first <= r <= last)
 
 
-def _turns(places: list[tuple[int, int]]) -> list[int]:
-    """Which of its pattern's rows each place is."""
-    return [
-        sum(other[0] == place[0] for other in places[:turn])
-        for turn, place in enumerate(places)
-    ]
-
-
-def _probes(within: Range, places: list[tuple[int, int]]) -> np.ndarray:
-    """Rows of minutes of every pattern, (1, pattern, probe), for `at_rows`."""
-    turns = _turns(places)
-    probes = np.repeat(within.first[..., None], max(turns) + 1, axis=-1)
-    for (pattern, row), turn in zip(places, turns, strict=True):
-        if pattern != OFF:
-            probes[0, pattern, turn] = row
-    return probes
+def _played(month: Month, within: Range, places: list[tuple[int, int]]) -> Outcome:
+    """What the settings of one valve come to, in the order of their places."""
+    pattern, row = np.array(places).T
+    return lanes_of(month, within).outcome(
+        trials(within, np.zeros_like(pattern), pattern, row)
+    )
 
 
 def _rung(
     within: Range,
     limits: tuple[float, float],
     tried: Outcome,
+    turn: int,
     place: tuple[int, int],
-    probe: int,
     kept: tuple[int, int],
 ) -> Rung:
     pattern, row = place
     patterns, minutes = within.patterns, within.minutes
-    at = 0, pattern, probe
-    dry, left = float(tried.dry[at]), float(tried.left_dry[at])
+    dry, left = float(tried.dry[turn]), float(tried.left_dry[turn])
     suffices = dry <= limits[0] + _EPS and left <= limits[1] + _EPS
     runs = pattern != OFF
     return Rung(
@@ -204,7 +194,7 @@ def _rung(
         float(patterns.days_per_week[0, pattern]) if runs else 0.0,
         int(minutes.cycles[0, row]) if runs else 0,
         float(minutes.cycle_min[0, row]) if runs else 0.0,
-        float(tried.water_mm[at]),
+        float(tried.water_mm[turn]),
         dry,
         left,
         suffices,
@@ -223,7 +213,7 @@ def _reason(
         return "stays-dry"
     if kept == OFF:
         return "rain-suffices"
-    if least.left_limit[0] > MOST_LEFT_DRY + _EPS:
+    if MOST_LEFT_DRY + _EPS < least.left_limit[0] < np.inf:
         return "best-hand-over"
     best = int(np.argmin(least.water_mm[0]))
     if kept == best:

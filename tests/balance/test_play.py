@@ -132,9 +132,12 @@ def test_lanes_end_the_month_as_the_plain_day_does_and_count_the_same_dry_days()
     waters = random.random((5, 2, 6, 31)) < 0.3
     depth = random.uniform(3, 30, (5, 2, 3))
     fill = random.uniform(0, 9, (5, 6, 31)) * (random.random((5, 6, 31)) < 0.1)
-    found = lanes.outcome(
-        month, lanes.Waterings(waters, depth, fill, np.array([True, False]))
-    )
+    part, setting, probe = np.indices(depth.shape).reshape(3, -1)
+    tried = lanes.Lanes(
+        month, lanes.Waterings(waters, fill, np.array([True, False]))
+    ).outcome(lanes.Trials(part, setting, depth.ravel()))
+    found = {name: getattr(tried, name).reshape(depth.shape)
+             for name in ("water_mm", "dry", "left_dry")}  # fmt: skip
 
     for setting, probe in [(0, 0), (0, 2), (1, 1)]:
         each = waters[:, setting] * depth[:, setting, probe][:, None, None]
@@ -153,13 +156,13 @@ def test_lanes_end_the_month_as_the_plain_day_does_and_count_the_same_dry_days()
             is_dry = now[..., WETTER] > month.limit_mm[:, :, day, None]
             dry = dry + is_dry.sum(axis=(1, 2))
 
-        np.testing.assert_allclose(found.dry[:, setting, probe], dry / (6 * 31 * 3))
+        np.testing.assert_allclose(found["dry"][:, setting, probe], dry / (6 * 31 * 3))
         np.testing.assert_allclose(
-            found.left_dry[:, setting, probe], is_dry.sum(axis=(1, 2)) / 18
+            found["left_dry"][:, setting, probe], is_dry.sum(axis=(1, 2)) / 18
         )
         np.testing.assert_allclose(lanes.end_of_month(month, each), now)
         np.testing.assert_allclose(
-            found.water_mm[:, setting, probe], each.sum(axis=(1, 2)) / 6
+            found["water_mm"][:, setting, probe], each.sum(axis=(1, 2)) / 6
         )
 
 

@@ -66,9 +66,14 @@ def drawn_month(seed, valves=8):
 def every_setting(month, within):
     """What every pattern comes to at every row of minutes."""
     most = int(within.minutes.count.max())
-    rows = np.minimum(np.arange(most), within.minutes.count[:, None, None] - 1)
-    shape = (*within.first.shape, most)
-    return choice.at_rows(month, within, np.broadcast_to(rows, shape))
+    shape = (len(within.first), choice.OFF + 1, most)
+    valve, pattern, row = np.indices(shape).reshape(3, -1)
+    row = np.minimum(row, within.minutes.count[valve] - 1)
+    found = choice.lanes_of(month, within).outcome(
+        choice.trials(within, valve, pattern, row)
+    )
+    return lanes.Outcome(*(getattr(found, name).reshape(shape)
+                           for name in ("water_mm", "dry", "left_dry")))  # fmt: skip
 
 
 def by_brute_force(tried, within, valve, most_dry, hands_over, before):
