@@ -106,6 +106,7 @@ class Lanes:
         fill = waterings.fill_mm * ~month.held
         self.fill_mm_year = fill.sum(axis=(1, 2)) / years
         self._fill = np.ascontiguousarray(fill.transpose(2, 1, 0))
+        self._fills = self._fill.any(axis=(1, 2)).tolist()
         flat = delivered.reshape(valves * patterns, years, length)
         self._mask = flat.transpose(2, 1, 0).astype(np.float64)
         need = month.need_mm.transpose(2, 1, 0)
@@ -155,19 +156,19 @@ class Lanes:
         is_dry = np.empty(store.shape, dtype=bool)
         dry_days = np.zeros(store.shape, dtype=np.uint8)
         for day in range(len(self._need)):
-            np.take(self._mask[day], column, axis=1, out=one, mode="clip")
+            self._mask[day].take(column, axis=1, out=one, mode="clip")
             np.multiply(one, depth, out=work)
             store += work
-            if self._fill[day].any():
+            if self._fills[day]:
                 store += self._fill[day][:, valve[of]] * fill
             store += month.rain_mm[:, day, None]
             np.minimum(store, total, out=store)
-            np.take(self._drawn[day], part, axis=1, out=one, mode="clip")
+            self._drawn[day].take(part, axis=1, out=one, mode="clip")
             np.multiply(store, one, out=work)
-            np.take(self._need[day], part, axis=1, out=one, mode="clip")
+            self._need[day].take(part, axis=1, out=one, mode="clip")
             np.minimum(work, one, out=work)
             store -= work
-            np.take(self._dry_under[day], part, axis=1, out=one, mode="clip")
+            self._dry_under[day].take(part, axis=1, out=one, mode="clip")
             np.less(store, one, out=is_dry)
             dry_days += is_dry.view(np.uint8)
         quarter_years = store.shape[0] * store.shape[1]

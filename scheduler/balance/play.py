@@ -47,18 +47,24 @@ class Played:
     dry: np.ndarray
 
 
-def play(store: Store, water_mm: np.ndarray, years: Years) -> Played:
+def play(
+    store: Store,
+    water_mm: np.ndarray,
+    years: Years,
+    start_mm: np.ndarray | None = None,
+) -> Played:
     """Ground under given waterings, each year from where the year before left it.
 
     `water_mm` (part, year, day) is the mean depth laid down on a day. The first year
-    follows the last, so the years are gone round until nothing moves any more.
+    follows the last, so the years are gone round until nothing moves any more; they
+    settle sooner from a `start_mm` (part, year, quarter) that is near.
     """
     shape = (*water_mm.shape, QUARTERS)
     water = water_mm[..., None] * quarter_depths(store.uniformity)[:, None, None, :]
     depletion, et, drained = np.empty(shape), np.empty(shape), np.empty(shape)
     total = np.broadcast_to(store.total_available_water_mm, (len(store), DAYS_IN_YEAR))
     allowed = np.broadcast_to(store.allowed_depletion_mm, (len(store), DAYS_IN_YEAR))
-    start = np.zeros((shape[0], shape[1], QUARTERS))
+    start = np.zeros((shape[0], shape[1], QUARTERS)) if start_mm is None else start_mm
     for _ in range(MOST_ROUNDS):
         now = start
         for day in range(DAYS_IN_YEAR):

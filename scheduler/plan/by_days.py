@@ -134,7 +134,7 @@ def choose_settings(season: Season) -> Settings:
         start, since = np.roll(start, 1, axis=1), np.roll(since, 1, axis=1)
     names = [f.name for f in fields(Settings) if f.name != "dry_share"]
     joined = {name: _joined(name, found) for name in names}
-    played = season.play(joined["water_mm"])
+    played = season.play(joined["water_mm"], start)
     return Settings(**joined, dry_share=season.dry_shares(played))
 
 

@@ -65,8 +65,11 @@ class Season:
         soak = soak_between(cycle_min[of], ground.intake_mm_h, rows_of(valve, of))
         return np.where(valve.drip[of], 0.0, soak)
 
-    def play(self, water_mm: np.ndarray) -> Played:
-        """The ground under what is delivered on each day, (valve, year, day)."""
+    def play(self, water_mm: np.ndarray, start_mm: np.ndarray) -> Played:
+        """The ground under what is delivered on each day, (valve, year, day).
+
+        `start_mm` (part, year, quarter) is near what the years begin with.
+        """
         ground, period = self.inputs.ground, self.period_of_day
 
         def by_day(values: np.ndarray) -> np.ndarray:
@@ -78,7 +81,7 @@ class Season:
             by_day(ground.allowed_depletion_mm),
             self.inputs.valve.uniformity[ground.valve],
         )
-        return play(store, water_mm[ground.valve], self.years)
+        return play(store, water_mm[ground.valve], self.years, start_mm)
 
     def dry_shares(self, played: Played) -> np.ndarray:
         """Share of the wetter quarters' days that end dry, (part, period)."""

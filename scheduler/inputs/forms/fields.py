@@ -13,7 +13,7 @@ from typing import Any
 from scheduler.calendar import MONTHS
 from scheduler.inputs.forms.dimensions import DIMENSIONS
 
-PLAN_BY = ("months", "days")
+PLAN_BY = ("days", "months")
 """Ways of planning the table; the first is taken where none is said."""
 HEAD_KINDS = ("rotor", "spray", "multi-stream", "drip", "bubbler")
 

@@ -91,8 +91,10 @@ def _ground(
 ) -> None:
     assert plan.settings is not None
     month, year, day = when
-    one = np.array([row])
-    played = season_of(of_valves(plan.inputs, one)).play(plan.settings.water_mm[one])
+    one, settings = np.array([row]), plan.settings
+    played = season_of(of_valves(plan.inputs, one)).play(
+        settings.water_mm[one], settings.start_mm[one, 0]
+    )
     at = 0, year, day, quarter
     before = (played.depletion_mm[0, year, day - 1, quarter] if day
               else played.start_mm[0, year, quarter])  # fmt: skip
