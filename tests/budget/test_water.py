@@ -35,6 +35,12 @@ def home():
     return plan_site(read_site(EXAMPLES / "home"))
 
 
+@pytest.fixture(scope="module")
+def home_by_months():
+    site = read_site(EXAMPLES / "home")
+    return plan_site(dataclasses.replace(site, plan_by="months"))
+
+
 def with_water(plan, **changes):
     """The plan of a site with another price or allowance."""
     priced = dataclasses.replace(plan.site.water, **changes)
@@ -171,7 +177,8 @@ def adds(plan):
 
 
 # Each cause is 0 where there is no such cause: no rain, no frost, no shade, no salt.
-def test_differences_are_nothing_where_their_cause_is_missing(home):
+def test_differences_are_nothing_where_their_cause_is_missing(home_by_months):
+    home = home_by_months
     site = home.site
     ones = np.ones(len(site.zones))
     plain = dataclasses.replace(
@@ -233,8 +240,9 @@ def test_difference_by_leaching_is_the_share_of_all_that_goes_in(home):
 def test_volume_is_the_sum_of_the_tables_minutes_times_flow(plan):
     year = water.year_of_water(plan)
     weekly = plan.plan.schedule.minutes_per_week
+    fill = plan.plan.fill_min * plan.plan.fill_days
 
-    expected = weekly * DAYS / 7 * plan.rates.flow_l_min[:, None]
+    expected = (weekly * DAYS / 7 + fill) * plan.rates.flow_l_min[:, None]
     assert year.volume_l == pytest.approx(expected, rel=1e-12)
 
 
@@ -357,7 +365,11 @@ def test_saving_by_matched_heads_is_that_of_a_plan_with_the_usual_uniformity(hom
     (saving,) = by_code(home, "matched-heads")
     multiplier = home.inputs.valve.run_time_multiplier.copy()
     multiplier[1] = 1 / (0.4 + 0.6 * 0.70)
-    valve = dataclasses.replace(home.inputs.valve, run_time_multiplier=multiplier)
+    uniformity = home.inputs.valve.uniformity.copy()
+    uniformity[1] = 0.70
+    valve = dataclasses.replace(
+        home.inputs.valve, run_time_multiplier=multiplier, uniformity=uniformity
+    )
     new = plan_zones(dataclasses.replace(home.inputs, valve=valve))
 
     assert saving.zone == 1

@@ -18,6 +18,8 @@ latitude = 38.0
 longitude = -100.0
 [climate]
 file = "climate.csv"
+[plan]
+by = "months"
 [supply]
 design_flow_gpm = 20
 pressure_psi = 45

@@ -17,14 +17,14 @@ from scheduler.report.views.workings import explained, working
 from scheduler.report.views.workings.day import QUARTERS, explain_day
 
 STARTS = np.cumsum(DAYS_IN_MONTH) - DAYS_IN_MONTH
-BY_DAYS = '\n[plan]\nby = "days"\n'
 
 
 @pytest.fixture
 def folder(site):
     """The small site, planned by days."""
     path = site / "site.toml"
-    path.write_text(path.read_text(encoding="utf-8") + BY_DAYS, encoding="utf-8")
+    text = path.read_text(encoding="utf-8").replace('"months"', '"days"')
+    path.write_text(text, encoding="utf-8")
     return site
 
 
@@ -134,9 +134,6 @@ def test_a_date_that_was_not_played_is_told(run, folder, date, told):
 @pytest.mark.parametrize("option", [["--date", "0001-07-01"], ["--picture", "a.png"]])
 def test_what_only_days_tell_is_refused_by_months(run, site, option, monkeypatch):
     monkeypatch.chdir(site)
-    path = site / "site.toml"
-    text = path.read_text(encoding="utf-8") + BY_DAYS.replace("days", "months")
-    path.write_text(text, encoding="utf-8")
     ran = run("explain", ".", "--zone", "1", "--month", "7", *option)
 
     assert (ran.status, ran.out) == (2, "")

@@ -26,6 +26,8 @@ latitude = 38.0
 longitude = -100.0
 [climate]
 file = "climate.csv"
+[plan]
+by = "months"
 [supply]
 pressure_psi = 45
 {supply}

@@ -91,7 +91,8 @@ def csv_text(rows: Sequence[Row], system: str) -> str:
 def toml_text(drawn: Drawn, system: str) -> str:
     lines = [f'units = "{system}"']
     tables = [("[site]", drawn.site), ("[climate]", {"file": "climate.csv",
-              **drawn.rain}), ("[supply]", drawn.supply),
+              **drawn.rain}), ("[plan]", {"by": "months"}),
+              ("[supply]", drawn.supply),
               ("[controller]", drawn.controller), ("[water]", drawn.water)]  # fmt: skip
     tables += [("[[window]]", window) for window in drawn.windows]
     for title, keys in tables:

@@ -27,6 +27,8 @@ latitude = 40.0
 longitude = -100.0
 [climate]
 file = "climate.csv"
+[plan]
+by = "months"
 {supply}
 """
 CLIMATE = "month,et0_in_day,tmin_f,tmax_f,wind_mph,rain_in\n" + "".join(

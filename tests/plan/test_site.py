@@ -24,9 +24,10 @@ ZONES = (
 def planned(tmp_path):
     """Function that plans a site of a lawn and a hedge with these settings."""
 
-    def plan(latitude=40, climate="", zones=ZONES, **tables):
+    def plan(latitude=40, climate="", zones=ZONES, by="months", **tables):
         lines = [f"[site]\nlatitude = {latitude}\nlongitude = 0"]
         lines.append(f'[climate]\nfile = "climate.csv"\n{climate}')
+        lines.append(f'[plan]\nby = "{by}"')
         lines += [f"[{name}]\n{text}" for name, text in tables.items() if text]
         windows = tables.pop("window", "")
         lines = [line for line in lines if not line.startswith("[window]")]

@@ -122,6 +122,9 @@ longitude = -121.5
 [climate]
 file = "climate.csv"
 
+[plan]
+by = "months"
+
 [supply]
 pressure_psi = 40
 

@@ -12,6 +12,8 @@ latitude = 40
 longitude = 10
 [climate]
 file = "climate.csv"
+[plan]
+by = "months"
 [[window]]
 days = "any"
 """

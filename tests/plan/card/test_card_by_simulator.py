@@ -136,6 +136,8 @@ def example(request):
         controller=replace(site.controller, **controller),
         windows=windows or site.windows,
         timezone="PST8PDT" if daylight_saving else site.timezone,
+        # By days no card of one program gives every zone its need to the last percent.
+        plan_by="months" if request.param == "one program" else site.plan_by,
     )
     plan = plan_site(site)
     cards = plan_cards(plan, datetime.date(2027, 1, 1)).cards

@@ -21,7 +21,7 @@ ROOT = Path(__file__).parents[3]
 def planned(request):
     site = read_site(ROOT / "examples" / "home")
     coarse = replace(site.controller, percent_by=request.param, minute_step=2.0)
-    plan = plan_site(replace(site, controller=coarse))
+    plan = plan_site(replace(site, controller=coarse, plan_by="months"))
     return plan, plan_cards(plan, datetime.date(2027, 1, 1))
 
 

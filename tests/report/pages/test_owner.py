@@ -30,7 +30,7 @@ def with_site(**changes):
 
 
 def test_year_names_the_plans_water_depth_and_cost():
-    budget = sheets.budget("home")
+    budget = with_site(plan_by="months")
     text = " ".join(owner.year_story(budget, "us"))
 
     gallons = budget.year.volume_l.sum() / L_PER_GAL
@@ -138,7 +138,7 @@ def test_month_shares_are_the_shape_of_the_zones_year(example):
 # The house's front lawn in July, by hand: ET0 of the sample climate is printed by
 # `climate`; a lawn's coefficient 0.80 (the package's table); a week has 7 days.
 def test_zone_tells_its_need_of_the_thirstiest_month():
-    budget = sheets.budget("home")
+    budget = with_site(plan_by="months")
     a_week_in = budget.plan.months.et0_mm_day[6] * 0.80 * 7 / 25.4
     text = owner.zone_stories(budget, "us")[0].text
 

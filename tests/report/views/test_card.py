@@ -278,9 +278,9 @@ def test_comparison_sets_visits_side_by_side(planned):
 
 
 def test_refusal_names_the_limit_the_months_and_what_would_hold():
-    plan = plan_site(read_site(ROOT / "examples" / "home"))
-    small = replace(plan.site.controller, programs=1.0, starts=1.0)
-    plan = plan_site(replace(plan.site, controller=small))
+    site = read_site(ROOT / "examples" / "home")
+    small = replace(site.controller, programs=1.0, starts=1.0)
+    plan = plan_site(replace(site, controller=small, plan_by="months"))
     cards = plan_cards(plan, datetime.date(2027, 1, 1))
     smallest = SmallestController((("starts", 4.0), ("programs", 2.0)))
     text = blocks.text(visits.refusal(plan, cards, 2, smallest), "us")

@@ -4,6 +4,7 @@ import datetime
 import json
 import re
 import struct
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -100,7 +101,8 @@ def test_json_keeps_the_contract(example):
 
 
 def test_json_of_a_night_without_water():
-    plan = plan_site(read_site(ROOT / "examples" / "home"))
+    site = read_site(ROOT / "examples" / "home")
+    plan = plan_site(replace(site, plan_by="months"))
     found = night.to_data(plan_night(plan, 2026, 1))
 
     assert found["date"] == "2026-01-01"

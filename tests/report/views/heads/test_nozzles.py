@@ -25,6 +25,8 @@ latitude = 40.0
 longitude = -100.0
 [climate]
 file = "climate.csv"
+[plan]
+by = "months"
 [supply]
 {supply}
 """

@@ -50,7 +50,11 @@ def test_calculator_finds_an_error_in_the_fourth_figure():
 
 @pytest.fixture(scope="module")
 def plans() -> dict[str, SitePlan]:
-    return {name: plan_site(read_site(EXAMPLES / name)) for name in SITES}
+    sites = {name: read_site(EXAMPLES / name) for name in SITES}
+    return {
+        name: plan_site(dataclasses.replace(site, plan_by="months"))
+        for name, site in sites.items()
+    }
 
 
 def all_cells(plan: SitePlan):
@@ -266,7 +270,7 @@ def test_explain_shows_the_flow_at_the_site_s_pressure(plans):
 
 
 def changed_home(folder: Path, *changes: tuple[str, str, str]) -> SitePlan:
-    """The home example with texts replaced in its files."""
+    """The home example by months, with texts replaced in its files."""
     shutil.copytree(EXAMPLES / "home", folder)
     sample = EXAMPLES.parent / "climate_samples" / "dry_summer_valley.csv"
     shutil.copy(sample, folder / "climate.csv")
@@ -275,7 +279,7 @@ def changed_home(folder: Path, *changes: tuple[str, str, str]) -> SitePlan:
         text = (folder / file).read_text(encoding="utf-8")
         assert text.count(old) == 1, old
         (folder / file).write_text(text.replace(old, new), encoding="utf-8")
-    return plan_site(read_site(folder))
+    return plan_site(dataclasses.replace(read_site(folder), plan_by="months"))
 
 
 CHANGES = {
