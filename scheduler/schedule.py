@@ -189,6 +189,12 @@ class Schedule:
         return replace(self, first_day=first_day)
 
     @property
+    def told_weekdays(self) -> np.ndarray:
+        """Weekdays as they are told: of an interval the first that is permitted."""
+        first = self.weekdays & -self.weekdays
+        return np.where(self.every_days > 0, first, self.weekdays)
+
+    @property
     def minutes_per_day(self) -> np.ndarray:
         """Minutes of a watering day, all cycles together."""
         return self.cycles * self.cycle_min

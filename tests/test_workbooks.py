@@ -99,6 +99,7 @@ def test_hard_limits_are_told_beside_a_workbook(run, tmp_path):
     text = (site / "site.toml").read_text(encoding="utf-8")
     assert text.count('days = ["mon", "wed", "fri", "sat"]') == 1
     text = text.replace('days = ["mon", "wed", "fri", "sat"]', 'days = ["mon"]')
+    text += '\n[plan]\nby = "months"\n'
     (site / "site.toml").write_text(text, encoding="utf-8")
     told = run("table", site, "--format", "csv")
     ran = run("table", site, "--format", "xlsx", "--out", tmp_path / "x.xlsx")

@@ -257,15 +257,12 @@ def table_of(inputs: PlanInput, limits: CycleLimits, found: Settings) -> Plan:
     soaks = (cycles > 1) & (day_min > (limits.runoff_limit_min + TOLERANCE)[:, None])
     soak = soak_between(cycle_min.T, ground.intake_mm_h, valve).T * soaks
     too_many = (cycles > valve.starts[:, None]) & ~valve.soak_built_in[:, None]
-    weekdays = found.weekdays[of]
-    in_weeks = (found.every_days[of] > 0) & (found.every_days[of] % WEEK == 0)
     schedule = Schedule.from_table(
-        # An interval of whole weeks stays on the weekday that it begins with.
-        weekdays=np.where(in_weeks, weekdays & -weekdays, weekdays),
+        weekdays=found.weekdays[of],
         parity=found.parity[of],
         every_days=found.every_days[of],
         days_per_week=per_week,
-        cycles=cycles,
+        cycles=cycles.astype(np.int64),
         cycle_min=cycle_min,
         soak_min=soak,
         month=inputs.periods.month,

@@ -116,7 +116,8 @@ class Minutes:
 def patterns_of_rule(rule: DayRule, intervals: bool) -> np.ndarray:
     """Patterns of a rule, (pattern, 5): weekdays, parity, interval, days a week, gap.
 
-    A pattern that the rule does not permit has no weekdays.
+    A pattern that the rule does not permit has no weekdays. Whole weeks keep to the
+    first weekday permitted, so that a table says on which day they fall.
     """
     found = np.zeros((PATTERNS, 5))
     parity = PARITIES.index(rule.parity)
@@ -126,10 +127,12 @@ def patterns_of_rule(rule: DayRule, intervals: bool) -> np.ndarray:
             found[row] = (best.weekdays, parity, 0, best.days_per_week,
                           best.longest_gap)  # fmt: skip
     if intervals and rule.weekdays and not parity:
-        free = rule.weekdays == ALL_WEEK
         for row, every in enumerate(INTERVALS, WEEK):
-            if free or every % WEEK == 0:
-                found[row] = rule.weekdays, parity, every, WEEK / every, every
+            if every % WEEK == 0:
+                first = rule.weekdays & -rule.weekdays
+                found[row] = first, parity, every, WEEK / every, every
+            elif rule.weekdays == ALL_WEEK:
+                found[row] = ALL_WEEK, parity, every, WEEK / every, every
     return found
 
 

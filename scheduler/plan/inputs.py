@@ -54,7 +54,8 @@ _WEATHER = ("et0_mm_day", "rain_mm", "frost", "rain_method", "rain_share")
 def stack(inputs: Sequence[PlanInput]) -> PlanInput:
     """One input of many, their rows in the order given.
 
-    Raises ValueError where there is none, or where their periods differ.
+    Raises ValueError where there is none, or where their periods or ways of planning
+    differ.
     """
     if not inputs:
         raise ValueError("inputs must be one or more")
@@ -62,6 +63,8 @@ def stack(inputs: Sequence[PlanInput]) -> PlanInput:
     for other in inputs:
         if not _same_periods(other.periods, first.periods):
             raise ValueError("inputs must be planned over the same periods")
+        if bool(other.years) != bool(first.years):
+            raise ValueError("inputs must all be planned by days, or all by months")
     rules = dict.fromkeys(rule for one in inputs for rule in _rules_of(one))
     rows = {rule: row for row, rule in enumerate(rules)}
     grounds, valves, before = [], [], 0

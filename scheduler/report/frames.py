@@ -208,6 +208,9 @@ def table_rows(plan: SitePlan) -> Table:
     def of_cell(values: np.ndarray) -> list[Any]:
         return values.reshape(-1).tolist()
 
+    def by_months(values: np.ndarray) -> list[Any]:
+        return [np.nan] * (12 * count) if plan.settings else of_cell(values)
+
     return Table(
         (
             Column("zone", "zone", of_zone(zones.zone)),
@@ -219,10 +222,10 @@ def table_rows(plan: SitePlan) -> Table:
             Column("effective_rain", "rain", of_cell(p.effective_rain_mm), "depth"),
             Column("net_need", "net need", of_cell(p.net_need_mm), "depth"),
             Column("gross_need", "to apply", of_cell(p.gross_need_mm), "depth"),
-            Column("carried_in", "carried in", of_cell(p.carried_in_mm), "depth"),
-            Column("gap_limit_days", "gap limit", of_cell(p.gap_limit_days)),
+            Column("carried_in", "carried in", by_months(p.carried_in_mm), "depth"),
+            Column("gap_limit_days", "gap limit", by_months(p.gap_limit_days)),
             Column("days", "days", [" ".join(weekday_names(int(bits)))
-                                    for bits in schedule.weekdays.reshape(-1)]),
+                                    for bits in schedule.told_weekdays.reshape(-1)]),
             Column("parity", "parity", [PARITIES[int(row)]
                                         for row in schedule.parity.reshape(-1)]),
             Column("every_days", "every days", [int(days) or ""
@@ -239,7 +242,7 @@ def table_rows(plan: SitePlan) -> Table:
             Column("minutes_per_week", "min a week",
                    of_cell(schedule.minutes_per_week), text=shown.minutes),
             Column("applied", "applied", of_cell(p.applied_mm), "depth"),
-            Column("unmet", "unmet", of_cell(p.unmet_mm), "depth"),
+            Column("unmet", "unmet", by_months(p.unmet_mm), "depth"),
             Column("volume", "volume", of_cell(p.volume_l), "volume"),
             *_dry_days(plan, p.dry_share.reshape(-1)),
             *_fillings(plan),

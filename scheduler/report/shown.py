@@ -86,7 +86,8 @@ def days_text(weekdays: int, parity: int, every_days: int) -> str:
         return ""
     names = " ".join(_DAY_LABELS[row] for row in weekday_rows(weekdays))
     if every_days:
-        return f"{names}, every {every_days} days"
+        every = f"every {every_days} days"
+        return every if weekdays == ALL_WEEK else f"{names}, {every}"
     if parity:
         dates = f"{PARITIES[parity]} dates"
         return dates if weekdays == ALL_WEEK else f"{PARITIES[parity]} {names}"

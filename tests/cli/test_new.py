@@ -50,8 +50,10 @@ def test_new_says_the_same_site_in_both_systems(run, tmp_path):
     us, metric = ([zone["months"][6] for zone in t["zones"]] for t in tables)
 
     for a, b in zip(us, metric, strict=True):
-        # The templates' metric numbers are rounded to about two digits.
-        assert b["gross_need_mm"] == pytest.approx(a["gross_need_mm"], rel=0.03)
+        # The templates' metric numbers are rounded to about two digits, and a whole
+        # minute more or less is up to a twentieth of a run.
+        assert b["plant_need_mm"] == pytest.approx(a["plant_need_mm"], rel=0.03)
+        assert b["applied_mm"] == pytest.approx(a["applied_mm"], rel=0.08)
         assert b["minutes_per_week"] == pytest.approx(a["minutes_per_week"], rel=0.1)
 
 

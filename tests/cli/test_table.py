@@ -169,13 +169,20 @@ def test_csv_and_json_of_the_table_agree(run, name, units):
         assert int(row["month"]) == cell["month"]
         assert float(row[f"et0_{depth}_day"]) * mm == approx(et0)
         for key in ("plant_need", "effective_rain", "net_need", "gross_need",
-                    "carried_in", "applied", "unmet"):  # fmt: skip
+                    "applied"):  # fmt: skip
             assert float(row[f"{key}_{depth}"]) * mm == approx(cell[f"{key}_mm"])
+        for key, of_json in (
+            (f"carried_in_{depth}", "carried_in_mm"),
+            (f"unmet_{depth}", "unmet_mm"),
+            ("gap_limit_days", "gap_limit_days"),
+        ):
+            assert row[key] == ""
+            assert cell[of_json] is None
         assert float(row[f"volume_{volume}"]) * liters == approx(cell["volume_l"])
         assert row["days"].split() == cell["days"]
         assert row["parity"] == (cell["parity"] or "")
         assert row["every_days"] == str(cell["every_days"] or "")
-        for key in ("gap_limit_days", "days_per_week", "minutes_per_day", "cycles",
+        for key in ("days_per_week", "minutes_per_day", "cycles",
                     "cycle_minutes", "soak_minutes", "minutes_per_week"):  # fmt: skip
             assert float(row[key]) == approx(cell[key])
 
@@ -199,7 +206,10 @@ def test_text_and_json_of_the_table_agree(run, name, units):
     assert len(tables) == len(content["zones"])
     for zone, table in zip(content["zones"], tables, strict=True):
         for cell, shown in zip(zone["months"], table[2:], strict=True):
-            month, _, need, rain, apply, days, day, cycles, soak, week, volume = shown
+            (month, _, need, rain, apply, days, day, cycles, soak, week, dry,
+             volume) = shown  # fmt: skip
+            share = cell["dry_days_percent"]
+            assert dry == ("" if share is None else f"{share:.0f}")
             assert month == MONTHS[cell["month"] - 1]
             assert need == f"{cell['plant_need_mm'] / mm:,.{digits}f}"
             assert rain == f"{cell['effective_rain_mm'] / mm:,.{digits}f}"
@@ -215,6 +225,8 @@ def test_text_and_json_of_the_table_agree(run, name, units):
             assert week == f"{cell['minutes_per_week']:,.0f}"
             if days == "every day":
                 assert len(cell["days"]) == 7
+            elif days.startswith("every "):
+                assert days == f"every {cell['every_days']} days"
             elif days.endswith(" dates"):
                 assert days == f"{cell['parity']} dates"
                 assert len(cell["days"]) == 7

@@ -321,10 +321,10 @@ def test_door_lines_keep_the_order_of_the_file_and_blank_ones_are_left_out(us):
     )
 
 
-def test_plan_is_by_months_and_ten_in_a_hundred_may_be_dry_unless_said(us):
+def test_plan_is_by_days_and_ten_in_a_hundred_may_be_dry_unless_said(us):
     site = us.site()
 
-    assert (site.plan_by, site.dry_share) == ("months", 0.1)
+    assert (site.plan_by, site.dry_share) == ("days", 0.1)
     assert np.isnan(site.zones.dry_share).tolist() == [True, True]
 
 
@@ -347,7 +347,7 @@ def test_plan_and_a_zone_may_say_their_dry_days(us):
          "  accepted: a number from 0 to 50\n"
          "  hint: 10: plants may go short on one day in ten"),
         ('by = "weeks"',
-         'by: "weeks" is not a way of planning\n  accepted: months, days'),
+         'by: "weeks" is not a way of planning\n  accepted: days, months'),
     ],
 )  # fmt: skip
 def test_plan_that_cannot_be_is_refused(us, key, problem):

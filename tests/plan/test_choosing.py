@@ -304,9 +304,8 @@ def test_every_example_has_a_chart_on_which_all_zones_fit(example):
 
 def test_a_lawn_with_one_nozzle_on_every_arc_is_mended():
     folder = ROOT / "examples" / "home"
-    plan = choose_nozzles(
-        plan_site(read_site(folder)), read_chart(folder / "nozzles.csv")
-    )
+    site = dataclasses.replace(read_site(folder), plan_by="months")
+    plan = choose_nozzles(plan_site(site), read_chart(folder / "nozzles.csv"))
 
     assert "unmatched-heads" in {c.code for c in plan.before.cautions}
     weekly = [p.plan.schedule.minutes_per_week[1].max()

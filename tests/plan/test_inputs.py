@@ -51,7 +51,10 @@ def changed(inputs, name, value):
 @pytest.fixture(scope="module")
 def sites():
     """The examples and zones drawn at random: other climates, rules and settings."""
-    return [plan_site(read_site(EXAMPLES / name)).inputs for name in SITES]
+    read = [read_site(EXAMPLES / name) for name in SITES]
+    return [
+        plan_site(dataclasses.replace(site, plan_by="months")).inputs for site in read
+    ]
 
 
 @pytest.fixture
@@ -102,6 +105,9 @@ def test_stack_refuses_nothing_and_other_periods(zones):
     )
     with pytest.raises(ValueError, match="over the same periods"):
         stack([zones, other])
+    by_days = plan_site(read_site(EXAMPLES / "home")).inputs
+    with pytest.raises(ValueError, match="all be planned by days, or all by months"):
+        stack([zones, by_days])
 
 
 # One call with a hundred what-ifs, and a hundred calls with one each.

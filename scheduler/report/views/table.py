@@ -135,7 +135,9 @@ def _month(plan: SitePlan, row: int, month: int, first: _FirstDates) -> dict[str
     p, schedule = plan.plan, plan.plan.schedule
     cell = row, month
     by_days = plan.settings is not None
-    begins = {"first_date": first[cell].isoformat()} if cell in first else {}
+    begins = {}
+    if by_days and schedule.every_days[cell]:
+        begins = {"first_date": first[cell].isoformat() if cell in first else None}
     return {
         "month": month + 1,
         "plant_coefficient": plan.plant_coefficient[cell],
@@ -146,7 +148,7 @@ def _month(plan: SitePlan, row: int, month: int, first: _FirstDates) -> dict[str
         "gross_need_mm": p.gross_need_mm[cell],
         "carried_in_mm": None if by_days else p.carried_in_mm[cell],
         "gap_limit_days": None if by_days else p.gap_limit_days[cell],
-        "days": weekday_names(int(schedule.weekdays[cell])),
+        "days": weekday_names(int(schedule.told_weekdays[cell])),
         "parity": PARITIES[int(schedule.parity[cell])] or None,
         "days_per_week": schedule.days_per_week[cell],
         "every_days": int(schedule.every_days[cell]) or None,

@@ -6,7 +6,6 @@ import math
 from collections.abc import Iterator
 
 from scheduler.balance.years import Years
-from scheduler.calendar import ALL_WEEK
 from scheduler.plan.choice import MOST_LEFT_DRY
 from scheduler.plan.ladder import Ladder, Rung
 from scheduler.report import shown
@@ -16,8 +15,6 @@ def days_of_rung(rung: Rung) -> str:
     """Watering days of a setting, short enough for a column."""
     if not rung.weekdays:
         return "off"
-    if rung.every_days and rung.weekdays == ALL_WEEK:
-        return f"every {rung.every_days} days"
     return shown.days_text(rung.weekdays, rung.parity, rung.every_days)
 
 
