@@ -90,10 +90,10 @@ class Outcome:
 
 
 class Lanes:
-    """A month whose ground and days of watering are laid out for playing trials.
+    """A month whose ground and days of watering are laid out for trials.
 
-    Arrays begin with the day, and end with what lanes pick from: a valve's part or
-    pattern. A lane then takes a column of each.
+    Arrays begin with the day, and end with what a lane takes a column of: parts, or
+    patterns of valves. A month has 255 days at most.
     """
 
     def __init__(self, month: Month, waterings: Waterings) -> None:
@@ -106,7 +106,7 @@ class Lanes:
         fill = waterings.fill_mm * ~month.held
         self.fill_mm_year = fill.sum(axis=(1, 2)) / years
         self._fill = np.ascontiguousarray(fill.transpose(2, 1, 0))
-        self._fills = self._fill.any(axis=(1, 2)).tolist()
+        self._fills = np.flatnonzero(self._fill.any(axis=(1, 2))).tolist()
         flat = delivered.reshape(valves * patterns, years, length)
         self._mask = flat.transpose(2, 1, 0).astype(np.float64)
         need = month.need_mm.transpose(2, 1, 0)
@@ -137,8 +137,9 @@ class Lanes:
     def _played(self, trials: Trials, some: slice) -> tuple[np.ndarray, np.ndarray]:
         """Dry shares of some trials, in the month and at its end.
 
-        A lane is a part of a trial's valve. The store is counted by what is in it, for that takes
-        the fewest steps: water and rain in, no more than it holds, what plants take.
+        A lane is a part of a trial's valve. The store is counted by what is in it, for
+        that takes the fewest steps: water and rain in, no more than it holds, what
+        plants take.
         """
         valve, pattern = trials.valve[some], trials.pattern[some]
         first = np.cumsum(self._parts[valve]) - self._parts[valve]
@@ -159,7 +160,7 @@ class Lanes:
             self._mask[day].take(column, axis=1, out=one, mode="clip")
             np.multiply(one, depth, out=work)
             store += work
-            if self._fills[day]:
+            if day in self._fills:
                 store += self._fill[day][:, valve[of]] * fill
             store += month.rain_mm[:, day, None]
             np.minimum(store, total, out=store)

@@ -146,9 +146,7 @@ def choose(
     when the month was chosen before, and the valves (valve,) whose ground begins it as
     it did then; of others it only says where to look first.
     """
-    least = least_sufficient(
-        month, within, most_dry, hands_over, seen, only_best=True
-    )
+    least = least_sufficient(month, within, most_dry, hands_over, seen, only_best=True)
     best = _tie_broken(least.water_mm, within, least.row, before)
     valve = np.arange(len(best))
     return Chosen(
@@ -342,7 +340,7 @@ class _Search:
         if not self.only_best:
             return np.zeros(self.low.shape, dtype=bool)
         least = np.where(self.good, self.water_mm, np.inf).min(axis=1, keepdims=True)
-        valve, pattern = np.indices(self.low.shape)
+        valve, pattern = (np.asarray(of) for of in np.indices(self.low.shape))
         row = np.minimum(self.low, self.within.last)
         possible = self.lanes.water_mm(self._trials(valve, pattern, row))
         return np.asarray(possible > NEAR_LEAST * least + NEAR_LEAST_MM + _EPS)

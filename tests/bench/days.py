@@ -111,33 +111,44 @@ def a_second(work: float, run: Callable[[], object]) -> float:
     return work / best / 1e6
 
 
+def speeds(zones: int) -> str:
+    """Quarter-days a second of so many zones, ours beside the two baselines."""
+    lanes, trials = july(zones)
+    month, few = lanes.month, slice(0, 6)
+    small = dataclasses.replace(
+        month, valve=month.valve[few], need_mm=month.need_mm[few],
+        total_mm=month.total_mm[few], allowed_mm=month.allowed_mm[few],
+        shares=month.shares[few], start_mm=month.start_mm[few],
+    )  # fmt: skip
+    work, little = month.need_mm.size * 3, small.need_mm.size * 3
+    ours = a_second(work, lambda: lanes.outcome(trials))
+    passed = a_second(work, lambda: in_one_pass(month, trials.depth_mm))
+    plain = a_second(little, lambda: plainly(small, trials.depth_mm[few]))
+    return (
+        f"{zones:6,} zones: {ours:6.1f} million quarter-days a second, "
+        f"{ours / passed:4.1f} x one pass, {ours / plain:5.0f} x a plain loop"
+    )
+
+
+def planned(zones: int) -> str:
+    """Seconds that a plan of so many unlike zones takes."""
+    inputs = of_one_climate(zones)
+    start = time.perf_counter()
+    plan_by_days(inputs)
+    seconds = time.perf_counter() - start
+    held = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    return (
+        f"{zones:6,} zones planned in {seconds:6.2f} s, "
+        f"{seconds / zones * 1000:4.0f} ms a zone, {held:4.0f} MB held at most"
+    )
+
+
 def main() -> None:
     """Print speeds of playing and times of planning."""
     for zones in (6, 2_000):
-        lanes, trials = july(zones)
-        month = lanes.month
-        work = month.need_mm.size * 3
-        few = slice(0, 6)
-        small = dataclasses.replace(
-            month, valve=month.valve[few], need_mm=month.need_mm[few],
-            total_mm=month.total_mm[few], allowed_mm=month.allowed_mm[few],
-            shares=month.shares[few], start_mm=month.start_mm[few],
-        )  # fmt: skip
-        ours = a_second(work, lambda: lanes.outcome(trials))
-        passed = a_second(work, lambda: in_one_pass(month, trials.depth_mm))
-        plain = a_second(
-            small.need_mm.size * 3, lambda: plainly(small, trials.depth_mm[few])
-        )
-        print(f"{zones:6,} zones: {ours:6.1f} million quarter-days a second, "
-              f"{ours / passed:4.1f} x one pass, {ours / plain:5.0f} x a plain loop")
+        print(speeds(zones))
     for zones in (6, 24, 1_000):
-        inputs = of_one_climate(zones)
-        start = time.perf_counter()
-        plan_by_days(inputs)
-        seconds = time.perf_counter() - start
-        held = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-        print(f"{zones:6,} zones planned in {seconds:6.2f} s, "
-              f"{seconds / zones * 1000:4.0f} ms a zone, {held:4.0f} MB held at most")
+        print(planned(zones))
 
 
 if __name__ == "__main__":

@@ -175,7 +175,8 @@ def written_plan(tmp_path_factory):
         (folder / "climate.csv").write_text(CLIMATE, encoding="utf-8")
         (folder / "site.toml").write_text(
             f'units = "metric"\n[site]\n{place}\n{timezone}\n'
-            f'[climate]\nfile = "climate.csv"\n[plan]\nby = "months"\n[supply]\npressure_kpa = 300\n{supply}\n'
+            f'[climate]\nfile = "climate.csv"\n[plan]\nby = "months"\n'
+            f"[supply]\npressure_kpa = 300\n{supply}\n"
             f"{settings}",
             encoding="utf-8",
         )

@@ -31,7 +31,7 @@ ZONE = {
 MONTH = {
     "month": WHOLE, "plant_coefficient": NUMBER, "landscape_coefficient": NUMBER,
     "plant_need_mm": NUMBER, "effective_rain_mm": NUMBER, "net_need_mm": NUMBER,
-    "gross_need_mm": NUMBER, "carried_in_mm": MAYBE, "gap_limit_days": (int, type(None)),
+    "gross_need_mm": NUMBER, "carried_in_mm": MAYBE, "gap_limit_days": MAYBE,
     "days": (list,), "parity": (str, type(None)), "days_per_week": NUMBER,
     "every_days": (int, type(None)), "minutes_per_day": NUMBER, "cycles": WHOLE,
     "cycle_minutes": NUMBER, "soak_minutes": NUMBER, "minutes_per_week": NUMBER,
