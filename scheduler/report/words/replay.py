@@ -119,8 +119,10 @@ def notes(replay: Replay) -> list[str]:
         "A dry day: one of the three wetter quarters of the ground ends it a tenth "
         "below what may be used between waterings. Months of frost do not count. The "
         "driest quarter is left to the evenness of the heads.",
-        "A perfect hand looks at the ground each morning, waters on any day and knows "
-        "no forecast; a rain shut-off holds back all others, where the site has one.",
+        "A perfect hand looks at the ground each morning, on any day and without a "
+        "forecast. It lets plants go short on as many days of a month as the table "
+        "may, then fills what the ground lacks and no more. A rain shut-off holds back "
+        "all others, where the site has one.",
         "Percolation is what passes the roots, of rain and irrigation; runoff is "
         "irrigation's alone, cycle by cycle.",
     ]
