@@ -272,7 +272,7 @@ def test_hand_rule_is_the_best_of_all_that_are_let_pass(home):
     before = replay.played_way(stage, "table", laid)
     most = np.maximum(home.inputs.valve.most_dry, before.dry_share) + 0.01
     saves = {}
-    for rain_mm in (6, 12, 25):
+    for rain_mm in (25.4 / 4, 25.4 / 2, 25.4):
         for days in (1, 2, 3, 5):
             held = rain_rules.days_after_rain(home.years, rain_mm, days)
             every = np.broadcast_to(held, laid.water_mm.shape)
@@ -286,3 +286,28 @@ def test_hand_rule_is_the_best_of_all_that_are_let_pass(home):
     assert rule is not None
     assert rule.saves_l_year == pytest.approx(max(saves.values()))
     assert saves[rule.rain_mm, rule.days_off] == pytest.approx(rule.saves_l_year)
+
+
+# A shut-off with the table planned for it: nothing is saved by drying plants out.
+def test_what_a_shut_off_would_save_keeps_to_the_dry_days(home):
+    saves = rain_rules.planned_saving_l(home)
+    if home.site.plan_by == "months":
+        assert saves is None
+        return
+    controller = dataclasses.replace(
+        home.site.controller, rain_shutoff_mm=rain_rules.USUAL_SETTING_MM
+    )
+    site = dataclasses.replace(home.site, controller=controller)
+    then = plan_site(site)
+    stages = [replay.set_stage(plan) for plan in (home, then)]
+    now, with_it = (
+        replay.replay(plan).way("table").volume_l_year.sum() for plan in (home, then)
+    )
+
+    assert saves.sum() == pytest.approx(now - with_it, rel=1e-9)
+    assert np.nanmax(then.plan.dry_share) <= 0.10 + 0.01
+    laid = replay.table_waterings(stages[1])
+    without = replay.played_way(stages[1], "table", laid).volume_l_year.sum()
+    assert rain_rules.held_back_l(then).sum() == pytest.approx(without - with_it)
+    assert rain_rules.held_back_l(home) is None
+    assert rain_rules.planned_saving_l(then) is None

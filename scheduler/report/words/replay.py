@@ -70,7 +70,10 @@ def _against(table: Replayed, other: Replayed, units: str, area_m2: np.ndarray) 
 
 
 def rain_rules(saving: ShutOffSaving, rule: HandRule | None, units: str) -> list[str]:
-    """What a rain shut-off saves, and what a rule for the hand would."""
+    """What a rain shut-off saves, and what a rule for the hand would.
+
+    What adjusting by the week would save belongs beside them.
+    """
     return [_shut_off(saving, units), _hand(saving, rule, units)]
 
 
@@ -84,9 +87,17 @@ def _shut_off(saving: ShutOffSaving, units: str) -> str:
             f"The rain shut-off, set to {setting}, saves {saves} a year "
             f"({100 * share:.0f} %); {change}."
         )
-    return (
+    text = (
         f"A rain shut-off set to {setting} would save {saves} a year of this table's "
         f"water ({100 * share:.0f} %), nobody lifting a hand; {change}."
+    )
+    if saving.planned_l_year is None:
+        return text
+    planned = shown.quantity(abs(saving.planned_l_year), "volume", units)
+    less = "less" if saving.planned_l_year >= 0 else "more"
+    return (
+        f"{text} A table planned with it, as short on water as may be and no "
+        f"more, takes {planned} a year {less} than this one."
     )
 
 
