@@ -97,11 +97,12 @@ def choose_settings(season: Season) -> Settings:
             day_min = settings["cycles"] * settings["cycle_min"]
             scheduled = scheduled_mm(month, within, chosen, day_min)
             start = end_of_month(month, scheduled * ~month.held)
-            settings |= _leached(season, settings["cycles"], settings["cycle_min"])
-            day_min = settings["cycles"] * settings["cycle_min"]
-            keyed = scheduled_mm(month, within, chosen, day_min)
-            delivered = keyed * ~month.held
-            found.append({**settings, "scheduled_mm": keyed, "water_mm": delivered})
+            if season.leaching_requirement.any():
+                settings |= _leached(season, settings["cycles"], settings["cycle_min"])
+                day_min = settings["cycles"] * settings["cycle_min"]
+                scheduled = scheduled_mm(month, within, chosen, day_min)
+            delivered = scheduled * ~month.held
+            found.append({**settings, "scheduled_mm": scheduled, "water_mm": delivered})
             since = days_since(scheduled > 0, since)
             off = chosen.pattern == OFF
             before = settings["weekdays"], settings["every_days"]

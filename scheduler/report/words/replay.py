@@ -70,10 +70,7 @@ def _against(table: Replayed, other: Replayed, units: str, area_m2: np.ndarray) 
 
 
 def rain_rules(saving: ShutOffSaving, rule: HandRule | None, units: str) -> list[str]:
-    """What a rain shut-off saves, and what a rule for the hand would.
-
-    What adjusting by the week would save belongs beside them.
-    """
+    """What a rain shut-off saves, and what a rule for the hand would."""
     return [_shut_off(saving, units), _hand(saving, rule, units)]
 
 
