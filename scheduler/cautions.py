@@ -89,6 +89,7 @@ _KINDS = (
     _kind("under-a-step", _MEND, {"minute_step": _NUMBER}),
     _kind("window-too-short", _HARD,
           {**_WEEK, "open_min": _NUMBER},
+          {**_WEEK, "cycles": _COUNT, "day_min": _NUMBER},
           {**_WEEK, "date": _DATE, "nights": _COUNT, "proven": _FLAG},
           most="minutes_over"),
     # The supply.
@@ -146,6 +147,7 @@ _KINDS = (
     _kind("measured-before", _MEND, {"names": _NAMES}),
     _kind("tested-before", _MEND),
     # Rain, salt, frost and soil.
+    _kind("no-rain-shutoff", _MEND, {"rain_shutoff_mm": _NUMBER}),
     _kind("rain-counted-twice", _MEND,
           {"method": ("tr21", "share"), "rain_shutoff_mm": _NUMBER}),
     _kind("salinity-high", _MEND,

@@ -17,11 +17,16 @@ from scheduler.budget.replay import (
     set_stage,
     table_waterings,
 )
+from scheduler.plan.by_days import plan_days
+from scheduler.plan.inputs import PlanInput, what_if
 from scheduler.plan.site import SitePlan
+from scheduler.plan.table import cycle_limits
+from scheduler.units import MIN_PER_H
 
-USUAL_SETTING_MM = 6.0
-"""Setting of a rain shut-off where the site has none (common practice: 1/4 in)."""
-RULE_RAINS_MM = (6.0, 12.0, 25.0)
+USUAL_SETTING_MM = 6.35
+"""Setting of a rain shut-off where the site has none: 1/4 in (common practice)."""
+RULE_RAINS_MM = (6.35, 12.7, 25.4)
+"""A quarter, a half and a whole inch."""
 RULE_DAYS = (1, 2, 3, 5)
 DRIER_BY = 0.01
 """A rule may make a zone's days drier by this share over what is let pass anyway."""
@@ -31,11 +36,14 @@ DRIER_BY = 0.01
 class ShutOffSaving:
     """The table with and without a rain shut-off, on the same years, (part,).
 
-    `on_site` says whether the site has one; else its setting is the usual one.
+    `on_site` says whether the site has one; else its setting is the usual one, and
+    `planned_l_year` what it would save with the table planned with it, so that no more
+    days are dry than may be; None where it is on site, or the table is by months.
     """
 
     rain_shutoff_mm: float
     on_site: bool
+    planned_l_year: float | None
     with_l_year: np.ndarray
     without_l_year: np.ndarray
     dry_with: np.ndarray
@@ -64,16 +72,52 @@ def shut_off_saving(plan: SitePlan, stage: Stage | None = None) -> ShutOffSaving
     waterings, setting = table_waterings(stage), plan.site.controller.rain_shutoff_mm
     on_site = setting is not None
     at_mm = USUAL_SETTING_MM if setting is None else setting
+    planned = planned_saving_l(plan)
     held = shut_off_days(stage.years, at_mm)[None]
     with_it = _without_days(stage, waterings, held)
     without = played_way(stage, "table", waterings)
     return ShutOffSaving(
         at_mm,
         on_site,
+        None if planned is None else float(planned.sum()),
         with_it.volume_l_year,
         without.volume_l_year,
         with_it.dry_share,
         without.dry_share,
+    )
+
+
+def planned_saving_l(plan: SitePlan) -> np.ndarray | None:
+    """Liters that a rain shut-off would save a mean year, (zone, month).
+
+    The table is planned once more with it, so that no more days are dry than may be.
+    None where the site has one, or the table is by months.
+    """
+    if plan.settings is None or plan.site.controller.rain_shutoff_mm is not None:
+        return None
+    inputs = what_if(plan.inputs, rain_shutoff_mm=[np.array(USUAL_SETTING_MM)])
+    then = plan_days(inputs, cycle_limits(inputs.ground, inputs.valve))
+    return volume_l(plan.inputs, plan.settings.water_mm - then.water_mm)
+
+
+def held_back_l(plan: SitePlan) -> np.ndarray | None:
+    """Liters of the table that the site's rain shut-off holds back, (zone, month).
+
+    None where the site has none, or the table is by months.
+    """
+    if plan.settings is None or plan.site.controller.rain_shutoff_mm is None:
+        return None
+    settings = plan.settings
+    return volume_l(plan.inputs, settings.scheduled_mm - settings.water_mm)
+
+
+def volume_l(inputs: PlanInput, water_mm: np.ndarray) -> np.ndarray:
+    """Liters of each valve and month in a mean year, of water (valve, year, day)."""
+    firsts = np.cumsum(inputs.periods.days) - inputs.periods.days
+    depth_mm = np.add.reduceat(water_mm.mean(axis=1), firsts, axis=1)
+    valve = inputs.valve
+    return np.asarray(
+        depth_mm * (valve.flow_l_min * MIN_PER_H / valve.rate_mm_h)[:, None]
     )
 
 
@@ -89,18 +133,21 @@ def hand_rule(plan: SitePlan, stage: Stage | None = None) -> HandRule | None:
     before = played_way(stage, "table", waterings)
     limit = plan.inputs.valve.most_dry[plan.inputs.ground.valve]
     most = np.maximum(limit, before.dry_share) + DRIER_BY
-    best: HandRule | None = None
-    for rain_mm in RULE_RAINS_MM:
-        for days_off in RULE_DAYS:
-            held = days_after_rain(stage.years, rain_mm, days_off)[None]
-            after = _without_days(stage, waterings, held)
-            saves = float((before.volume_l_year - after.volume_l_year).sum())
-            allowed = bool((after.dry_share <= most).all())
-            if allowed and saves > (best.saves_l_year if best else 0.0):
-                best = HandRule(
-                    rain_mm, days_off, saves, before.dry_share, after.dry_share
-                )
-    return best
+    rules = [
+        (float(volume_l(plan.inputs, waterings.water_mm * held).sum()), rain_mm, days)
+        for rain_mm in RULE_RAINS_MM
+        for days in RULE_DAYS
+        for held in [days_after_rain(stage.years, rain_mm, days)]
+    ]
+    # What saves most is played first, so that the first let pass is the best.
+    for saves, rain_mm, days_off in sorted(rules, key=lambda rule: -rule[0]):
+        if saves <= 0:
+            break
+        held = days_after_rain(stage.years, rain_mm, days_off)[None]
+        after = _without_days(stage, waterings, held)
+        if (after.dry_share <= most).all():
+            return HandRule(rain_mm, days_off, saves, before.dry_share, after.dry_share)
+    return None
 
 
 def days_after_rain(years: Years, rain_mm: float, days_off: int) -> np.ndarray:

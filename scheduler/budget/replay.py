@@ -7,7 +7,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from scheduler.balance.day import WETTER, dry_limit, played_day, quarter_depths
+from scheduler.balance.day import (
+    QUARTERS,
+    WETTER,
+    dry_limit,
+    played_day,
+    quarter_depths,
+)
 from scheduler.balance.play import MOST_ROUNDS, SETTLED_MM, Played, Store, play
 from scheduler.balance.years import Years
 from scheduler.budget.runoff import runoff_of_cycles
@@ -15,6 +21,7 @@ from scheduler.calendar import DAYS_IN_YEAR, weekday_rows
 from scheduler.plan.by_days import season_of
 from scheduler.plan.season import Season
 from scheduler.plan.site import SitePlan
+from scheduler.rounding import TOLERANCE
 from scheduler.schedule import NO_DAY, Schedule
 from scheduler.units import MIN_PER_H
 
@@ -289,36 +296,52 @@ def played_way(stage: Stage, of: str, waterings: Waterings) -> Replayed:
 def perfect_hand_mm(stage: Stage) -> np.ndarray:
     """Waterings of whoever looks at the ground each morning, (valve, year, day).
 
-    The hand waters a valve when otherwise a wetter quarter of it would end the day
-    dry, be no rain to come; then the mean depletion times the run-time multiplier, of
-    the part that asks for most. It waters on any day, but not in frost.
+    The hand lets the wetter quarters go dry on as many days of each month as the limit
+    of dry days lets pass, and waters on the day that would else bring more, be no rain
+    to come. Then it fills: the mean depletion, no more than the ground holds, of the
+    part that lacks most. It waters on any day, but not in frost.
     """
     store, years, inputs = stage.store, stage.years, stage.plan.inputs
-    of, multiplier = inputs.ground.valve, inputs.valve.run_time_multiplier
+    of, period = inputs.ground.valve, stage.season.period_of_day
     shares = quarter_depths(store.uniformity)[:, None, :]
     shape = len(store), DAYS_IN_YEAR
     total = np.broadcast_to(store.total_available_water_mm, shape)[..., None, None]
     allowed = np.broadcast_to(store.allowed_depletion_mm, shape)[..., None, None]
+    # Days of quarters that a month may have dry.
+    lets_pass = (
+        inputs.valve.most_dry[of, None]
+        * inputs.periods.days
+        * (QUARTERS - WETTER.start)
+    )[..., None]
     water, none = np.zeros((len(inputs.valve), *years.rain_mm.shape)), np.zeros(1)
-    start = np.zeros((len(store), len(years), shares.shape[-1]))
+    start = np.zeros((len(store), len(years), QUARTERS))
     for _ in range(MOST_ROUNDS):
-        now = start
+        now, left = start, np.zeros(start.shape[:2])
         for day in range(DAYS_IN_YEAR):
+            if day == 0 or period[day] != period[day - 1]:
+                left = np.broadcast_to(lets_pass[:, period[day]], left.shape)
             need = store.need_mm[:, :, day, None]
             ground = total[:, day], allowed[:, day]
+            limit = dry_limit(allowed[:, day], need)
             if stage.warm[day]:
                 ends = played_day(now, none, none, need, *ground).depletion_mm
-                dry = (ends > dry_limit(allowed[:, day], need))[..., WETTER].any(axis=2)
-                wanted = np.where(dry, now.mean(axis=2) * multiplier[of, None], 0.0)
+                waters = _wetter_dry(ends, limit) > left + TOLERANCE
+                wanted = np.where(waters, now.mean(axis=2), 0.0)
                 water[:, :, day] = 0.0
                 np.maximum.at(water[:, :, day], of, wanted)
             laid = water[of, :, day, None] * shares
             rain = years.rain_mm[None, :, day, None]
             now = played_day(now, laid, rain, need, *ground).depletion_mm
+            left = left - _wetter_dry(now, limit)
         begun, start = start, np.roll(now, 1, axis=1)
         if np.max(np.abs(start - begun), initial=0.0) <= SETTLED_MM:
             break
     return water
+
+
+def _wetter_dry(depletion_mm: np.ndarray, limit_mm: np.ndarray) -> np.ndarray:
+    """How many of the wetter quarters are dry, (part, year)."""
+    return np.asarray((depletion_mm > limit_mm)[..., WETTER].sum(axis=2))
 
 
 def _rate_mm_min(stage: Stage) -> np.ndarray:

@@ -11,7 +11,8 @@ from typing import Any
 import numpy as np
 
 from scheduler.budget.cost import Bill, bills_of_year, charges_of_zones, cost_of_year
-from scheduler.budget.water import YearOfWater, year_of_water
+from scheduler.budget.rain_rules import USUAL_SETTING_MM, planned_saving_l
+from scheduler.budget.water import YearOfWater, days_a_year, year_of_water
 from scheduler.calendar import WEEKDAYS
 from scheduler.inputs.library import head_kinds
 from scheduler.plan.inputs import PlanInput, of_valves, stack
@@ -128,7 +129,7 @@ def find_savings(plan: SitePlan) -> tuple[Saving, ...]:
     """Steps that save water, the largest saving first."""
     tried = (_uniformity(plan), _matched_heads(plan), _plants(plan), _days(plan))
     steps = [step for step in tried if step.rows.size]
-    found = [*_season(plan)]
+    found = [*_season(plan), *_rain_shutoff(plan)]
     if steps:
         planned = plan_zones(
             stack([of_valves(step.inputs, step.rows) for step in steps])
@@ -173,11 +174,16 @@ def _saving(
     yield Saving(code, zone, saves_l, month_l, saves_cost, values)
 
 
+def reachable_uniformity(plan: SitePlan) -> np.ndarray:
+    """Uniformity of each zone in good order, as far as its heads let it, (zone,)."""
+    usual = head_kinds().reachable_uniformity[plan.site.zones.head_kind]
+    held = np.fmin(usual, plan.rates.held_uniformity)
+    return np.asarray(np.maximum(plan.rates.uniformity, held))
+
+
 def _uniformity(plan: SitePlan) -> _Step:
     """Each zone in good order; one whose heads are not matched comes first to that."""
-    now = plan.rates.uniformity
-    usual = head_kinds().reachable_uniformity[plan.site.zones.head_kind]
-    then = np.maximum(now, np.fmin(usual, plan.rates.held_uniformity))
+    now, then = plan.rates.uniformity, reachable_uniformity(plan)
     rows = [
         row
         for row, source in enumerate(plan.rates.uniformity_source)
@@ -233,12 +239,35 @@ def _season(plan: SitePlan) -> Iterator[Saving]:
     season = (first + np.arange(SEASON_MONTHS)) % len(by_month)
     after_l = plan.plan.volume_l.copy()
     after_l[:, season] *= SEASON_SHARE
-    months = {"months": [month + 1 for month in season.tolist()]}
-    yield from _saving(plan, "season", None, after_l, months)
+    values: dict[str, Any] = {"months": [month + 1 for month in season.tolist()]}
+    if plan.settings is not None and plan.season is not None:
+        days, area_m2 = plan.inputs.periods.days, plan.rates.area_m2
+        share = np.where(np.isin(np.arange(len(by_month)), season), SEASON_SHARE, 1.0)
+        less = plan.settings.water_mm * np.repeat(share, days)
+        then = plan.season.dry_shares(plan.season.play(less))
+        values |= {
+            name: float(np.average(days_a_year(dry, days), weights=area_m2))
+            for name, dry in (("dry_now", plan.plan.dry_share), ("dry_then", then))
+        }
+    yield from _saving(plan, "season", None, after_l, values)
+
+
+def _rain_shutoff(plan: SitePlan) -> Iterator[Saving]:
+    """A rain shut-off where there is none, the table planned with it."""
+    saves_l = planned_saving_l(plan)
+    if saves_l is not None:
+        values = {"rain_shutoff_mm": USUAL_SETTING_MM}
+        after_l = plan.plan.volume_l - saves_l
+        yield from _saving(plan, "rain-shutoff", None, after_l, values)
 
 
 def _days(plan: SitePlan) -> _Step:
     """The same hours on any day of the week."""
+    return _Step("days", on_any_day(plan), site={})
+
+
+def on_any_day(plan: SitePlan) -> PlanInput:
+    """A site's planning with the same hours on any day of the week."""
     site, inputs = plan.site, plan.inputs
     windows = tuple(
         dataclasses.replace(
@@ -249,13 +278,9 @@ def _days(plan: SitePlan) -> _Step:
     rules, rule_of = day_rules(
         dataclasses.replace(site, windows=windows), inputs.periods
     )
-    return _Step(
-        "days",
-        dataclasses.replace(
-            inputs,
-            valve=dataclasses.replace(inputs.valve, day_rule=rule_of),
-            rules=rules,
-            rule_intervals=(site.controller.intervals,) * len(rules),
-        ),
-        site={},
+    return dataclasses.replace(
+        inputs,
+        valve=dataclasses.replace(inputs.valve, day_rule=rule_of),
+        rules=rules,
+        rule_intervals=(site.controller.intervals,) * len(rules),
     )

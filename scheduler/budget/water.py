@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from scheduler.budget.rain_rules import held_back_l
 from scheduler.demand.leaching import gross_factor
 from scheduler.domain import numbers_from, numbers_over, shares
 from scheduler.errors import InputError, Problem
@@ -71,6 +72,9 @@ class YearOfWater:
 
     `today_l` is None without a current.csv; `not_run_today` are zones that it has no
     row for. `et0_mm` is the year's. `differences` lead from the estimate to the plan.
+    `dry_days` (zone,) are days of a mean year on which plants go short, None by months;
+    `held_back_l` (zone, month) is what a rain shut-off holds back of the plan, None by
+    months and where there is none.
     """
 
     et0_mm: float
@@ -84,6 +88,8 @@ class YearOfWater:
     allowance_l: float
     estimated_use_l: np.ndarray
     differences: tuple[Difference, ...]
+    dry_days: np.ndarray | None
+    held_back_l: np.ndarray | None
 
 
 def landscape_allowance(
@@ -281,7 +287,16 @@ def year_of_water(plan: SitePlan) -> YearOfWater:
         ),
         estimated_use_l=estimate,
         differences=_differences(plan, estimate, efficiency),
+        dry_days=None
+        if plan.settings is None
+        else days_a_year(plan.plan.dry_share, plan.inputs.periods.days),
+        held_back_l=held_back_l(plan),
     )
+
+
+def days_a_year(dry_share: np.ndarray, days: np.ndarray) -> np.ndarray:
+    """Days of a mean year, (zone,), of shares of the months; NaN in frost."""
+    return np.asarray(np.nansum(dry_share * days, axis=1))
 
 
 def _check_special_area(plan: SitePlan, special_area_m2: float, area_m2: float) -> None:

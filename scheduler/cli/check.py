@@ -35,5 +35,5 @@ def check(
             table=lambda: view.to_table(found, shown),
         ),
         Asked(format_, out, shown),
-        hard_limits(plan.cautions, shown),
+        hard_limits([finding.caution for finding in found], shown),
     )

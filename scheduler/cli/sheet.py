@@ -30,6 +30,7 @@ def sheet(
     from importlib.metadata import version
 
     from scheduler import browser
+    from scheduler.budget.rain_rules import hand_rule
     from scheduler.budget.savings import budget_site
     from scheduler.plan.card.controllers import smallest_controller
     from scheduler.plan.card.plan import plan_cards
@@ -47,8 +48,9 @@ def sheet(
         refusal = report.refusal_lines(plan, cards, visits, smallest)
     made = page.Made(today, version("scheduler"))
     paper = page.PAPERS[shown] if as_pdf else ""
+    rule = hand_rule(plan) if plan.site.controller.rain_shutoff_mm is None else None
     result: str | bytes = page.sheet(
-        budget_site(plan), card, refusal, made, shown, paper
+        budget_site(plan), card, refusal, made, shown, paper, rule
     )
     if as_pdf:
         result = browser.printed(str(result), out)

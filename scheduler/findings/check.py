@@ -7,12 +7,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 
 import numpy as np
 
+from scheduler.budget.cost import cost_of_year
+from scheduler.budget.rain_rules import USUAL_SETTING_MM, planned_saving_l
 from scheduler.cautions import Caution, rank
+from scheduler.findings.dryness import Tried, days_over, try_against_dryness
 from scheduler.plan.inputs import PlanInput, of_valves, stack, what_if
-from scheduler.plan.night.crowded import months_too_short
+from scheduler.plan.night.crowded import days_too_short, months_too_short
 from scheduler.plan.planning import plan_zones
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.cycles import least_cycles
@@ -24,15 +28,25 @@ from scheduler.soil.intake import rate_for_cycles
 
 FORCED_CYCLES = 3
 """From so many cycles on a rate does not suit the ground (common practice)."""
+LEAST_SHARE_SAVED = 0.01
+"""Share of the water that a rain shut-off has to save to be missed (rule of this
+program)."""
 
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """A caution with what it costs a year and in the worst week; 0 where nothing."""
+    """A caution with what it costs; 0 where nothing, `costs_money` None if not known.
+
+    Water and money are a year's, minutes those of the worst week, `costs_dry_days` the
+    days of a mean year over those that may be dry. `tried` is what would help.
+    """
 
     caution: Caution
-    costs_l_year: float
-    costs_min_week: float
+    costs_l_year: float = 0.0
+    costs_min_week: float = 0.0
+    costs_dry_days: float = 0.0
+    costs_money: Decimal | None = None
+    tried: tuple[Tried, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -44,24 +58,41 @@ class _Water:
 
 
 def find(plan: SitePlan) -> list[Finding]:
-    """All findings: hard limits first, then by water and minutes, then what is told."""
+    """All findings, worst first.
+
+    Hard limits come first, then zones that stay dry, then what costs water, then
+    minutes, then what is told.
+    """
     site = plan.site
+    shutoff_l = planned_saving_l(plan)
     cautions = (
         *plan.cautions,
+        *_rain_cautions(plan, shutoff_l),
         *spacing_cautions(site.zones, site.heads, site.supply.wind_m_s),
         *throw_doubts(site.zones, site.heads),
         *_rate_cautions(plan),
         *months_too_short(plan),
+        *days_too_short(plan),
         *plan.coverage.cautions,
     )
-    mended = _mended(plan, cautions)
-    findings = [_with_cost(plan, mended, caution) for caution in cautions]
-    return sorted(findings, key=_rank)
+    costs = _Costs(
+        plan, _mended(plan, cautions), shutoff_l, try_against_dryness(plan, cautions)
+    )
+    return sorted((costs.of(caution) for caution in cautions), key=_rank)
 
 
-def _rank(finding: Finding) -> tuple[tuple[int, int], float, float]:
+def _rank(finding: Finding) -> tuple[tuple[int, int], float, float, float]:
     costs = -finding.costs_l_year, -finding.costs_min_week
-    return rank(finding.caution.code), *costs
+    return rank(finding.caution.code), -finding.costs_dry_days, *costs
+
+
+def _rain_cautions(plan: SitePlan, shutoff_l: np.ndarray | None) -> Iterator[Caution]:
+    """A rain shut-off that is missing, where it would save enough to tell."""
+    if shutoff_l is None:
+        return
+    if shutoff_l.sum() >= LEAST_SHARE_SAVED * plan.plan.volume_l.sum() > 0:
+        values = {"rain_shutoff_mm": USUAL_SETTING_MM}
+        yield Caution("no-rain-shutoff", None, None, values)
 
 
 def _rate_cautions(plan: SitePlan) -> Iterator[Caution]:
@@ -103,18 +134,51 @@ def _soak_a_week(plan: SitePlan, row: int) -> np.ndarray:
     return np.asarray(pauses * schedule.soak_min[row] * schedule.days_per_week[row])
 
 
-def _with_cost(
-    plan: SitePlan, mended: Mapping[str, _Water], caution: Caution
-) -> Finding:
-    if caution.zone is None:
-        return Finding(caution, 0.0, 0.0)
-    row = plan.site.zones.zone.index(caution.zone)
-    if caution.code == "rate-over-intake":
-        return Finding(caution, 0.0, float(np.max(_soak_a_week(plan, row))))
-    if caution.code not in mended:
-        return Finding(caution, 0.0, 0.0)
-    now = _Water(plan.plan.volume_l, plan.plan.schedule.minutes_per_week)
-    return Finding(caution, *_difference(now, mended[caution.code], row))
+@dataclass(frozen=True, slots=True, eq=False)
+class _Costs:
+    """What is known of costs: the plan with faults mended, and what was tried."""
+
+    plan: SitePlan
+    mended: Mapping[str, _Water]
+    shutoff_l: np.ndarray | None
+    tried: Mapping[str, tuple[Tried, ...]]
+
+    def of(self, caution: Caution) -> Finding:
+        """A caution with what it costs."""
+        plan, code = self.plan, caution.code
+        if code == "no-rain-shutoff" and self.shutoff_l is not None:
+            by_month = self.shutoff_l.sum(axis=0)
+            saves = float(by_month.sum())
+            return Finding(caution, saves, costs_money=self._money(by_month))
+        if caution.zone is None:
+            return Finding(caution)
+        row = plan.site.zones.zone.index(caution.zone)
+        if code == "rate-over-intake":
+            soak = float(np.max(_soak_a_week(plan, row)))
+            return Finding(caution, costs_min_week=soak)
+        if code == "stays-dry" and caution.month is not None:
+            days = days_over(
+                plan.plan.dry_share[[row]],
+                plan.inputs.valve.most_dry[[row]],
+                plan.inputs.periods.days,
+            )[0, caution.month - 1]
+            tried = self.tried.get(caution.zone, ())
+            return Finding(caution, costs_dry_days=float(days), tried=tried)
+        if code not in self.mended:
+            return Finding(caution)
+        now = _Water(plan.plan.volume_l, plan.plan.schedule.minutes_per_week)
+        less, minutes = _difference(now, self.mended[code], row)
+        water = float(less.sum())
+        if water <= 0:
+            return Finding(caution, costs_min_week=minutes)
+        return Finding(caution, water, minutes, costs_money=self._money(less))
+
+    def _money(self, less_l: np.ndarray) -> Decimal | None:
+        """Money a year that so much less water in the months saves."""
+        water, now_l = self.plan.site.water, self.plan.plan.volume_l.sum(axis=0)
+        now = cost_of_year(now_l, water)
+        then = cost_of_year(np.maximum(now_l - less_l, 0.0), water)
+        return None if now is None or then is None else now - then
 
 
 def _mended(plan: SitePlan, cautions: Sequence[Caution]) -> dict[str, _Water]:
@@ -160,8 +224,8 @@ def _mended(plan: SitePlan, cautions: Sequence[Caution]) -> dict[str, _Water]:
     }
 
 
-def _difference(now: _Water, mended: _Water, row: int) -> tuple[float, float]:
-    """Water a year and minutes in the worst week that a fault costs, 0 if it saves."""
-    water = float(now.volume_l[row].sum() - mended.volume_l[row].sum())
+def _difference(now: _Water, mended: _Water, row: int) -> tuple[np.ndarray, float]:
+    """Water of the months and minutes in the worst week that a fault costs a zone."""
     minutes = now.minutes_per_week[row] - mended.minutes_per_week[row]
-    return max(water, 0.0), float(max(np.max(minutes), 0.0))
+    water = np.asarray(now.volume_l[row] - mended.volume_l[row])
+    return water, float(max(np.max(minutes), 0.0))

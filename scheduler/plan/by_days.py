@@ -8,7 +8,6 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 
 from scheduler.balance.dates import NEVER, days_since
-from scheduler.balance.ground import Valve
 from scheduler.balance.lanes import Month, end_of_month
 from scheduler.calendar import WEEK
 from scheduler.demand.leaching import gross_factor
@@ -55,8 +54,10 @@ class Settings:
     is the dry share of the three wetter quarters that the choice saw, `dry_share`
     (part, period) what it is with all the year's settings chosen; NaN in frost. What a
     period begins with: `start_mm` (part, period, year, quarter) and `since` (valve,
-    period, year), days since the last watering. `scheduled_mm` and `water_mm` (valve,
-    year, day of the year) are what is laid down before and after a rain shut-off.
+    period, year), days since the last watering; both without what salt asks for, which
+    is added to `cycles` and `cycle_min` afterwards. `scheduled_mm` and `water_mm`
+    (valve, year, day of the year) are what is laid down before and after a rain
+    shut-off, and `dry_share` what comes of it, as keyed in, salt's share included.
     """
 
     pattern: np.ndarray
@@ -123,11 +124,16 @@ def choose_settings(season: Season) -> Settings:
             )
             if not turn:
                 seen.append(_Seen(month, off, chosen.least))
-            scheduled = scheduled_mm(month, within, chosen)
-            delivered = scheduled * ~month.held
             settings = _settings(month, within, chosen, bool(season.frost[period]))
+            day_min = settings["cycles"] * settings["cycle_min"]
+            scheduled = scheduled_mm(month, within, chosen, day_min)
+            start = end_of_month(month, scheduled * ~month.held)
+            if season.leaching_requirement.any():
+                settings |= _leached(season, settings["cycles"], settings["cycle_min"])
+                day_min = settings["cycles"] * settings["cycle_min"]
+                scheduled = scheduled_mm(month, within, chosen, day_min)
+            delivered = scheduled * ~month.held
             found.append({**settings, "scheduled_mm": scheduled, "water_mm": delivered})
-            start = end_of_month(month, delivered)
             since = days_since(scheduled > 0, since)
             off = chosen.pattern == OFF
             before = settings["weekdays"], settings["every_days"]
@@ -146,12 +152,15 @@ def _joined(name: str, found: list[dict[str, np.ndarray]]) -> np.ndarray:
     return np.stack(values, axis=1)
 
 
-def scheduled_mm(month: Month, within: Range, chosen: Chosen) -> np.ndarray:
-    """Gross depth of each day by the chosen settings, (valve, year, day)."""
-    valve = np.arange(len(chosen.pattern))
-    waters = settings_days(month, within)[valve, chosen.pattern]
-    minutes = within.minutes.minutes[valve, chosen.row]
-    depth = (minutes * within.rate_mm_min)[:, None, None] * waters
+def scheduled_mm(
+    month: Month, within: Range, chosen: Chosen, day_min: np.ndarray
+) -> np.ndarray:
+    """Gross depth of each day by the chosen settings, (valve, year, day).
+
+    `day_min` (valve,) are the minutes of a watering day.
+    """
+    waters = settings_days(month, within)[np.arange(len(day_min)), chosen.pattern]
+    depth = (day_min * within.rate_mm_min)[:, None, None] * waters
     runs = (chosen.pattern != OFF)[:, None, None]
     return np.asarray(depth + within.filling.depth_mm(within.rate_mm_min) * runs)
 
@@ -189,10 +198,7 @@ def _settings(
 
 
 def plan_by_days(inputs: PlanInput) -> Plan:
-    """Table of all ground and periods by years of days; a zone has one setting.
-
-    Leaching, where salt asks for it, is added to the minutes afterwards.
-    """
+    """Table of all ground and periods by years of days; a zone has one setting."""
     limits = cycle_limits(inputs.ground, inputs.valve)
     return table_of(inputs, limits, plan_days(inputs, limits))
 
@@ -239,13 +245,7 @@ def table_of(inputs: PlanInput, limits: CycleLimits, found: Settings) -> Plan:
     valve = rows_of(inputs.valve, of)
     days = inputs.periods.days
     shape = len(ground), len(days)
-    cycles, cycle_min = _leached(
-        found.cycles[of],
-        found.cycle_min[of],
-        ground.leaching_requirement,
-        limits,
-        valve,
-    )
+    cycles, cycle_min = found.cycles[of], found.cycle_min[of]
     runs, day_min = cycles > 0, cycles * cycle_min
     per_week = found.days_per_week[of]
     minutes = day_min * per_week * (days / WEEK)
@@ -268,6 +268,8 @@ def table_of(inputs: PlanInput, limits: CycleLimits, found: Settings) -> Plan:
         month=inputs.periods.month,
     )
     frost = inputs.frost[of]
+    # Water against salt may have made up for what no setting of the choice could.
+    still_dry = found.dry_share > valve.most_dry[:, None] + TOLERANCE
     flags = (
         frost * FROST
         | found.not_permitted[of] * NOT_PERMITTED
@@ -275,7 +277,7 @@ def table_of(inputs: PlanInput, limits: CycleLimits, found: Settings) -> Plan:
         | (~runs & ~frost & ~found.not_permitted[of]) * NO_NEED
         | (too_many & runs) * STARTS_TOO_FEW
         | soaks * SOAKS
-        | found.stays_dry[of] * STAYS_DRY
+        | (found.stays_dry[of] & still_dry) * STAYS_DRY
     )
     zero = np.zeros(shape)
     return Plan(
@@ -301,19 +303,21 @@ def table_of(inputs: PlanInput, limits: CycleLimits, found: Settings) -> Plan:
 
 
 def _leached(
-    cycles: np.ndarray,
-    cycle_min: np.ndarray,
-    leaching_requirement: np.ndarray,
-    limits: CycleLimits,
-    valve: Valve,
-) -> tuple[np.ndarray, np.ndarray]:
-    """Cycles and their minutes with what salt asks for on top, in whole steps."""
-    longest, step = limits.longest_cycle_min[:, None], valve.minute_step[:, None]
-    wanted = cycles * cycle_min / (1 - leaching_requirement[:, None])
-    salty = (leaching_requirement[:, None] > 0) & (cycles > 0)
+    season: Season, cycles: np.ndarray, cycle_min: np.ndarray
+) -> dict[str, np.ndarray]:
+    """Cycles and their minutes with what salt asks for on top, in whole steps.
+
+    Arguments are (valve,); of several parts the one that asks for most counts.
+    """
+    longest, step = season.longest_cycle_min, season.inputs.valve.minute_step
+    wanted = cycles * cycle_min / (1 - season.leaching_requirement)
+    salty = (season.leaching_requirement > 0) & (cycles > 0)
     more = np.maximum(ceil_(wanted / longest), 1.0)
     longer = np.minimum(ceil_(wanted / more / step) * step, longest)
-    return np.where(salty, more, cycles), np.where(salty, longer, cycle_min)
+    return {
+        "cycles": np.where(salty, more, cycles),
+        "cycle_min": np.where(salty, longer, cycle_min),
+    }
 
 
 def _alike(

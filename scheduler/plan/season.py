@@ -42,6 +42,9 @@ class Season:
         self.inputs = inputs
         self.longest_cycle_min = longest_cycle_min
         self.soak_min = self._of_valve(self._soaks(longest_cycle_min), largest=True)
+        self.leaching_requirement = self._of_valve(
+            ground.leaching_requirement, largest=True
+        )
         self.years: Years = inputs.years[int(valve.climate[0])]
         self.frost = inputs.frost[0]
         length = inputs.periods.days

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from scheduler.balance.dates import NEVER
 from scheduler.balance.ground import Ground, Valve
-from scheduler.calendar import dates_of_month
+from scheduler.calendar import dates_of_month, day_number
 from scheduler.plan.times import cycles as cycles_
-from scheduler.schedule import Schedule
+from scheduler.schedule import NO_DAY, Schedule
 from scheduler.soil import intake as intake_
 
 (
@@ -108,6 +108,25 @@ def first_dates(schedule: Schedule, year: int) -> dict[tuple[int, int], datetime
                 if every and date.year == year:
                     found.setdefault((row, month), date)
     return found
+
+
+def gone_on(schedule: Schedule, year: int) -> Schedule:
+    """A table's rules in a year, each interval gone on with from the month before.
+
+    A month that an interval passes over is off. In a long month after one of another
+    pattern a rule may also fall on a day a whole interval before its first date.
+    """
+    found = first_dates(schedule, year)
+    first = np.full(schedule.every_days.shape, NO_DAY)
+    for cell, date in found.items():
+        first[cell] = day_number(date)
+    passed = (schedule.every_days > 0) & (first == NO_DAY)
+    return replace(
+        schedule,
+        first_day=first,
+        weekdays=np.where(passed, 0, schedule.weekdays),
+        cycles=np.where(passed, 0, schedule.cycles),
+    )
 
 
 def _dates_of_years(first: int, last: int) -> Iterator[datetime.date]:

@@ -145,7 +145,9 @@ def zone_months(plan: SitePlan, zone: int) -> Table:
             Column("month", "", shown.MONTH_LABELS),
             Column("et0", "ET0", plan.months.et0_mm_day.tolist(), "depth_day"),
             Column("plant_need", "need", of_zone(p.plant_need_mm), "depth"),
-            Column("effective_rain", "rain", of_zone(p.effective_rain_mm), "depth"),
+            # By days it is all that the need has beside the water.
+            Column("effective_rain", "rain" if plan.settings is None else "rain,\nsoil",
+                   of_zone(p.effective_rain_mm), "depth"),
             Column("apply", "apply", apply, "depth"),
             Column("days", "watering days", days),
             Column("minutes_per_day", "min\na day", of_zone(schedule.minutes_per_day),

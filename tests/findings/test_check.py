@@ -2,8 +2,10 @@
 
 from pathlib import Path
 
+import numpy as np
 import pytest
 
+from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.cautions import HARD_LIMITS
 from scheduler.findings.check import find
 from scheduler.inputs.folder import read_site
@@ -167,3 +169,74 @@ def test_find_leaves_the_plan_as_it_was(tmp_path):
 
     assert (plan.plan.volume_l == before[0]).all()
     assert (plan.inputs.valve.run_time_multiplier == before[1]).all()
+
+
+# Turf on sand with roots of 7 in, watered twice a week and nothing else permitted: in
+# summer it needs water every other day, so that no setting keeps it from going dry.
+def by_days(folder: Path, window: str, shutoff: str = "") -> SitePlan:
+    folder.mkdir()
+    text = SITE_TOML.format(supply="").replace('days = "any"', window)
+    text += '[plan]\nby = "days"\n[water]\nbilling_unit = "m3"\n'
+    text += f"tiers = [{{price = 2.0}}]\n[controller]\n{shutoff}\n"
+    (folder / "site.toml").write_text(text)
+    (folder / "climate.csv").write_text(CLIMATE.replace(",0.3,", ",1.5,"))
+    (folder / "zones.csv").write_text(
+        "zone,plant,soil,area_ft2,flow_gpm,uniformity,head_kind,root_depth_in\n"
+        "A,cool-season turf,sand,3600,9,0.55,rotor,7\n"
+        "B,shrubs moderate water,loam,900,6,,rotor,\n"
+    )
+    return plan_site(read_site(folder))
+
+
+TWICE_A_WEEK = 'days = ["tue", "sat"]'
+
+
+def test_a_zone_that_stays_dry_is_ranked_by_its_dry_days(tmp_path):
+    plan = by_days(tmp_path / "site", TWICE_A_WEEK)
+    found = find(plan)
+    dry = [f for f in found if f.caution.code == "stays-dry"]
+    days = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31]
+
+    assert dry
+    for finding in dry:
+        month = finding.caution.month
+        over = (plan.plan.dry_share[0, month - 1] - 0.10) * days[month - 1]
+        assert finding.caution.zone == "A"
+        assert finding.costs_dry_days == pytest.approx(over)
+    costs = [finding.costs_dry_days for finding in dry]
+    assert costs == sorted(costs, reverse=True)
+    soft = [f.caution.code for f in found if f.caution.code not in HARD_LIMITS]
+    assert soft[: len(dry)] == ["stays-dry"] * len(dry)
+
+
+# Each what-if against the site written anew with that change.
+def test_what_would_help_a_dry_zone_is_found_by_planning_with_it(tmp_path):
+    plan = by_days(tmp_path / "site", TWICE_A_WEEK)
+    tried = {
+        one.what: one.dry_days
+        for f in find(plan)
+        if f.caution.code == "stays-dry"
+        for one in f.tried
+    }
+    other = by_days(tmp_path / "other", 'days = "any"')
+    over = np.maximum(other.plan.dry_share[0] - 0.10, 0) @ DAYS_IN_MONTH
+
+    assert "days" in tried
+    assert tried["days"] == pytest.approx(over)
+
+
+def test_a_missing_shut_off_costs_what_a_plan_with_it_saves(tmp_path):
+    plan = by_days(tmp_path / "site", TWICE_A_WEEK)
+    finding = next(f for f in find(plan) if f.caution.code == "no-rain-shutoff")
+    fitted = by_days(tmp_path / "fitted", TWICE_A_WEEK, "rain_shutoff_in = 0.25")
+    delivered = [
+        (p.settings.water_mm.sum(axis=2).mean(axis=1)
+         / p.inputs.valve.rate_mm_h * 60 * p.inputs.valve.flow_l_min).sum()
+        for p in (plan, fitted)
+    ]  # fmt: skip
+
+    assert finding.costs_l_year == pytest.approx(delivered[0] - delivered[1])
+    # 2.00 a cubic meter, nothing else on the bill.
+    money = finding.costs_l_year / 1000 * 2
+    assert float(finding.costs_money) == pytest.approx(money, abs=0.13)
+    assert all(f.caution.code != "no-rain-shutoff" for f in find(fitted))

@@ -1,15 +1,19 @@
 """The table by days on whole sites."""
 
 import dataclasses
+import datetime
 from pathlib import Path
 
 import numpy as np
 import pytest
 
+from scheduler.calendar import DAYS_IN_MONTH, Days
 from scheduler.inputs.folder import read_site
-from scheduler.plan.by_days import plan_by_days
+from scheduler.plan.by_days import plan_by_days, plan_days, table_of
 from scheduler.plan.inputs import of_valves, stack
+from scheduler.plan.night.month import NightPlanner
 from scheduler.plan.site import plan_site
+from scheduler.plan.table import cycle_limits, first_dates
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
@@ -65,3 +69,54 @@ def test_salt_multiplies_the_minutes_afterwards(plan):
     longest = plan.plan.longest_cycle_min[:, None]
     assert (found.cycle_min <= longest + 1e-9).all()
     np.testing.assert_array_equal(found.weekdays, fresh.weekdays)
+
+
+# What a controller runs is what is keyed in: on every day nothing, the minutes of the
+# month, or those of its filling.
+def test_what_is_played_is_what_is_keyed_in_with_salts_share(plan):
+    inputs = plan.inputs
+    salty = np.full(len(inputs.ground), 0.2)
+    ground = dataclasses.replace(inputs.ground, leaching_requirement=salty)
+    by_salt = dataclasses.replace(inputs, ground=ground)
+    limits = cycle_limits(ground, inputs.valve)
+    settings = plan_days(by_salt, limits)
+    found = table_of(by_salt, limits, settings)
+    rate_mm_min = inputs.valve.rate_mm_h[:, None] / 60
+    of_day = np.repeat(np.arange(12), DAYS_IN_MONTH)
+
+    def allowed(minutes):
+        return (minutes * rate_mm_min)[:, of_day][:, None, :]
+
+    water = settings.scheduled_mm
+    keyed = np.isclose(water, allowed(found.schedule.minutes_per_day))
+    assert np.all((water == 0) | keyed | np.isclose(water, allowed(found.fill_min)))
+    ran = ((water > 0) & keyed).any(axis=1)
+    for month in range(12):
+        runs = found.schedule.cycles[:, month] > 0
+        assert np.array_equal(ran[:, of_day == month].any(axis=1), runs)
+
+    # Water in = water out is tested elsewhere; more water never leaves ground drier.
+    warm = ~inputs.frost
+    assert np.all(found.dry_share[warm] <= plan.plan.dry_share[warm] + 1e-12)
+    assert np.any(found.dry_share[warm] < plan.plan.dry_share[warm] - 0.01)
+
+
+# An interval of a table by days is told by its first date, and a night waters by it.
+def test_nights_go_on_with_the_intervals_of_the_months_before(plan):
+    planner = NightPlanner(plan)
+    dates = first_dates(plan.plan.schedule, 2026)
+    in_turn = plan.plan.schedule.every_days > 0
+
+    assert dates
+    for (zone, month), first in dates.items():
+        rules = planner.schedule(first)
+        every = int(plan.plan.schedule.every_days[zone, month])
+        length = DAYS_IN_MONTH[month]
+        days = Days.of_calendar(datetime.date(2026, month + 1, 1), length)
+        waters = np.flatnonzero(rules.waters(days)[zone]) + 1
+        on = waters[waters >= first.day].tolist()
+        assert on == list(range(first.day, length + 1, every))
+    for zone, month in np.argwhere(in_turn).tolist():
+        if (zone, month) not in dates:
+            rules = planner.schedule(datetime.date(2026, month + 1, 1))
+            assert rules.cycles[zone] == 0

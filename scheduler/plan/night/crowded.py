@@ -2,16 +2,24 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from scheduler.calendar import DAY_MIN, WEEKDAYS
+from scheduler.calendar import DAY_MIN, WEEK, WEEKDAYS, weekday_rows
 from scheduler.cautions import Caution
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Window
 from scheduler.plan.site import SitePlan
-from scheduler.plan.times.windows import clock_minutes, window_of
+from scheduler.plan.times.windows import (
+    Piece,
+    clock_minutes,
+    closes_min_of,
+    pieces_of_date,
+    window_of,
+)
+from scheduler.rounding import TOLERANCE
 
 _MOST_OF_A_PARITY = 16 / 31
 """Largest share of a month's dates that is odd, or even."""
@@ -45,6 +53,66 @@ def months_too_short(plan: SitePlan) -> Iterator[Caution]:
                 worst = Caution("window-too-short", None, month + 1, values)
         if worst is not None:
             yield worst
+
+
+def days_too_short(plan: SitePlan) -> Iterator[Caution]:
+    """Zones whose cycles and soak no watering day of a month holds, were they alone.
+
+    The worst of the days that they water on counts. A window to sunrise counts as open
+    till noon, so what it says holds whenever the sun rises.
+    """
+    site, schedule = plan.site, plan.plan.schedule
+    for row, month in np.argwhere(schedule.cycles > 0).tolist():
+        window = window_of(
+            site.windows, HEAD_KINDS[site.zones.head_kind[row]], month + 1
+        )
+        if window is None:
+            continue
+        cycles = int(schedule.cycles[row, month])
+        cycle_min = float(schedule.cycle_min[row, month])
+        soak_min = float(schedule.soak_min[row, month])
+        days = _day_pieces(window, int(schedule.weekdays[row, month]))
+        fits, day_min = min(
+            (
+                (
+                    sum(
+                        _cycles_in(piece.minutes, cycle_min, soak_min) for piece in day
+                    ),
+                    sum(piece.minutes for piece in day),
+                )
+                for day in days
+            ),
+            default=(cycles, 0),
+        )
+        if fits < cycles:
+            zone = site.zones.zone[row]
+            values = {
+                "minutes_over": (cycles - fits) * cycle_min,
+                "zones": (zone,),
+                "cycles": cycles,
+                "day_min": float(day_min),
+            }
+            yield Caution("window-too-short", zone, month + 1, values)
+
+
+def _day_pieces(window: Window, weekdays: int) -> Iterator[tuple[Piece, ...]]:
+    """Pieces of each kind of date that a zone waters on, by its weekdays as bits."""
+    closes = closes_min_of(window, None)
+    permitted = [WEEKDAYS.index(day) for day in window.weekdays]
+    for day in weekday_rows(weekdays):
+        # A date of one parity mostly lies between two of the other.
+        before, after = (
+            not window.parity and (day + step) % WEEK in permitted for step in (-1, 1)
+        )
+        # Its own small hours count, though the night before may run into them.
+        yield pieces_of_date(
+            window, closes, before and after, closes if after else None
+        )
+
+
+def _cycles_in(minutes: float, cycle_min: float, soak_min: float) -> int:
+    """Cycles that a stretch holds, with soak between them."""
+    return math.floor((minutes + soak_min) / (cycle_min + soak_min) + TOLERANCE)
 
 
 def _classes(windows: Sequence[Window | None]) -> list[tuple[Window, ...]]:

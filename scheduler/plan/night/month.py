@@ -14,6 +14,7 @@ from scheduler.plan.night.earliest_end import NEVER, Job, Limits, Span
 from scheduler.plan.night.hours import SiteHours
 from scheduler.plan.night.sequence import Busy, Order, least_end, soonest
 from scheduler.plan.site import SitePlan
+from scheduler.plan.table import gone_on
 from scheduler.plan.times.cycles import soak_minutes
 from scheduler.schedule import Schedule
 from scheduler.soil.intake import soak_to_go_in
@@ -74,7 +75,8 @@ class Night:
 class NightPlanner:
     """Nights of a planned site. What was worked out once is kept.
 
-    Intervals count from `counted_from`, or from the first of the date's year.
+    Intervals count from `counted_from`. Left out, those of a table by days go on from
+    the month before, and others count from the first of the date's year.
     """
 
     def __init__(
@@ -90,13 +92,21 @@ class NightPlanner:
         self._orders: dict[object, tuple[Order, Order | None, int]] = {}
         self._nights: dict[object, Night] = {}
 
+    @property
+    def goes_on(self) -> bool:
+        """Whether intervals go on from one month to the next."""
+        return self.counted_from is None and self.plan.settings is not None
+
     def schedule(self, date: datetime.date) -> Schedule:
         """Rules of the table in the month of a date, a row for each zone."""
         key = date.year, date.month
         if key not in self._schedules:
-            start = self.counted_from or datetime.date(date.year, 1, 1)
-            of_month = self.plan.plan.schedule[:, date.month - 1]
-            self._schedules[key] = of_month.counted_from(start)
+            rules, month = self.plan.plan.schedule, date.month - 1
+            if self.goes_on:
+                self._schedules[key] = gone_on(rules, date.year)[:, month]
+            else:
+                start = self.counted_from or datetime.date(date.year, 1, 1)
+                self._schedules[key] = rules[:, month].counted_from(start)
         return self._schedules[key]
 
     def spans(

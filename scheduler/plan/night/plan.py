@@ -25,7 +25,7 @@ class NightPlan:
     `moved` are rows of zones that water on other days by the rules of `month`.
     `sunrise_min` is the earliest of the month by the site's clock, None where no sun
     rises; it counts only where `to_sunrise`. `counted_from` is when intervals start,
-    None where no zone of the night has one.
+    None where no zone of the night has one, or where they go on from month to month.
     """
 
     plan: SitePlan
@@ -77,7 +77,7 @@ def plan_night(
         helping,
         planner.hours.sunrise_min(year, month) if to_sunrise else None,
         to_sunrise,
-        start if counts else None,
+        start if counts and not planner.goes_on else None,
         (
             *_of_plan(plan, night),
             *_too_short(plan, planner, nights),

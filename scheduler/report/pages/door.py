@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from scheduler.budget.rain_rules import HandRule
 from scheduler.plan.card.plan import Card, Program
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text
@@ -102,6 +103,12 @@ def _percents(
 
 def _percent(percent: float) -> str:
     return f"{percent:g}" if percent else words.OFF
+
+
+def when_it_rains(plan: SitePlan, rule: HandRule | None, units: str) -> Iterator[str]:
+    """What to do after rain, where no rain shut-off does it."""
+    if rule is not None and plan.site.controller.rain_shutoff_mm is None:
+        yield words.after_rain(rule.rain_mm, rule.days_off, units)
 
 
 def door_lines(plan: SitePlan) -> list[tuple[str, str]]:

@@ -8,6 +8,7 @@ from decimal import Decimal
 
 import numpy as np
 
+from scheduler.budget.rain_rules import HandRule
 from scheduler.budget.savings import Budget, Saving
 from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.plan.site import SitePlan
@@ -70,6 +71,8 @@ def year_story(budget: Budget, units: str) -> list[str]:
             _balance(budget, units),
             words.thirstiest(most + 1, float(by_month[most]), units),
         ]
+    if year.held_back_l is not None:
+        told.append(words.held_back(float(year.held_back_l.sum()), units))
     if off:
         why = _why_off(budget.plan, off)
         told.append(words.nothing_runs(_numbers(off), total > 0, why))
@@ -90,6 +93,9 @@ def _balance(budget: Budget, units: str) -> str:
 
     need, rain = deep(plan.plant_need_mm), deep(plan.effective_rain_mm)
     given = float(budget.year.volume_l.sum() / area.sum())
+    if budget.plan.settings is not None:
+        lays = spoken.rounded(given, "depth", units)
+        return words.drinks_and_gets(need, lays, units)
     added = spoken.rounded(given, "depth", units) - (need - rain)
     counted = budget.plan.site.rain_rule.method != "none"
     return words.balance(need, rain if counted else None, added, units)
@@ -191,7 +197,13 @@ def zone_stories(budget: Budget, units: str) -> list[ZoneStory]:
                 cost,
                 tuple((volume / (volume.max() or 1.0)).tolist()),
                 months_told(volume, units),
-                f"{_what(budget.plan, row, units)} {_need(budget.plan, row, units)}",
+                " ".join(
+                    [
+                        _what(budget.plan, row, units),
+                        _need(budget.plan, row, units),
+                        *_goes_short(budget, row),
+                    ]
+                ),
             )
         )
     return stories
@@ -223,9 +235,15 @@ def _need(plan: SitePlan, row: int, units: str) -> str:
     need = float(p.plant_need_mm[row, month])
     week = need / int(DAYS_IN_MONTH[month]) * DAYS_A_WEEK
     rain = None
-    if plan.site.rain_rule.method != "none":
+    if plan.settings is None and plan.site.rain_rule.method != "none":
         rain = float(p.effective_rain_mm[row, month]) / need
     return words.drinks(month + 1, week, rain, units)
+
+
+def _goes_short(budget: Budget, row: int) -> Iterator[str]:
+    """Days of a usual year on which a zone goes short, where the table is by days."""
+    if budget.year.dry_days is not None:
+        yield words.goes_short(round(float(budget.year.dry_days[row])))
 
 
 def _busiest(plan: SitePlan, row: int) -> int | None:
@@ -303,15 +321,29 @@ def _reason(plan: SitePlan, rows: Sequence[int], heading: str, text: str) -> Rea
     return Reason(heading, whose, text)
 
 
-def watch_for(plan: SitePlan) -> list[str]:
-    """What an owner can see, and what to do about it."""
+def watch_for(budget: Budget, rule: HandRule | None, units: str) -> list[str]:
+    """What an owner can see, and what to do about it; `rule` is for rain."""
+    plan = budget.plan
     told = list(words.WATCH_FOR)
     if plan.site.controller.rain_shutoff_mm is None:
-        told.append(words.NO_RAIN_SHUTOFF)
+        told.append(_when_it_rains(budget, rule, units))
     frost = np.flatnonzero(plan.months.frost).tolist()
     if frost:
         told.append(words.frost(_numbers(frost)))
     return [*told, words.NEW_PLANTS]
+
+
+def _when_it_rains(budget: Budget, rule: HandRule | None, units: str) -> str:
+    """What to do in a wet week, and what a rain shut-off would save."""
+    saving = next((s for s in budget.savings if s.code == "rain-shutoff"), None)
+    saves = ""
+    if saving is not None:
+        cost = saving.saves_cost
+        money_told = "" if cost is None else _money(budget, cost)
+        saves = words.shutoff_saves(saving.saves_l, money_told, units)
+    if rule is None:
+        return words.no_rain_shutoff(saves)
+    return words.rain_rule(rule.rain_mm, rule.days_off, saves, units)
 
 
 def _money(budget: Budget, amount: Decimal) -> str:

@@ -8,6 +8,7 @@ from functools import cache
 from pathlib import PurePath
 from typing import TYPE_CHECKING
 
+from scheduler.budget.rain_rules import HandRule
 from scheduler.budget.savings import Budget
 from scheduler.plan.card.plan import Card
 from scheduler.report.blocks import alignment
@@ -43,10 +44,12 @@ def sheet(
     made: Made,
     units: str,
     paper: str = "",
+    rule: HandRule | None = None,
 ) -> str:
     """A self-contained HTML page: no script, and nothing from elsewhere.
 
-    Without a card, `refusal` says why. `paper` names the paper to print on, as
+    Without a card, `refusal` says why. `rule` is what a hand does when it rains, where
+    there is no rain shut-off. `paper` names the paper to print on, as
     `letter`; left out, the reader's browser chooses.
     """
     import markupsafe
@@ -73,7 +76,7 @@ def sheet(
         savings=owner.savings_story(budget, units),
         zones=owner.zone_stories(budget, units),
         reasons=owner.reasons(plan),
-        watch_for=owner.watch_for(plan),
+        watch_for=owner.watch_for(budget, rule, units),
         # Its label was escaped where it was drawn.
         picture=markupsafe.Markup(picture),
         source=PurePath(plan.months.source).name,
@@ -81,7 +84,7 @@ def sheet(
         pages=door.door_pages(plan, card) if card else [],
         refusal=refusal,
         percents=plan.site.controller.percent_by != "none",
-        how_to=card_report.how_to(plan),
+        how_to=[*card_report.how_to(plan), *door.when_it_rains(plan, rule, units)],
         door_lines=door.door_lines(plan),
         watch=" ".join(sentences.WATCH),
         work_safely=" ".join(sentences.WORK_SAFELY),

@@ -13,12 +13,15 @@ from scheduler.report import shown
 from scheduler.report.pictures.look import (
     GREY,
     INK,
+    NOTE_IN,
     PALE,
     WATER,
     look,
     new_figure,
+    note_lines,
     picture_bytes,
     put_heading,
+    put_notes,
     put_text,
 )
 from scheduler.report.words.ladder import days_of_rung, reason
@@ -28,7 +31,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
 _SIZE_IN = (7.2, 4.6)
-_LEFT_IN, _RIGHT_IN, _FOOT_IN, _TOP_IN = 0.65, 1.75, 0.55, 0.95
+_LEFT_IN, _RIGHT_IN, _FOOT_IN, _TOP_IN = 0.65, 1.75, 0.65, 0.75
 _MOST_DRY = 30.0
 """Percent of dry days that the picture reaches at least."""
 _ROOM = 0.05
@@ -55,11 +58,13 @@ def ladder_figure(title: str, found: Ladder, units: str) -> Figure:
     """The same as a figure."""
     figure = new_figure(_SIZE_IN)
     wide, tall = _SIZE_IN
-    put_heading(figure, _LEFT_IN, tall - 0.3, wide - _LEFT_IN - 0.2, title,
-                reason(found, units))  # fmt: skip
+    put_heading(figure, _LEFT_IN, tall - 0.3, wide - _LEFT_IN - 0.2, title, "")
+    notes = [reason(found, units)]
+    put_notes(figure, _LEFT_IN, notes)
+    foot = _FOOT_IN + NOTE_IN * len(note_lines(notes, wide - 2 * _LEFT_IN))
     axes = figure.add_axes(
-        (_LEFT_IN / wide, _FOOT_IN / tall, (wide - _LEFT_IN - _RIGHT_IN) / wide,
-         (tall - _FOOT_IN - _TOP_IN) / tall)
+        (_LEFT_IN / wide, foot / tall, (wide - _LEFT_IN - _RIGHT_IN) / wide,
+         (tall - foot - _TOP_IN) / tall)
     )  # fmt: skip
     axes.spines[["top", "right"]].set_visible(False)
     limit = 100 * found.limit if found.rungs else 0.0

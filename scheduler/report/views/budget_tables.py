@@ -45,6 +45,13 @@ _CAUSES = dict(
     )
 )
 
+_CAUSES_BY_DAYS = {
+    **_CAUSES,
+    "rain": "rain, and dry days that are let pass",
+    "months-off": "more than a month needs, to last through dry weeks",
+    "rate": "filling where a season begins, and measured rates",
+}
+
 
 def the_year(budget: Budget) -> Table:
     """Plan, allowance, estimated use and today, with their cost."""
@@ -206,7 +213,8 @@ def by_zone(budget: Budget) -> Table:
 def differences(budget: Budget) -> Table:
     """What leads from the estimated use to the plan, in order."""
     year = budget.year
-    adds = [(_CAUSES[d.code], float(d.adds_l.sum())) for d in year.differences]
+    causes = _CAUSES if budget.plan.settings is None else _CAUSES_BY_DAYS
+    adds = [(causes[d.code], float(d.adds_l.sum())) for d in year.differences]
     rows = [
         ("estimated use", float(year.estimated_use_l.sum())),
         *((text, volume) for text, volume in adds if abs(volume) >= 0.5),

@@ -8,53 +8,54 @@ from typing import Any
 from scheduler.cautions import Caution
 from scheduler.findings.check import Finding
 from scheduler.plan.site import SitePlan
-from scheduler.report import shown
 from scheduler.report.blocks import Block, Heading, Notes, Paragraph, sections
 from scheduler.report.frames import Column, Table
 from scheduler.report.views.heads import supply
+from scheduler.report.words import check as words
 from scheduler.report.words import sentences
-
-_NOTHING = "Nothing to mend was found."
 
 
 def blocks(plan: SitePlan, found: Sequence[Finding], units: str) -> list[Block]:
     """Findings by number, the supply, and what was assumed."""
     worth = [f for f in found if f.caution.code not in sentences.ONLY_TOLD]
-    lines = _finding_lines(worth, units)
+    lines = _finding_lines(worth, plan.site.water.currency, units)
     told = sentences.assumptions(plan.cautions, len(plan.site.zones), units)
     return [
-        Heading(f"Check: {plan.site.name}", 1),
-        Notes(lines, numbered=True) if lines else Paragraph([_NOTHING]),
+        Heading(words.title(plan.site.name), 1),
+        Notes(lines, numbered=True) if lines else Paragraph([words.NOTHING]),
         *sections([("Supply", supply.lines(plan.supply, units)), ("Assumed", told)]),
         Paragraph(sentences.WORK_SAFELY),
         Paragraph(sentences.WATCH),
     ]
 
 
-def _finding_lines(found: Sequence[Finding], units: str) -> list[str]:
-    """A line each for what costs something; alike ones that cost nothing together."""
+def _finding_lines(found: Sequence[Finding], currency: str, units: str) -> list[str]:
+    """A line each for what costs something; alike ones that cost nothing together.
+
+    Dry months of a zone are one line.
+    """
     lines: list[str] = []
     free: list[Caution] = []
+    dry: dict[str | None, list[Finding]] = {}
     for finding in found:
-        cost = _cost(finding, units)
+        if finding.costs_dry_days:
+            dry.setdefault(finding.caution.zone, []).append(finding)
+    for finding in found:
+        together = [finding]
+        if finding.costs_dry_days:
+            together = dry.pop(finding.caution.zone, [])
+            if not together:
+                continue
+        cost = words.costs(together, currency, units)
         if cost:
             lines += sentences.grouped(free, units)
             free = []
-            lines.append(f"{sentences.grouped([finding.caution], units)[0]}. {cost}")
+            text = sentences.grouped([f.caution for f in together], units)[0]
+            helps = words.tried(finding.tried)
+            lines.append(" ".join(part for part in (f"{text}.", cost, helps) if part))
         else:
             free.append(finding.caution)
     return lines + sentences.grouped(free, units)
-
-
-def _cost(finding: Finding, units: str) -> str:
-    parts = []
-    if finding.costs_l_year >= 0.5:
-        water = shown.quantity(finding.costs_l_year, "volume", units)
-        parts.append(f"{water} a year")
-    if finding.costs_min_week >= 0.5:
-        what = "of soak " if finding.caution.code == "rate-over-intake" else ""
-        parts.append(f"up to {shown.number(finding.costs_min_week)} min {what}a week")
-    return f"It costs {' and '.join(parts)}." if parts else ""
 
 
 def to_data(found: Sequence[Finding], units: str) -> dict[str, Any]:
@@ -67,6 +68,14 @@ def to_data(found: Sequence[Finding], units: str) -> dict[str, Any]:
                 "month": finding.caution.month,
                 "costs_l_year": finding.costs_l_year,
                 "costs_min_week": finding.costs_min_week,
+                "costs_dry_days": finding.costs_dry_days,
+                "costs_money": None
+                if finding.costs_money is None
+                else float(finding.costs_money),
+                "tried": [
+                    {"what": one.what, "value": one.value, "dry_days": one.dry_days}
+                    for one in finding.tried
+                ],
                 "text": sentences.sentence(finding.caution, units),
             }
             for finding in found
@@ -85,6 +94,8 @@ def to_table(found: Sequence[Finding], units: str) -> Table:
                    "volume"),
             Column("costs_min_week", "min a week", [f.costs_min_week for f in found],
                    text="{:.0f}".format),
+            Column("costs_dry_days", "dry days a year",
+                   [f.costs_dry_days for f in found], text="{:.1f}".format),
             Column("text", "finding",
                    [sentences.sentence(f.caution, units) for f in found]),
         )

@@ -16,6 +16,7 @@ from scheduler.report import shown
 from scheduler.report.blocks import Block, Heading, Paragraph, sections
 from scheduler.report.frames import Column, Table
 from scheduler.report.words import sentences
+from scheduler.report.words.table import INTERVALS_GO_ON
 from scheduler.schedule import Schedule
 
 _DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
@@ -247,6 +248,8 @@ def _calendar(found: NightPlan) -> list[str]:
             "Waterings at an interval are counted from the first of their weekday on "
             f"or after {start.day} {shown.MONTH_LABELS[start.month - 1]} {start.year}."
         )
+    elif any(found.table.every_days[row] for row in night.hours):
+        lines.append(INTERVALS_GO_ON)
     lines += _change_of_clock(found)
     if night.kept_clear:
         last = max(run.end_s for run in night.kept_clear)

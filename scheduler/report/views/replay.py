@@ -53,6 +53,7 @@ def blocks(
     parts += sections(
         [
             ("When it rains", words.rain_rules(saving, rule, units)),
+            # What adjusting by the week would save has its place here.
             ("Cautions", sentences.grouped(hard, units)),
             ("How it is reckoned", words.notes(replay)),
         ]

@@ -47,6 +47,14 @@ def said(budget: Budget, units: str) -> list[str]:
     tiers = names.told_table("water.tiers", "[water] tiers in site.toml")
     total = float(year.volume_l.sum())
     lines = []
+    if year.held_back_l is not None:
+        held = shown.quantity(float(year.held_back_l.sum()), "volume", units)
+        lines.append(
+            f"The rain shut-off holds back {held} of the plan in a usual year; all "
+            "figures here are before that."
+        )
+    if year.dry_days is not None:
+        lines.append(_dry_days(budget))
     over = total - year.allowance_l
     if over > 0:
         lines.append(
@@ -66,6 +74,19 @@ def said(budget: Budget, units: str) -> list[str]:
     if budget.cost is None:
         lines.append(f"No cost is shown: {tiers} would give the water's price.")
     return lines
+
+
+def _dry_days(budget: Budget) -> str:
+    """Days on which plants go short, of the driest zone too."""
+    year, zones = budget.year, budget.plan.site.zones
+    assert year.dry_days is not None
+    mean = float(np.average(year.dry_days, weights=year.area_m2))
+    driest = int(np.argmax(year.dry_days))
+    place = _zone_name(zones.zone[driest], zones.name[driest])
+    text = f"Plants go short on {counted(round(mean), 'day')} of a usual year"
+    if len(zones) == 1 or round(float(year.dry_days[driest])) == round(mean):
+        return f"{text}."
+    return f"{text}, {place} on {round(float(year.dry_days[driest]))}."
 
 
 def _against_today(budget: Budget, units: str) -> str:
@@ -134,12 +155,17 @@ def saving_text(budget: Budget, saving: Saving) -> str:
     values = saving.values
     if saving.code == "season":
         months = shown.months_text(values["months"])
-        return (
-            f"all zones: set 90 % of the plan's minutes in {months}; plants then get "
-            "a tenth less than they need"
-        )
+        then = "plants then get a tenth less than they need"
+        if "dry_then" in values:
+            then = (
+                f"plants then go short on {counted(round(values['dry_then']), 'day')} "
+                f"of a year in place of {round(values['dry_now'])}"
+            )
+        return f"all zones: set 90 % of the plan's minutes in {months}; {then}"
     if saving.code == "days":
         return "all zones: water on any day of the week, if the local rule changes"
+    if saving.code == "rain-shutoff":
+        return "all zones: a rain shut-off, the table planned with it"
     zones = budget.plan.site.zones
     row = saving.zone if saving.zone is not None else 0
     place = _zone_name(zones.zone[row], zones.name[row])

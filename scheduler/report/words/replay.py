@@ -84,9 +84,17 @@ def _shut_off(saving: ShutOffSaving, units: str) -> str:
             f"The rain shut-off, set to {setting}, saves {saves} a year "
             f"({100 * share:.0f} %); {change}."
         )
-    return (
+    text = (
         f"A rain shut-off set to {setting} would save {saves} a year of this table's "
         f"water ({100 * share:.0f} %), nobody lifting a hand; {change}."
+    )
+    if saving.planned_l_year is None:
+        return text
+    planned = shown.quantity(abs(saving.planned_l_year), "volume", units)
+    less = "less" if saving.planned_l_year >= 0 else "more"
+    return (
+        f"{text} A table planned with it, as short on water as may be and no "
+        f"more, takes {planned} a year {less} than this one."
     )
 
 
@@ -119,8 +127,10 @@ def notes(replay: Replay) -> list[str]:
         "A dry day: one of the three wetter quarters of the ground ends it a tenth "
         "below what may be used between waterings. Months of frost do not count. The "
         "driest quarter is left to the evenness of the heads.",
-        "A perfect hand looks at the ground each morning, waters on any day and knows "
-        "no forecast; a rain shut-off holds back all others, where the site has one.",
+        "A perfect hand looks at the ground each morning, on any day and without a "
+        "forecast. It lets plants go short on as many days of a month as the table "
+        "may, then fills what the ground lacks and no more. A rain shut-off holds back "
+        "all others, where the site has one.",
         "Percolation is what passes the roots, of rain and irrigation; runoff is "
         "irrigation's alone, cycle by cycle.",
     ]

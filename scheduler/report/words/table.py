@@ -12,6 +12,10 @@ from scheduler.plan.site import SitePlan
 from scheduler.report.counting import counted
 from scheduler.report.shown import MONTH_LABELS, minutes
 
+INTERVALS_GO_ON = (
+    "Waterings at an interval go on from the last one of the month before."
+)
+
 
 def planned_by_days(years: Years) -> str:
     """How many years of days the table was played through, and whose they are."""

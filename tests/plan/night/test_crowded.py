@@ -10,7 +10,7 @@ from scheduler.calendar import WEEKDAYS
 from scheduler.inputs.folder import read_site
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Window
-from scheduler.plan.night.crowded import months_too_short
+from scheduler.plan.night.crowded import days_too_short, months_too_short
 from scheduler.plan.night.plan import plan_night
 from scheduler.plan.site import plan_site
 
@@ -85,3 +85,49 @@ def test_no_night_plan_fits_a_month_that_is_told(days):
     for month in list(months)[:2]:
         codes = [c.code for c in plan_night(plan, 2027, month).cautions]
         assert "window-too-short" in codes
+
+
+def alone(cycles, soak_min, days, *windows):
+    """What is told of a lawn of so many cycles of 20 min on some weekdays."""
+    plan = home(*windows)
+    schedule = plan.plan.schedule
+    shape = schedule.cycles.shape
+    runs = np.zeros(shape)
+    runs[0, 6] = 1
+    bits = sum(1 << WEEKDAYS.index(day) for day in days)
+    changed = replace(
+        schedule,
+        cycles=runs * cycles,
+        cycle_min=runs * 20,
+        soak_min=runs * soak_min,
+        weekdays=np.full(shape, bits),
+    )
+    found = days_too_short(replace(plan, plan=replace(plan.plan, schedule=changed)))
+    return [(c.zone, c.month, c.values["minutes_over"]) for c in found]
+
+
+# Exact: of 7 h, 420 min, each cycle but the last takes 20 + 30, so that n take
+# 50 n - 30: nine end at 420, and of ten one of 20 min is over.
+@pytest.mark.parametrize(("cycles", "told"), [(9, []), (10, [("1", 7, 20.0)])])
+def test_cycles_and_soak_of_one_zone_are_held_by_a_night(cycles, told):
+    assert alone(cycles, 30, ("mon",), window("23:00", "06:00")) == told
+    assert alone(cycles, 30, ("mon",), window("01:00", "08:00")) == told
+
+
+# Monday alone is permitted: 6 h of its small hours hold seven cycles (50 * 7 - 30 =
+# 320), its last hour one of 20 min and a soak: eight in all.
+@pytest.mark.parametrize(("cycles", "over"), [(8, []), (9, [20.0])])
+def test_a_date_between_others_has_two_pieces(cycles, over):
+    found = alone(cycles, 30, ("mon",), window("23:00", "06:00", ("mon",)))
+
+    assert [minutes for *_, minutes in found] == over
+
+
+def test_a_window_to_sunrise_is_given_the_morning():
+    assert alone(19, 30, ("mon",), window("20:00", "sunrise")) == []
+    assert alone(20, 30, ("mon",), window("20:00", "sunrise")) == [("1", 7, 20.0)]
+
+
+@pytest.mark.parametrize("name", ["home", "southern_garden", "business_park"])
+def test_no_watering_day_of_an_example_is_too_short(name):
+    assert list(days_too_short(plan_site(read_site(EXAMPLES / name)))) == []

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 import sheets
 
+from scheduler.budget.rain_rules import HandRule
 from scheduler.budget.savings import budget_site
 from scheduler.inputs.folder import read_site
 from scheduler.plan.site import plan_site
@@ -234,14 +235,66 @@ def test_savings_are_the_largest_of_each_kind():
 
 
 def test_watch_for_speaks_of_frost_and_rain_only_where_they_matter():
-    cold = " ".join(owner.watch_for(sheets.budget("business_park").plan))
-    mild = sheets.budget("home").plan
-    controller = dataclasses.replace(mild.site.controller, rain_shutoff_mm=6.0)
-    fitted = dataclasses.replace(
-        mild, site=dataclasses.replace(mild.site, controller=controller)
+    def watched(budget, rule=None):
+        return " ".join(owner.watch_for(budget, rule, "us"))
+
+    mild = sheets.budget("home")
+    controller = dataclasses.replace(mild.plan.site.controller, rain_shutoff_mm=6.0)
+    site = dataclasses.replace(mild.plan.site, controller=controller)
+    fitted = dataclasses.replace(mild, plan=dataclasses.replace(mild.plan, site=site))
+    rule = HandRule(12.7, 2, 0.0, np.zeros(1), np.zeros(1))
+
+    assert "Frost (November to March)" in watched(sheets.budget("business_park"))
+    assert "Frost" not in watched(mild)
+    assert "A wet week" in watched(mild)
+    assert "dried a finger deep" in watched(mild)
+    assert "A wet week" not in watched(fitted)
+    assert (
+        "After half an inch of rain in a day, switch the controller off for 2 days."
+        in watched(mild, rule)
     )
 
-    assert "Frost (November to March)" in cold
-    assert "Frost" not in " ".join(owner.watch_for(mild))
-    assert "A wet week" in " ".join(owner.watch_for(mild))
-    assert "A wet week" not in " ".join(owner.watch_for(fitted))
+
+@pytest.fixture(scope="module")
+def by_days():
+    """The house planned by days, without and with a rain shut-off."""
+    site = dataclasses.replace(read_site(EXAMPLES / "home"), plan_by="days")
+    controller = dataclasses.replace(site.controller, rain_shutoff_mm=6.35)
+    fitted = dataclasses.replace(site, controller=controller)
+    return [budget_site(plan_site(one)) for one in (site, fitted)]
+
+
+def test_by_days_no_word_is_said_of_rain_that_is_counted(by_days):
+    for budget in by_days:
+        told = [zone.text for zone in owner.zone_stories(budget, "us")]
+        told += owner.year_story(budget, "us")
+
+        assert "rain gives" not in " ".join(told)
+        assert "come as rain" not in " ".join(told)
+
+
+def test_by_days_each_zone_names_the_days_that_its_table_has_dry(by_days):
+    plan = by_days[0].plan.plan
+    for zone, text in enumerate(z.text for z in owner.zone_stories(by_days[0], "us")):
+        # Days of a month times its dry share, in the order of the months.
+        days = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31]
+        dry = sum(d * s for d, s in zip(days, plan.dry_share[zone], strict=True))
+
+        assert f"In a usual year it goes short on {dry:.0f} days." in text
+
+
+def test_a_shut_off_is_told_by_what_it_saves(by_days):
+    without, fitted = by_days
+    told = " ".join(owner.watch_for(without, None, "us"))
+    saving = next(s for s in without.savings if s.code == "rain-shutoff")
+    held = " ".join(owner.year_story(fitted, "us"))
+    settings = fitted.plan.settings
+    valve = fitted.plan.inputs.valve
+    mm_year = (settings.scheduled_mm - settings.water_mm).sum(axis=2).mean(axis=1)
+    held_l = (mm_year / valve.rate_mm_h * 60 * valve.flow_l_min).sum()
+
+    assert gallons_in(told) == [pytest.approx(saving.saves_l / L_PER_GAL, rel=5e-3)]
+    assert f"${saving.saves_cost:,.2f} a year" in told
+    assert "the rain shut-off saves" not in " ".join(owner.year_story(without, "us"))
+    assert gallons_in(held)[-1] == pytest.approx(held_l / L_PER_GAL, rel=5e-3)
+    assert not any(s.code == "rain-shutoff" for s in fitted.savings)

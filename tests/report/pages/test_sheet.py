@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 import sheets
 
+from scheduler.budget.rain_rules import HandRule
 from scheduler.report.pages import door
 from scheduler.report.pages import sheet as page
 
@@ -177,3 +178,24 @@ def test_paper_is_named_only_where_it_is_asked_for():
 
     assert "size: A4" in html
     assert "size:" not in re.sub("font-size:", "", sheets.html("home", "metric", 1))
+
+
+@pytest.mark.parametrize(
+    ("units", "rain"), [("us", "half an inch"), ("metric", "13 millimeters")]
+)
+def test_every_page_that_is_keyed_in_has_the_rule_for_rain(units, rain):
+    rule = HandRule(12.7, 3, 0.0, np.zeros(1), np.zeros(1))
+    budget, card = sheets.budget("home"), sheets.cards("home").cards[3]
+    text = page.sheet(budget, card, [], sheets.MADE, units, rule=rule)
+    told = (
+        f"No rain shut-off: after {rain} of rain in a day, turn the controller off for "
+        "3 days, then on again."
+    )
+    keyed = sum(bool(visit.programs) for visit in card.visits)
+
+    assert text.count(told) == keyed
+    assert "No rain shut-off" not in sheets.html("home", units, 4)
+    controller = dataclasses.replace(budget.plan.site.controller, rain_shutoff_mm=6.0)
+    site = dataclasses.replace(budget.plan.site, controller=controller)
+    fitted = dataclasses.replace(budget.plan, site=site)
+    assert list(door.when_it_rains(fitted, rule, units)) == []

@@ -54,6 +54,7 @@ SAMPLES = {
     "under-a-step": ({"minute_step": 1.5}, ("1.5 min",), ("1.5 min",)),
     "frost-nights": ({"nights": 4.2}, ("4 nights", "32 °F"), ("0.0 °C",)),
     "frost-month": ({"tmin_c": -10.0}, ("14 °F",), ("-10.0 °C",)),
+    "no-rain-shutoff": ({"rain_shutoff_mm": 6.35}, ("0.25 in",), ("6 mm",)),
     "rain-counted-twice": ({"method": "tr21", "rain_shutoff_mm": 6.0}, ("tr21",),
                            ("tr21",)),
     "stays-dry": ({"dry_share": 0.23, "most_dry": 0.1},

@@ -34,6 +34,14 @@ def _rain_twice(values: Mapping[str, Any], units: str) -> str:
     )
 
 
+def _no_shutoff(values: Mapping[str, Any], units: str) -> str:
+    setting = quantity(values["rain_shutoff_mm"], "depth", units)
+    return (
+        f"no rain shut-off is fitted; one set to {setting} would let no day water that "
+        "begins wet (many local rules ask for one)"
+    )
+
+
 def _salinity_high(values: Mapping[str, Any], units: str) -> str:
     return (
         f"water of {values['salinity_ds_m']:g} dS/m is too salty for a plant that "
@@ -64,6 +72,7 @@ def _rate_over_intake(values: Mapping[str, Any], units: str) -> str:
 SENTENCES: Mapping[str, Callable[[Mapping[str, Any], str], str]] = {
     "frost-month": _frost,
     "frost-nights": _frost_nights,
+    "no-rain-shutoff": _no_shutoff,
     "rain-counted-twice": _rain_twice,
     "salinity-high": _salinity_high,
     "salt-tolerance-unknown": _salt_unknown,

@@ -76,6 +76,8 @@ def _under_step(values: Mapping[str, Any], units: str) -> str:
 def _window_short(values: Mapping[str, Any], units: str) -> str:
     if "open_min" in values:
         return _week_short(values)
+    if "day_min" in values:
+        return _day_short(values)
     date, nights = values["date"], values["nights"]
     which = f"the night of {date.day} {MONTH_LABELS[date.month - 1]}"
     if nights > 1:
@@ -98,6 +100,15 @@ def _week_short(values: Mapping[str, Any]) -> str:
         f"{named('zone', values['zones'])} want {_up_to(values)}{over:.1f} h of water "
         f"a week more than the {hours:.1f} h that the windows give: no order fits; "
         "longer hours, more days or less time a zone would help"
+    )
+
+
+def _day_short(values: Mapping[str, Any]) -> str:
+    hours = values["day_min"] / MIN_PER_H
+    return (
+        f"{_up_to(values)}{values['cycles']} cycles with their soak are more than the "
+        f"{hours:.1f} h of a watering day hold, {minutes(values['minutes_over'])} min "
+        "of water do not fit: a lower rate, longer hours or more days would help"
     )
 
 

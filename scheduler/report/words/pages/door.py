@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from scheduler.report.counting import counted
+from scheduler.report.words.pages import spoken
+
 ALL_PROGRAMS = "All"
 """Heading of percents that the whole controller shares."""
 OFF = "off"
@@ -10,6 +13,14 @@ OFF = "off"
 def next_page(month: str, visit: int) -> str:
     """When to take the page of the next visit."""
     return f"By 1 {month}: visit {visit}, on its own page."
+
+
+def after_rain(rain_mm: float, days_off: int, units: str) -> str:
+    """The rule for rain, where there is no rain shut-off."""
+    return (
+        f"No rain shut-off: after {spoken.rain(rain_mm, units)} of rain in a day, turn "
+        f"the controller off for {counted(days_off, 'day')}, then on again."
+    )
 
 
 def key(name: str) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from scheduler.report.counting import listed, plural
+from scheduler.report.counting import counted, listed, plural
 from scheduler.report.words.pages import spoken
 
 PLAN, ALLOWANCE, TODAY = "This plan", "Allowance", "Today"
@@ -37,10 +37,6 @@ WATCH_FOR = (
     "zone and the time. The turns are too long there.",
     "Mist, a gushing head, or wet ground though nothing ran: close the main "
     "shut-off and have it mended.",
-)
-NO_RAIN_SHUTOFF = (
-    "A wet week: there is no rain shut-off. Switch the controller off, and on "
-    "again when the soil has dried a finger deep."
 )
 NEW_PLANTS = "New plants need water more often in their first weeks: ask for it."
 
@@ -75,6 +71,60 @@ def balance(need: float, rain: float | None, added: float, units: str) -> str:
             "some spots less than others"
         )
     return f"{text}."
+
+
+def drinks_and_gets(need: float, lays: float, units: str) -> str:
+    """What plants drink and what is laid down, as depths are shown; rain apart."""
+    drunk = spoken.with_unit(need, "depth", units)
+    laid = spoken.with_unit(lays, "depth", units)
+    text = f"While they run, the plants can drink {drunk}, and the sprinklers give "
+    if lays < need:
+        return f"{text}{laid}. Rain and what the soil holds bring most of the rest."
+    return (
+        f"{text}{laid}: more, because they wet some spots less than others and rain "
+        "falls when it likes."
+    )
+
+
+def held_back(volume_l: float, units: str) -> str:
+    """What the rain shut-off holds back of the plan."""
+    held = spoken.quantity(volume_l, "volume", units)
+    return f"In a usual year the rain shut-off saves {held} of that."
+
+
+def goes_short(days: int) -> str:
+    """Days of a usual year on which plants of a zone go short."""
+    if not days:
+        return "It hardly ever goes short."
+    return f"In a usual year it goes short on {counted(days, 'day')}."
+
+
+def shutoff_saves(volume_l: float, money: str, units: str) -> str:
+    """What a rain shut-off would save; `money` is "" where no cost is known."""
+    saves = spoken.quantity(volume_l, "volume", units)
+    return f"{saves}{f' and {money}' if money else ''} a year"
+
+
+def no_rain_shutoff(saves: str) -> str:
+    """What to do in a wet week without a shut-off; `saves` what one would, or ""."""
+    return (
+        f"{_wet_week(saves)} Switch the controller off, and on again when the soil has "
+        "dried a finger deep."
+    )
+
+
+def rain_rule(rain_mm: float, days_off: int, saves: str, units: str) -> str:
+    """The rule for rain that a hand can follow; `saves` as in `no_rain_shutoff`."""
+    rain = spoken.rain(rain_mm, units)
+    return (
+        f"{_wet_week(saves)} After {rain} of rain in a day, switch the controller off "
+        f"for {counted(days_off, 'day')}."
+    )
+
+
+def _wet_week(saves: str) -> str:
+    would = f"; one would save {saves}" if saves else ""
+    return f"A wet week: there is no rain shut-off{would}."
 
 
 def thirstiest(month: int, volume_l: float, units: str) -> str:
@@ -123,7 +173,13 @@ def step(code: str, values: Mapping[str, Any], place: str) -> str:
     """A step that saves, by its code; `place` is the zone's name."""
     if code == "season":
         when = spoken.months(values["months"])
-        return f"A tenth less water in {when}, which leaves plants a tenth short"
+        short = "which leaves plants a tenth short"
+        if "dry_then" in values:
+            days = counted(round(values["dry_then"]), "day")
+            short = f"with plants short on {days} in place of {values['dry_now']:.0f}"
+        return f"A tenth less water in {when}, {short}"
+    if code == "rain-shutoff":
+        return "A rain shut-off, with the watering set to suit it"
     if code == "days":
         return "Watering on any day of the week, if the local rule changes"
     if code == "plant":

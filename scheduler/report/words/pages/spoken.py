@@ -45,6 +45,18 @@ def quantity(value_si: float, dimension: str, units: str) -> str:
     return with_unit(rounded(value_si, dimension, units), dimension, units)
 
 
+_RAINS = ((6.35, "a quarter of an inch"), (12.7, "half an inch"), (25.4, "an inch"))
+"""Rain in a day that people measure by the eye."""
+
+
+def rain(depth_mm: float, units: str) -> str:
+    """Rain of a day: in plain fractions of an inch, or in whole millimeters."""
+    told = next((words for mm, words in _RAINS if abs(mm - depth_mm) < 0.01), "")
+    if units == "us" and told:
+        return told
+    return quantity(depth_mm, "depth", units)
+
+
 def whole(volume_l: float, units: str) -> str:
     """Volume to the gallon, or to a tenth of a cubic meter, as bills have it."""
     number = volume_l / _unit("volume", units)[0]
