@@ -155,7 +155,7 @@ def daily_climate(
     if found:
         found = [_with_hint(problem) for problem in found]
         problems.extend(_first_of_each(found, "row" if table.in_sheet else "line"))
-    if found or any(problem.file == table.file for problem in problems):
+    if found or not table.whole:
         return None
     date = np.array(dates, dtype="datetime64[D]")
     order = np.argsort(date, kind="stable")

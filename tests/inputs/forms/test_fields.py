@@ -140,12 +140,11 @@ def test_limits_named_in_the_error_text_are_accepted(file, table, field, place):
         unit = DIMENSIONS[field.dimension].units[place]
     limits = re.findall(r"-?[0-9.]+", columns.accepted_text(field, unit))
     written = limits[1:] if field.above else limits
-    problems = []
 
     column = columns.Column(file, field.names[place], written, [2] * len(written))
-    values = columns.read_numbers(field, unit, column, problems)
+    values, faults = columns.read_numbers(field, unit, column)
 
-    assert [str(problem) for problem in problems] == []
+    assert [str(problem) for _, problem in faults] == []
     assert len(limits) == 2
     # Limits are shown to four digits, so they are within a thousandth of the range's.
     assert unit.from_si(values[-1]) == pytest.approx(
