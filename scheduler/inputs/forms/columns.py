@@ -180,7 +180,8 @@ def _number(
 ) -> float | Fault:
     """Number of a cell as it is written, or what is wrong with it."""
     number: float | None = None
-    hint = field.hint
+    slip = ""
+    hint = field.hint_in(unit.suffix)
     if isinstance(cell, bool) or not isinstance(cell, (int, float, str)):
         pass
     elif isinstance(cell, (int, float)):
@@ -192,13 +193,13 @@ def _number(
         if _NUMBER.fullmatch(text):
             number = float(text)
         else:
-            hint = _number_hint(field, text, column.decimal_comma) or hint
+            slip = _number_hint(field, text, column.decimal_comma)
     if number is None or not math.isfinite(number):
         wrong = f"{quoted(cell)} is not a number"
-        return column.fault(row, wrong, accepted_text(field, unit), hint)
+        return column.fault(row, wrong, accepted_text(field, unit), slip or hint)
     if field.kind == "whole" and number != round(number):
         wrong = f"{quoted(cell)} is not a whole number"
-        return column.fault(row, wrong, accepted_text(field, unit), field.hint)
+        return column.fault(row, wrong, accepted_text(field, unit), hint)
     return number
 
 
@@ -231,7 +232,7 @@ def _out_of_range(field: Field, unit: Unit, column: Column, row: int) -> Fault:
         row,
         f"{written} is not {field.noun}",
         accepted_text(field, unit),
-        field.hint or _range_hint(field, unit, column, row),
+        field.hint_in(unit.suffix) or _range_hint(field, unit, column, row),
     )
 
 
