@@ -157,18 +157,21 @@ def write_folder(folder: Path, files: Mapping[str, str | bytes]) -> None:
                 )
             ]
         )
-    made = not folder.exists()
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        for name, content in files.items():
-            write_whole(folder / name, content)
-    except OSError as error:
-        reason = error.strerror or str(error)
-        problem = Problem(str(folder), None, "", f"cannot be made: {reason}")
-        raise InputError([problem]) from error
-    except InputError:
-        for name in files:
-            (folder / name).unlink(missing_ok=True)
-        if made:
-            folder.rmdir()
-        raise
+    missing = [place for place in (folder, *folder.parents) if not place.exists()]
+    with contextlib.ExitStack() as undo:
+        try:
+            for place in reversed(missing):
+                place.mkdir()
+                undo.callback(_remove_folder, place)
+        except OSError as error:
+            reason = error.strerror or str(error)
+            problem = Problem(str(folder), None, "", f"cannot be made: {reason}")
+            raise InputError([problem]) from error
+        write_all({folder / name: content for name, content in files.items()})
+        undo.pop_all()
+
+
+def _remove_folder(folder: Path) -> None:
+    """Take away a folder that was made for files which could not be written."""
+    with contextlib.suppress(OSError):
+        folder.rmdir()

@@ -167,6 +167,39 @@ def test_write_folder_leaves_nothing_where_one_file_fails(tmp_path, monkeypatch,
     assert not any(tmp_path.rglob("*.*"))
 
 
+@pytest.mark.parametrize("error", [InputError, KeyboardInterrupt])
+def test_write_folder_leaves_no_folder_that_it_made(tmp_path, monkeypatch, error):
+    folder, sync, synced = tmp_path / "sites" / "home", os.fsync, []
+
+    def room_for_one(handle):
+        synced.append(handle)
+        if len(synced) == 2:
+            raise error if error is KeyboardInterrupt else OSError(28, "No space left")
+        sync(handle)
+
+    monkeypatch.setattr(os, "fsync", room_for_one)
+    with pytest.raises(error):
+        write_folder(folder, FILES)
+
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_write_folder_puts_nothing_in_place_before_every_file_is_written(
+    tmp_path, monkeypatch
+):
+    sync, seen = os.fsync, []
+
+    def look(handle):
+        sync(handle)
+        seen.append({path.suffix for path in tmp_path.rglob("*.*")})
+
+    monkeypatch.setattr(os, "fsync", look)
+    write_folder(tmp_path / "home", FILES)
+
+    assert len(FILES) >= 2
+    assert seen[: len(FILES)] == [{".part"}] * len(FILES)
+
+
 def test_write_all_writes_every_file(tmp_path):
     write_all({tmp_path / "a.txt": "a\n", tmp_path / "b.png": b"\x89b"})
 

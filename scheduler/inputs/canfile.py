@@ -11,7 +11,7 @@ import numpy as np
 from scheduler import units
 from scheduler.errors import InputError, Problem
 from scheduler.inputs.forms import csvfiles
-from scheduler.inputs.forms.columns import folded, shown_number
+from scheduler.inputs.forms.columns import Fault, folded, shown_number
 from scheduler.inputs.forms.dimensions import DIMENSIONS, Unit
 from scheduler.inputs.forms.fields import FILES
 from scheduler.inputs.site import Cans, Zones
@@ -85,10 +85,9 @@ def read_site_cans(
     if table is None or zones is None:
         return none, np.ones(len(names), bool)
     rows = csvfiles.read_rows(table, FILES["cans.csv"], reading.problems)
-    zone = zone_rows(reading, rows, zones)
+    zone, rows = zone_rows(reading, rows, zones)
     cans = _cans(table, rows, names, zone, reading.problems)
     tested = np.isin(np.arange(len(names)), zone)
-    reading.not_assumed("uniformity", {names[row] for row in np.flatnonzero(tested)})
     return cans, tested
 
 
@@ -110,20 +109,20 @@ def _cans(
     if not len(rows):
         problems.append(Problem(rows.file, None, "", "has no cans", "a row for each"))
         return no_cans(names)
-    if not {"catch_ml", "catch"} & rows.filled and not rows.incomplete(problems):
+    unsure = not rows.complete
+    if not {"catch_ml", "catch"} & rows.filled and not unsure:
+        unsure = True
         problems.append(
             Problem(rows.file, table.header_line, "catch_ml or catch_in or catch_mm",
                     "no can has a catch", "what each can caught, 0 for a dry one")
         )  # fmt: skip
-    faulty = rows.faulty_lines(problems)
-    problems += list(_faults_of_rows(rows, faulty))
+    rows = rows.marked(_faults_of_rows(rows), problems)
     minutes = np.array(values["minutes"])
     area = np.where(
         np.isnan(values["can_area_mm2"]),
         math.pi / 4 * values["can_diameter_mm"] ** 2,
         values["can_area_mm2"],
     )
-    unsure = rows.incomplete(problems)
     for row, name in enumerate(names):
         mine = np.flatnonzero(zone == row)
         if not mine.size:
@@ -132,8 +131,7 @@ def _cans(
         if np.isfinite(values["catch_ml"][mine]).any():
             size = "can_diameter_* or can_area_*"
             found += _fill(rows, mine, area, "can_diameter_mm", size)
-        faulty = rows.faulty_lines(problems)
-        if unsure or any(rows.lines[i] in faulty for i in mine.tolist()):
+        if unsure or rows.faulty[mine].any():
             continue
         problems += found or _faults_of_zone(rows, mine, name, minutes, area)
     return Cans(
@@ -147,23 +145,21 @@ def _cans(
     )
 
 
-def _faults_of_rows(rows: csvfiles.Rows, faulty: set[int | None]) -> Iterator[Problem]:
+def _faults_of_rows(rows: csvfiles.Rows) -> Iterator[Fault]:
     """Rows without a catch, with two, or with two sizes of the can."""
     values = rows.values
     known = {name: np.isfinite(values[name]) for name in (*_CATCHES, *_SIZES)}
     any_catch = bool({"catch_ml", "catch"} & rows.filled)
-    for row, line in enumerate(rows.lines):
-        if line in faulty:
-            continue
+    for row in np.flatnonzero(~rows.faulty).tolist():
         for first, second in (_CATCHES, _SIZES):
             if known[first][row] and known[second][row]:
-                yield rows.problem(
+                yield row, rows.problem(
                     row, second, f"{rows.headers[first]} is filled in too",
                     "one of the two",
                 )  # fmt: skip
         if any_catch and not any(known[name][row] for name in _CATCHES):
             header = "catch_ml" if "catch_ml" in rows.filled else "catch_mm"
-            yield rows.problem(
+            yield row, rows.problem(
                 row, header, "is blank", "what the can caught, 0 for a dry one",
                 "leave out the row of a can that fell over",
             )  # fmt: skip

@@ -25,8 +25,9 @@ def read_current(
         return None
     every_month = next(f.default for f in FILES[file] if f.name == "months")
     starts = np.nan_to_num(rows.values["starts"], nan=1.0)
+    zone, rows = zone_rows(reading, rows, zones)
     current = Current(
-        zone_rows(reading, rows, zones),
+        zone,
         rows.values["minutes"],
         starts,
         rows.values["days_per_week"],
@@ -38,16 +39,14 @@ def read_current(
 
 def _check_day(reading: Reading, rows: csvfiles.Rows, current: Current) -> None:
     """All the starts of a row have to fit in a day."""
-    faulty = rows.faulty_lines(reading.problems)
     day = current.minutes * current.starts
-    for row in np.flatnonzero(day > MINUTES_A_DAY).tolist():
-        if rows.lines[row] not in faulty:
-            reading.problems.append(
-                rows.problem(
-                    row,
-                    "minutes",
-                    f"{current.starts[row]:g} starts of {current.minutes[row]:g} "
-                    "minutes do not fit in a day",
-                    "minutes of one start, not of the day",
-                )
+    for row in np.flatnonzero((day > MINUTES_A_DAY) & ~rows.faulty).tolist():
+        reading.problems.append(
+            rows.problem(
+                row,
+                "minutes",
+                f"{current.starts[row]:g} starts of {current.minutes[row]:g} "
+                "minutes do not fit in a day",
+                "minutes of one start, not of the day",
             )
+        )

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import dataclasses
+import math
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 import numpy as np
@@ -11,10 +13,11 @@ from scheduler.errors import InputError, Problem
 from scheduler.inputs import library
 from scheduler.inputs.canfile import read_site_cans
 from scheduler.inputs.current import read_current
-from scheduler.inputs.forms.fields import UNUSED_FILES
+from scheduler.inputs.forms.fields import UNUSED_FILES, Field
 from scheduler.inputs.positions import check_positions, read_outlines
 from scheduler.inputs.settings import (
     Tables,
+    defaults_taken,
     rain_rule,
     read_door,
     read_settings,
@@ -22,11 +25,11 @@ from scheduler.inputs.settings import (
     read_windows,
 )
 from scheduler.inputs.site import (
+    Assumed,
     Cans,
     Controller,
     Current,
     Heads,
-    RainRule,
     Site,
     Supply,
     Water,
@@ -44,6 +47,7 @@ from scheduler.inputs.weather.monthly import (
     read_monthly_rain,
 )
 from scheduler.inputs.zones import (
+    assumed_of_zones,
     check_water_is_known,
     read_heads,
     read_unused_file,
@@ -68,7 +72,7 @@ def read_site(folder: Path) -> Site:
     for file in UNUSED_FILES:
         read_unused_file(reading, file, zones, plants, soils)
     current = read_current(reading, zones)
-    tables = read_settings(reading, document)
+    tables, left_blank = read_settings(reading, document)
     windows = read_windows(reading, document, tables)
     water = read_water(reading, document, tables)
     door = read_door(reading, document)
@@ -92,6 +96,7 @@ def read_site(folder: Path) -> Site:
         (zones[0], heads[0], outlines, cans),
         (water, current, door),
         (plants, soils),
+        (left_blank, assumed_of_zones(zones[1], heads[1], tested)),
     )
 
 
@@ -104,9 +109,13 @@ def _site(
     ground: tuple[Zones, Heads, tuple[np.ndarray, ...], Cans],
     use: tuple[Water, Current | None, tuple[tuple[str, str], ...]],
     own_tables: tuple[library.Plants, library.Soils],
+    blanks: tuple[Sequence[Field], Iterable[Assumed]],
 ) -> Site:
     zones, heads, outlines, cans = ground
     plants, soils = own_tables
+    left_blank, of_zones = blanks
+    idle = _idle_settings(tables, climate)
+    in_use = [field for field in left_blank if field.name not in idle]
     place = tables["site"]
     return Site(
         name=place["name"] or reading.source.usual_name,
@@ -115,7 +124,7 @@ def _site(
         longitude=place["longitude"],
         timezone=place["timezone"] or "",
         elevation_m=place["elevation_m"],
-        wind_height_m=_wind_height_m(reading, tables, climate),
+        wind_height_m=_wind_height_m(tables, climate, left_blank),
         climate=climate,
         dry_year_percentile=tables["climate"]["dry_year_percentile"],
         plan_by=tables["plan"]["by"],
@@ -135,7 +144,7 @@ def _site(
         door=use[2],
         plants=plants,
         soils=soils,
-        assumed=tuple(reading.assumed),
+        assumed=(*of_zones, *defaults_taken(in_use), *reading.assumed),
         unused=tuple(reading.unused),
         unread=reading.source.unread,
         names=reading.source.names,
@@ -165,8 +174,7 @@ def _read_climate(reading: Reading, tables: Tables) -> Climate | DailyWeather | 
                         'to plan with none, set effective_rain = "none"')
             )  # fmt: skip
             return None
-        climate = _with_rain(climate, NO_RAIN)
-    _drop_idle_assumptions(reading, climate, rain_rule(tables))
+        return _with_rain(climate, NO_RAIN)
     return climate
 
 
@@ -184,29 +192,31 @@ def _with_rain(
 
 
 def _wind_height_m(
-    reading: Reading, tables: Tables, climate: Climate | DailyWeather
+    tables: Tables, climate: Climate | DailyWeather, left_blank: Sequence[Field]
 ) -> float:
     """Height of the wind gauge: as site.toml says, else as the weather file's kind."""
     written: float = tables["climate"]["wind_height_m"]
-    assumed = [a for a in reading.assumed if a.field.name == "wind_height"]
-    if not isinstance(climate, DailyWeather) or np.isnan(climate.wind_height_m):
-        return written
-    reading.assumed = [a for a in reading.assumed if a not in assumed]
-    return climate.wind_height_m if assumed else written
+    blank = any(field.name == "wind_height" for field in left_blank)
+    told = _told_height_m(climate)
+    return told if blank and math.isfinite(told) else written
 
 
-def _drop_idle_assumptions(
-    reading: Reading, climate: Climate | DailyWeather, rain: RainRule
-) -> None:
-    """Forget defaults that nothing came to use."""
+def _told_height_m(climate: Climate | DailyWeather) -> float:
+    """Height of the wind gauge that the file's kind tells; NaN where it tells none."""
+    return climate.wind_height_m if isinstance(climate, DailyWeather) else math.nan
+
+
+def _idle_settings(tables: Tables, climate: Climate | DailyWeather) -> set[str]:
+    """Settings whose default nothing comes to use, with this climate."""
     idle = set()
-    if rain.method != "share":
+    if rain_rule(tables).method != "share":
         idle.add("rain_share")
-    if not climate.has("wind_m_s") or _all_et0_given(climate):
+    no_wind = not climate.has("wind_m_s") or _all_et0_given(climate)
+    if no_wind or math.isfinite(_told_height_m(climate)):
         idle.add("wind_height")
     if not isinstance(climate, DailyWeather) or climate.typical_year:
         idle.add("dry_year_percentile")
-    reading.assumed = [a for a in reading.assumed if a.field.name not in idle]
+    return idle
 
 
 def _all_et0_given(climate: Climate | DailyWeather) -> bool:

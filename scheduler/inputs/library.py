@@ -193,14 +193,12 @@ def site_plants(source: Source, problems: list[Problem]) -> Plants:
     if rows is None:
         return package
     months = [[rows.values[m][i] for m in MONTHS] for i in range(len(rows))]
-    unsure = rows.incomplete(problems)
-    faulty = rows.faulty_lines(problems)
     for i, monthly in enumerate(months):
         some, all_year = (
             np.isfinite(monthly),
             np.isfinite(rows.values["coefficient"][i]),
         )
-        if unsure or rows.lines[i] in faulty:
+        if not rows.complete or rows.faulty[i]:
             continue
         if some.all() == all_year or (some.any() and not some.all()):
             problems.append(
@@ -230,13 +228,11 @@ def site_soils(source: Source, problems: list[Problem]) -> Soils:
         return package
     by_fold = {folded(name): i for i, name in enumerate(package.names)}
     like = []
-    unsure = rows.incomplete(problems)
-    faulty = rows.faulty_lines(problems)
     for i, (name, model) in enumerate(
         zip(rows.values["soil"], rows.values["like"], strict=True)
     ):
         found = by_fold.get(folded(model or name), -1)
-        if found < 0 and not unsure and rows.lines[i] not in faulty:
+        if found < 0 and rows.complete and not rows.faulty[i]:
             problems.append(
                 rows.problem(i, "like", "a soil of your own needs a texture like it",
                              ", ".join(package.names),
@@ -283,12 +279,4 @@ def _site_rows(
     if table is None:
         return None
     rows = csvfiles.read_rows(table, FILES[file], problems, words)
-    seen: dict[str, int] = {}
-    for i, name in enumerate(rows.values[key]):
-        if name and folded(name) in seen:
-            first = rows.where(seen[folded(name)])
-            problems.append(
-                rows.problem(i, key, f'"{name}" is named twice (first in {first})')
-            )
-        seen.setdefault(folded(name), i)
-    return rows
+    return rows.marked(rows.named_twice(key), problems)

@@ -30,24 +30,21 @@ def check_positions(
     head, rows = heads
     if rows is None or zones is None or not len(head):
         return
-    faulty = rows.faulty_lines(reading.problems)
     placed = np.isfinite(head.x_m) & np.isfinite(head.y_m)
     half = np.isfinite(head.x_m) != np.isfinite(head.y_m)
-    for row in np.flatnonzero(half).tolist():
-        if rows.lines[row] not in faulty:
-            blank = "x_m" if np.isnan(head.x_m[row]) else "y_m"
-            other = "y" if blank == "x_m" else "x"
-            reading.problems.append(
-                rows.problem(row, blank, f"is blank, but {other} is filled in",
-                             "x_* and y_* together, or neither")
-            )  # fmt: skip
-    for row in np.flatnonzero(placed & (head.count > 1)).tolist():
-        if rows.lines[row] not in faulty:
-            reading.problems.append(
-                rows.problem(row, "count", f"{head.count[row]:g} heads at one place",
-                             "1, or blank, where x_* and y_* are filled in",
-                             "give each head a row of its own")
-            )  # fmt: skip
+    for row in np.flatnonzero(half & ~rows.faulty).tolist():
+        blank = "x_m" if np.isnan(head.x_m[row]) else "y_m"
+        other = "y" if blank == "x_m" else "x"
+        reading.problems.append(
+            rows.problem(row, blank, f"is blank, but {other} is filled in",
+                         "x_* and y_* together, or neither")
+        )  # fmt: skip
+    for row in np.flatnonzero(placed & (head.count > 1) & ~rows.faulty).tolist():
+        reading.problems.append(
+            rows.problem(row, "count", f"{head.count[row]:g} heads at one place",
+                         "1, or blank, where x_* and y_* are filled in",
+                         "give each head a row of its own")
+        )  # fmt: skip
     for zone in sorted(set(head.zone[placed].tolist())):
         mine = np.flatnonzero(placed & (head.zone == zone))
         if zone >= 0:
@@ -89,13 +86,12 @@ def read_outlines(
     rows = table_rows(reading, file)
     if rows is None or zones is None:
         return (none,) * count
-    zone = zone_rows(reading, rows, zones)
+    zone, rows = zone_rows(reading, rows, zones)
     corners = np.column_stack([rows.values["x_m"], rows.values["y_m"]])
-    faulty = rows.faulty_lines(reading.problems)
     outlines = []
     for which in range(count):
         mine = np.flatnonzero(zone == which)
-        if any(rows.lines[row] in faulty for row in mine):
+        if rows.faulty[mine].any():
             mine = mine[:0]
         name = zones[0].zone[which]
         outlines.append(_outline(reading, rows, mine, corners[mine], name))

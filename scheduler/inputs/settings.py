@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import zoneinfo
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
 from typing import Any
 
@@ -23,12 +23,16 @@ MONTHS_PER_BILL = (1, 2, 3, 4, 6, 12)
 
 def read_settings(
     reading: Reading, document: tomlfiles.Document | None
-) -> dict[str, dict[str, Any]]:
-    """Values of the tables of site.toml with defaults filled in; {} if unreadable."""
+) -> tuple[dict[str, dict[str, Any]], list[Field]]:
+    """Values of the tables of site.toml with defaults, and what took its default.
+
+    Both are empty where site.toml cannot be read.
+    """
     if document is None:
-        return {}
+        return {}, []
     _check_table_names(reading, document)
     tables: dict[str, dict[str, Any]] = {}
+    left_blank: list[Field] = []
     for table, fields in SITE_TABLES.items():
         if table == "window":
             continue
@@ -43,24 +47,33 @@ def read_settings(
                 Problem(document.file, line, table,
                         "is not a table", f"[{table}] and its keys below it")
             )  # fmt: skip
-            blank = {field.si_name: None for field in fields}
-            keys = tomlfiles.Keys(table, line, blank, frozenset())
+            none = {field.si_name: None for field in fields}
+            keys = tomlfiles.Keys(table, line, none, frozenset())
         reading.note_unused("site.toml", table, fields, keys.filled)
-        tables[table] = _with_defaults(reading, keys, fields)
+        tables[table], blank = _with_defaults(keys, fields)
+        left_blank += blank
     _check_site_keys(reading, document, tables)
-    return tables
+    return tables, left_blank
 
 
 def _with_defaults(
-    reading: Reading, keys: tomlfiles.Keys, fields: Sequence[Field]
-) -> dict[str, Any]:
+    keys: tomlfiles.Keys, fields: Sequence[Field]
+) -> tuple[dict[str, Any], list[Field]]:
+    """Values with defaults in place of blanks, and the fields that are worth a word."""
     values = dict(keys.values)
+    left_blank = []
     for field in fields:
         if values[field.si_name] is None and field.default is not None:
             values[field.si_name] = field.default
             if field.used and not field.quiet and field.name not in keys.filled:
-                reading.assumed.append(Assumed("site.toml", field, field.default))
-    return values
+                left_blank.append(field)
+    return values, left_blank
+
+
+def defaults_taken(left_blank: Iterable[Field]) -> Iterator[Assumed]:
+    """Defaults of site.toml that stand in for these fields."""
+    for field in left_blank:
+        yield Assumed("site.toml", field, field.default)
 
 
 def _check_table_names(reading: Reading, document: tomlfiles.Document) -> None:
@@ -181,7 +194,9 @@ def _windows_of(reading: Reading, document: tomlfiles.Document) -> tuple[Window,
         )
         file = "site.toml" if document.in_sheet else document.file
         reading.note_unused(file, table, fields, keys.filled)
-        window = _window(_with_defaults(reading, keys, fields))
+        values, left_blank = _with_defaults(keys, fields)
+        reading.assumed += defaults_taken(left_blank)
+        window = _window(values)
         if window.opens == window.closes:
             reading.problems.append(
                 Problem(document.file, keys.line, f"{table}.closes",

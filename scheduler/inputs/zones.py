@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -10,8 +10,8 @@ import numpy as np
 from scheduler.errors import Problem
 from scheduler.inputs import library
 from scheduler.inputs.forms import csvfiles
-from scheduler.inputs.forms.columns import folded, hint_nearest
-from scheduler.inputs.forms.fields import FILES, HEAD_KINDS
+from scheduler.inputs.forms.columns import Fault, folded, hint_nearest
+from scheduler.inputs.forms.fields import FILES, HEAD_KINDS, Field
 from scheduler.inputs.library import head_kinds
 from scheduler.inputs.site import Assumed, Heads, Zones
 from scheduler.inputs.sources.reading import Reading, record
@@ -45,20 +45,15 @@ def read_zones(
             Problem(rows.file, None, "", "has no zones", "a row for each zone")
         )
     names = rows.values["zone"]
-    seen: dict[str, int] = {}
-    for row, name in enumerate(names):
-        if name and folded(name) in seen:
-            first = rows.where(seen[folded(name)])
-            reading.problems.append(
-                rows.problem(row, "zone",
-                             f'"{name}" is named twice (first in {first})',
-                             "a name of its own for each zone")
-            )  # fmt: skip
-        seen.setdefault(folded(name), row)
-    values = _fill_columns(reading, rows, "zones.csv", names)
-    _note_usual_values(reading, rows, names)
+    twice = rows.named_twice("zone", "a name of its own for each zone")
+    rows = rows.marked(twice, reading.problems)
+    values = _filled_columns(rows, "zones.csv")
     values["dry_share"] = values.pop("dry_days_percent") / 100
-    values["station"] = _stations(reading, rows)
+    values["station"] = _stations(rows)
+    if rows.complete:
+        # Where rows were left out, their numbers say nothing.
+        twice = _stations_twice(rows, values["station"])
+        rows = rows.marked(twice, reading.problems)
     values["zone"] = tuple(names)
     values["name"] = tuple(
         given or f"Zone {zone}"
@@ -72,23 +67,20 @@ def read_zones(
     return record(Zones, values), rows
 
 
-def _stations(reading: Reading, rows: csvfiles.Rows) -> np.ndarray:
-    """Stations, the row's number where blank; two zones on one are a Problem."""
+def _stations(rows: csvfiles.Rows) -> np.ndarray:
+    """Stations, the row's number where blank."""
     given = rows.values["station"]
-    blank = np.isnan(given)
-    stations = np.where(blank, np.arange(1, len(rows) + 1), given).astype(int)
-    if rows.incomplete(reading.problems):
-        # Rows were left out, so that numbers of rows say nothing.
-        return stations
-    header = rows.headers.get("station", "station")
-    faulty = {
-        problem.line
-        for problem in reading.problems
-        if problem.file == rows.file and problem.field == header
-    }
+    numbers = np.arange(1, len(rows) + 1)
+    return np.where(np.isnan(given), numbers, given).astype(int)
+
+
+def _stations_twice(rows: csvfiles.Rows, stations: np.ndarray) -> Iterator[Fault]:
+    """Zones on the station of an earlier zone."""
+    blank = np.isnan(rows.values["station"])
+    faulty = rows.faulty_cells["station"]
     seen: dict[int, int] = {}
     for row, station in enumerate(stations.tolist()):
-        if rows.lines[row] in faulty:
+        if faulty[row]:
             continue
         first = seen.setdefault(station, row)
         if first != row:
@@ -96,25 +88,32 @@ def _stations(reading: Reading, rows: csvfiles.Rows) -> np.ndarray:
             if blank[row]:
                 wrong = f"blank is the row's number, {station}, the station of zone"
             where = f"line {rows.lines[first]}{', blank there' if blank[first] else ''}"
-            reading.problems.append(
-                rows.problem(row, "station",
-                             f'{wrong} "{rows.values["zone"][first]}" too ({where})',
-                             "a station of its own for each zone",
-                             "two valves wired to one station are one zone")
+            yield row, rows.problem(
+                row, "station",
+                f'{wrong} "{rows.values["zone"][first]}" too ({where})',
+                "a station of its own for each zone",
+                "two valves wired to one station are one zone",
             )  # fmt: skip
-    return stations
 
 
-def _note_usual_values(
-    reading: Reading, rows: csvfiles.Rows, zones: Sequence[str]
-) -> None:
-    """Remember what the plant's or the head's usual value stands in for."""
+def assumed_of_zones(
+    zones: csvfiles.Rows, heads: csvfiles.Rows | None, tested: np.ndarray
+) -> Iterator[Assumed]:
+    """What the blanks of zones.csv and heads.csv take, zone by zone.
+
+    `tested` marks zones whose uniformity a catch-can test tells.
+    """
+    yield from _defaults_taken(zones, "zones.csv")
     for field in FILES["zones.csv"]:
         if field.name in USUAL_VALUES:
-            blank = np.flatnonzero(np.isnan(rows.values[field.si_name])).tolist()
-            if blank:
-                which = tuple(zones[i] for i in blank)
-                reading.assumed.append(Assumed("zones.csv", field, None, which))
+            blank = np.isnan(zones.values[field.si_name])
+            if field.name == "uniformity":
+                blank &= ~tested
+            if blank.any():
+                which = (zones.values["zone"][i] for i in np.flatnonzero(blank))
+                yield Assumed("zones.csv", field, None, tuple(which))
+    if heads is not None:
+        yield from _defaults_taken(heads, "heads.csv")
 
 
 def _table_row(words: Sequence[str], names: Sequence[str]) -> np.ndarray:
@@ -122,28 +121,37 @@ def _table_row(words: Sequence[str], names: Sequence[str]) -> np.ndarray:
     return np.array([index.get(word, 0) for word in words], dtype=np.intp)
 
 
-def _fill_columns(
-    reading: Reading, rows: csvfiles.Rows, file: str, zones: Sequence[str]
-) -> dict[str, Any]:
-    """Columns with defaults in place of blanks; what was assumed is noted."""
-    values = dict(rows.values)
+def _blanks(rows: csvfiles.Rows, file: str) -> Iterator[tuple[Field, np.ndarray]]:
+    """Fields of a file that have a default, and the rows that leave them blank."""
     for field in FILES[file]:
-        if field.default is None or field.name == "months":
-            continue
+        if field.default is not None and field.name != "months":
+            column = rows.values[field.si_name]
+            if isinstance(column, np.ndarray):
+                yield field, np.isnan(column)
+            else:
+                yield field, np.array([c in ("", None) for c in column], dtype=bool)
+
+
+def _filled_columns(rows: csvfiles.Rows, file: str) -> dict[str, Any]:
+    """Columns with defaults in place of blanks."""
+    values = dict(rows.values)
+    for field, blank in _blanks(rows, file):
         column = values[field.si_name]
         if isinstance(column, np.ndarray):
-            blank = np.isnan(column)
             values[field.si_name] = np.where(blank, field.default, column)
         else:
-            blank = np.array([cell in ("", None) for cell in column], dtype=bool)
-            values[field.si_name] = [cell if cell not in ("", None) else field.default
-                                     for cell in column]  # fmt: skip
-        if blank.any() and field.used and not field.quiet:
-            which = [zones[i] for i in np.flatnonzero(blank).tolist()]
-            reading.assumed.append(
-                Assumed(file, field, field.default, tuple(dict.fromkeys(which)))
-            )
+            cells = zip(column, blank, strict=True)
+            values[field.si_name] = [field.default if b else c for c, b in cells]
     return values
+
+
+def _defaults_taken(rows: csvfiles.Rows, file: str) -> Iterator[Assumed]:
+    """Defaults that stand in for blanks, with the zones that take them."""
+    for field, blank in _blanks(rows, file):
+        if blank.any() and field.used and not field.quiet:
+            zones = [rows.values["zone"][i] for i in np.flatnonzero(blank)]
+            which = tuple(dict.fromkeys(zones))
+            yield Assumed(file, field, field.default, which)
 
 
 def read_heads(
@@ -156,8 +164,8 @@ def read_heads(
     rows = table_rows(reading, file)
     if rows is None or zones is None:
         return _no_heads(), rows
-    place = zone_rows(reading, rows, zones)
-    values = _fill_columns(reading, rows, file, rows.values["zone"])
+    place, rows = zone_rows(reading, rows, zones)
+    values = _filled_columns(rows, file)
     seen: dict[int, int] = {}
     heads = []
     for given, zone in zip(rows.values["head"], place.tolist(), strict=True):
@@ -179,38 +187,39 @@ def _no_heads() -> Heads:
 
 def zone_rows(
     reading: Reading, rows: csvfiles.Rows, zones: tuple[Zones, csvfiles.Rows]
-) -> np.ndarray:
-    """Row in zones.csv of the zone that each row names; -1 with a Problem."""
+) -> tuple[np.ndarray, csvfiles.Rows]:
+    """Row in zones.csv of the zone that each row names, and the rows again.
+
+    Where there is no such zone it is -1, and the first row that names it is faulty.
+    """
     known = zones[0].zone
     by_fold: dict[str, int] = {}
     for i, zone in enumerate(known):
         by_fold.setdefault(folded(zone), i)
     # A zone left out or named twice there may be the one that is not found here.
-    all_known = len(by_fold) == len(known) and all(known)
-    all_known = all_known and not any(
-        problem.file == zones[1].file and not problem.field
-        for problem in reading.problems
-    )
-    told = reading.source.names.told("zones.csv")
+    all_known = bool(known) and all(known) and len(by_fold) == len(known)
+    if all_known and zones[1].table.whole:
+        told = reading.source.names.told("zones.csv")
+        rows = rows.marked(_unknown_zones(rows, known, told), reading.problems)
     written = [folded(name) for name in rows.values["zone"]]
-    said = {""}
-    for row, name in enumerate(written):
-        if name not in by_fold and name not in said and all_known:
-            said.add(name)
-            reading.problems.append(
-                _unknown_zone(rows, row, written.count(name), known, told)
-            )
-    return np.array([by_fold.get(name, -1) for name in written], dtype=np.intp)
+    return np.array([by_fold.get(name, -1) for name in written], dtype=np.intp), rows
 
 
-def _unknown_zone(
-    rows: csvfiles.Rows, row: int, count: int, known: Sequence[str], told: str
-) -> Problem:
-    """One Problem for all the rows that name a zone which there is not."""
-    name = rows.values["zone"][row]
-    times = f", here and in {count - 1} more row{'s' * (count > 2)}" * (count > 1)
-    return rows.problem(row, "zone", f'"{name}" is not a zone of {told}{times}',
-                        ", ".join(known), hint_nearest(name, known))  # fmt: skip
+def _unknown_zones(
+    rows: csvfiles.Rows, known: Sequence[str], told: str
+) -> Iterator[Fault]:
+    """One fault for all the rows that name a zone which there is not."""
+    written = [folded(name) for name in rows.values["zone"]]
+    said = {"", *map(folded, known)}
+    for row, name in enumerate(rows.values["zone"]):
+        if written[row] not in said:
+            said.add(written[row])
+            more = written.count(written[row]) - 1
+            times = f", here and in {more} more row{'s' * (more > 1)}" * (more > 0)
+            yield row, rows.problem(
+                row, "zone", f'"{name}" is not a zone of {told}{times}',
+                ", ".join(known), hint_nearest(name, known),
+            )  # fmt: skip
 
 
 def check_water_is_known(
@@ -224,25 +233,20 @@ def check_water_is_known(
     `tested` says which zones have a catch-can test, and so a rate. Zones whose rows or
     heads have a Problem already are let be.
     """
-    if zones is None or zones[1].incomplete(reading.problems):
+    if zones is None or not zones[1].complete:
         return
     zone, rows = zones
     head, head_rows = heads
-    heads_file = reading.source.names.place("heads.csv")
-    faulty = rows.faulty_lines(reading.problems)
-    faulty_zones: set[int] = set()
+    faulty = rows.faulty.copy()
     if head_rows is not None:
-        if head_rows.incomplete(reading.problems):
+        if not head_rows.complete:
             return
-        faulty_heads = head_rows.faulty_lines(reading.problems)
-        for i, line in zip(head.zone.tolist(), head_rows.lines, strict=True):
-            if line in faulty_heads:
-                faulty_zones.add(i)
-    elif any(problem.file == heads_file for problem in reading.problems):
-        return
-    for i in range(len(zone)):
-        if rows.lines[i] not in faulty and i not in faulty_zones:
-            _check_water_of_zone(reading, zone, rows, head, i, bool(tested[i]))
+        of_heads = head.zone[head_rows.faulty]
+        faulty[of_heads[of_heads >= 0]] = True
+    elif reading.source.has("heads.csv"):
+        return  # It cannot be read.
+    for i in np.flatnonzero(~faulty).tolist():
+        _check_water_of_zone(reading, zone, rows, head, i, bool(tested[i]))
 
 
 def _check_water_of_zone(

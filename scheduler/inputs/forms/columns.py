@@ -39,6 +39,8 @@ MADE_A_DATE = (
 
 Cell = str | datetime.date
 """A cell of a table: its text, or a date where a workbook has one."""
+Fault = tuple[int, Problem]
+"""A row, from 0, and what is wrong in it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,11 +54,12 @@ class Column:
     decimal_comma: bool = False
     in_sheet: bool = False
 
-    def problem(self, row: int, wrong: str, accepted: str, hint: str = "") -> Problem:
-        """Problem with the cell of a row."""
+    def fault(self, row: int, wrong: str, accepted: str, hint: str = "") -> Fault:
+        """What is wrong with the cell of a row."""
         if self.in_sheet and isinstance(self.cells[row], datetime.date):
             hint = MADE_A_DATE
-        return Problem(self.file, self.lines[row], self.header, wrong, accepted, hint)
+        line = self.lines[row]
+        return row, Problem(self.file, line, self.header, wrong, accepted, hint)
 
 
 @functools.lru_cache(4096)
@@ -127,26 +130,29 @@ def accepted_text(field: Field, unit: Unit = PLAIN_UNIT) -> str:
 
 
 def read_numbers(
-    field: Field, unit: Unit, column: Column, problems: list[Problem]
-) -> np.ndarray:
-    """Column of numbers in SI; NaN where blank, or where a Problem was added."""
+    field: Field, unit: Unit, column: Column
+) -> tuple[np.ndarray, list[Fault]]:
+    """Column of numbers in SI, NaN where blank or faulty; and its faults."""
+    faults: list[Fault] = []
     values = _plain_numbers(field, unit, column)
     if values is None:
         values = np.full(len(column.cells), np.nan)
         for row, cell in enumerate(column.cells):
             if is_blank(cell):
                 continue
-            number = _number(field, unit, column, row, cell, problems)
-            if number is not None:
+            number = _number(field, unit, column, row, cell)
+            if isinstance(number, float):
                 values[row] = unit.to_si(number)
+            else:
+                faults.append(number)
     slack = 1e-9
     outside = (values > field.high + slack * abs(field.high)) | (
         values <= field.low if field.above else values < field.low - slack
     )
     for row in np.flatnonzero(outside).tolist():
-        problems.append(_out_of_range(field, unit, column, row))
+        faults.append(_out_of_range(field, unit, column, row))
     values[outside] = np.nan
-    return values
+    return values, faults
 
 
 def _plain_numbers(field: Field, unit: Unit, column: Column) -> np.ndarray | None:
@@ -171,10 +177,11 @@ def _number(
     column: Column,
     row: int,
     cell: Any,
-    problems: list[Problem],
-) -> float | None:
+) -> float | Fault:
+    """Number of a cell as it is written, or what is wrong with it."""
     number: float | None = None
-    hint = field.hint
+    slip = ""
+    hint = field.hint_in(unit.suffix)
     if isinstance(cell, bool) or not isinstance(cell, (int, float, str)):
         pass
     elif isinstance(cell, (int, float)):
@@ -186,24 +193,13 @@ def _number(
         if _NUMBER.fullmatch(text):
             number = float(text)
         else:
-            hint = _number_hint(field, text, column.decimal_comma) or hint
+            slip = _number_hint(field, text, column.decimal_comma)
     if number is None or not math.isfinite(number):
-        problems.append(
-            column.problem(
-                row, f"{quoted(cell)} is not a number", accepted_text(field, unit), hint
-            )
-        )
-        return None
+        wrong = f"{quoted(cell)} is not a number"
+        return column.fault(row, wrong, accepted_text(field, unit), slip or hint)
     if field.kind == "whole" and number != round(number):
-        problems.append(
-            column.problem(
-                row,
-                f"{quoted(cell)} is not a whole number",
-                accepted_text(field, unit),
-                field.hint,
-            )
-        )
-        return None
+        wrong = f"{quoted(cell)} is not a whole number"
+        return column.fault(row, wrong, accepted_text(field, unit), hint)
     return number
 
 
@@ -229,14 +225,14 @@ def _number_hint(field: Field, text: str, decimal_comma: bool) -> str:
     return "write the number alone" + unit
 
 
-def _out_of_range(field: Field, unit: Unit, column: Column, row: int) -> Problem:
+def _out_of_range(field: Field, unit: Unit, column: Column, row: int) -> Fault:
     cell = column.cells[row]
     written = cell.strip() if isinstance(cell, str) else str(cell)
-    return column.problem(
+    return column.fault(
         row,
         f"{written} is not {field.noun}",
         accepted_text(field, unit),
-        field.hint or _range_hint(field, unit, column, row),
+        field.hint_in(unit.suffix) or _range_hint(field, unit, column, row),
     )
 
 
@@ -267,51 +263,46 @@ def read_words(
     field: Field,
     words: Iterable[str],
     column: Column,
-    problems: list[Problem],
-) -> list[str]:
-    """Column of known words, as the table spells them; "" where blank."""
+) -> tuple[list[str], list[Fault]]:
+    """Column of known words as the table spells them, "" where blank; its faults."""
     known = list(words)
     by_fold = {folded(word): word for word in known}
-    found = []
+    found: list[str] = []
+    faults: list[Fault] = []
     for row, cell in enumerate(column.cells):
         if is_blank(cell):
             found.append("")
             continue
         word = by_fold.get(folded(cell)) if isinstance(cell, str) else None
         if word is None:
-            problems.append(
-                column.problem(
-                    row,
-                    f"{quoted(cell)} is not {field.noun}",
-                    ", ".join(known),
-                    hint_nearest(str(cell), known),
-                )
-            )
+            wrong = f"{quoted(cell)} is not {field.noun}"
+            hint = hint_nearest(str(cell), known)
+            faults.append(column.fault(row, wrong, ", ".join(known), hint))
         found.append(word or "")
-    return found
+    return found, faults
 
 
-def read_texts(column: Column, problems: list[Problem]) -> list[str]:
-    """Column of free text, stripped; "" where blank."""
-    found = []
+def read_texts(column: Column) -> tuple[list[str], list[Fault]]:
+    """Column of free text, stripped, "" where blank; and its faults."""
+    found: list[str] = []
+    faults: list[Fault] = []
     for row, cell in enumerate(column.cells):
         if cell is None or isinstance(cell, str):
             found.append(" ".join((cell or "").split()))
         elif isinstance(cell, int) and not isinstance(cell, bool):
             found.append(str(cell))
         else:
-            problems.append(column.problem(row, f"{quoted(cell)} is not text", "text"))
+            faults.append(column.fault(row, f"{quoted(cell)} is not text", "text"))
             found.append("")
-    return found
+    return found, faults
 
 
-def read_flags(
-    field: Field, column: Column, problems: list[Problem]
-) -> list[bool | None]:
-    """Column of yes and no; None where blank."""
+def read_flags(field: Field, column: Column) -> tuple[list[bool | None], list[Fault]]:
+    """Column of yes and no, None where blank; and its faults."""
     answers = {"yes": True, "y": True, "true": True, "no": False, "n": False,
                "false": False}  # fmt: skip
     found: list[bool | None] = []
+    faults: list[Fault] = []
     for row, cell in enumerate(column.cells):
         if is_blank(cell):
             found.append(None)
@@ -320,17 +311,14 @@ def read_flags(
         elif isinstance(cell, str) and folded(cell) in answers:
             found.append(answers[folded(cell)])
         else:
-            problems.append(
-                column.problem(
-                    row, f"{quoted(cell)} is neither yes nor no", accepted_text(field)
-                )
-            )
+            wrong = f"{quoted(cell)} is neither yes nor no"
+            faults.append(column.fault(row, wrong, accepted_text(field)))
             found.append(None)
-    return found
+    return found, faults
 
 
-def read_one(field: Field, column: Column, problems: list[Problem]) -> list[Any]:
-    """Column of dates, clocks, days, months, kinds of head or tiers."""
+def read_one(field: Field, column: Column) -> tuple[list[Any], list[Fault]]:
+    """Column of dates, clocks, days, months, kinds of head or tiers; its faults."""
     parse = {
         "date": _date,
         "clock": _clock,
@@ -340,6 +328,7 @@ def read_one(field: Field, column: Column, problems: list[Problem]) -> list[Any]
         "tiers": _tiers,
     }[field.kind]
     found: list[Any] = []
+    faults: list[Fault] = []
     for row, cell in enumerate(column.cells):
         if is_blank(cell):
             found.append(None)
@@ -352,9 +341,9 @@ def read_one(field: Field, column: Column, problems: list[Problem]) -> list[Any]
         except ValueError as error:
             wrong = str(error) or f"{quoted(cell)} is not {field.noun}"
             hint = field.hint or value_hint(field, cell)
-            problems.append(column.problem(row, wrong, accepted_text(field), hint))
+            faults.append(column.fault(row, wrong, accepted_text(field), hint))
             found.append(None)
-    return found
+    return found, faults
 
 
 def _date(cell: Any) -> datetime.date:
@@ -457,22 +446,28 @@ def _kinds(cell: Any) -> tuple[str, ...]:
 def _tiers(cell: Any) -> tuple[tuple[float, float], ...]:
     if not isinstance(cell, list) or not cell:
         raise ValueError
-    tiers = []
+    if fault := wrong_tier(cell):
+        raise ValueError(fault[1])
+    return tuple((float(tier.get("to", math.inf)), float(tier["price"]))
+                 for tier in cell)  # fmt: skip
+
+
+def wrong_tier(tiers: Sequence[Any]) -> tuple[int, str] | None:
+    """Number of the first tier that won't do and what is wrong with it, or None."""
     below = 0.0
-    for number, item in enumerate(cell, 1):
-        last = number == len(cell)
+    for number, item in enumerate(tiers, 1):
+        last = number == len(tiers)
         wanted = {"price"} if last else {"to", "price"}
         if not isinstance(item, dict) or set(item) != wanted:
             takes = "price alone, as the last" if last else "to and price"
-            raise ValueError(f"tier {number} takes {takes}")
+            return number, f"tier {number} takes {takes}"
         for key, value in item.items():
             if isinstance(value, bool) or not isinstance(value, (int, float)):
-                raise ValueError(f"tier {number}: {key} is not a number")
+                return number, f"tier {number}: {key} is not a number"
             if not (math.isfinite(value) and value >= 0):
-                raise ValueError(f"tier {number}: {key} must be 0 or more")
+                return number, f"tier {number}: {key} must be 0 or more"
         limit = math.inf if last else float(item["to"])
         if limit <= below:
-            raise ValueError(f"tier {number} ends at {limit:g}, before it begins")
-        tiers.append((limit, float(item["price"])))
+            return number, f"tier {number} ends at {limit:g}, before it begins"
         below = limit
-    return tuple(tiers)
+    return None

@@ -6,6 +6,7 @@ Rows of a workbook's sheet come the same way once they are a RawTable.
 from __future__ import annotations
 
 import csv
+import dataclasses
 import io
 import itertools
 import re
@@ -18,9 +19,10 @@ import numpy as np
 
 from scheduler.errors import Problem
 from scheduler.inputs.forms import columns
-from scheduler.inputs.forms.columns import Cell, Column, folded
+from scheduler.inputs.forms.columns import Cell, Column, Fault, folded
 from scheduler.inputs.forms.dimensions import DIMENSIONS, US_SUFFIXES, Unit
 from scheduler.inputs.forms.fields import FILES, Field
+from scheduler.inputs.forms.names import FOLDER, Names
 
 LARGEST_BYTES = 25_000_000
 """More than a century of daily weather; anything larger is not such a file."""
@@ -30,7 +32,8 @@ LARGEST_BYTES = 25_000_000
 class RawTable:
     """A table as written: its headers, and rows with their line numbers.
 
-    A sheet of a workbook has `in_sheet`; its lines are rows, and cells may be dates.
+    A sheet of a workbook has the `names` of one; its lines are rows, and cells may be
+    dates. It is `whole` where every row and header could be taken as written.
     """
 
     file: str
@@ -39,7 +42,13 @@ class RawTable:
     rows: tuple[tuple[Cell, ...], ...]
     lines: tuple[int, ...]
     decimal_comma: bool = False
-    in_sheet: bool = False
+    names: Names = FOLDER
+    whole: bool = True
+
+    @property
+    def in_sheet(self) -> bool:
+        """Whether it is a sheet of a workbook."""
+        return bool(self.names.workbook)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -47,35 +56,52 @@ class Rows:
     """Checked rows: a column for each field of the registry, by its SI name.
 
     Numbers are float arrays with NaN where blank; words and text are lists with "";
-    flags and the rest are lists with None.
+    flags and the rest are lists with None. `faulty` (row,) marks rows in which
+    something is wrong, `faulty_cells` by field the cells; `complete` says that no row
+    or column was left out, so that what seems missing is missing.
     """
 
-    file: str
-    lines: tuple[int, ...]
+    table: RawTable
     values: Mapping[str, Any]
     filled: frozenset[str]
     headers: Mapping[str, str]
-    in_sheet: bool = False
+    faulty_cells: Mapping[str, np.ndarray]
+    faulty: np.ndarray
+    complete: bool
+
+    @property
+    def file(self) -> str:
+        """Name of the file or sheet."""
+        return self.table.file
+
+    @property
+    def lines(self) -> tuple[int, ...]:
+        """Line of each row."""
+        return self.table.lines
 
     def where(self, row: int) -> str:
         """Line or row, in words, of a row of the table."""
-        return f"{'row' if self.in_sheet else 'line'} {self.lines[row]}"
+        return f"{'row' if self.table.in_sheet else 'line'} {self.lines[row]}"
 
     def __len__(self) -> int:
         return len(self.lines)
 
-    def faulty_lines(self, problems: Sequence[Problem]) -> set[int | None]:
-        """Lines of the file that have a Problem already."""
-        return {problem.line for problem in problems if problem.file == self.file}
+    def marked(self, faults: Iterable[Fault], problems: list[Problem]) -> Rows:
+        """The same rows, those with these faults marked; what is wrong is told."""
+        faulty = self.faulty.copy()
+        for row, problem in faults:
+            faulty[row] = True
+            problems.append(problem)
+        return dataclasses.replace(self, faulty=faulty)
 
-    def incomplete(self, problems: Sequence[Problem]) -> bool:
-        """Whether a row or column was left out: what seems missing may be there."""
-        first_row = min(self.lines, default=0)
-        return any(
-            problem.line is None or problem.line < first_row or not problem.field
-            for problem in problems
-            if problem.file == self.file
-        )
+    def named_twice(self, name: str, accepted: str = "") -> Iterator[Fault]:
+        """Rows whose name an earlier row has."""
+        seen: dict[str, int] = {}
+        for row, written in enumerate(self.values[name]):
+            first = seen.setdefault(folded(written), row)
+            if written and first != row:
+                wrong = f'"{written}" is named twice (first in {self.where(first)})'
+                yield row, self.problem(row, name, wrong, accepted)
 
     def problem(
         self, row: int, name: str, wrong: str, accepted: str = "", hint: str = ""
@@ -189,11 +215,13 @@ def table_of(
     records: Iterable[tuple[int, list[Cell]]],
     problems: list[Problem],
     delimiter: str = "",
+    names: Names = FOLDER,
 ) -> RawTable | None:
     """Table of stripped cells with their line numbers, or None with a Problem.
 
     A sheet of a workbook has no delimiter.
     """
+    wrong: list[Problem] = []
     headers: list[str] = []
     header_line = 0
     rows: list[tuple[Cell, ...]] = []
@@ -207,7 +235,7 @@ def table_of(
             headers, header_line = [str(cell) for cell in cells], line
             continue
         if len(cells) > len(headers):
-            problems.append(_too_many(file, line, cells, headers, delimiter))
+            wrong.append(_too_many(file, line, cells, headers, delimiter))
             continue
         rows.append((*cells, *[""] * (len(headers) - len(cells))))
         lines.append(line)
@@ -216,11 +244,11 @@ def table_of(
             Problem(file, None, "", "is empty", hint="the first row names the columns")
         )
         return None
-    in_sheet = not delimiter
-    headers = _checked_headers(file, header_line, headers, rows, problems, in_sheet)
+    headers = _checked_headers(file, header_line, headers, rows, wrong, not delimiter)
+    problems += wrong
     return RawTable(
         file, header_line, tuple(headers), tuple(rows), tuple(lines),
-        delimiter == ";", in_sheet,
+        delimiter == ";", names, not wrong,
     )  # fmt: skip
 
 
@@ -315,23 +343,36 @@ def read_rows(
 
     `words` gives the known words of fields whose list is not in the registry.
     """
-    places = _columns_of_fields(table, fields, problems)
+    unknown: list[Problem] = []
+    places = _columns_of_fields(table, fields, unknown)
+    problems += unknown
     values: dict[str, Any] = {}
     filled: set[str] = set()
     headers: dict[str, str] = {}
+    faulty: dict[str, np.ndarray] = {}
+    every_column = not unknown
     for field in fields:
-        parts = places[field.name]
-        headers[field.si_name] = parts[0][0].header if parts else field.si_name
-        values[field.si_name] = _read_field(
-            table, field, parts, problems, (words or {}).get(field.name, field.words)
+        parts, name = places[field.name], field.si_name
+        headers[name] = parts[0][0].header if parts else name
+        values[name], faults = _read_field(
+            table, field, parts, (words or {}).get(field.name, field.words)
         )
         if any(not columns.is_blank(c) for column, _ in parts for c in column.cells):
             filled.add(field.name)
-        if field.required:
-            _check_required(table, field, parts, problems)
-    return Rows(
-        table.file, table.lines, values, frozenset(filled), headers, table.in_sheet
-    )
+        if field.required and parts:
+            faults += _blanks(table, field, parts)
+        elif field.required:
+            every_column = False
+            names = " or ".join(field.names)
+            line = table.header_line
+            problems.append(Problem(table.file, line, names, "column is missing"))
+        faulty[name] = np.zeros(len(table.rows), bool)
+        faulty[name][[row for row, _ in faults]] = True
+        problems += [problem for _, problem in faults]
+    any_faulty = np.any(list(faulty.values()), axis=0)
+    # Where there are no rows, a column that was left out would have held nothing.
+    complete = table.whole and (every_column or not table.rows)
+    return Rows(table, values, frozenset(filled), headers, faulty, any_faulty, complete)
 
 
 def _columns_of_fields(
@@ -406,64 +447,52 @@ def _read_field(
     table: RawTable,
     field: Field,
     parts: list[tuple[Column, Unit]],
-    problems: list[Problem],
     words: Sequence[str],
-) -> Any:
+) -> tuple[Any, list[Fault]]:
     count = len(table.rows)
     if field.kind in ("number", "whole", "share"):
         values = np.full(count, np.nan)
-        _check_one_unit(parts, problems)
+        faults = list(_two_units(parts))
         for column, unit in parts:
-            numbers = columns.read_numbers(field, unit, column, problems)
+            numbers, wrong = columns.read_numbers(field, unit, column)
             values = np.where(np.isnan(numbers), values, numbers)
-        return values
+            faults += wrong
+        return values, faults
     column = (
         parts[0][0]
         if parts
         else Column(table.file, field.name, [""] * count, table.lines)
     )
-    return read_cells(field, column, problems, words)
+    return read_cells(field, column, words)
 
 
 def read_cells(
-    field: Field, column: Column, problems: list[Problem], words: Sequence[str]
-) -> list[Any]:
-    """Column of a field that is not a number."""
+    field: Field, column: Column, words: Sequence[str]
+) -> tuple[list[Any], list[Fault]]:
+    """Column of a field that is not a number, and its faults."""
     if field.kind == "word":
-        return list(columns.read_words(field, words, column, problems))
+        return columns.read_words(field, words, column)
     if field.kind == "text":
-        return list(columns.read_texts(column, problems))
+        return columns.read_texts(column)
     if field.kind == "flag":
-        return list(columns.read_flags(field, column, problems))
-    return columns.read_one(field, column, problems)
+        return columns.read_flags(field, column)
+    return columns.read_one(field, column)
 
 
-def _check_one_unit(parts: list[tuple[Column, Unit]], problems: list[Problem]) -> None:
+def _two_units(parts: list[tuple[Column, Unit]]) -> Iterator[Fault]:
     for (first, _), (second, _) in itertools.combinations(parts, 2):
         for row, (a, b) in enumerate(zip(first.cells, second.cells, strict=True)):
             if not columns.is_blank(a) and not columns.is_blank(b):
-                problems.append(
-                    second.problem(
-                        row, f"{first.header} is filled in too", "one of the two"
-                    )
-                )
+                yield second.fault(row, f"{first.header} is filled in too",
+                                   "one of the two")  # fmt: skip
 
 
-def _check_required(
-    table: RawTable,
-    field: Field,
-    parts: list[tuple[Column, Unit]],
-    problems: list[Problem],
-) -> None:
-    accepted = columns.accepted_text(field, parts[0][1]) if parts else ""
-    if not parts:
-        problems.append(
-            Problem(table.file, table.header_line, " or ".join(field.names),
-                    "column is missing")
-        )  # fmt: skip
-        return
+def _blanks(
+    table: RawTable, field: Field, parts: list[tuple[Column, Unit]]
+) -> Iterator[Fault]:
+    """Blanks of a column that has to be filled."""
+    first, unit = parts[0]
+    accepted = columns.accepted_text(field, unit) or field.help
     for row in range(len(table.rows)):
         if all(columns.is_blank(column.cells[row]) for column, _ in parts):
-            problems.append(
-                parts[0][0].problem(row, "is blank", accepted or field.help)
-            )
+            yield first.fault(row, "is blank", table.names.in_words(accepted))

@@ -7,7 +7,7 @@ from here. Limits are in SI; a default of None means there is none.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from scheduler.calendar import MONTHS
@@ -25,7 +25,8 @@ class Field:
     `kind` is number, whole, share, word, text, flag, date, clock, days, months,
     kinds or tiers. `low` and `high` are in SI; `above` says that `low` itself
     is not accepted. `used` is False while nothing reads the value yet; `quiet` marks
-    a default that goes without saying.
+    a default that goes without saying. A `hint` on a value that won't do holds for the
+    unit of suffix `hint_unit` alone where there is one.
     """
 
     name: str
@@ -43,6 +44,7 @@ class Field:
     quiet: bool = False
     label: str = ""
     hint: str = ""
+    hint_unit: str = ""
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -56,6 +58,10 @@ class Field:
     def si_name(self) -> str:
         """Name inside the package, ending in the SI unit."""
         return self.names[0]
+
+    def hint_in(self, suffix: str) -> str:
+        """Hint on a number in the unit of a suffix, or ""."""
+        return self.hint if self.hint_unit in ("", suffix) else ""
 
     @property
     def noun(self) -> str:
@@ -300,11 +306,13 @@ _MONTHLY = (
 )  # fmt: skip
 _RAIN_MONTHLY = (_MONTHLY[0], *_MONTHLY[-2:])
 
+_SUMMED = "the mean over day and night; hourly values are not summed, but averaged"
 _DAILY = (
     Field("date", "day, as 2026-07-31", kind="date", required=True,
           hint="dates are written year-month-day"),
     _number("et0", 0, 25, "reference evapotranspiration of the day", **_DEPTH),
-    *_WEATHER[1:],
+    *(replace(field, hint=_SUMMED, hint_unit="w_m2") if field.name == "solar" else field
+      for field in _WEATHER[1:]),
     _number("rain", 0, 2000, "rain of the day", **_DEPTH),
 )  # fmt: skip
 

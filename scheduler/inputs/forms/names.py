@@ -47,6 +47,12 @@ class Names:
         file, comma, rest = source.partition(",")
         return f"{self.told(file)}{comma}{rest}"
 
+    def in_words(self, text: str) -> str:
+        """Words of the registry, which names files, with the names used here."""
+        for file in SITE_FILES:
+            text = text.replace(file, self.told(file))
+        return text
+
     def _holds(self, file: str) -> bool:
         return bool(self.workbook) and file in SITE_FILES
 

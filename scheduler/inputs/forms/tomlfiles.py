@@ -209,7 +209,6 @@ def _read_key(
         )  # fmt: skip
         return None
     column = Column(document.file, dotted, [value], [line], in_sheet=document.in_sheet)
-    found = len(problems)
     if field.kind in ("number", "whole", "share"):
         unit = columns.PLAIN_UNIT
         if field.dimension:
@@ -224,7 +223,9 @@ def _read_key(
                         "write the number alone, without quotes")
             )  # fmt: skip
             return None
-        number = columns.read_numbers(field, unit, column, problems)[0]
-        return float(number) if len(problems) == found else None
-    cell = read_cells(field, column, problems, field.words)[0]
-    return cell if len(problems) == found else None
+        (number,), faults = columns.read_numbers(field, unit, column)
+        cell = float(number)
+    else:
+        (cell,), faults = read_cells(field, column, field.words)
+    problems += [problem for _, problem in faults]
+    return None if faults else cell

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Mapping, Sequence, Set
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from scheduler.errors import Problem
@@ -23,18 +23,6 @@ class Reading:
         self.problems: list[Problem] = []
         self.assumed: list[Assumed] = []
         self.unused: list[str] = []
-
-    def not_assumed(self, field: str, zones: Set[str]) -> None:
-        """Forget that a column of zones.csv was assumed for these zones."""
-        kept = []
-        for assumed in self.assumed:
-            if assumed.field.name == field and assumed.zones:
-                left = tuple(zone for zone in assumed.zones if zone not in zones)
-                if not left:
-                    continue
-                assumed = dataclasses.replace(assumed, zones=left)
-            kept.append(assumed)
-        self.assumed = kept
 
     def note_unused(
         self, file: str, table: str, fields: Sequence[Field], filled: frozenset[str]

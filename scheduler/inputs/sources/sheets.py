@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import dataclasses
 import math
-import re
 from collections.abc import Sequence, Set
 from dataclasses import dataclass
 from pathlib import Path
@@ -12,14 +11,13 @@ from typing import Any
 
 from scheduler.errors import Problem
 from scheduler.inputs.forms import csvfiles
-from scheduler.inputs.forms.columns import Cell, folded, nearest
+from scheduler.inputs.forms.columns import Cell, folded, nearest, wrong_tier
 from scheduler.inputs.forms.csvfiles import RawTable, column_letters, table_of
 from scheduler.inputs.forms.fields import FILES, SITE_TABLES, TIERS, Field
 from scheduler.inputs.forms.names import (
     LISTS,
     OWN_SHEETS,
     SHEETS,
-    SITE_FILES,
     Names,
     sheet_of,
 )
@@ -155,15 +153,7 @@ class WorkbookSource:
 
     def placed(self, problems: list[Problem]) -> list[Problem]:
         """The same Problems with the cell of each."""
-        return [self._placed(self._renamed(problem)) for problem in problems]
-
-    def _renamed(self, problem: Problem) -> Problem:
-        """The same Problem, its remedies in sheets where the registry names files."""
-        accepted, hint = problem.accepted, problem.hint
-        for file in SITE_FILES:
-            accepted = accepted.replace(file, self.names.told(file))
-            hint = hint.replace(file, self.names.told(file))
-        return dataclasses.replace(problem, accepted=accepted, hint=hint)
+        return [self._placed(problem) for problem in problems]
 
     def _label(self, name: str) -> str:
         return f"{self.names.workbook}: {name}"
@@ -175,8 +165,6 @@ class WorkbookSource:
         if problem.file == self._label("site"):
             if place is None:
                 return dataclasses.replace(problem, line=None)
-            if problem.field == "water.tiers":
-                return self._placed_tier(problem, place)
             return dataclasses.replace(
                 problem, file=place.file, field=place.field, cell=place.cell
             )
@@ -188,17 +176,6 @@ class WorkbookSource:
         column = headers.index(wanted) + 1 if wanted in headers else 1
         return dataclasses.replace(
             problem, cell=f"{column_letters(column)}{problem.line}"
-        )
-
-    def _placed_tier(self, problem: Problem, place: _Place) -> Problem:
-        """Problem with the tiers, in the row of the tier that it names."""
-        cell = place.cell
-        lines = self._tables[place.file].lines
-        if named := re.match(r"tier (\d+)", problem.wrong):
-            cell = f"A{lines[int(named[1]) - 1]}"
-        accepted = "a row for each tier, to and price; the last has price alone"
-        return dataclasses.replace(
-            problem, file=place.file, field="", cell=cell, accepted=accepted
         )
 
     def _table(
@@ -242,22 +219,24 @@ class WorkbookSource:
         folds = {folded(name) for name in known}
         ours = {place for place, head in enumerate(headers, 1)
                 if head and (not key or folded(head) in folds)}  # fmt: skip
-        found = len(problems)
         faulty = _tell_faults(sheet, label, ours if key else None, problems)
-        if first not in faulty and not any(folded(head) in folds for head in headers):
+        nameless = not any(folded(head) in folds for head in headers)
+        if nameless and first not in faulty:
             problems.append(
                 Problem(label, first, "", "names no column that is known",
                         ", ".join(known), FIRST_ROW, cell=f"A{first}")
             )  # fmt: skip
-        _tell_merged(sheet, label, (first, rows[-1][0]), ours, problems)
-        if len(problems) > found + len(faulty) or first in faulty:
+        merged = _tell_merged(sheet, label, (first, rows[-1][0]), ours, problems)
+        if nameless or merged or first in faulty:
             return None
         kept = [(number, cells) for number, cells in rows if number not in faulty]
         records = _records(kept, headers, ours if key else None, key)
-        table = table_of(label, records, problems)
-        if table is not None:
-            self._tables[label] = table
-        return table
+        table = table_of(label, records, problems, names=self.names)
+        if table is None:
+            return None
+        whole = table.whole and not faulty
+        self._tables[label] = dataclasses.replace(table, whole=whole)
+        return self._tables[label]
 
     def _read_keys(
         self,
@@ -333,18 +312,25 @@ class WorkbookSource:
         table = self._table("tiers", TIERS, problems)
         if table is None or not table.rows:
             return
-        found = len(problems)
-        rows = csvfiles.read_rows(table, TIERS, problems)
-        if len(problems) > found:
+        found: list[Problem] = []
+        rows = csvfiles.read_rows(table, TIERS, found)
+        problems += found
+        if found:
             return
         tiers = []
         for to, price in zip(rows.values["to"], rows.values["price"], strict=True):
             limit = {} if math.isnan(to) else {"to": float(to)}
             tiers.append({**limit, "price": float(price)})
+        if fault := wrong_tier(tiers):
+            number, wrong = fault
+            line = table.lines[number - 1]
+            accepted = "a row for each tier, to and price; the last has price alone"
+            problems.append(
+                Problem(table.file, line, "", wrong, accepted, cell=f"A{line}")
+            )
+            return
         content.setdefault("water", {})["tiers"] = tiers
         lines["water.tiers"] = table.lines[0]
-        cell = f"A{table.lines[0]}"
-        self._places["water.tiers"] = _Place(table.file, cell, "")
 
     def _read_door(
         self, content: dict[str, Any], lines: dict[str, int], problems: list[Problem]
@@ -426,8 +412,8 @@ def _tell_merged(
     rows: tuple[int, int],
     ours: Set[int],
     problems: list[Problem],
-) -> None:
-    """Problems that name the merged ranges within a table."""
+) -> bool:
+    """Whether ranges within a table are merged; Problems that name them."""
     first, last = rows
     within = [
         merged
@@ -445,6 +431,7 @@ def _tell_merged(
             Problem(label, merged[1], "", wrong, "a value in each cell that has one",
                     "unmerge them", cell=cell)
         )  # fmt: skip
+    return bool(within)
 
 
 def _wrong_with_key(

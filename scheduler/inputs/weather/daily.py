@@ -31,7 +31,6 @@ _TRACE = frozenset({"t", "trace"})
 _SHOWN_PROBLEMS = 3
 _TIME_OF_DAY = re.compile(r"\d{4}-\d{2}-\d{2}[T ]+\d{1,2}:\d{2}.*", re.ASCII)
 _MARKS_OF_MISSING_MM = (999.0, 999.9)
-_SUMMED = "the mean over day and night; hourly values are not summed, but averaged"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -153,9 +152,8 @@ def daily_climate(
     if not found and not ("et0" in rows.filled or {"tmin", "tmax"} <= rows.filled):
         found.append(no_et0(table.file, "et0_in or et0_mm"))
     if found:
-        found = [_with_hint(problem) for problem in found]
         problems.extend(_first_of_each(found, "row" if table.in_sheet else "line"))
-    if found or any(problem.file == table.file for problem in problems):
+    if found or not table.whole:
         return None
     date = np.array(dates, dtype="datetime64[D]")
     order = np.argsort(date, kind="stable")
@@ -262,13 +260,6 @@ def _check_values(rows: csvfiles.Rows, problems: list[Problem]) -> None:
             rows.problem(int(row), "rain_mm", "a rain of 999 mm is a mark for missing",
                          "rain of the day, or blank where it is missing")
         )  # fmt: skip
-
-
-def _with_hint(problem: Problem) -> Problem:
-    """A hint on sums of hours, where solar radiation is out of range."""
-    if folded(problem.field) == folded("solar_w_m2") and not problem.hint:
-        return dataclasses.replace(problem, hint=_SUMMED)
-    return problem
 
 
 def _first_of_each(problems: list[Problem], line: str) -> list[Problem]:

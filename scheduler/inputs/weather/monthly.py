@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -65,28 +64,28 @@ def monthly_climate(
     table: csvfiles.RawTable, problems: list[Problem]
 ) -> Climate | None:
     """Climate of the rows of a monthly CSV, or None with Problems."""
-    file = table.file
-    found = sum(problem.file != file for problem in problems)
-    rows = _monthly_rows(table, "monthly climate", problems)
+    found: list[Problem] = []
+    rows = _monthly_rows(table, "monthly climate", found)
     if rows is None:
+        problems += found
         return None
-    faulty = rows.faulty_lines(problems)
-    order = _in_month_order(rows, problems)
-    _check_whole_columns(rows, rows.filled, faulty, problems)
-    check_temperatures(rows, problems, "were the two columns swapped?")
-    _check_one_et0(rows, problems)
-    _check_rain_days(rows, problems)
-    if len(problems) == found and not _enough_for_et0(rows):
+    order = _in_month_order(rows, found)
+    _check_whole_columns(rows, found)
+    check_temperatures(rows, found, "were the two columns swapped?")
+    _check_one_et0(rows, found)
+    _check_rain_days(rows, found)
+    if table.whole and not found and not _enough_for_et0(rows):
         columns = "et0_in_day or et0_mm_day, et0_month_in or et0_month_mm"
-        problems.append(no_et0(file, columns))
-    if len(problems) > found:
+        found.append(no_et0(table.file, columns))
+    problems += found
+    if found or not table.whole:
         return None
     values = {name: column[order] for name, column in rows.values.items()}
     of_month = values.pop("et0_month_mm")
     if "et0_month" in rows.filled:
         values["et0_mm_day"] = of_month / DAYS_IN_MONTH
     del values["month"]
-    return Climate(file, **values)
+    return Climate(table.file, **values)
 
 
 def no_et0(file: str, columns: str) -> Problem:
@@ -105,20 +104,19 @@ def read_monthly_rain(
     path: Path, file: str, problems: list[Problem]
 ) -> MonthlyRain | None:
     """Rain of the twelve months of a CSV, or None with Problems."""
-    found = len(problems)
-    table = csvfiles.read_table(path, file, problems)
-    if table is None:
-        return None
-    rows = _monthly_rows(table, "monthly rain", problems)
+    found: list[Problem] = []
+    table = csvfiles.read_table(path, file, found)
+    rows = None if table is None else _monthly_rows(table, "monthly rain", found)
     if rows is None:
+        problems += found
         return None
-    order = _in_month_order(rows, problems)
-    if len(problems) == found and "rain" not in rows.filled:
-        problems.append(Problem(file, None, "rain_in or rain_mm", "column is missing"))
-    faulty = rows.faulty_lines(problems)
-    _check_whole_columns(rows, rows.filled, faulty, problems)
-    _check_rain_days(rows, problems)
-    if len(problems) > found:
+    order = _in_month_order(rows, found)
+    if not found and "rain" not in rows.filled:
+        found.append(Problem(file, None, "rain_in or rain_mm", "column is missing"))
+    _check_whole_columns(rows, found)
+    _check_rain_days(rows, found)
+    problems += found
+    if found:
         return None
     return MonthlyRain(rows.values["rain_mm"][order], rows.values["rain_days"][order])
 
@@ -140,7 +138,7 @@ def _in_month_order(rows: csvfiles.Rows, problems: list[Problem]) -> np.ndarray:
     order = np.zeros(12, dtype=np.intp)
     seen: dict[int, int] = {}
     months = rows.values["month"]
-    unsure = bool(np.isnan(months).any()) or rows.incomplete(problems)
+    unsure = bool(np.isnan(months).any()) or not rows.complete
     for row in np.flatnonzero(np.isfinite(months)).tolist():
         month = int(months[row])
         if month in seen:
@@ -166,22 +164,16 @@ def _in_month_order(rows: csvfiles.Rows, problems: list[Problem]) -> np.ndarray:
     return order
 
 
-def _check_whole_columns(
-    rows: csvfiles.Rows,
-    names: Collection[str],
-    faulty: Collection[int | None],
-    problems: list[Problem],
-) -> None:
+def _check_whole_columns(rows: csvfiles.Rows, problems: list[Problem]) -> None:
     for field in FILES["monthly climate"]:
-        if field.name in names and field.name != "month":
-            blank = np.flatnonzero(np.isnan(rows.values[field.si_name]))
+        if field.name in rows.filled and field.name != "month":
+            blank = np.isnan(rows.values[field.si_name]) & ~rows.faulty
             problems.extend(
                 rows.problem(
-                    int(row), field.si_name, "is blank",
+                    row, field.si_name, "is blank",
                     "a value in all 12 months, or in none",
                 )
-                for row in blank
-                if rows.lines[row] not in faulty
+                for row in np.flatnonzero(blank).tolist()
             )  # fmt: skip
 
 

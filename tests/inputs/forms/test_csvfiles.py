@@ -362,3 +362,51 @@ def test_file_that_may_not_be_read_is_told_so(tmp_path, text_problems, monkeypat
     assert text_problems(tmp_path / "heads.csv") == [
         "heads.csv: cannot be read: Permission denied"
     ]
+
+
+# By hand: row 2 has an arc over 360, row 3 no zone and a flow in letters, row 4 a flow
+# in two units.
+def test_rows_and_cells_that_have_a_fault_are_marked(read):
+    rows, problems = read(
+        "zone,arc_deg,flow_gpm,flow_l_min\n1,90,0.5,\n1,400,0.5,\n,90,x,\n1,90,0.5,2\n"
+    )
+
+    assert len(problems) == 4
+    assert rows.faulty.tolist() == [False, True, True, True]
+    assert rows.faulty_cells["zone"].tolist() == [False, False, True, False]
+    assert rows.faulty_cells["arc_deg"].tolist() == [False, True, False, False]
+    assert rows.faulty_cells["flow_l_min"].tolist() == [False, False, True, True]
+    assert rows.complete
+
+
+@pytest.mark.parametrize(
+    ("content", "complete"),
+    [
+        ("zone,arc_deg\n1,90\n", True),
+        ("zone,arc_deg\n1,x\n", True),
+        ("zone,arc_deg\n1,90\n1,90,7\n", False),
+        ("zone,arc_deg,ark\n1,90,7\n", False),
+        ("zone,arc_deg,\n1,90,7\n", False),
+        ("zone,arc_deg,arc_deg\n1,90,90\n", False),
+        ("arc_deg\n90\n", False),
+        ("zone,arc_deg,ark\n", True),
+    ],
+    ids=["sound", "cell", "row", "column", "nameless", "twice", "missing", "no rows"],
+)
+def test_rows_are_complete_unless_a_row_or_a_filled_column_is_left_out(
+    read, content, complete
+):
+    rows, _ = read(content)
+
+    assert rows.complete is complete
+
+
+def test_marking_a_row_leaves_the_rows_of_before_as_they_were(read):
+    before, _ = read("zone,arc_deg\n1,90\n1,90\n")
+    found = []
+
+    after = before.marked([(1, before.problem(1, "arc_deg", "is odd"))], found)
+
+    assert after.faulty.tolist() == [False, True]
+    assert before.faulty.tolist() == [False, False]
+    assert [str(problem) for problem in found] == ["heads.csv:3: arc_deg: is odd"]

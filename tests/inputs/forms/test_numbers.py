@@ -20,10 +20,9 @@ def read_number(place, header, cell, decimal_comma=False):
             unit = columns.PLAIN_UNIT
             if field.dimension:
                 unit = DIMENSIONS[field.dimension].units[field.names.index(header)]
-            problems = []
             column = Column(place, header, [cell], [14], decimal_comma)
-            value = columns.read_numbers(field, unit, column, problems)[0]
-            return value, [str(problem) for problem in problems]
+            (value,), faults = columns.read_numbers(field, unit, column)
+            return value, [str(problem) for _, problem in faults]
     raise KeyError(header)
 
 
