@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from scheduler.balance.day import QUARTERS, dry_limit, played_day, quarter_depths
 from scheduler.balance.years import Years
@@ -99,7 +100,10 @@ def shut_off_days(years: Years, setting_mm: float) -> np.ndarray:
 
 
 def wetness_after(
-    wetness_mm: np.ndarray, rain_mm: np.ndarray, et0_mm: np.ndarray, setting_mm: float
+    wetness_mm: np.ndarray,
+    rain_mm: np.ndarray,
+    et0_mm: np.ndarray,
+    setting_mm: ArrayLike,
 ) -> np.ndarray:
     """Wetness of a rain shut-off's disc at the end of a day; arguments broadcast."""
     wet = np.minimum(wetness_mm + rain_mm, setting_mm)

@@ -176,7 +176,7 @@ def take_of(stage: Stage, schedule: Schedule, card: Card | None = None) -> Take:
     with np.errstate(divide="ignore", invalid="ignore"):
         by_soil = np.where(of > 0, 100 * room / of, np.inf)
         useful = 100 * plan.inputs.valve.least_cycle_min[:, None] / cycle
-    by_soil = np.inf if controller.soak_built_in else np.maximum(by_soil, 100.0)
+    by_soil = np.maximum(by_soil, np.inf if controller.soak_built_in else 100.0)
     takes = controller.percent_most * 100 / np.maximum(base, 1.0)
     return Take(
         controller.percent_step,

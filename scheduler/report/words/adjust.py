@@ -114,7 +114,7 @@ def weather_notes(found: Adjusted) -> list[str]:
             "the month's usual ET0 is taken, and rain only where it is told."
         )
     dry = ~lately.rain_told & ~lately.filled
-    if dry.all():
+    if not lately.rain_told.any():
         lines.append("The weather tells no rain: none is taken. Add it if it rained.")
     elif dry.any():
         lines.append(
