@@ -6,6 +6,7 @@ import datetime
 
 import numpy as np
 
+from scheduler.balance.day import dry_limit
 from scheduler.budget.adjust import Adjusted, over_mm
 from scheduler.budget.weekly import LEAST_OF_NEEDIEST, LEAST_PERCENT
 from scheduler.calendar import FULL_MONTHS, FULL_WEEKDAYS, WEEK
@@ -49,13 +50,20 @@ def said(found: Adjusted, units: str) -> list[str]:
     zones = found.stage.plan.site.zones.zone
     lines = []
     for row, dry in enumerate(found.dry_from):
-        if dry is not None:
+        if dry is not None and found.cycles[row] > 0:
             minutes = shown.minutes(float(found.cycles[row] * found.cycle_min[row]))
             lines.append(
                 f"Zone {zones[row]} goes short by {date_text(dry)}, before its next "
                 f"watering: run it once by hand before that, {minutes} min in "
                 f"{counted(int(found.cycles[row]), 'cycle')}."
             )
+    idle = [zones[row] for row in _dry_and_off(found)]
+    if idle:
+        lines.append(
+            f"{named('zone', idle).capitalize()}: nothing is set to run this week, yet "
+            "the ground lacks more than it may. Look at the plants; water once by hand "
+            "if they ask for it."
+        )
     held = [zones[row] for row in np.flatnonzero(found.held_by_runoff)]
     if held:
         lines.append(
@@ -68,6 +76,16 @@ def said(found: Adjusted, units: str) -> list[str]:
             "watering; the percent is for the waterings from then on."
         )
     return [*lines, *_shared(found), *_start(found, units)]
+
+
+def _dry_and_off(found: Adjusted) -> list[int]:
+    """Valves without a watering this week whose ground is dry, but not in frost."""
+    ground, month = found.stage.plan.inputs.ground, found.date.month - 1
+    allowed = np.broadcast_to(ground.allowed_depletion_mm, (len(ground), 12))
+    dry = found.ground.deficit_mm > dry_limit(allowed[:, month], 0.0)
+    dry &= ~found.stage.season.frost[month]
+    off = np.isnan(found.percent)
+    return sorted({int(row) for row in ground.valve[dry] if off[row]})
 
 
 def _shared(found: Adjusted) -> list[str]:
