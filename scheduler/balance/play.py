@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from scheduler.balance.day import QUARTERS, dry_limit, played_day, quarter_depths
 from scheduler.balance.years import Years
@@ -97,7 +98,19 @@ def shut_off_days(years: Years, setting_mm: float) -> np.ndarray:
     for _ in range(2):
         for day in range(DAYS_IN_YEAR):
             held[:, day] = wetness > 0
-            wetness = np.minimum(wetness + years.rain_mm[:, day], setting_mm)
-            wetness = np.maximum(wetness - years.et0_mm[:, day], 0.0)
+            wetness = wetness_after(
+                wetness, years.rain_mm[:, day], years.et0_mm[:, day], setting_mm
+            )
         wetness = np.roll(wetness, 1)
     return held
+
+
+def wetness_after(
+    wetness_mm: np.ndarray,
+    rain_mm: np.ndarray,
+    et0_mm: np.ndarray,
+    setting_mm: ArrayLike,
+) -> np.ndarray:
+    """Wetness of a rain shut-off's disc at the end of a day; arguments broadcast."""
+    wet = np.minimum(wetness_mm + rain_mm, setting_mm)
+    return np.asarray(np.maximum(wet - et0_mm, 0.0))

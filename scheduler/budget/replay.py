@@ -17,7 +17,7 @@ from scheduler.balance.day import (
 from scheduler.balance.play import MOST_ROUNDS, SETTLED_MM, Played, Store, play
 from scheduler.balance.years import Years
 from scheduler.budget.runoff import runoff_of_cycles
-from scheduler.calendar import DAYS_IN_YEAR, weekday_rows
+from scheduler.calendar import DAYS_IN_YEAR, Days, weekday_rows
 from scheduler.plan.by_days import season_of
 from scheduler.plan.season import Season
 from scheduler.plan.site import SitePlan
@@ -168,15 +168,8 @@ def replay(plan: SitePlan, card: Schedule | None = None) -> Replay:
     ways = [("table", table_waterings(stage))]
     if card is not None:
         ways.append(("card", waterings_of(stage, card)))
-    current = plan.site.current
-    if current is not None:
-        today = Schedule.from_current(
-            current.zone,
-            current.minutes,
-            current.starts,
-            current.days_per_week,
-            current.months,
-        )
+    today = todays_schedule(plan)
+    if today is not None:
         ways.append(("today", waterings_of(stage, today)))
     ways.append(("one-setting", waterings_of(stage, one_setting(stage))))
     found = [played_way(stage, of, held_back(stage, w)) for of, w in ways]
@@ -184,6 +177,20 @@ def replay(plan: SitePlan, card: Schedule | None = None) -> Replay:
     dry_surface = np.zeros((len(stage.store), *hand.shape[1:]))
     found.append(played_way(stage, KINDS[-1], Waterings(hand, dry_surface)))
     return Replay(stage, tuple(found))
+
+
+def todays_schedule(plan: SitePlan) -> Schedule | None:
+    """What the controller runs today; None where the site does not tell."""
+    current = plan.site.current
+    if current is None:
+        return None
+    return Schedule.from_current(
+        current.zone,
+        current.minutes,
+        current.starts,
+        current.days_per_week,
+        current.months,
+    )
 
 
 def table_waterings(stage: Stage) -> Waterings:
@@ -222,9 +229,17 @@ def counted(schedule: Schedule) -> Schedule:
 
 def waterings_of(stage: Stage, schedule: Schedule) -> Waterings:
     """What a schedule lays down before any shut-off."""
-    ground, valves = stage.plan.inputs.ground, len(stage.plan.inputs.valve)
+    water, lost = laid_on(stage, schedule, stage.season.days)
     shape = stage.years.rain_mm.shape
-    waters = schedule.waters(stage.season.days)
+    return Waterings(water.reshape(len(water), *shape), lost.reshape(len(lost), *shape))
+
+
+def laid_on(
+    stage: Stage, schedule: Schedule, days: Days
+) -> tuple[np.ndarray, np.ndarray]:
+    """Depth that rules lay down on days, (valve, day), and its runoff, (part, day)."""
+    ground, valves = stage.plan.inputs.ground, len(stage.plan.inputs.valve)
+    waters = schedule.waters(days)
     zone = schedule.zone.ravel()
     depth = schedule.minutes_per_day.ravel() * _rate_mm_min(stage)[zone]
     water = np.zeros((valves, waters.shape[1]))
@@ -235,7 +250,7 @@ def waterings_of(stage: Stage, schedule: Schedule) -> Waterings:
         rows = np.flatnonzero(zone == of)
         of_rule = _runoff_mm(stage, part, _raveled(schedule)[rows])
         lost[part] = of_rule @ waters[rows]
-    return Waterings(water.reshape(valves, *shape), lost.reshape(len(ground), *shape))
+    return water, lost
 
 
 def held_back(

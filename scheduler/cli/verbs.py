@@ -23,6 +23,7 @@ VERBS = {
     "night": ("", "Put one watering night on the clock: what runs when."),
     "card": ("", "Say what to key into the controller."),
     "replay": ("", "Play table, card and today's settings through years of days."),
+    "adjust": ("season", "Give this week's percent from the weather that was."),
     "budget": ("", "Show a year's water and cost, against allowance and today."),
     "sheet": (
         "",

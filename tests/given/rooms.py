@@ -24,7 +24,7 @@ ROOMS: dict[str, tuple[int, tuple[str, ...]]] = {
     "budget": (5, ("",)),
     "findings": (6, ("",)),
     "report": (7, ("", "words", "views", "pictures", "pages", "books")),
-    "cli": (8, ("", "heads", "handbook")),
+    "cli": (8, ("", "heads", "season", "handbook")),
 }
 # Modules at the top of the package that stand in the last room.
 LAST = ("library", "__main__")

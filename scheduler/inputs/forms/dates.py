@@ -13,6 +13,22 @@ EARLIEST, LATEST = 1950, 2100
 """Years in which time zones and sunrises are known well enough."""
 
 
+def read_date(written: str) -> datetime.date:
+    """Date of the option; raises InputError where it is none, or too far from today."""
+    accepted, wrong, hint = f"a date from {EARLIEST} to {LATEST}", "", ""
+    date = None
+    try:
+        date = datetime.datetime.strptime(written.strip(), "%Y-%m-%d").date()
+    except ValueError:
+        wrong = f"{quoted(written)} is not a date"
+        hint = "dates are written year-month-day, as 2026-07-13"
+    if date is not None and not EARLIEST <= date.year <= LATEST:
+        wrong = f"{quoted(written)} is too far from today"
+    if date is None or wrong:
+        raise InputError([Problem("scheduler", None, "--date", wrong, accepted, hint)])
+    return date
+
+
 def read_night_date(written: str, month: int) -> datetime.date:
     """Date in a month, of the option; raises InputError where it is none."""
     wrong, hint = "", ""

@@ -1,0 +1,1 @@
+"""Verbs that go by the weather that was."""
