@@ -12,7 +12,7 @@ import numpy as np
 
 from scheduler.budget.cost import Bill, bills_of_year, charges_of_zones, cost_of_year
 from scheduler.budget.water import YearOfWater, year_of_water
-from scheduler.calendar import WEEKDAYS
+from scheduler.calendar import ALL_DATES, WEEKDAYS
 from scheduler.inputs.library import head_kinds
 from scheduler.plan.inputs import PlanInput, of_valves, stack
 from scheduler.plan.planning import plan_zones
@@ -242,7 +242,10 @@ def _days(plan: SitePlan) -> _Step:
     site, inputs = plan.site, plan.inputs
     windows = tuple(
         dataclasses.replace(
-            window, weekdays=WEEKDAYS, parity="", most_days_a_week=len(WEEKDAYS)
+            window,
+            weekdays=WEEKDAYS,
+            parity=ALL_DATES,
+            most_days_a_week=len(WEEKDAYS),
         )
         for window in site.windows
     )

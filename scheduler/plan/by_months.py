@@ -35,6 +35,7 @@ from scheduler.plan.table import (
 )
 from scheduler.plan.times import cycles as cycles_
 from scheduler.plan.times import days as days_
+from scheduler.plan.times.patterns import LONGEST_GAP
 from scheduler.rounding import TOLERANCE
 from scheduler.schedule import Schedule
 from scheduler.soil import storage
@@ -286,7 +287,7 @@ def _flags(*marks: tuple[int, np.ndarray]) -> np.ndarray:
 
 def _days(block: _Block, wanted: _Wanted) -> _Days:
     choices, rule = block.choices, block.valve.day_rule
-    gap = np.minimum(wanted.gap_limit_days, days_.LONGEST_GAP)
+    gap = np.minimum(wanted.gap_limit_days, LONGEST_GAP)
     place = rule * choices.weekdays.shape[1] + gap.astype(np.intp)
     return _Days(
         weekdays=choices.weekdays.take(place),

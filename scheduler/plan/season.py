@@ -8,7 +8,7 @@ from scheduler.balance.day import DORMANT_SHARE, WETTER, dry_limit, quarter_dept
 from scheduler.balance.lanes import Month
 from scheduler.balance.play import Played, Store, play, shut_off_days
 from scheduler.balance.years import Years
-from scheduler.calendar import WEEK, Days
+from scheduler.calendar import WEEK, Days, of_parity
 from scheduler.plan.candidates import (
     MOST_OVER_NEED,
     Minutes,
@@ -215,7 +215,7 @@ class Season:
         each = self.minutes.minutes[np.arange(len(valve)), row] * fills
         on = patterns.permitted[:, None, None] >> month.days.weekday & 1
         parity = patterns.parity.max(axis=1)[:, None, None]
-        on = on.astype(bool) & ((parity == 0) | (month.days.of_month % 2 == parity % 2))
+        on = on.astype(bool) & of_parity(month.days.of_month, parity)
         waters = on & (np.cumsum(on, axis=-1) <= (nights * fills)[:, None, None])
         return Filling(each, nights * fills, waters)
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from scheduler.calendar import DAY_MIN, WEEKDAYS
+from scheduler.calendar import DAY_MIN, WEEKDAYS, of_parity
 from scheduler.inputs.site import Window
 
 if TYPE_CHECKING:
@@ -152,7 +152,7 @@ def is_permitted(window: Window, date: datetime.date) -> bool:
     """Whether a window's weekdays and parity permit a date."""
     if WEEKDAYS[date.weekday()] not in window.weekdays:
         return False
-    return not window.parity or (date.day % 2 == 1) == (window.parity == "odd")
+    return bool(of_parity(date.day, window.parity))
 
 
 def instant_s(

@@ -19,7 +19,7 @@ import pytest
 import sheets
 from controller import DAY_S, DAYS, Controller
 
-from scheduler.calendar import WEEKDAYS, Days
+from scheduler.calendar import ALL_DATES, EVEN, ODD, WEEKDAYS, Days
 from scheduler.inputs.folder import read_site
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Window
@@ -30,7 +30,9 @@ from scheduler.report.views.card import to_data
 
 ROOT = Path(__file__).parents[3]
 EXAMPLES = ("home", "business_park", "southern_garden")
-NIGHTS = Window(tuple(range(1, 13)), HEAD_KINDS, WEEKDAYS, "", "21:30", "05:30", 7)
+NIGHTS = Window(
+    tuple(range(1, 13)), HEAD_KINDS, WEEKDAYS, ALL_DATES, "21:30", "05:30", 7
+)
 # Examples with other controllers and windows: what a card has to cope with.
 VARIANTS = {
     "no percents": ("home", {"percent_by": "none"}, ()),
@@ -42,7 +44,7 @@ VARIANTS = {
     "steps of five minutes": ("southern_garden", {"minute_step": 5.0}, ()),
     "no intervals": ("southern_garden", {"intervals": False}, ()),
     "every night": ("southern_garden", {}, (NIGHTS,)),
-    "even dates": ("home", {}, (replace(NIGHTS, parity="even"),)),
+    "even dates": ("home", {}, (replace(NIGHTS, parity=EVEN),)),
     "weekdays next to each other": (
         "home", {}, (replace(NIGHTS, weekdays=("thu", "fri", "sat", "sun")),)),
     "to sunrise, with daylight saving": (
@@ -91,7 +93,7 @@ class Ground:
         window = self.window(zone, date.month)
         if window is None or DAYS[date.weekday()] not in window.weekdays:
             return False
-        if window.parity and (date.day % 2 == 1) != (window.parity == "odd"):
+        if window.parity and (date.day % 2 == 1) != (window.parity == ODD):
             return False
         hour, rest = map(int, window.opens.split(":"))
         opens = hour * 60 + rest
@@ -360,7 +362,7 @@ def random_site(seed):
         NIGHTS,
         opens=draw.choice(("20:00", "22:30", "00:00", "03:00")),
         closes=draw.choice(("06:00", "08:30", "sunrise")),
-        parity=draw.choice(("", "", "odd", "even")),
+        parity=draw.choice((ALL_DATES, ALL_DATES, ODD, EVEN)),
         weekdays=tuple(sorted(days, key=WEEKDAYS.index)),
         most_days_a_week=draw.choice((4, 7, 7)),
     )
