@@ -67,18 +67,21 @@ class Season:
 
     def play(self, water_mm: np.ndarray) -> Played:
         """The ground under what is delivered on each day, (valve, year, day)."""
+        return play(self.store(), water_mm[self.inputs.ground.valve], self.years)
+
+    def store(self) -> Store:
+        """Need and store of each part on each day of a year."""
         ground, period = self.inputs.ground, self.period_of_day
 
         def by_day(values: np.ndarray) -> np.ndarray:
             return values[:, period] if values.shape[1] > 1 else values
 
-        store = Store(
+        return Store(
             self.need_mm,
             by_day(ground.total_available_water_mm),
             by_day(ground.allowed_depletion_mm),
             self.inputs.valve.uniformity[ground.valve],
         )
-        return play(store, water_mm[ground.valve], self.years)
 
     def dry_shares(self, played: Played) -> np.ndarray:
         """Share of the wetter quarters' days that end dry, (part, period)."""

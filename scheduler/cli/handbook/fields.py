@@ -6,16 +6,8 @@ from typing import Annotated
 
 import typer
 
-from scheduler.cli.app import (
-    Answer,
-    Asked,
-    Format,
-    FormatOption,
-    OutOption,
-    Units,
-    UnitsOption,
-    answer,
-)
+from scheduler.cli.app import Format, FormatOption, OutOption, UnitsOption
+from scheduler.cli.handbook.page import answer_with
 
 
 def fields(
@@ -28,15 +20,6 @@ def fields(
     units: UnitsOption = None,
 ) -> None:
     """List every column and key of the files."""
-    from scheduler.report.books.handbook import blocks_of, field_page
+    from scheduler.report.books.handbook import field_page
 
-    shown = (units or Units.us).value
-    page = field_page(file, shown)
-    answer(
-        Answer(
-            blocks=lambda: blocks_of(page),
-            data=lambda: dict(page.content),
-            table=lambda: page.rows,
-        ),
-        Asked(format_, out, shown),
-    )
+    answer_with(lambda shown: field_page(file, shown), format_, out, units)

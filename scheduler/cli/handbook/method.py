@@ -2,16 +2,8 @@
 
 from __future__ import annotations
 
-from scheduler.cli.app import (
-    Answer,
-    Asked,
-    Format,
-    FormatOption,
-    OutOption,
-    Units,
-    UnitsOption,
-    answer,
-)
+from scheduler.cli.app import Format, FormatOption, OutOption, UnitsOption
+from scheduler.cli.handbook.page import answer_with
 
 
 def method(
@@ -20,15 +12,6 @@ def method(
     units: UnitsOption = None,
 ) -> None:
     """Print the method: every formula with its source."""
-    from scheduler.report.books.handbook import blocks_of, method_page
+    from scheduler.report.books.handbook import method_page
 
-    shown = (units or Units.us).value
-    page = method_page(shown)
-    answer(
-        Answer(
-            blocks=lambda: blocks_of(page),
-            data=lambda: dict(page.content),
-            table=lambda: page.rows,
-        ),
-        Asked(format_, out, shown),
-    )
+    answer_with(method_page, format_, out, units)

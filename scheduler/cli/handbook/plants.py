@@ -2,16 +2,8 @@
 
 from __future__ import annotations
 
-from scheduler.cli.app import (
-    Answer,
-    Asked,
-    Format,
-    FormatOption,
-    OutOption,
-    Units,
-    UnitsOption,
-    answer,
-)
+from scheduler.cli.app import Format, FormatOption, OutOption, UnitsOption
+from scheduler.cli.handbook.page import answer_with
 
 
 def plants(
@@ -20,15 +12,6 @@ def plants(
     units: UnitsOption = None,
 ) -> None:
     """List the plants and their usual values."""
-    from scheduler.report.books.handbook import blocks_of, plant_page
+    from scheduler.report.books.handbook import plant_page
 
-    shown = (units or Units.us).value
-    page = plant_page()
-    answer(
-        Answer(
-            blocks=lambda: blocks_of(page),
-            data=lambda: dict(page.content),
-            table=lambda: page.rows,
-        ),
-        Asked(format_, out, shown),
-    )
+    answer_with(lambda _: plant_page(), format_, out, units)
