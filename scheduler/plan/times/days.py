@@ -87,18 +87,14 @@ class LightGap:
     raised: np.ndarray
 
 
-def _permitted(rule: DayRule) -> list[Pattern]:
-    """Sets of weekdays that a rule permits, on all dates or on those of its parity."""
-    return [
-        days
-        for days in patterns(rule.parity, False)
-        if days.within(rule.weekdays, rule.most_days)
-    ]
-
-
+@cache
 def best_set(rule: DayRule, size: int) -> Pattern | None:
     """Most even permitted set of so many weekdays; None where none is permitted."""
-    sets = [days for days in _permitted(rule) if days.size == size]
+    sets = [
+        days
+        for days in patterns(rule.parity, False)
+        if days.size == size and days.within(rule.weekdays, rule.most_days)
+    ]
     return min(sets, key=Pattern.order, default=None)
 
 
@@ -116,18 +112,13 @@ def choose_days(rule: DayRule, gap_limit_days: int, intervals: bool) -> DayChoic
         every = min(gap_limit_days // 7 * 7, LONGEST_GAP)
         first = rule.weekdays & -rule.weekdays
         return DayChoice(first, every, 7 / every, True)
-    sets = _permitted(rule)
+    best = [best_set(rule, size) for size in range(1, WEEK + 1)]
+    sets = [days for days in best if days is not None]
     if not sets:
         return DayChoice(0, 0, 0.0, False)
     within = [days for days in sets if days.longest_gap <= gap_limit_days]
-    if within:
-        size = min(days.size for days in within)
-        pool = within
-    else:
-        size = max(days.size for days in sets)
-        pool = sets
-    best = min((d for d in pool if d.size == size), key=Pattern.order)
-    return DayChoice(best.weekdays, 0, best.days_per_week, bool(within))
+    chosen = within[0] if within else sets[-1]
+    return DayChoice(chosen.weekdays, 0, chosen.days_per_week, bool(within))
 
 
 @cache

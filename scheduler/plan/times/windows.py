@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from dataclasses import dataclass
+from functools import cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -39,6 +40,7 @@ def window_of(windows: tuple[Window, ...], head_kind: str, month: int) -> Window
     return None
 
 
+@cache
 def clock_minutes(clock: str) -> int:
     """Minutes after midnight of a clock time such as 21:30."""
     hours, _, minutes = clock.partition(":")
