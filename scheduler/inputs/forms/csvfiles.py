@@ -455,7 +455,6 @@ def _check_required(
     parts: list[tuple[Column, Unit]],
     problems: list[Problem],
 ) -> None:
-    accepted = columns.accepted_text(field, parts[0][1]) if parts else ""
     if not parts:
         problems.append(
             Problem(table.file, table.header_line, " or ".join(field.names),
@@ -464,6 +463,6 @@ def _check_required(
         return
     for row in range(len(table.rows)):
         if all(columns.is_blank(column.cells[row]) for column, _ in parts):
-            problems.append(
-                parts[0][0].problem(row, "is blank", accepted or field.help)
-            )
+            column, unit = parts[0]
+            accepted = columns.accepted_text(field, unit) or field.help
+            problems.append(column.problem(row, "is blank", accepted))

@@ -55,7 +55,9 @@ class Field:
     @property
     def si_name(self) -> str:
         """Name inside the package, ending in the SI unit."""
-        return self.names[0]
+        if not self.dimension:
+            return self.name
+        return f"{self.name}_{DIMENSIONS[self.dimension].si.suffix}"
 
     @property
     def noun(self) -> str:
