@@ -30,8 +30,8 @@ def days_of(pattern):
 def test_pattern_has_the_gap_and_the_fullest_week_of_its_days(pattern):
     on = days_of(pattern)
     gaps = {after - day for day, after in itertools.pairwise(on)}
-    waters = [day in set(on) for day in range(DAYS)]
-    weeks = [sum(waters[day : day + 7]) for day in range(DAYS - 7)]
+    watered = set(on)
+    weeks = [sum(d in watered for d in range(day, day + 7)) for day in range(DAYS - 7)]
 
     assert pattern.longest_gap == max(gaps)
     assert pattern.most_in_week == max(weeks)
