@@ -6,8 +6,13 @@ from typing import Annotated
 
 import typer
 
-from scheduler.cli.app import Format, FormatOption, OutOption, UnitsOption
-from scheduler.cli.handbook.page import answer_with
+from scheduler.cli.app import (
+    Format,
+    FormatOption,
+    OutOption,
+    UnitsOption,
+    answer_with_page,
+)
 
 
 def fields(
@@ -22,4 +27,4 @@ def fields(
     """List every column and key of the files."""
     from scheduler.report.books.handbook import field_page
 
-    answer_with(lambda shown: field_page(file, shown), format_, out, units)
+    answer_with_page(lambda shown: field_page(file, shown), format_, out, units)

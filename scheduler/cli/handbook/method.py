@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
-from scheduler.cli.app import Format, FormatOption, OutOption, UnitsOption
-from scheduler.cli.handbook.page import answer_with
+from scheduler.cli.app import (
+    Format,
+    FormatOption,
+    OutOption,
+    UnitsOption,
+    answer_with_page,
+)
 
 
 def method(
@@ -14,4 +19,4 @@ def method(
     """Print the method: every formula with its source."""
     from scheduler.report.books.handbook import method_page
 
-    answer_with(method_page, format_, out, units)
+    answer_with_page(method_page, format_, out, units)

@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
-from scheduler.cli.app import Format, FormatOption, OutOption, UnitsOption
-from scheduler.cli.handbook.page import answer_with
+from scheduler.cli.app import (
+    Format,
+    FormatOption,
+    OutOption,
+    UnitsOption,
+    answer_with_page,
+)
 
 
 def plants(
@@ -14,4 +19,4 @@ def plants(
     """List the plants and their usual values."""
     from scheduler.report.books.handbook import plant_page
 
-    answer_with(lambda _: plant_page(), format_, out, units)
+    answer_with_page(lambda _: plant_page(), format_, out, units)
