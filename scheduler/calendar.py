@@ -17,8 +17,10 @@ FULL_MONTHS = ("january", "february", "march", "april", "may", "june", "july",
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 FULL_WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday",
                  "saturday", "sunday")  # fmt: skip
+ALL_DATES, ODD, EVEN = range(3)
+"""Dates of the month that count: all of them, odd ones, even ones. Their parity."""
 PARITIES = ("", "odd", "even")
-"""Dates of the month that count, by row: all of them, odd ones, even ones."""
+"""How people write each parity, by its number."""
 
 DAYS_IN_MONTH = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
 """Days of the months, January first; a year of 365 days."""
@@ -124,18 +126,24 @@ def first_on(weekdays: int, date: datetime.date) -> datetime.date:
     return date + ONE_DAY * min(ahead)
 
 
+def of_parity(of_month: ArrayLike, parity: ArrayLike) -> NDArray[np.bool_]:
+    """Whether the dates of a month, by number, are of a parity."""
+    dates, among = np.asarray(of_month), np.asarray(parity)
+    return np.asarray((among == ALL_DATES) | (dates % 2 == among % 2))
+
+
 def mean_dates_in_months(
     weekdays: ArrayLike, parity: ArrayLike, days_per_week: ArrayLike
 ) -> NDArray[np.float64]:
     """Dates of each month on some weekdays, mean of the calendar, (row, month).
 
-    `weekdays` are bits and `parity` a row of PARITIES, both (row,). Where all dates
-    count, `days_per_week` tells how many; of odd or even ones every weekday has its
+    `weekdays` are bits, `parity` as above, both (row,). Where all dates count,
+    `days_per_week` tells how many; of odd or even ones every weekday has its
     seventh.
     """
     among = np.asarray(parity, dtype=np.int64)
     count = np.bitwise_count(np.asarray(weekdays, dtype=np.int64))
-    share = np.where(among > 0, count, days_per_week) / WEEK
+    share = np.where(among != ALL_DATES, count, days_per_week) / WEEK
     return np.asarray(DATES_OF_PARITY[among] * share[..., None])
 
 

@@ -17,6 +17,7 @@ from scheduler.calendar import (
     first_on,
     mean_dates_in_months,
     month_bits,
+    of_parity,
 )
 
 if TYPE_CHECKING:
@@ -70,7 +71,7 @@ class Schedule:
 
     All arrays have one shape, (row,) or, for a table, (zone, month); `starts_min` has
     one axis more, NO_START where there is none. `zone` is a row of zones; `months` are
-    bits, January 1; `weekdays` bits, Monday 1; `parity` a row of calendar.PARITIES.
+    bits, January 1; `weekdays` bits, Monday 1; `parity` one of the calendar's.
     `every_days` is 0, or an interval that counts from `first_day` (days since 1 January
     1970). `days_per_week` is the mean of the calendar. A rule that is off has no
     weekdays and no cycles. `starts_min` are minutes after midnight of the date,
@@ -208,10 +209,9 @@ class Schedule:
         """Whether a rule waters on a day, (row, day): rows as `ravel` has them."""
         in_month = self.months.ravel()[:, None] >> days.month & 1
         on_weekday = self.weekdays.ravel()[:, None] >> days.weekday & 1
-        parity = self.parity.ravel()[:, None]
-        of_parity = (parity == 0) | (days.of_month % 2 == parity % 2)
+        counts = of_parity(days.of_month, self.parity.ravel()[:, None])
         return np.asarray(
-            (in_month & on_weekday & of_parity).astype(bool) & self._in_turn(days)
+            (in_month & on_weekday).astype(bool) & counts & self._in_turn(days)
         )
 
     def _in_turn(self, days: Days) -> np.ndarray:

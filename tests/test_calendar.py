@@ -7,13 +7,16 @@ import numpy as np
 import pytest
 
 from scheduler.calendar import (
+    ALL_DATES,
     ALL_WEEK,
     DATES_OF_PARITY,
     DAYS_IN_MONTH,
     DAYS_IN_YEAR,
+    EVEN,
     FULL_MONTHS,
     FULL_WEEKDAYS,
     MONTHS,
+    ODD,
     PARITIES,
     TWELVE_MONTHS,
     WEEKDAYS,
@@ -24,6 +27,7 @@ from scheduler.calendar import (
     first_on,
     mean_dates_in_months,
     month_bits,
+    of_parity,
     weekday_bits,
     weekday_names,
     weekday_rows,
@@ -108,6 +112,17 @@ def test_bits_go_there_and_back():
         assert sum(2**row for row in weekday_rows(bits)) == bits
     # January is 1, December 2048.
     assert month_bits([1, 12]) == 1 + 2048
+
+
+# Definition: 1, 3, 5, … are odd, 2, 4, 6, … even.
+def test_of_parity_tells_odd_dates_from_even_ones():
+    dates = np.arange(1, 6)
+
+    assert of_parity(dates, ODD).tolist() == [True, False, True, False, True]
+    assert of_parity(dates, EVEN).tolist() == [False, True, False, True, False]
+    assert of_parity(dates, ALL_DATES).all()
+    assert of_parity(dates, np.array([[ALL_DATES], [EVEN]])).shape == (2, 5)
+    assert (PARITIES[ODD], PARITIES[EVEN]) == ("odd", "even")
 
 
 # Counted over the 400 years of the calendar, 29 February left out. A date of a month

@@ -145,18 +145,8 @@ def median_year(way: Replayed, part: int) -> int:
 def set_stage(plan: SitePlan) -> Stage:
     """Ground and weather of a plan; by months too, for years are always there."""
     season = season_of(replace(plan.inputs, years=(plan.years,)))
-    ground, period = plan.inputs.ground, season.period_of_day
-
-    def by_day(values: np.ndarray) -> np.ndarray:
-        return values[:, period] if values.shape[1] > 1 else values
-
-    store = Store(
-        season.need_mm,
-        by_day(ground.total_available_water_mm),
-        by_day(ground.allowed_depletion_mm),
-        plan.inputs.valve.uniformity[ground.valve],
-    )
-    return Stage(plan, season, store, ~season.frost[period])
+    frost = season.frost[season.period_of_day]
+    return Stage(plan, season, season.store(), ~frost)
 
 
 def replay(plan: SitePlan, card: Schedule | None = None) -> Replay:

@@ -13,7 +13,7 @@ import numpy as np
 from scheduler.budget.cost import Bill, bills_of_year, charges_of_zones, cost_of_year
 from scheduler.budget.rain_rules import USUAL_SETTING_MM, planned_saving_l
 from scheduler.budget.water import YearOfWater, days_a_year, year_of_water
-from scheduler.calendar import WEEKDAYS
+from scheduler.calendar import ALL_DATES, WEEKDAYS
 from scheduler.inputs.library import head_kinds
 from scheduler.plan.inputs import PlanInput, of_valves, stack
 from scheduler.plan.planning import plan_zones
@@ -271,7 +271,10 @@ def on_any_day(plan: SitePlan) -> PlanInput:
     site, inputs = plan.site, plan.inputs
     windows = tuple(
         dataclasses.replace(
-            window, weekdays=WEEKDAYS, parity="", most_days_a_week=len(WEEKDAYS)
+            window,
+            weekdays=WEEKDAYS,
+            parity=ALL_DATES,
+            most_days_a_week=len(WEEKDAYS),
         )
         for window in site.windows
     )

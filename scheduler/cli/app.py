@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from scheduler.cautions import Caution
     from scheduler.plan.site import SitePlan
     from scheduler.report.blocks import Block
+    from scheduler.report.books.handbook import Page
     from scheduler.report.frames import Table
 
 INPUT_IS_WRONG = 2
@@ -175,6 +176,27 @@ def answer(
     """Print or write what a verb found, in the format asked for."""
     told = asked.format_ in found.keeps_limits
     give(_formed(found, asked), asked.out, limits, told, files)
+
+
+def answer_with_page(
+    page_in: Callable[[str], Page],
+    format_: Format,
+    out: Path | None,
+    units: Units | None,
+) -> None:
+    """Print or write a page of the handbook, which is made in some units."""
+    from scheduler.report.books.handbook import blocks_of
+
+    shown = (units or Units.us).value
+    page = page_in(shown)
+    answer(
+        Answer(
+            blocks=lambda: blocks_of(page),
+            data=lambda: dict(page.content),
+            table=lambda: page.rows,
+        ),
+        Asked(format_, out, shown),
+    )
 
 
 def _formed(found: Answer, asked: Asked) -> str | bytes:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
 from typing import Any
 
-from scheduler.calendar import WEEKDAYS
+from scheduler.calendar import ALL_DATES, PARITIES, WEEKDAYS
 from scheduler.errors import Problem
 from scheduler.inputs.forms import tomlfiles
 from scheduler.inputs.forms.columns import folded, hint_nearest, quoted
@@ -209,7 +209,7 @@ def _windows_of(reading: Reading, document: tomlfiles.Document) -> tuple[Window,
 
 def _window(values: Mapping[str, Any]) -> Window:
     days = values["days"]
-    parity = days if days in ("odd", "even") else ""
+    parity = PARITIES.index(days) if days in PARITIES else ALL_DATES
     return Window(
         values["months"],
         values["head_kinds"],

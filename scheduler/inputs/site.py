@@ -31,12 +31,15 @@ class Assumed:
 
 @dataclass(frozen=True, slots=True)
 class Window:
-    """When watering is permitted: months 1 to 12, kinds of head, days, clock times."""
+    """When watering is permitted: months 1 to 12, kinds of head, days, clock times.
+
+    `parity` is a number of the calendar's.
+    """
 
     months: tuple[int, ...]
     head_kinds: tuple[str, ...]
     weekdays: tuple[str, ...]
-    parity: str
+    parity: int
     opens: str
     closes: str
     most_days_a_week: int

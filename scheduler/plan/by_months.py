@@ -35,12 +35,13 @@ from scheduler.plan.table import (
 )
 from scheduler.plan.times import cycles as cycles_
 from scheduler.plan.times import days as days_
+from scheduler.plan.times.patterns import LONGEST_GAP
 from scheduler.rounding import TOLERANCE
 from scheduler.schedule import Schedule
 from scheduler.soil import storage
 from scheduler.units import MIN_PER_H
 
-BLOCK_ROWS = 2048
+BLOCK_ROWS = 4096
 """Rows planned at a time: what is in work then stays in the processor's cache.
 
 Inside a block masks multiply: np.where takes five times as long where they are mixed.
@@ -173,9 +174,9 @@ def plan_by_months(inputs: PlanInput) -> Plan:
         runoff_limit_min=limits.runoff_limit_min,
         longest_cycle_min=limits.longest_cycle_min,
         cycle_too_short=limits.cycle_too_short,
-        dry_share=np.full(shape[::-1], np.nan),
-        fill_min=np.zeros(shape[::-1]),
-        fill_days=np.zeros(shape[::-1]),
+        dry_share=np.broadcast_to(np.nan, shape[::-1]),
+        fill_min=np.broadcast_to(0.0, shape[::-1]),
+        fill_days=np.broadcast_to(0.0, shape[::-1]),
         **{name: values.T for name, values in out.items()},
     )
 
@@ -286,7 +287,7 @@ def _flags(*marks: tuple[int, np.ndarray]) -> np.ndarray:
 
 def _days(block: _Block, wanted: _Wanted) -> _Days:
     choices, rule = block.choices, block.valve.day_rule
-    gap = np.minimum(wanted.gap_limit_days, days_.LONGEST_GAP)
+    gap = np.minimum(wanted.gap_limit_days, LONGEST_GAP)
     place = rule * choices.weekdays.shape[1] + gap.astype(np.intp)
     return _Days(
         weekdays=choices.weekdays.take(place),

@@ -9,9 +9,10 @@ from typing import Literal
 
 import numpy as np
 
-from scheduler.calendar import ALL_WEEK, PARITIES, WEEK
+from scheduler.calendar import ALL_WEEK, WEEK
 from scheduler.lines import HOUSE_RULE, Line
-from scheduler.plan.times.days import LONGEST_GAP, DayRule, best_set
+from scheduler.plan.times.days import DayRule, best_set
+from scheduler.plan.times.patterns import LONGEST_GAP
 from scheduler.rounding import TOLERANCE
 from scheduler.units import MIN_PER_H
 
@@ -57,7 +58,7 @@ COOL_NEED_MM_DAY = 1.5
 class Patterns:
     """Patterns of each valve in one period, (valve, pattern).
 
-    `weekdays` are bits, `parity` a row of calendar.PARITIES, `every_days` 0 or an
+    `weekdays` are bits, `parity` one of the calendar's, `every_days` 0 or an
     interval. `usable` says which the rule, the controller and the plants allow;
     `too_few` (valve,) where the densest permitted one leaves too long a gap.
     """
@@ -120,19 +121,18 @@ def patterns_of_rule(rule: DayRule, intervals: bool) -> np.ndarray:
     first weekday permitted, so that a table says on which day they fall.
     """
     found = np.zeros((PATTERNS, 5))
-    parity = PARITIES.index(rule.parity)
     for row, size in enumerate(range(WEEK, 0, -1)):
         best = best_set(rule, size)
         if best is not None:
-            found[row] = (best.weekdays, parity, 0, best.days_per_week,
+            found[row] = (best.weekdays, best.parity, 0, best.days_per_week,
                           best.longest_gap)  # fmt: skip
-    if intervals and rule.weekdays and not parity:
+    if intervals and rule.weekdays and not rule.parity:
         for row, every in enumerate(INTERVALS, WEEK):
             if every % WEEK == 0:
                 first = rule.weekdays & -rule.weekdays
-                found[row] = first, parity, every, WEEK / every, every
+                found[row] = first, rule.parity, every, WEEK / every, every
             elif rule.weekdays == ALL_WEEK:
-                found[row] = ALL_WEEK, parity, every, WEEK / every, every
+                found[row] = ALL_WEEK, rule.parity, every, WEEK / every, every
     return found
 
 

@@ -8,7 +8,7 @@ from scheduler.balance.day import DORMANT_SHARE, WETTER, dry_limit, quarter_dept
 from scheduler.balance.lanes import Month
 from scheduler.balance.play import Played, Store, play, shut_off_days
 from scheduler.balance.years import Years
-from scheduler.calendar import WEEK, Days
+from scheduler.calendar import WEEK, Days, of_parity
 from scheduler.plan.candidates import (
     MOST_OVER_NEED,
     Minutes,
@@ -75,18 +75,22 @@ class Season:
 
         `start_mm` (part, year, quarter) is near what the years begin with.
         """
+        water = water_mm[self.inputs.ground.valve]
+        return play(self.store(), water, self.years, start_mm)
+
+    def store(self) -> Store:
+        """Need and store of each part on each day of a year."""
         ground, period = self.inputs.ground, self.period_of_day
 
         def by_day(values: np.ndarray) -> np.ndarray:
             return values[:, period] if values.shape[1] > 1 else values
 
-        store = Store(
+        return Store(
             self.need_mm,
             by_day(ground.total_available_water_mm),
             by_day(ground.allowed_depletion_mm),
             self.inputs.valve.uniformity[ground.valve],
         )
-        return play(store, water_mm[ground.valve], self.years, start_mm)
 
     def dry_shares(self, played: Played) -> np.ndarray:
         """Share of the wetter quarters' days that end dry, (part, period)."""
@@ -223,7 +227,7 @@ class Season:
         each = self.minutes.minutes[np.arange(len(valve)), row] * fills
         on = patterns.permitted[:, None, None] >> month.days.weekday & 1
         parity = patterns.parity.max(axis=1)[:, None, None]
-        on = on.astype(bool) & ((parity == 0) | (month.days.of_month % 2 == parity % 2))
+        on = on.astype(bool) & of_parity(month.days.of_month, parity)
         waters = on & (np.cumsum(on, axis=-1) <= (nights * fills)[:, None, None])
         return Filling(each, nights * fills, waters)
 

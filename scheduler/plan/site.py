@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -36,8 +37,8 @@ class SitePlan:
     """A site's watering table with all that it stands on.
 
     `plant_coefficient` is (zone, month); `slope_class` (zone,) a row of the slope
-    classes. `years` are its years of days; `settings`, what was chosen by them, are
-    None where the table is by months.
+    classes. `recorded` are the years of days of its climate, None where it has too few;
+    `settings`, what was chosen by years of days, are None where the table is by months.
     """
 
     site: Site
@@ -50,10 +51,15 @@ class SitePlan:
     plant_coefficient: np.ndarray
     slope_class: np.ndarray
     inputs: PlanInput
-    years: Years
+    recorded: Years | None
     plan: table.Plan
     settings: Settings | None
     cautions: tuple[Caution, ...]
+
+    @property
+    def years(self) -> Years:
+        """Years of days: those recorded, else invented ones."""
+        return invented(self.months) if self.recorded is None else self.recorded
 
     @property
     def season(self) -> Season | None:
@@ -85,12 +91,12 @@ def plan_site(site: Site) -> SitePlan:
         modelled_uniformity(coverage, len(site.zones)),
     )
     stands_on = ground_of(site, TWELVE_MONTHS)
-    years = years_of_climate(months)
-    inputs = _plan_input(site, months, years, rates, stands_on.ground)
+    recorded = recorded_years(months)
+    inputs = _plan_input(site, months, recorded, rates, stands_on.ground)
     plan, settings = _planned(inputs)
     cautions = (
         *_site_cautions(site, months),
-        *_frost_cautions(months, years, plan),
+        *_frost_cautions(months, recorded, plan),
         *supply.cautions,
         *rates.cautions,
         *rate_doubts(site.zones, rates),
@@ -110,7 +116,7 @@ def plan_site(site: Site) -> SitePlan:
         stands_on.plant_coefficient,
         stands_on.slope_class,
         inputs,
-        years,
+        recorded,
         plan,
         settings,
         cautions,
@@ -129,7 +135,7 @@ def _planned(inputs: PlanInput) -> tuple[table.Plan, Settings | None]:
 def _plan_input(
     site: Site,
     months: ReferenceMonths,
-    years: Years,
+    recorded: Years | None,
     rates: ZoneRates,
     ground: Ground,
 ) -> PlanInput:
@@ -137,6 +143,9 @@ def _plan_input(
     by_month = (count, len(periods))
     frost = months.frost & (not site.water_in_frost)
     rules, rule_of = day_rules(site, periods)
+    years: tuple[Years, ...] = ()
+    if site.plan_by == "days":
+        years = (invented(months) if recorded is None else recorded,)
     return PlanInput(
         periods=periods,
         et0_mm_day=np.broadcast_to(months.et0_mm_day, by_month),
@@ -148,21 +157,35 @@ def _plan_input(
         valve=valves_of(site, rates, rule_of, periods),
         rules=rules,
         rule_intervals=(site.controller.intervals,) * len(rules),
-        years=(years,) if site.plan_by == "days" else (),
+        years=years,
     )
 
 
-def years_of_climate(months: ReferenceMonths) -> Years:
-    """Years of days of a climate: those of its file, else invented ones."""
+def recorded_years(months: ReferenceMonths) -> Years | None:
+    """Years of days of a climate's own file; None where it has too few."""
     days = months.days
-    if days is not None and not days.weather.typical_year:
-        found = whole_years(
-            days.weather.date, days.et0_mm, days.weather.rain_mm, days.weather.tmin_c
-        )
-        if found is not None:
-            return found
-    rain = np.nan_to_num(months.rain_mm)
-    return invented_years(months.et0_mm_day, rain, months.rain_days)
+    if days is None or days.weather.typical_year:
+        return None
+    return whole_years(
+        days.weather.date, days.et0_mm, days.weather.rain_mm, days.weather.tmin_c
+    )
+
+
+def invented(months: ReferenceMonths) -> Years:
+    """Years of days invented from twelve months, once for like ones."""
+    rain, wet = np.nan_to_num(months.rain_mm), months.rain_days
+    days = None if wet is None else tuple(wet.tolist())
+    return _invented(tuple(months.et0_mm_day.tolist()), tuple(rain.tolist()), days)
+
+
+@lru_cache(maxsize=16)
+def _invented(
+    et0_mm_day: tuple[float, ...],
+    rain_mm: tuple[float, ...],
+    rain_days: tuple[float, ...] | None,
+) -> Years:
+    days = None if rain_days is None else np.array(rain_days)
+    return invented_years(np.array(et0_mm_day), np.array(rain_mm), days)
 
 
 def _site_cautions(site: Site, months: ReferenceMonths) -> Iterator[Caution]:
@@ -189,10 +212,11 @@ def _site_cautions(site: Site, months: ReferenceMonths) -> Iterator[Caution]:
 
 
 def _frost_cautions(
-    months: ReferenceMonths, years: Years, plan: table.Plan
+    months: ReferenceMonths, recorded: Years | None, plan: table.Plan
 ) -> Iterator[Caution]:
     """Months that water although some of their nights freeze."""
-    nights = freezing_nights(months.tmin_c, years.tmin_c)
+    tmin = None if recorded is None else recorded.tmin_c
+    nights = freezing_nights(months.tmin_c, tmin)
     waters = np.any(plan.schedule.cycles > 0, axis=0)
     for month in np.flatnonzero(waters & (nights >= 1)).tolist():
         values = {"nights": float(nights[month])}

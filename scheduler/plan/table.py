@@ -10,7 +10,7 @@ import numpy as np
 
 from scheduler.balance.dates import NEVER
 from scheduler.balance.ground import Ground, Valve
-from scheduler.calendar import dates_of_month, day_number
+from scheduler.calendar import dates_of_month, day_number, of_parity
 from scheduler.plan.times import cycles as cycles_
 from scheduler.schedule import NO_DAY, Schedule
 from scheduler.soil import intake as intake_
@@ -136,9 +136,8 @@ def _dates_of_years(first: int, last: int) -> Iterator[datetime.date]:
 
 
 def _on(schedule: Schedule, cell: tuple[int, int], date: datetime.date) -> bool:
-    parity = int(schedule.parity[cell])
     on = bool(int(schedule.weekdays[cell]) >> date.weekday() & 1)
-    return on and (not parity or date.day % 2 == parity % 2)
+    return on and bool(of_parity(date.day, schedule.parity[cell]))
 
 
 def cycle_limits(ground: Ground, valve: Valve) -> CycleLimits:

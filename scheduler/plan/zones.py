@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from scheduler.balance.ground import Ground, Valve
-from scheduler.calendar import DAY_MIN, MONTHS, Periods, weekday_bits
+from scheduler.calendar import ALL_DATES, DAY_MIN, MONTHS, Periods, weekday_bits
 from scheduler.demand.et0 import sun
 from scheduler.demand.leaching import leaching_requirement
 from scheduler.demand.plants import coefficients_at_latitude, landscape_coefficient
@@ -29,7 +29,7 @@ from scheduler.soil.storage import RootZones, root_zones
 from scheduler.units import MIN_PER_H
 
 HOURS_IN_DAY = 24
-_NEVER = DayRule(0, "", 7)
+_NEVER = DayRule(0, ALL_DATES, 7)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -228,7 +228,7 @@ def zone_rates(
     tested_rate = np.broadcast_to(tested_rate_mm_h, (len(zones),))
     tested = np.broadcast_to(tested_uniformity, (len(zones),))
     pressure = np.broadcast_to(np.asarray(pressure_kpa, float), (len(zones),))
-    head = _head_rates(zones, heads, pressure)
+    head = head_rates(zones, heads, pressure)
     head_flow, head_ground = _sums_of_heads(zones, heads, head)
     with np.errstate(invalid="ignore", divide="ignore"):
         drip_rate = units.MIN_PER_H * zones.emitter_flow_l_min / (
@@ -295,21 +295,13 @@ def zone_rates(
     )  # fmt: skip
 
 
-def _first(*arrays: np.ndarray) -> np.ndarray:
-    """Element by element the first that is not NaN."""
-    result = arrays[-1]
-    for array in reversed(arrays[:-1]):
-        result = np.where(np.isnan(array), result, array)
-    return result
+def head_rates(zones: Zones, heads: Heads, pressure_kpa: ArrayLike) -> HeadRates:
+    """Flow, ground and rate of each head at the pressure of its zone.
 
-
-def _sources(*choices: tuple[np.ndarray, str]) -> tuple[str, ...]:
-    known = [np.isfinite(array) for array, _ in choices]
-    return tuple(np.select(known, [name for _, name in choices], "").tolist())
-
-
-def _head_rates(zones: Zones, heads: Heads, pressure_kpa: np.ndarray) -> HeadRates:
-    at_head = pressure_kpa[heads.zone]
+    `pressure_kpa` is (zone,) or one for all, NaN where it is not known.
+    """
+    pressure = np.broadcast_to(np.asarray(pressure_kpa, float), (len(zones),))
+    at_head = pressure[heads.zone]
     scaled = flow_at_pressure(heads.flow_l_min, heads.pressure_kpa, at_head)
     free = ~zones.regulated[heads.zone] & np.isfinite(scaled)
     flow = np.where(free, scaled, heads.flow_l_min)
@@ -326,6 +318,19 @@ def _head_rates(zones: Zones, heads: Heads, pressure_kpa: np.ndarray) -> HeadRat
     with np.errstate(invalid="ignore", divide="ignore"):
         mean = units.MIN_PER_H * water / ground
     return HeadRates(flow, area, rate, rate / mean[heads.zone])
+
+
+def _first(*arrays: np.ndarray) -> np.ndarray:
+    """Element by element the first that is not NaN."""
+    result = arrays[-1]
+    for array in reversed(arrays[:-1]):
+        result = np.where(np.isnan(array), result, array)
+    return result
+
+
+def _sources(*choices: tuple[np.ndarray, str]) -> tuple[str, ...]:
+    known = [np.isfinite(array) for array, _ in choices]
+    return tuple(np.select(known, [name for _, name in choices], "").tolist())
 
 
 def _sums_of_heads(

@@ -12,12 +12,14 @@ import time
 import numpy as np
 
 from scheduler.balance.ground import Ground, Valve
-from scheduler.calendar import TWELVE_MONTHS
+from scheduler.calendar import ALL_DATES, ODD, TWELVE_MONTHS
 from scheduler.plan.inputs import PlanInput
 from scheduler.plan.planning import plan_zones
 from scheduler.plan.times.days import DayRule
 
-RULES = (DayRule(127, "", 7), DayRule(0b0010101, "", 3), DayRule(127, "odd", 7))
+RULES = (
+    DayRule(127, ALL_DATES, 7), DayRule(0b0010101, ALL_DATES, 3), DayRule(127, ODD, 7)
+)  # fmt: skip
 
 
 def random_input(zones: int, seed: int = 1) -> PlanInput:

@@ -247,7 +247,7 @@ def test_more_rain_never_means_more_water_on_fixed_settings(home):
     laid = replay.table_waterings(stage)
     before = replay.played_way(stage, "table", laid)
     wetter = dataclasses.replace(home.years, rain_mm=home.years.rain_mm * 1.5)
-    wet_stage = replay.set_stage(dataclasses.replace(home, years=wetter))
+    wet_stage = replay.set_stage(dataclasses.replace(home, recorded=wetter))
     after = replay.played_way(wet_stage, "table", laid)
 
     assert after.irrigation_mm_year == pytest.approx(before.irrigation_mm_year)

@@ -8,7 +8,7 @@ import pytest
 
 from scheduler import units
 from scheduler.budget import savings, water
-from scheduler.calendar import WEEKDAYS
+from scheduler.calendar import ALL_DATES, WEEKDAYS
 from scheduler.errors import InputError
 from scheduler.inputs.canfile import no_cans
 from scheduler.inputs.folder import read_site
@@ -428,7 +428,7 @@ def test_saving_by_a_seasons_percent_is_a_tenth_of_its_months(plan):
 
 def test_saving_by_days_is_that_of_a_plan_without_days_forbidden(plan):
     windows = tuple(
-        dataclasses.replace(w, weekdays=WEEKDAYS, parity="", most_days_a_week=7)
+        dataclasses.replace(w, weekdays=WEEKDAYS, parity=ALL_DATES, most_days_a_week=7)
         for w in plan.site.windows
     )
     new = plan_site(dataclasses.replace(plan.site, windows=windows))

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from scheduler.calendar import WEEKDAYS
+from scheduler.calendar import ALL_DATES, ODD, WEEKDAYS
 from scheduler.inputs.forms.fields import HEAD_KINDS, SITE_TABLES
 
 TABLES = "site, climate, plan, supply, window, controller, water, door"
@@ -260,7 +260,7 @@ def test_one_open_window_stands_where_none_is_written(us):
 
     assert window.months == tuple(range(1, 13))
     assert window.head_kinds == HEAD_KINDS
-    assert (window.weekdays, window.parity) == (WEEKDAYS, "")
+    assert (window.weekdays, window.parity) == (WEEKDAYS, ALL_DATES)
     assert (window.opens, window.closes) == ("21:00", "06:00")
     assert window.most_days_a_week == 7
 
@@ -278,7 +278,7 @@ def test_own_windows_stand_before_shared_ones(us):
     assert (own.months, own.weekdays) == ((6, 7, 8), ("mon", "sat"))
     assert (shared.weekdays, shared.parity, shared.closes) == (
         WEEKDAYS,
-        "odd",
+        ODD,
         "sunrise",
     )
     assert (shared.head_kinds, shared.most_days_a_week) == (("drip",), 3)

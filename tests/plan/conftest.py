@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from scheduler.balance.ground import Ground, Valve
-from scheduler.calendar import ALL_WEEK, PARITIES, TWELVE_MONTHS
+from scheduler.calendar import ALL_DATES, ALL_WEEK, EVEN, ODD, TWELVE_MONTHS
 from scheduler.inputs.folder import read_site
 from scheduler.plan.inputs import RAIN_METHODS, PlanInput
 from scheduler.plan.site import plan_site
@@ -14,15 +14,15 @@ from scheduler.plan.times.days import DayRule
 
 # Rules of every kind, each with a controller that has intervals or has not.
 RULES = [
-    (DayRule(127, "", 7), True),
-    (DayRule(127, "", 7), False),
-    (DayRule(0b0010101, "", 3), True),
-    (DayRule(0b0100100, "", 7), False),
-    (DayRule(127, "", 2), True),
-    (DayRule(0b1000000, "", 1), True),
-    (DayRule(127, "odd", 7), True),
-    (DayRule(0b0111110, "even", 2), False),
-    (DayRule(0, "", 7), True),
+    (DayRule(127, ALL_DATES, 7), True),
+    (DayRule(127, ALL_DATES, 7), False),
+    (DayRule(0b0010101, ALL_DATES, 3), True),
+    (DayRule(0b0100100, ALL_DATES, 7), False),
+    (DayRule(127, ALL_DATES, 2), True),
+    (DayRule(0b1000000, ALL_DATES, 1), True),
+    (DayRule(127, ODD, 7), True),
+    (DayRule(0b0111110, EVEN, 2), False),
+    (DayRule(0, ALL_DATES, 7), True),
 ]
 
 
@@ -129,7 +129,7 @@ def one_zone(**given):
         "landscape_coefficient": 1.0,
         "day_rule": 0,
     }
-    rule = given.pop("rule", DayRule(127, "", 7))
+    rule = given.pop("rule", DayRule(127, ALL_DATES, 7))
     intervals = given.pop("intervals", True)
     values = {
         name: np.array([given.pop(name, default)]) for name, default in zone.items()
@@ -208,7 +208,7 @@ def with_schedule(plan, zones):
     schedule = dataclasses.replace(
         plan.plan.schedule,
         weekdays=column([zone.get("days", ALL_WEEK) for zone in zones], int),
-        parity=column([PARITIES.index(z.get("parity", "")) for z in zones], int),
+        parity=column([z.get("parity", ALL_DATES) for z in zones], int),
         every_days=column(every, int),
         days_per_week=column([7 / n if n else 7 for n in every]),
         cycles=column(cycles, int),

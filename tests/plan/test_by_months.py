@@ -5,7 +5,7 @@ import dataclasses
 import numpy as np
 import pytest
 
-from scheduler.calendar import weekday_names
+from scheduler.calendar import ALL_DATES, weekday_names
 from scheduler.plan import by_months, table
 from scheduler.plan.by_months import plan_by_months
 from scheduler.plan.inputs import of_valves
@@ -201,8 +201,8 @@ def test_minutes_are_those_of_the_run_time_chart(
         "minute_step": 0.5,
     }
     every_day = written_zone(longest_gap_days=1.0, **lawn)
-    three_days = written_zone(rule=days.DayRule(0b0010101, "", 7), longest_gap_days=3.0,
-                              **lawn)  # fmt: skip
+    rule = days.DayRule(0b0010101, ALL_DATES, 7)
+    three_days = written_zone(rule=rule, longest_gap_days=3.0, **lawn)
 
     for inputs, count, minutes in [(every_day, 7, daily),
                                    (three_days, 3, on_three_days)]:  # fmt: skip
@@ -306,7 +306,8 @@ def test_chain_of_published_formulas_ends_in_three_cycles_on_three_days(written_
 # zone holds: 5 a week are unmet, 5 · 31 / 7 = 22.14 mm in July.
 def test_too_few_days_and_an_event_over_the_store_are_flagged(written_zone):
     plan = plan_by_months(
-        written_zone(rule=days.DayRule(127, "", 1), total_available_water_mm=30.0,
+        written_zone(rule=days.DayRule(127, ALL_DATES, 1),
+                     total_available_water_mm=30.0,
                      allowed_depletion_mm=20.0, rate_mm_h=15.0)
     )  # fmt: skip
 
@@ -335,7 +336,7 @@ def test_just_half_a_step_runs_and_less_does_not(written_zone, step, runs):
 
 # No permitted day: all of 5 · 31 mm is unmet, and the month is off.
 def test_a_month_without_permitted_days_is_all_unmet(written_zone):
-    plan = plan_by_months(written_zone(rule=days.DayRule(0, "", 7)))
+    plan = plan_by_months(written_zone(rule=days.DayRule(0, ALL_DATES, 7)))
 
     assert plan.flags[0, JULY] & table.TOLD == table.NOT_PERMITTED
     assert plan.unmet_mm[0, JULY] == pytest.approx(155, rel=1e-12)
@@ -354,7 +355,7 @@ def test_a_split_for_the_longest_run_has_no_soak(
 ):
     plan = plan_by_months(
         written_zone(longest_run_min=60.0, allowed_depletion_mm=35.0, starts=starts,
-                     rule=days.DayRule(2, "", 7), soak_built_in=built_in)
+                     rule=days.DayRule(2, ALL_DATES, 7), soak_built_in=built_in)
     )  # fmt: skip
 
     assert plan.event_minutes[0, JULY] == pytest.approx(210, rel=1e-12)

@@ -6,16 +6,16 @@ import pytest
 from scheduler.balance import lanes
 from scheduler.balance.dates import NEVER
 from scheduler.balance.day import quarter_depths
-from scheduler.calendar import ALL_WEEK, Days
+from scheduler.calendar import ALL_DATES, ALL_WEEK, ODD, Days
 from scheduler.plan import candidates, choice
 from scheduler.plan.times.days import DayRule
 
 RULES = (
-    DayRule(ALL_WEEK, "", 7),
-    DayRule(0b0010101, "", 3),
-    DayRule(ALL_WEEK, "odd", 7),
-    DayRule(0b1000000, "", 7),
-    DayRule(0, "", 7),
+    DayRule(ALL_WEEK, ALL_DATES, 7),
+    DayRule(0b0010101, ALL_DATES, 3),
+    DayRule(ALL_WEEK, ODD, 7),
+    DayRule(0b1000000, ALL_DATES, 7),
+    DayRule(0, ALL_DATES, 7),
 )
 YEARS = 6
 
@@ -171,16 +171,16 @@ def test_settable_minutes_by_trying_every_number_of_cycles(longest, step, least)
 
 # Most even sets of a week counted round: 2 of 7 days leave gaps of 3 and 4 (calendar).
 def test_patterns_are_the_even_sets_and_then_intervals():
-    found = candidates.patterns_of_rule(DayRule(ALL_WEEK, "", 7), True)
+    found = candidates.patterns_of_rule(DayRule(ALL_WEEK, ALL_DATES, 7), True)
 
     assert found[:, 3].tolist() == [7, 6, 5, 4, 3, 2, 1, 0.7, 0.5, 7 / 21, 0.25]
     assert found[:, 4].tolist() == [1, 2, 2, 2, 3, 4, 7, 10, 14, 21, 28]
-    without = candidates.patterns_of_rule(DayRule(ALL_WEEK, "", 7), False)
+    without = candidates.patterns_of_rule(DayRule(ALL_WEEK, ALL_DATES, 7), False)
     assert not without[7:].any()
 
 
 def test_plants_in_cool_months_stand_twice_their_longest_gap():
-    rules, row = (DayRule(ALL_WEEK, "", 7),), np.zeros(2, dtype=int)
+    rules, row = (DayRule(ALL_WEEK, ALL_DATES, 7),), np.zeros(2, dtype=int)
     found = candidates.patterns_of_period(
         rules, (True,), row, np.array([7.0, 7.0]), np.array([1.4, 1.6])
     )
@@ -190,7 +190,7 @@ def test_plants_in_cool_months_stand_twice_their_longest_gap():
 
 
 def test_where_no_pattern_is_dense_enough_the_densest_is_taken_and_told():
-    rules, row = (DayRule(0b1000000, "", 7),), np.zeros(1, dtype=int)
+    rules, row = (DayRule(0b1000000, ALL_DATES, 7),), np.zeros(1, dtype=int)
     found = candidates.patterns_of_period(
         rules, (False,), row, np.array([3.0]), np.array([5.0])
     )

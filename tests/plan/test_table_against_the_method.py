@@ -13,6 +13,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
+from scheduler.calendar import ODD
 from scheduler.plan import table
 from scheduler.plan.by_months import plan_by_months
 
@@ -49,7 +50,7 @@ def dates_of(parity):
     dates = np.arange("2000-01-01", "2400-01-01", dtype="datetime64[D]")
     of_month = (dates - dates.astype("datetime64[M]")).astype(int) + 1
     weekday = (dates.astype(int) + 3) % 7
-    return np.where(of_month % 2 == (parity == "odd"), weekday, -1)
+    return np.where(of_month % 2 == (parity == ODD), weekday, -1)
 
 
 @functools.cache
@@ -300,8 +301,7 @@ def days_of(both):
 
 def test_plan_has_the_parity_of_the_rule_where_it_waters(both):
     plan, zones, expected = both
-    words = [[rule[1] for rule in z.rules] for z in zones]
-    parity = np.array([[["", "odd", "even"].index(w) for w in year] for year in words])
+    parity = np.array([[rule[1] for rule in z.rules] for z in zones])
 
     np.testing.assert_array_equal(
         plan.schedule.parity, np.where(expected("waters"), parity, 0)

@@ -7,14 +7,11 @@ from typing import Annotated
 import typer
 
 from scheduler.cli.app import (
-    Answer,
-    Asked,
     Format,
     FormatOption,
     OutOption,
-    Units,
     UnitsOption,
-    answer,
+    answer_with_page,
 )
 
 
@@ -28,15 +25,6 @@ def fields(
     units: UnitsOption = None,
 ) -> None:
     """List every column and key of the files."""
-    from scheduler.report.books.handbook import blocks_of, field_page
+    from scheduler.report.books.handbook import field_page
 
-    shown = (units or Units.us).value
-    page = field_page(file, shown)
-    answer(
-        Answer(
-            blocks=lambda: blocks_of(page),
-            data=lambda: dict(page.content),
-            table=lambda: page.rows,
-        ),
-        Asked(format_, out, shown),
-    )
+    answer_with_page(lambda shown: field_page(file, shown), format_, out, units)

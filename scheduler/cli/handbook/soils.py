@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 from scheduler.cli.app import (
-    Answer,
-    Asked,
     Format,
     FormatOption,
     OutOption,
-    Units,
     UnitsOption,
-    answer,
+    answer_with_page,
 )
 
 
@@ -20,15 +17,6 @@ def soils(
     units: UnitsOption = None,
 ) -> None:
     """List the soils and their usual values."""
-    from scheduler.report.books.handbook import blocks_of, soil_page
+    from scheduler.report.books.handbook import soil_page
 
-    shown = (units or Units.us).value
-    page = soil_page()
-    answer(
-        Answer(
-            blocks=lambda: blocks_of(page),
-            data=lambda: dict(page.content),
-            table=lambda: page.rows,
-        ),
-        Asked(format_, out, shown),
-    )
+    answer_with_page(lambda _: soil_page(), format_, out, units)

@@ -160,9 +160,13 @@ def _plain_numbers(field: Field, unit: Unit, column: Column) -> np.ndarray | Non
 
     Ten years of days are read in a tenth of the time that looking at each cell takes.
     """
-    if field.kind == "whole" or not all(isinstance(c, str) for c in column.cells):
+    if field.kind == "whole":
         return None
-    if not _PLAIN_LETTERS.issuperset("".join(column.cells)):
+    try:
+        letters = "".join(column.cells)
+    except TypeError:  # a workbook's cells are numbers, not text
+        return None
+    if not _PLAIN_LETTERS.issuperset(letters):
         return None
     try:
         written = np.array([float(cell) if cell else np.nan for cell in column.cells])

@@ -57,7 +57,9 @@ class Field:
     @property
     def si_name(self) -> str:
         """Name inside the package, ending in the SI unit."""
-        return self.names[0]
+        if not self.dimension:
+            return self.name
+        return f"{self.name}_{DIMENSIONS[self.dimension].si.suffix}"
 
     def hint_in(self, suffix: str) -> str:
         """Hint on a number in the unit of a suffix, or ""."""

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from scheduler.calendar import DAY_MIN, WEEKDAYS
+from scheduler.calendar import ALL_DATES, DAY_MIN, WEEKDAYS
 from scheduler.cautions import HARD_LIMITS
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Site, Window
@@ -173,7 +173,7 @@ def _other_days(plan: SitePlan, rows: Sequence[int]) -> _Changes:
     places = set().union(*(_windows_of(site, rows, m) for m in month))
     if any(site.windows[place].parity for place in places):
         windows = [
-            replace(w, parity="") if place in places else w
+            replace(w, parity=ALL_DATES) if place in places else w
             for place, w in enumerate(site.windows)
         ]
         yield replace(site, windows=tuple(windows)), WayOut("dates", "any")

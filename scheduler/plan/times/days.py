@@ -12,15 +12,11 @@ from functools import cache
 
 import numpy as np
 
-from scheduler.calendar import ALL_WEEK, PARITIES, WEEK, weekday_bits, weekday_rows
-from scheduler.inputs.library import package_table
+from scheduler.calendar import WEEK
 from scheduler.lines import COMMON_PRACTICE, HOUSE_RULE, Line
+from scheduler.plan.times.patterns import LONGEST_GAP, Pattern, patterns
 from scheduler.rounding import TOLERANCE, ceil_, floor_
 from scheduler.soil.storage import STORE_LET_PASS
-
-WEEKS_IN_GREGORIAN_CYCLE = 20_871
-"""146,097 days of 400 years over 7, exact."""
-LONGEST_GAP = 28
 
 LIGHT_EVENT_MM = 2.5
 """Less than this wets leaves, not roots (common practice)."""
@@ -47,7 +43,7 @@ class DayRule:
     """What a window permits: weekdays as bits (Monday 1), parity, most days a week."""
 
     weekdays: int
-    parity: str
+    parity: int
     most_days: int
 
 
@@ -66,11 +62,9 @@ class DayChoice:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class DayTable:
-    """Choices by (rule, gap limit in days), as arrays to look up; `parity` is (rule,)
-    and a row of calendar.PARITIES."""
+    """Choices by (rule, gap limit in days), as arrays; `parity` is (rule,)."""
 
     parity: np.ndarray
-
     weekdays: np.ndarray
     every_days: np.ndarray
     days_per_week: np.ndarray
@@ -93,67 +87,15 @@ class LightGap:
     raised: np.ndarray
 
 
-@dataclass(frozen=True, slots=True)
-class _Set:
-    """A set of weekdays, all dates of it or those of one parity."""
-
-    weekdays: int
-    size: int
-    most_in_week: int
-    days_per_week: float
-    longest_gap: int
-    squared_gaps: int
-
-    def order(self) -> tuple[int, int, tuple[int, ...]]:
-        """Smallest largest gap, smallest sum of squares, earliest in the week."""
-        return self.longest_gap, self.squared_gaps, weekday_rows(self.weekdays)
-
-
 @cache
-def _sets(parity: str) -> tuple[_Set, ...]:
-    if parity:
-        return tuple(_parity_sets(parity))
-    return tuple(_weekly_set(bits) for bits in range(1, ALL_WEEK + 1))
-
-
-def _weekly_set(bits: int) -> _Set:
-    rows = weekday_rows(bits)
-    nexts = (*rows[1:], rows[0] + 7)
-    gaps = [after - row for row, after in zip(rows, nexts, strict=True)]
-    return _Set(
-        bits, len(rows), len(rows), len(rows), max(gaps), sum(gap * gap for gap in gaps)
-    )
-
-
-def _parity_sets(parity: str) -> list[_Set]:
-    """Counted on the Gregorian calendar once, and kept with the package's tables."""
-    sets = []
-    for row in package_table("parity_days"):
-        if row["parity"] == parity:
-            bits = weekday_bits(row["weekdays"].split())
-            sets.append(
-                _Set(
-                    bits,
-                    len(weekday_rows(bits)),
-                    int(row["most_in_week"]),
-                    int(row["dates"]) / WEEKS_IN_GREGORIAN_CYCLE,
-                    int(row["longest_gap_days"]),
-                    int(row["squared_gaps"]),
-                )
-            )
-    return sets
-
-
-def best_set(rule: DayRule, size: int) -> _Set | None:
+def best_set(rule: DayRule, size: int) -> Pattern | None:
     """Most even permitted set of so many weekdays; None where none is permitted."""
     sets = [
         days
-        for days in _sets(rule.parity)
-        if not days.weekdays & ~rule.weekdays
-        and days.size == size
-        and days.most_in_week <= rule.most_days
+        for days in patterns(rule.parity, False)
+        if days.size == size and days.within(rule.weekdays, rule.most_days)
     ]
-    return min(sets, key=_Set.order, default=None)
+    return min(sets, key=Pattern.order, default=None)
 
 
 def choose_days(rule: DayRule, gap_limit_days: int, intervals: bool) -> DayChoice:
@@ -170,22 +112,13 @@ def choose_days(rule: DayRule, gap_limit_days: int, intervals: bool) -> DayChoic
         every = min(gap_limit_days // 7 * 7, LONGEST_GAP)
         first = rule.weekdays & -rule.weekdays
         return DayChoice(first, every, 7 / every, True)
-    sets = [
-        days
-        for days in _sets(rule.parity)
-        if not days.weekdays & ~rule.weekdays and days.most_in_week <= rule.most_days
-    ]
+    best = [best_set(rule, size) for size in range(1, WEEK + 1)]
+    sets = [days for days in best if days is not None]
     if not sets:
         return DayChoice(0, 0, 0.0, False)
     within = [days for days in sets if days.longest_gap <= gap_limit_days]
-    if within:
-        size = min(days.size for days in within)
-        pool = within
-    else:
-        size = max(days.size for days in sets)
-        pool = sets
-    best = min((d for d in pool if d.size == size), key=_Set.order)
-    return DayChoice(best.weekdays, 0, best.days_per_week, bool(within))
+    chosen = within[0] if within else sets[-1]
+    return DayChoice(chosen.weekdays, 0, chosen.days_per_week, bool(within))
 
 
 @cache
@@ -199,9 +132,8 @@ def _choices(rule: DayRule, intervals: bool) -> tuple[DayChoice, ...]:
 def day_table(rules: tuple[DayRule, ...], intervals: tuple[bool, ...]) -> DayTable:
     """Choices for each rule (with its controller's intervals) and gap limit."""
     rows = [_choices(rule, own) for rule, own in zip(rules, intervals, strict=True)]
-    parity = [PARITIES.index(rule.parity) for rule in rules]
     return DayTable(
-        np.array(parity, dtype=np.uint8),
+        np.array([rule.parity for rule in rules], dtype=np.uint8),
         np.array([[c.weekdays for c in row] for row in rows], dtype=np.uint8),
         np.array([[c.every_days for c in row] for row in rows], dtype=np.uint8),
         np.array([[c.days_per_week for c in row] for row in rows]),

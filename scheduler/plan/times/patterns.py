@@ -9,9 +9,8 @@ from functools import cache
 import numpy as np
 
 from scheduler.calendar import (
+    ALL_DATES,
     ALL_WEEK,
-    DATES_OF_PARITY,
-    DAYS_IN_YEAR,
     PARITIES,
     WEEK,
     mean_dates_in_months,
@@ -20,17 +19,20 @@ from scheduler.calendar import (
 )
 from scheduler.inputs.library import package_table
 from scheduler.inputs.site import Window
-from scheduler.plan.times.days import LONGEST_GAP
+
+LONGEST_GAP = 28
+WEEKS_IN_GREGORIAN_CYCLE = 20_871
+"""146,097 days of 400 years over 7, exact."""
 
 
 @dataclass(frozen=True, slots=True)
 class Pattern:
     """Days of a program: weekdays as bits, all dates of them or some, or an interval.
 
-    `parity` is a row of calendar.PARITIES. `every_days` is 0, or an interval in days,
-    which counts from a first date; then `weekdays` is the one weekday it falls on, or
-    all of them where it wanders. `most_in_week` is the most watering days that any
-    seven days hold.
+    `every_days` is 0, or an interval in days, which counts from a first date; then
+    `weekdays` is the one weekday it falls on, or all of them where it wanders.
+    `most_in_week` is the most watering days that any seven days hold. Gaps are those
+    of a week, of an interval, or with a parity of all the calendar.
     """
 
     weekdays: int
@@ -38,12 +40,22 @@ class Pattern:
     every_days: int
     days_per_week: float
     longest_gap: int
+    squared_gaps: int
     most_in_week: int
+
+    @property
+    def size(self) -> int:
+        """Number of weekdays."""
+        return self.weekdays.bit_count()
 
     @property
     def daily(self) -> bool:
         """Whether every date is a watering day."""
         return self.weekdays == ALL_WEEK and not self.parity and not self.every_days
+
+    def order(self) -> tuple[int, int, tuple[int, ...]]:
+        """Smallest largest gap, smallest sum of squares, earliest in the week."""
+        return self.longest_gap, self.squared_gaps, weekday_rows(self.weekdays)
 
     def dates_in_months(self) -> np.ndarray:
         """Watering dates of each month, mean of the calendar, January first."""
@@ -64,11 +76,13 @@ class Pattern:
 
     def permitted(self, window: Window) -> bool:
         """Whether every date falls on a permitted date of a window."""
-        if self.weekdays & ~weekday_bits(window.weekdays):
+        if window.parity not in (ALL_DATES, self.parity):
             return False
-        if window.parity and PARITIES[self.parity] != window.parity:
-            return False
-        return self.most_in_week <= window.most_days_a_week
+        return self.within(weekday_bits(window.weekdays), window.most_days_a_week)
+
+    def within(self, weekdays: int, most_days: int) -> bool:
+        """Whether it keeps to some weekdays, as bits, and to most days in a week."""
+        return not self.weekdays & ~weekdays and self.most_in_week <= most_days
 
 
 @cache
@@ -91,32 +105,35 @@ def patterns(parity: int, intervals: bool) -> tuple[Pattern, ...]:
         for every in range(2, LONGEST_GAP + 1):
             if every % WEEK:
                 if every < 2 * WEEK:
-                    most = -(-WEEK // every)
-                    found.append(Pattern(ALL_WEEK, 0, every, WEEK / every, every, most))
+                    found.append(_interval(ALL_WEEK, every))
             elif every > WEEK:
-                for row in range(WEEK):
-                    found.append(Pattern(1 << row, 0, every, WEEK / every, every, 1))
+                found.extend(_interval(1 << row, every) for row in range(WEEK))
     return tuple(found)
 
 
 def _weekly(bits: int) -> Pattern:
     rows = weekday_rows(bits)
     nexts = (*rows[1:], rows[0] + WEEK)
-    gap = max(after - row for row, after in zip(rows, nexts, strict=True))
-    return Pattern(bits, 0, 0, float(len(rows)), gap, len(rows))
+    gaps = [after - row for row, after in zip(rows, nexts, strict=True)]
+    squares = sum(gap * gap for gap in gaps)
+    size = len(rows)
+    return Pattern(bits, ALL_DATES, 0, float(size), max(gaps), squares, size)
+
+
+def _interval(weekdays: int, every: int) -> Pattern:
+    most = -(-WEEK // every)
+    return Pattern(weekdays, ALL_DATES, every, WEEK / every, every, every * every, most)
 
 
 def _parity_pattern(row: dict[str, str]) -> Pattern:
-    bits = weekday_bits(row["weekdays"].split())
-    parity = PARITIES.index(row["parity"])
-    share = DATES_OF_PARITY[parity].sum() / DAYS_IN_YEAR
-    dates = share * len(weekday_rows(bits))
+    """Counted on the Gregorian calendar once, and kept with the package's tables."""
     return Pattern(
-        bits,
-        parity,
+        weekday_bits(row["weekdays"].split()),
+        PARITIES.index(row["parity"]),
         0,
-        float(dates),
+        int(row["dates"]) / WEEKS_IN_GREGORIAN_CYCLE,
         int(row["longest_gap_days"]),
+        int(row["squared_gaps"]),
         int(row["most_in_week"]),
     )
 
@@ -150,9 +167,7 @@ def days_to_choose(
     for one, other in itertools.combinations_with_replacement(windows, 2):
         allowed = [
             pattern
-            for pattern in patterns(
-                PARITIES.index(one.parity or other.parity), intervals
-            )
+            for pattern in patterns(one.parity or other.parity, intervals)
             if pattern.permitted(one) and pattern.permitted(other)
         ]
         shortest: dict[tuple[int, int, int], int] = {}
@@ -168,16 +183,10 @@ def days_to_choose(
                 if pattern not in group:
                     group.append(pattern)
     return tuple(
-        AlikePatterns(tuple(sorted(group, key=_order))) for group in kept.values()
+        AlikePatterns(tuple(sorted(group, key=Pattern.order)))
+        for group in kept.values()
     )
 
 
 def _kind(pattern: Pattern) -> tuple[int, int, int]:
-    return pattern.parity, pattern.every_days, len(weekday_rows(pattern.weekdays))
-
-
-def _order(pattern: Pattern) -> tuple[int, tuple[int, ...]]:
-    rows = weekday_rows(pattern.weekdays)
-    nexts = (*rows[1:], rows[0] + WEEK)
-    squares = sum((b - a) ** 2 for a, b in zip(rows, nexts, strict=True))
-    return squares, rows
+    return pattern.parity, pattern.every_days, pattern.size

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import datetime
 from dataclasses import dataclass
+from functools import cache
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from scheduler.calendar import DAY_MIN, WEEKDAYS
+from scheduler.calendar import DAY_MIN, WEEKDAYS, of_parity
 from scheduler.inputs.site import Window
 
 if TYPE_CHECKING:
@@ -39,6 +40,7 @@ def window_of(windows: tuple[Window, ...], head_kind: str, month: int) -> Window
     return None
 
 
+@cache
 def clock_minutes(clock: str) -> int:
     """Minutes after midnight of a clock time such as 21:30."""
     hours, _, minutes = clock.partition(":")
@@ -152,7 +154,7 @@ def is_permitted(window: Window, date: datetime.date) -> bool:
     """Whether a window's weekdays and parity permit a date."""
     if WEEKDAYS[date.weekday()] not in window.weekdays:
         return False
-    return not window.parity or (date.day % 2 == 1) == (window.parity == "odd")
+    return bool(of_parity(date.day, window.parity))
 
 
 def instant_s(

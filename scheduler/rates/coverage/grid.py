@@ -25,7 +25,7 @@ from scheduler.rates.coverage.ground import (
     inside_outline,
 )
 from scheduler.rates.coverage.throw import PROFILES, water_on_grid
-from scheduler.rates.precipitation import zone_rates
+from scheduler.rates.precipitation import head_rates
 from scheduler.rates.supply import find_supply
 from scheduler.rates.uniformity import (
     christiansen_coefficient,
@@ -52,7 +52,7 @@ class ZoneCoverage:
 
     Arrays over the grid are (row, column) from the south-west: `rate_mm_h` is the mean
     of a cell, in the ground and out of it; `ground_m2` what of the cell is ground;
-    `ground_mm_h` the rate on that, NaN where there is none.
+    `ground_l_min` the water on that; `ground_mm_h` its rate, NaN where there is none.
     """
 
     zone: int
@@ -62,13 +62,12 @@ class ZoneCoverage:
     grid: Grid
     rate_mm_h: np.ndarray
     ground_m2: np.ndarray
+    ground_l_min: np.ndarray
     ground_mm_h: np.ndarray
     flow_l_min: float
     thrown_l_min: float
     mean_mm_h: float
     uniformity_lq: float
-    christiansen_percent: float
-    scheduling_coefficient: float
     driest_x_m: float
     driest_y_m: float
     driest_mm_h: float
@@ -77,6 +76,20 @@ class ZoneCoverage:
     def area_m2(self) -> float:
         """Ground that counts."""
         return float(self.ground_m2.sum())
+
+    @property
+    def christiansen_percent(self) -> float:
+        """Christiansen's coefficient; no plan asks for it."""
+        counts = self.ground_m2 > 0
+        rate, area = self.ground_mm_h[counts], self.ground_m2[counts]
+        return float(christiansen_coefficient(rate, area))
+
+    @property
+    def scheduling_coefficient(self) -> float:
+        """Mean rate over that of the driest window; no plan asks for it."""
+        driest = _driest_window(self.ground_l_min, self.ground_m2, self.grid)
+        window = units.MIN_PER_H * driest
+        return self.mean_mm_h / window if window > 0 else np.inf
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -109,12 +122,8 @@ def cover_site(
         return Coverage(profile, (), without, ())
     if pressure_kpa is None:
         pressure_kpa = find_supply(site.supply).pressure_kpa
-    flow_l_min = zone_rates(
-        site.zones,
-        site.heads,
-        head_kinds(),
-        np.nan if pressure_kpa is None else pressure_kpa,
-    ).heads.flow_l_min
+    pressure = np.nan if pressure_kpa is None else pressure_kpa
+    flow_l_min = head_rates(site.zones, site.heads, pressure).flow_l_min
     zones = []
     cautions: list[Caution] = []
     for row in wanted:
@@ -244,6 +253,7 @@ def _cover_zone(
     with np.errstate(invalid="ignore", divide="ignore"):
         ground_rate = units.MIN_PER_H * ground_water / ground
     driest = _driest_cell(ground_rate, ground, grid)
+    mean, uniformity = _evenness(ground_rate, ground)
     return ZoneCoverage(
         zone=row,
         heads=mine,
@@ -252,13 +262,15 @@ def _cover_zone(
         grid=grid,
         rate_mm_h=units.MIN_PER_H * water / grid.cell_m2,
         ground_m2=ground,
+        ground_l_min=ground_water,
         ground_mm_h=ground_rate,
         flow_l_min=float(flow_l_min[mine] @ heads.count[mine]),
         thrown_l_min=float(water.sum() - ground_water.sum()),
+        mean_mm_h=mean,
+        uniformity_lq=uniformity,
         driest_x_m=float(grid.x_m[driest[1]]),
         driest_y_m=float(grid.y_m[driest[0]]),
         driest_mm_h=float(ground_rate[driest]),
-        **_evenness(ground_water, ground, grid),
     )
 
 
@@ -279,21 +291,13 @@ def _gathered(values: np.ndarray, times: int) -> np.ndarray:
     return values.reshape(rows, times, columns, times).sum(axis=(1, 3))
 
 
-def _evenness(water: np.ndarray, ground: np.ndarray, grid: Grid) -> dict[str, float]:
-    """Mean rate and what tells how even it is, weighted by area."""
-    counts = ground > 0
-    area = ground[counts]
-    rate = units.MIN_PER_H * water[counts] / area
-    total = area.sum()
-    mean = float((rate * area).sum() / total)
+def _evenness(rate_mm_h: np.ndarray, ground_m2: np.ndarray) -> tuple[float, float]:
+    """Mean rate and lower-quarter uniformity, weighted by area."""
+    counts = ground_m2 > 0
+    rate, area = rate_mm_h[counts], ground_m2[counts]
+    mean = float((rate * area).sum() / area.sum())
     even = float(lower_quarter_uniformity(rate, area, np.zeros(len(area), int), 1)[0])
-    window = units.MIN_PER_H * _driest_window(water, ground, grid)
-    return {
-        "mean_mm_h": mean,
-        "uniformity_lq": even if mean > 0 else 0.0,
-        "christiansen_percent": float(christiansen_coefficient(rate, area)),
-        "scheduling_coefficient": mean / window if window > 0 else np.inf,
-    }
+    return mean, even if mean > 0 else 0.0
 
 
 def _driest_window(water: np.ndarray, ground: np.ndarray, grid: Grid) -> float:

@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from scheduler.calendar import WEEKDAYS
+from scheduler.calendar import ALL_DATES, EVEN, ODD, WEEKDAYS
 from scheduler.inputs.folder import read_site
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Window
@@ -38,8 +38,8 @@ def drawn_window(draw, months):
     days = draw.sample(WEEKDAYS, draw.choice([3, 5, 7, 7]))
     return Window(
         months, HEAD_KINDS, tuple(day for day in WEEKDAYS if day in days),
-        draw.choice(["", "", "odd", "even"]), draw.choice(OPENS), draw.choice(CLOSES),
-        draw.choice([3, 7, 7]),
+        draw.choice([ALL_DATES, ALL_DATES, ODD, EVEN]), draw.choice(OPENS),
+        draw.choice(CLOSES), draw.choice([3, 7, 7]),
     )  # fmt: skip
 
 
@@ -107,7 +107,9 @@ def test_sides_are_the_minutes_that_every_night_permits(home, place, seed):
 # A window to sunrise that opens at 09:00, when the sun is up, has no hours at all; it
 # is not one from 09:00 round to the next sunrise.
 def test_morning_window_that_opens_after_sunrise_has_no_side(home):
-    late = Window(tuple(range(1, 13)), HEAD_KINDS, WEEKDAYS, "", "09:00", "sunrise", 7)
+    late = Window(
+        tuple(range(1, 13)), HEAD_KINDS, WEEKDAYS, ALL_DATES, "09:00", "sunrise", 7
+    )
     needs = card_needs(plan_site(replace(home, windows=(late,))), YEAR)
     every_day = next(d.first for d in days_to_choose((late,), True) if d.first.daily)
 

@@ -294,8 +294,8 @@ def test_patterns_know_their_longest_gap():
 
 # Calendar: 31 - 28 odd dates of a month fall on 16 dates, even on 15.
 def test_odd_and_even_dates_make_up_the_months():
-    odd = Pattern(127, 1, 0, 3.57, 2, 4).dates_in_months()
-    even = Pattern(127, 2, 0, 3.5, 3, 4).dates_in_months()
+    odd = Pattern(127, 1, 0, 3.57, 2, 4, 4).dates_in_months()
+    even = Pattern(127, 2, 0, 3.5, 3, 9, 4).dates_in_months()
 
     assert (odd + even).tolist() == DAYS_IN_MONTH.tolist()
 
@@ -313,7 +313,7 @@ def test_odd_and_even_dates_make_up_the_months():
 )
 def test_patterns_share_dates_as_the_calendar_has_it(one, other, later, shares):
     a, b = (
-        Pattern(bits, PARITIES.index(parity), 0, 1.0, 7, 1)
+        Pattern(bits, PARITIES.index(parity), 0, 1.0, 7, 49, 1)
         for bits, parity in (one, other)
     )
 

@@ -6,7 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from scheduler.calendar import WEEKDAYS
+from scheduler.calendar import ALL_DATES, ODD, WEEKDAYS
 from scheduler.inputs.folder import read_site
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Window
@@ -25,7 +25,7 @@ def home(*windows, **controller):
     return plan_site(replace(site, windows=windows or site.windows, controller=changed))
 
 
-def window(opens, closes, days=WEEKDAYS, kinds=HEAD_KINDS, parity=""):
+def window(opens, closes, days=WEEKDAYS, kinds=HEAD_KINDS, parity=ALL_DATES):
     return Window(ALL, kinds, tuple(days), parity, opens, closes, 7)
 
 
@@ -40,7 +40,7 @@ def told(plan):
     [
         ([window("02:00", "04:00", WEEKDAYS[:4])], 480),
         ([window("22:00", "00:30", WEEKDAYS[:4])], 600),
-        ([window("02:00", "04:00", parity="odd")], 7 * 120 * 16 / 31),
+        ([window("02:00", "04:00", parity=ODD)], 7 * 120 * 16 / 31),
         ([window("01:00", "01:30", kinds=LAWNS), window("01:20", "01:50", kinds=BEDS)],
          7 * 50),
     ],

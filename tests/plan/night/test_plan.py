@@ -8,7 +8,14 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from scheduler.calendar import WEEKDAYS, dates_of_month, weekday_bits
+from scheduler.calendar import (
+    ALL_DATES,
+    EVEN,
+    ODD,
+    WEEKDAYS,
+    dates_of_month,
+    weekday_bits,
+)
 from scheduler.plan.night.earliest_end import Limits, chain_end
 from scheduler.plan.night.month import NightPlanner
 from scheduler.plan.night.plan import plan_night
@@ -38,7 +45,7 @@ def minute_is_permitted(site, kind, time, sunrise_min):
         return False
     if WEEKDAYS[time.weekday()] not in own.weekdays:
         return False
-    if own.parity and (time.day % 2 == 1) != (own.parity == "odd"):
+    if own.parity and (time.day % 2 == 1) != (own.parity == ODD):
         return False
     opens, closes = (
         sunrise_min if text == "sunrise" else int(text[:2]) * 60 + int(text[3:])
@@ -132,7 +139,7 @@ def test_the_last_of_permitted_dates_takes_its_own_small_hours(written_plan):
 # The 31st and the 1st are both odd, so that their night is one; else an odd date is
 # followed by an even one (calendar).
 def test_odd_dates_at_the_turn_of_the_month(written_plan):
-    zones = [{"run": (1, 230, 0), "parity": "odd"}]
+    zones = [{"run": (1, 230, 0), "parity": ODD}]
     plan = written_plan(zones, window("21:00", "06:00", '"odd"'))
 
     planned = plan_night(plan, 2026, 7, datetime.date(2026, 7, 31))
@@ -374,7 +381,7 @@ def sites(draw):
         days = weekday_bits([day for day in WEEKDAYS if day in rule])
     else:
         days = ALL
-    parity = rule.strip('"') if rule in ('"odd"', '"even"') else ""
+    parity = {'"odd"': ODD, '"even"': EVEN}.get(rule, ALL_DATES)
     zones = draw(
         st.lists(
             st.tuples(st.integers(1, 3), st.integers(2, 50),

@@ -6,7 +6,14 @@ import math
 import numpy as np
 import pytest
 
-from scheduler.calendar import PARITIES, weekday_bits, weekday_names, weekday_rows
+from scheduler.calendar import (
+    ALL_DATES,
+    EVEN,
+    ODD,
+    weekday_bits,
+    weekday_names,
+    weekday_rows,
+)
 from scheduler.plan.times import days
 
 WEEK = range(7)  # Monday 0
@@ -56,7 +63,7 @@ ALL_SETS = [
 @pytest.mark.parametrize("most_days", range(1, 8))
 def test_choose_days_is_that_of_the_method_for_every_rule(most_days):
     for permitted in ALL_SETS:
-        rule = days.DayRule(bits_of(permitted), "", most_days)
+        rule = days.DayRule(bits_of(permitted), ALL_DATES, most_days)
         for gap_limit in range(1, 14):
             rows, enough = chosen_by_the_method(permitted, most_days, gap_limit)
             expected = days.DayChoice(bits_of(rows), 0, len(rows), enough)
@@ -73,7 +80,7 @@ def test_choose_days_is_that_of_the_method_for_every_rule(most_days):
      (1, ("mon", "tue", "wed", "thu", "fri", "sat", "sun"))],
 )  # fmt: skip
 def test_choose_days_takes_the_earliest_of_equals(gap_limit, names):
-    choice = days.choose_days(days.DayRule(127, "", 7), gap_limit, True)
+    choice = days.choose_days(days.DayRule(127, ALL_DATES, 7), gap_limit, True)
 
     assert weekday_names(choice.weekdays) == names
     assert choice.enough
@@ -88,7 +95,7 @@ def test_choose_days_takes_the_earliest_of_equals(gap_limit, names):
      (3, ("tue", "thu", "sat"), True), (2, ("tue", "thu", "sat"), False)],
 )  # fmt: skip
 def test_choose_days_on_three_permitted_days(gap_limit, names, enough):
-    rule = days.DayRule(weekday_bits(("tue", "thu", "sat")), "", 7)
+    rule = days.DayRule(weekday_bits(("tue", "thu", "sat")), ALL_DATES, 7)
 
     choice = days.choose_days(rule, gap_limit, True)
 
@@ -96,7 +103,7 @@ def test_choose_days_on_three_permitted_days(gap_limit, names, enough):
     assert choice.enough is enough
 
 
-@pytest.mark.parametrize("parity", PARITIES)
+@pytest.mark.parametrize("parity", [ALL_DATES, ODD, EVEN])
 def test_choose_days_finds_none_where_none_is_permitted(parity):
     for gap_limit in (1, 7, 28):
         choice = days.choose_days(days.DayRule(0, parity, 7), gap_limit, True)
@@ -112,7 +119,7 @@ def test_choose_days_finds_none_where_none_is_permitted(parity):
 )
 @pytest.mark.parametrize("permitted", [EVERY_DAY, (3, 5), (6,)])
 def test_choose_days_waters_at_intervals_from_14_days_up(gap_limit, every, permitted):
-    rule = days.DayRule(bits_of(permitted), "", 3)
+    rule = days.DayRule(bits_of(permitted), ALL_DATES, 3)
 
     choice = days.choose_days(rule, gap_limit, True)
 
@@ -123,7 +130,7 @@ def test_choose_days_waters_at_intervals_from_14_days_up(gap_limit, every, permi
 # 7 to 13 days are.
 @pytest.mark.parametrize("gap_limit", [7, 13, 14, 21, 28])
 def test_choose_days_without_intervals_waters_once_a_week(gap_limit):
-    rule = days.DayRule(bits_of((2, 4)), "", 7)
+    rule = days.DayRule(bits_of((2, 4)), ALL_DATES, 7)
 
     choice = days.choose_days(rule, gap_limit, False)
 
@@ -140,10 +147,10 @@ def calendar(parity):
     weekday = (dates.astype(int) + 3) % 7  # 1 January 1970 was a Thursday
     assert len(dates) == CALENDAR_DAYS
     assert weekday[0] == SATURDAY
-    return weekday, of_month % 2 == (parity == "odd")
+    return weekday, of_month % 2 == (parity == ODD)
 
 
-@pytest.fixture(scope="module", params=["odd", "even"])
+@pytest.fixture(scope="module", params=[ODD, EVEN])
 def counted(request):
     """Of each set of weekdays on dates of a parity: how many, longest gap, squares."""
     weekday, right = calendar(request.param)
@@ -196,7 +203,7 @@ def test_choose_days_on_odd_or_even_dates_is_that_of_the_calendar(counted):
 
 # By hand: odd dates run 29, 31, 1, 3 or 29, 1, 3 or 27, 29, 1: never more than 2 days
 # apart, and never each day. Even dates: 30, 2 over a 31st, 3 apart.
-@pytest.mark.parametrize(("parity", "least"), [("odd", 2), ("even", 3)])
+@pytest.mark.parametrize(("parity", "least"), [(ODD, 2), (EVEN, 3)])
 def test_choose_days_on_odd_or_even_dates_cannot_water_every_day(parity, least):
     rule = days.DayRule(127, parity, 7)
 
@@ -206,8 +213,8 @@ def test_choose_days_on_odd_or_even_dates_cannot_water_every_day(parity, least):
 
 
 def test_day_table_holds_the_choice_of_each_rule_and_gap_limit():
-    rules = (days.DayRule(127, "", 7), days.DayRule(0b10101, "", 2),
-             days.DayRule(127, "even", 3), days.DayRule(0, "", 7))  # fmt: skip
+    rules = (days.DayRule(127, ALL_DATES, 7), days.DayRule(0b10101, ALL_DATES, 2),
+             days.DayRule(127, EVEN, 3), days.DayRule(0, ALL_DATES, 7))  # fmt: skip
     intervals = (True, False, True, True)
 
     table = days.day_table(rules, intervals)

@@ -4,7 +4,11 @@ import itertools
 
 import pytest
 
-from scheduler.plan.times.patterns import patterns
+from scheduler.calendar import ALL_WEEK, EVEN, ODD, WEEKDAYS
+from scheduler.inputs.forms.fields import HEAD_KINDS
+from scheduler.inputs.site import Window
+from scheduler.plan.times.days import DayRule, best_set
+from scheduler.plan.times.patterns import days_to_choose, patterns
 
 DAYS = 7 * 28 * 10
 """Whole weeks, and enough of them for each interval up to four weeks."""
@@ -26,8 +30,8 @@ def days_of(pattern):
 def test_pattern_has_the_gap_and_the_fullest_week_of_its_days(pattern):
     on = days_of(pattern)
     gaps = {after - day for day, after in itertools.pairwise(on)}
-    waters = [day in set(on) for day in range(DAYS)]
-    weeks = [sum(waters[day : day + 7]) for day in range(DAYS - 7)]
+    watered = set(on)
+    weeks = [sum(d in watered for d in range(day, day + 7)) for day in range(DAYS - 7)]
 
     assert pattern.longest_gap == max(gaps)
     assert pattern.most_in_week == max(weeks)
@@ -39,3 +43,16 @@ def test_every_other_day_may_be_four_days_of_a_week():
     (other,) = (pattern for pattern in patterns(0, True) if pattern.every_days == 2)
 
     assert other.most_in_week == 4
+
+
+# The method, step 7: "with odd or even dates the best set over the whole calendar", for
+# the table; a card that may take any set takes the same one.
+@pytest.mark.parametrize("parity", [ODD, EVEN])
+def test_days_to_choose_have_the_most_even_set_of_the_calendar_first(parity):
+    window = Window(
+        tuple(range(1, 13)), HEAD_KINDS, WEEKDAYS, parity, "21:00", "06:00", 7
+    )
+    rule = DayRule(ALL_WEEK, parity, 7)
+
+    firsts = {days.first for days in days_to_choose((window,), True)}
+    assert firsts == {best_set(rule, size) for size in range(1, 8)}

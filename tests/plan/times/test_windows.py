@@ -6,7 +6,7 @@ import zoneinfo
 
 import pytest
 
-from scheduler.calendar import WEEKDAYS
+from scheduler.calendar import ALL_DATES, ODD, WEEKDAYS
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Window
 from scheduler.plan.times.windows import (
@@ -25,7 +25,7 @@ from scheduler.plan.times.windows import (
 PACIFIC = zoneinfo.ZoneInfo("America/Los_Angeles")
 
 
-def window(opens, closes, parity="", weekdays=WEEKDAYS):
+def window(opens, closes, parity=ALL_DATES, weekdays=WEEKDAYS):
     return Window(tuple(range(1, 13)), HEAD_KINDS, weekdays, parity, opens, closes, 7)
 
 
@@ -203,7 +203,7 @@ def test_pieces_of_a_date(opens, closes, before, next_closes, pieces):
 
 
 def test_permitted_dates_by_weekday_and_parity():
-    odd_mondays = window("21:00", "06:00", "odd", ("mon",))
+    odd_mondays = window("21:00", "06:00", ODD, ("mon",))
 
     permitted = [
         day for day in range(1, 32)

@@ -54,7 +54,8 @@ def test_to_data_has_the_agreed_keys_in_si(home, found):
 
 
 def test_coefficient_without_limit_is_null_in_data_and_dry_in_text(home, found):
-    dry = dataclasses.replace(found.zones[0], scheduling_coefficient=np.inf)
+    zone = found.zones[0]
+    dry = dataclasses.replace(zone, ground_l_min=np.zeros_like(zone.ground_l_min))
     found = dataclasses.replace(found, zones=(dry,))
 
     text = data.to_json(coverage.to_data(home, found))
