@@ -45,6 +45,11 @@ def minutes(value: float) -> str:
     return f"{round(value, 2):g}"
 
 
+def minutes_or_blank(value: float) -> str:
+    """Minutes, "" for none."""
+    return minutes(value) if value else ""
+
+
 def symbol(dimension: str, units: str) -> str:
     """Unit symbol of a dimension, as `gpm`."""
     return DIMENSIONS[dimension].shown(units).symbol

@@ -28,7 +28,7 @@ from scheduler.report.pictures.look import (
     put_zone,
     zone_column_in,
 )
-from scheduler.report.views import night as words
+from scheduler.report.words.controller import night as words
 from scheduler.report.words.pages import pictures as said
 
 if TYPE_CHECKING:
