@@ -12,7 +12,7 @@ from scheduler.rates.choice.zone import ZoneChoice
 from scheduler.rates.precipitation import precipitation_rate
 from scheduler.report.blocks import Block, Heading, Paragraph, sections
 from scheduler.report.frames import Table
-from scheduler.report.shown import minutes, value_text
+from scheduler.report.shown import minutes, share, value_text
 from scheduler.report.words import sentences
 from scheduler.report.words.heads import nozzles as words
 
@@ -84,9 +84,7 @@ def zones_table(plan: NozzlePlan) -> Table:
             column("flow_now", plan.before.rates.flow_l_min[rows].tolist(), "flow"),
             column("flow", [c.chosen.total_flow_l_min for c in choices], "flow"),
             column("design_flow", [c.design_flow_l_min for c in choices], "flow"),
-            column(
-                "worst_share", [c.chosen.worst_share for c in choices], text=_percent
-            ),
+            column("worst_share", [c.chosen.worst_share for c in choices], text=share),
             column("cycles", [c.chosen.cycles for c in choices], text=_count),
             column("minutes_per_week_now", week(plan.before), text=_whole),
             column("minutes_per_week", after, text=_whole),
@@ -121,9 +119,7 @@ def heads_table(plan: NozzlePlan, choice: ZoneChoice | None = None) -> Table:
         column("radius", picked(lambda c, k: c.offer.radius_m[k]), "length"),
         column("spacing", of(lambda c, r: c.offer.spacing_m[r]), "length"),
         column("rate", of(_rate), "rate"),
-        column(
-            "share_of_mean", of(lambda c, r: c.chosen.share_of_mean[r]), text=_percent
-        ),
+        column("share_of_mean", of(lambda c, r: c.chosen.share_of_mean[r]), text=share),
     ]
     if choice is None:
         columns.insert(0, column("zone", of(lambda c, r: zones.zone[c.offer.zone])))
@@ -150,10 +146,6 @@ def limit_lines(plan: NozzlePlan, units: str) -> list[str]:
 def caution_lines(plan: NozzlePlan, units: str) -> list[str]:
     """Cautions in words, alike ones in one line with their zones."""
     return sentences.grouped(plan.cautions, units)
-
-
-def _percent(value: float) -> str:
-    return f"{100 * value:.0f} %" if np.isfinite(value) else ""
 
 
 def _count(value: int | None) -> str:

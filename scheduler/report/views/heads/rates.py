@@ -93,13 +93,9 @@ def head_rates(plan: SitePlan) -> Table:
             column("flow", head.flow_l_min.tolist(), "flow"),
             column("area", head.area_m2.tolist(), "area"),
             column("rate", head.rate_mm_h.tolist(), "rate"),
-            column("share_of_mean", head.share_of_mean.tolist(), text=_share_percent),
+            column("share_of_mean", head.share_of_mean.tolist(), text=shown.share),
         )
     )
-
-
-def _share_percent(value: float) -> str:
-    return f"{100 * value:.0f} %" if np.isfinite(value) else ""
 
 
 def to_data(plan: SitePlan, units: str) -> dict[str, Any]:
