@@ -31,10 +31,10 @@ from scheduler.plan.card.plan import Card as CardRecord
 from scheduler.plan.card.plan import plan_cards
 from scheduler.plan.night.plan import NightPlan, plan_night
 from scheduler.plan.site import SitePlan, plan_site
-from scheduler.report import frames
 from scheduler.report.frames import Table
 from scheduler.report.views import budget as budget_view
 from scheduler.report.views import card as card_view
+from scheduler.report.views import months as month_tables
 from scheduler.report.views import night as night_view
 from scheduler.report.views import visits as visits_view
 
@@ -94,7 +94,7 @@ class Plan:
 
     def to_frame(self, units: str = "metric") -> pd.DataFrame:
         """A row for each zone and month, in file order; units "metric" or "us"."""
-        return _frame(frames.table_rows(self.record), units)
+        return _frame(month_tables.table_rows(self.record), units)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

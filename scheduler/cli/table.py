@@ -28,7 +28,7 @@ def table(
     units: UnitsOption = None,
 ) -> None:
     """Print the month-by-month watering table."""
-    from scheduler.report import frames
+    from scheduler.report.views import months
     from scheduler.report.views import table as view
 
     check_out(format_, out)
@@ -46,7 +46,7 @@ def table(
         Answer(
             blocks=lambda: view.blocks(plan, shown),
             data=lambda: view.to_data(plan, shown, datetime.date.today().year),
-            table=lambda: frames.table_rows(plan),
+            table=lambda: months.table_rows(plan),
             book=("Watering table", plan.site.name),
         ),
         Asked(format_, out, shown),

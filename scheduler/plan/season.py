@@ -68,9 +68,7 @@ class Season:
         soak = soak_between(cycle_min[of], ground.intake_mm_h, rows_of(valve, of))
         return np.where(valve.drip[of], 0.0, soak)
 
-    def play(
-        self, water_mm: np.ndarray, start_mm: np.ndarray | None = None
-    ) -> Played:
+    def play(self, water_mm: np.ndarray, start_mm: np.ndarray | None = None) -> Played:
         """The ground under what is delivered on each day, (valve, year, day).
 
         `start_mm` (part, year, quarter) is near what the years begin with.

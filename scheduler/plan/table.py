@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from enum import StrEnum
 
 import numpy as np
 
@@ -49,6 +50,17 @@ TOLD = (
 """Branches that a caution tells of: what the plan cannot promise."""
 
 
+class Off(StrEnum):
+    """Why a zone runs in no part of a month, as a code."""
+
+    FROST = "frost"
+    NOT_PERMITTED = "not-permitted"
+    CARRIED = "carried"
+    NO_NEED = "no-need"
+    LIGHT = "light"
+    UNDER_STEP = "under-step"
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Plan:
     """The table along ground, (part, period) unless said; depths are of the period.
@@ -87,6 +99,19 @@ class CycleLimits:
     runoff_limit_min: np.ndarray
     longest_cycle_min: np.ndarray
     cycle_too_short: np.ndarray
+
+
+def why_off(flags: int) -> Off:
+    """Why a cell of these `flags` is off; asked only of one that does not run."""
+    # What a month before left to pay may be too light as well; rain is why it is off.
+    first = (
+        (FROST, Off.FROST),
+        (NOT_PERMITTED, Off.NOT_PERMITTED),
+        (CARRIED, Off.CARRIED),
+        (NO_NEED, Off.NO_NEED),
+        (LIGHT, Off.LIGHT),
+    )
+    return next((why for bit, why in first if flags & bit), Off.UNDER_STEP)
 
 
 def first_dates(schedule: Schedule, year: int) -> dict[tuple[int, int], datetime.date]:

@@ -4,13 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-_VERBS = {"do": "does", "have": "has"}
+_VERBS = {"are": "is", "do": "does", "have": "has"}
 """Verbs whose form for one takes more than an s."""
 
 
 def counted(count: int, noun: str) -> str:
     """Number and noun: `1 zone`, `3 zones`."""
     return f"{count} {plural(count, noun)}"
+
+
+def spelled(count: int, noun: str) -> str:
+    """Number and noun, one in letters: `one visit`, `3 visits`."""
+    return f"one {noun}" if count == 1 else counted(count, noun)
 
 
 def plural(count: float, noun: str) -> str:

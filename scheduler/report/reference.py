@@ -7,6 +7,7 @@ from typing import Any
 
 from scheduler.inputs.forms.dimensions import DIMENSIONS
 from scheduler.inputs.forms.fields import FILES, SITE_TABLES, Field
+from scheduler.report import shown
 from scheduler.report.formulas import QUANTITIES
 
 _INVENTED = "# Invented to start from: put your own numbers in."
@@ -126,13 +127,10 @@ def default_text(field: Field, units: str) -> str:
         return field.otherwise
     if field.default is None:
         return "not known"
-    if field.kind == "flag":
-        return "yes" if field.default else "no"
-    value = field.default
     if field.dimension:
         unit = DIMENSIONS[field.dimension].shown(units)
-        return f"{unit.from_si(value):.3g} {unit.symbol}"
-    return f"{value:g}" if isinstance(value, float) else str(value)
+        return f"{unit.from_si(field.default):.3g} {unit.symbol}"
+    return shown.value_text(field.default)
 
 
 _WINDOW_TOLD = (

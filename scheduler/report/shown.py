@@ -45,6 +45,16 @@ def minutes(value: float) -> str:
     return f"{round(value, 2):g}"
 
 
+def share(value: float) -> str:
+    """Share of 0 to 1 in whole percent, "" for nothing to show."""
+    return f"{100 * value:.0f} %" if math.isfinite(value) else ""
+
+
+def minutes_or_blank(value: float) -> str:
+    """Minutes, "" for none."""
+    return minutes(value) if value else ""
+
+
 def symbol(dimension: str, units: str) -> str:
     """Unit symbol of a dimension, as `gpm`."""
     return DIMENSIONS[dimension].shown(units).symbol

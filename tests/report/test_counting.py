@@ -13,6 +13,13 @@ def test_counted_says_one_in_the_singular_alone(count, text):
 
 
 @pytest.mark.parametrize(
+    ("count", "text"), [(1, "one visit"), (2, "2 visits"), (12, "12 visits")]
+)
+def test_spelled_says_one_in_letters(count, text):
+    assert counting.spelled(count, "visit") == text
+
+
+@pytest.mark.parametrize(
     ("names", "text"),
     [
         ([], ""),
@@ -33,7 +40,8 @@ def test_named_puts_the_noun_before_its_names(names, text):
 
 
 @pytest.mark.parametrize(
-    ("plain", "one"), [("throw", "throws"), ("do", "does"), ("have", "has")]
+    ("plain", "one"),
+    [("throw", "throws"), ("are", "is"), ("do", "does"), ("have", "has")],
 )
 def test_verb_goes_with_its_number(plain, one):
     assert counting.verb(1, plain) == one

@@ -23,7 +23,6 @@ def rates(
     units: UnitsOption = None,
 ) -> None:
     """Show precipitation rates, and what imbalance costs."""
-    from scheduler.report import frames
     from scheduler.report.views.heads import rates as view
 
     plan, shown = read_and_plan(site, units)
@@ -31,7 +30,7 @@ def rates(
         Answer(
             blocks=lambda: view.blocks(plan, shown),
             data=lambda: view.to_data(plan, shown),
-            table=lambda: frames.head_rates(plan),
+            table=lambda: view.head_rates(plan),
         ),
         Asked(format_, out, shown),
         hard_limits(view.rate_cautions(plan), shown),

@@ -7,6 +7,7 @@ import numpy as np
 from scheduler.demand.et0.equations import wind_at_2_m
 from scheduler.inputs.weather.daily import QUANTITIES
 from scheduler.inputs.weather.services import Fetched
+from scheduler.report.words.books import fetched as words
 
 
 def fetched_file(fetched: Fetched, today: str) -> str:
@@ -15,14 +16,14 @@ def fetched_file(fetched: Fetched, today: str) -> str:
     Wind is brought to 2 m, the height that a daily file is taken to be at.
     """
     weather = fetched.weather
-    lines = [*fetched.heading, f"Fetched: {today}"]
+    lines = [*fetched.heading, words.fetched(today)]
     names = [name for name in QUANTITIES if weather.has(name)]
     columns = {name: getattr(weather, name) for name in names}
     if "wind_m_s" in columns and np.isfinite(weather.wind_height_m):
         columns["wind_m_s"] = wind_at_2_m(columns["wind_m_s"], weather.wind_height_m)
-        lines.append(f"Wind brought from {weather.wind_height_m:g} m to 2 m (FAO56)")
+        lines.append(words.wind_brought(weather.wind_height_m))
     if "rain_mm" not in columns:
-        lines.append("No rain: name a monthly CSV with it as rain_file, by [climate]")
+        lines.append(words.NO_RAIN)
     texts = [
         ["" if np.isnan(value) else f"{value:.2f}" for value in columns[name]]
         for name in names
@@ -36,8 +37,6 @@ def fetched_file(fetched: Fetched, today: str) -> str:
 def fetched_text(fetched: Fetched, path: str, name: str, settings: str) -> str:
     """What was written, and what to do with it; `settings` is where it is named."""
     weather = fetched.weather
-    rain = "" if weather.has("rain_mm") else ', and rain_file = "…" for the rain'
-    return (
-        f"{path}: {len(weather):,} days written. {fetched.heading[-1]}\n"
-        f'In {settings}, under [climate], write: file = "{name}"{rain}\n'
+    return words.written(path, len(weather), fetched.heading[-1]) + words.to_write(
+        settings, name, weather.has("rain_mm")
     )

@@ -17,8 +17,9 @@ from scheduler.inputs.forms.fields import FILES, SITE_TABLES, UNUSED_FILES, Fiel
 from scheduler.report import shown
 from scheduler.report.blocks import Block, Heading, Paragraph, Terms
 from scheduler.report.formulas import METHOD, in_words, label
-from scheduler.report.frames import Column, Table
+from scheduler.report.frames import Table
 from scheduler.report.reference import default_text
+from scheduler.report.words.books import handbook as words
 from scheduler.report.words.rules import RULES
 
 SITE_FILE = "site.toml"
@@ -70,21 +71,20 @@ def field_page(file: str | None, units: str) -> Page:
         Part(_group_title(name, table), None, tuple(_told(f, units) for f in fields))
         for name, table, fields in groups
     )
+    column = words.FIELDS.column
     columns = (
-        Column("file", "file", [name for name, _, _ in flat]),
-        Column("table", "table", [table for _, table, _ in flat]),
-        Column("names", "names", [" ".join(f.names) for *_, f in flat]),
-        Column("help", "help", [f.help for *_, f in flat]),
-        Column("takes", "takes", [_takes(f, units) for *_, f in flat]),
-        Column("blank", "blank", [_blank(f, units) for *_, f in flat]),
-        Column("used", "used", [f.used for *_, f in flat]),
+        column("file", [name for name, _, _ in flat]),
+        column("table", [table for _, table, _ in flat]),
+        column("names", [" ".join(f.names) for *_, f in flat]),
+        column("help", [f.help for *_, f in flat]),
+        column("takes", [_takes(f, units) for *_, f in flat]),
+        column("blank", [_blank(f, units) for *_, f in flat]),
+        column("used", [f.used for *_, f in flat]),
     )
     content = {"fields": [_field_data(*row) for row in flat]}
-    closing = (
-        "A name with a unit is listed once for each unit: write the one that you "
-        "measured in. Blank takes what is said there, and the output tells of it."
+    return Page(
+        words.FIELDS_TITLE, parts, Table(columns), content, words.FIELDS_CLOSING
     )
-    return Page("Fields of the files", parts, Table(columns), content, closing)
 
 
 def _groups() -> Iterator[tuple[str, str, tuple[Field, ...]]]:
@@ -101,8 +101,7 @@ def _known(file: str) -> str:
     for name in names:
         if folded(file) in (folded(name), folded(name.partition(".")[0])):
             return name
-    wrong = f"{quoted(file)} is not a file of a site"
-    hint = hint_nearest(file, names)
+    wrong, hint = words.no_file(quoted(file)), hint_nearest(file, names)
     raise InputError(
         [Problem("scheduler", None, "FILE", wrong, ", ".join(names), hint)]
     )
@@ -111,23 +110,21 @@ def _known(file: str) -> str:
 def _group_title(file: str, table: str) -> str:
     if file == SITE_FILE:
         brackets = f"[[{table}]]" if table == "window" else f"[{table}]"
-        return f"{file}, {brackets if table else 'above the first table'}"
-    later = ", read and checked, not used yet" if file in UNUSED_FILES else ""
-    return file + later
+        return f"{file}, {brackets if table else words.ABOVE_TABLES}"
+    return file + words.FILE_LATER * (file in UNUSED_FILES)
 
 
 def _told(field: Field, units: str) -> tuple[str, str]:
-    later = " (not used yet)" if not field.used else ""
-    takes = "" if field.kind == "text" else f"; {_takes(field, units)}"
-    blank = "needed" if field.required else f"blank: {_blank(field, units)}"
-    return " ".join(field.names), f"{field.help}{later}{takes}; {blank}"
+    takes = "" if field.kind == "text" else _takes(field, units)
+    blank = None if field.required else default_text(field, units)
+    return " ".join(field.names), words.field_told(field.help, field.used, takes, blank)
 
 
 def _takes(field: Field, units: str) -> str:
     if field.kind == "text":
-        return "text"
+        return words.TEXT
     if field.kind == "word" and not field.words:
-        return "a name of the table"
+        return words.NAME_OF_TABLE
     if not field.dimension:
         return accepted_text(field)
     unit = DIMENSIONS[field.dimension].shown(units)
@@ -135,7 +132,7 @@ def _takes(field: Field, units: str) -> str:
 
 
 def _blank(field: Field, units: str) -> str:
-    return "needed" if field.required else default_text(field, units)
+    return words.NEEDED if field.required else default_text(field, units)
 
 
 def _field_data(file: str, table: str, field: Field) -> dict[str, Any]:
@@ -160,30 +157,26 @@ def plant_page() -> Page:
     least, most = coefficient.min(axis=1).tolist(), coefficient.max(axis=1).tolist()
     told = [_range(low, high) for low, high in zip(least, most, strict=True)]
     two = "{:.2f}".format
-    names = Column("plant", "plant", plants.names)
+    column = words.PLANTS.column
+    names = column("plant", plants.names)
+    salt = plants.salt_threshold_ds_m.tolist()
     usual = (
-        Column("root_depth", "root\ndepth", plants.root_depth_mm.tolist(), "depth"),
-        Column("depletion", "depletion", plants.depletion.tolist(), text=two),
-        Column("longest_gap_days", "longest gap\ndays",
-               plants.longest_gap_days.tolist(), text=shown.minutes),
-        Column("salt_threshold_ds_m", "salt threshold\ndS/m",
-               plants.salt_threshold_ds_m.tolist(), text=_or_blank),
-        Column("status", "values", plants.statuses),
+        column("root_depth", plants.root_depth_mm.tolist(), "depth"),
+        column("depletion", plants.depletion.tolist(), text=two),
+        column("longest_gap_days", plants.longest_gap_days.tolist(),
+               text=shown.minutes),
+        column("salt_threshold_ds_m", salt, text=_or_blank),
+        column("status", plants.statuses),
     )  # fmt: skip
     by_month = [
-        Column(f"coefficient_{month}", month, coefficient[:, m].tolist())
+        column(f"coefficient_{month}", coefficient[:, m].tolist())
         for m, month in enumerate(MONTHS)
     ]
-    sources = Column("source", "source", plants.sources)
-    table = Table((names, Column("coefficient", "coefficient", told), *usual))
-    rows = Table((names, *by_month, *usual, sources))
-    closing = (
-        "Coefficients are of ET0, in northern months. Values are read in their source, "
-        "second-hand, or from memory; --format csv names the sources. Rows of your own "
-        "go into plants.csv."
-    )
+    table = Table((names, column("coefficient", told), *usual))
+    rows = Table((names, *by_month, *usual, column("source", plants.sources)))
     content = {"plants": _records(rows)}
-    return Page("Plants", (Part("", table),), rows, content, closing)
+    parts = (Part("", table),)
+    return Page(words.PLANTS_TITLE, parts, rows, content, words.PLANTS_CLOSING)
 
 
 def _range(low: float, high: float) -> str:
@@ -198,31 +191,23 @@ def soil_page() -> Page:
     """The package's soils, with what may stand on the ground by slope."""
     soils = library.package_soils()
     limits = [f"{limit:g}" for limit in library.slope_limits_percent()]
-    classes = [
-        *(f"to_{limit}_percent" for limit in limits),
-        f"over_{limits[-1]}_percent",
+    slopes = [
+        *(f"accumulation_to_{limit}_percent" for limit in limits),
+        f"accumulation_over_{limits[-1]}_percent",
     ]
-    labels = [*(f"up to {limit} %" for limit in limits), f"over {limits[-1]} %"]
+    column = words.soils(slopes, limits).column
+    depths = soils.accumulation_mm.T.tolist()
     columns = (
-        Column("soil", "soil", soils.names),
-        Column("available_water", "available\nwater",
-               soils.available_water_mm_m.tolist(), "storage"),
-        Column("intake", "intake", soils.intake_mm_h.tolist(), "rate"),
-        *(Column(f"accumulation_{name}", f"slope\n{told}",
-                 soils.accumulation_mm[:, i].tolist(), "depth")
-          for i, (name, told) in enumerate(zip(classes, labels, strict=True))),
-        Column("status", "values", soils.statuses),
-    )  # fmt: skip
-    rows = Table((*columns, Column("source", "source", soils.sources)))
-    closing = (
-        "Available water is what a depth of soil holds for plants. Intake is how fast "
-        "water goes into ground that is already wet. Below each slope stands how deep "
-        "water may stand before it runs off. Values are read in their source, "
-        "second-hand, or from memory; --format csv names the sources. Rows of your own "
-        "go into soils.csv."
+        column("soil", soils.names),
+        column("available_water", soils.available_water_mm_m.tolist(), "storage"),
+        column("intake", soils.intake_mm_h.tolist(), "rate"),
+        *(column(name, of, "depth") for name, of in zip(slopes, depths, strict=True)),
+        column("status", soils.statuses),
     )
+    rows = Table((*columns, column("source", soils.sources)))
     content = {"soils": _records(rows)}
-    return Page("Soils", (Part("", Table(columns)),), rows, content, closing)
+    parts = (Part("", Table(columns)),)
+    return Page(words.SOILS_TITLE, parts, rows, content, words.SOILS_CLOSING)
 
 
 def _records(rows: Table) -> list[dict[str, Any]]:
@@ -240,25 +225,19 @@ def method_page(units: str) -> Page:
         Part(section, None, tuple((texts[line], f"[{line.source}]") for line in group))
         for section, group in METHOD
     ]
-    sections = [*(section for section, _ in lines), *("Rules" for _ in RULES)]
+    sections = [*(section for section, _ in lines), *(words.RULES for _ in RULES)]
+    column = words.METHOD.column
     rows = Table(
         (
-            Column("section", "section", sections),
-            Column("name", "name", [*(label(line.name) for _, line in lines),
-                                    *(name for name, _ in RULES)]),
-            Column("text", "text", [*(texts[line] for _, line in lines),
-                                    *(text for _, text in RULES)]),
-            Column("source", "source", [*(line.source for _, line in lines),
-                                        *("" for _ in RULES)]),
+            column("section", sections),
+            column("name", [*(label(line.name) for _, line in lines),
+                            *(name for name, _ in RULES)]),
+            column("text", [*(texts[line] for _, line in lines),
+                            *(text for _, text in RULES)]),
+            column("source", [*(line.source for _, line in lines),
+                              *("" for _ in RULES)]),
         )
     )  # fmt: skip
-    closing = (
-        "In US units depths are inches, rates inches an hour, flows gallons a "
-        "minute, areas square feet, volumes gallons; in metric units mm, mm/h, L/min, "
-        "m² and L. Second-hand: read in a text that quotes the source. From memory: "
-        "not looked up yet. DEVELOPERS.md lists the sources in full; explain prints "
-        "these lines with the numbers of a zone."
-    )
     content = {"method": _records(rows)}
-    parts = (*formulas, Part("Rules", None, RULES))
-    return Page("The method", parts, rows, content, closing)
+    parts = (*formulas, Part(words.RULES, None, RULES))
+    return Page(words.METHOD_TITLE, parts, rows, content, words.METHOD_CLOSING)

@@ -9,7 +9,8 @@ from scheduler.calendar import ALL_WEEK, weekday_names
 from scheduler.plan.card.plan import Card, Program, Visit
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text
-from scheduler.report.views.card import days_text, off_zones, visit_month, visit_title
+from scheduler.report.views.card import off_zones, visit_month, visit_title
+from scheduler.report.words.controller import card as card_words
 from scheduler.report.words.pages import reminders as words
 
 PRODUCT = "-//scheduler//controller card//EN"
@@ -95,7 +96,7 @@ def _days(program: Program) -> str:
     """
     first, pattern = program.first_date, program.pattern
     if first is None:
-        return days_text(program)
+        return card_words.days(program)
     every_day = pattern.weekdays == ALL_WEEK
     days = () if every_day else weekday_names(pattern.weekdays)
     return words.every_days(pattern.every_days, days, first.month)

@@ -13,6 +13,7 @@ from scheduler.inputs.library import package_plants, package_soils
 from scheduler.inputs.sources.sheets import DOOR_COLUMNS, SITE_COLUMNS
 from scheduler.report.books.workbook import align, fit_widths, lay_out, put, to_bytes
 from scheduler.report.reference import name_in_template, site_templates, told
+from scheduler.report.words.books.handbook import SHEET_CLIMATE, field_told
 
 if TYPE_CHECKING:
     from openpyxl.workbook import Workbook
@@ -71,7 +72,7 @@ def _add_site(book: Workbook, settings: Mapping[str, Any], units: str) -> None:
         value = None if from_sheet else filled.get(name)
         help_ = told(field, units)
         if from_sheet:
-            help_ = f"{field.help}; blank: the sheet climate"
+            help_ = field_told(field.help, True, "", SHEET_CLIMATE)
         row = len(columns[0]) + 1
         for place, cell in enumerate((table, name, value, help_), 1):
             put(sheet.cell(row, place), cell)

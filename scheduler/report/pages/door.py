@@ -12,6 +12,7 @@ from scheduler.plan.times.windows import clock_text
 from scheduler.report import shown
 from scheduler.report.frames import Table
 from scheduler.report.views import card as card_report
+from scheduler.report.words.controller import card as card_words
 from scheduler.report.words.pages import door as words
 
 
@@ -19,7 +20,7 @@ from scheduler.report.words.pages import door as words
 class DoorProgram:
     """One program as it is keyed in, with the run times of its zones."""
 
-    name: str
+    title: str
     days: str
     starts: str
     minutes: int
@@ -69,8 +70,8 @@ def _until(card: Card, row: int) -> str:
 
 def _program(plan: SitePlan, program: Program) -> DoorProgram:
     return DoorProgram(
-        program.name,
-        card_report.days_text(program),
+        card_words.program_title(program.name),
+        card_words.days(program),
         ", ".join(clock_text(start) for start in program.starts_min),
         program.minutes,
         any(program.cycle_min),

@@ -12,8 +12,8 @@ from scheduler.budget.rain_rules import HandRule
 from scheduler.budget.savings import Budget, Saving
 from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.plan.site import SitePlan
+from scheduler.plan.table import Off, why_off
 from scheduler.report.counting import listed
-from scheduler.report.frames import off_reason
 from scheduler.report.shown import money
 from scheduler.report.words.pages import owner as words
 from scheduler.report.words.pages import spoken
@@ -108,13 +108,12 @@ def _numbers(rows: Sequence[int]) -> list[int]:
 
 def _why_off(plan: SitePlan, months: list[int]) -> str:
     """Why no zone runs in months (0 to 11)."""
-    zones = range(len(plan.site.zones))
-    reasons = {off_reason(plan, row, month) for row in zones for month in months}
-    if reasons == {"off: frost"}:
+    found = {why_off(flags) for flags in plan.plan.flags[:, months].ravel().tolist()}
+    if found == {Off.FROST}:
         return words.OFF_FOR_FROST
-    if "off: not permitted" in reasons:
+    if Off.NOT_PERMITTED in found:
         return words.OFF_WITHOUT_HOURS
-    if "off: frost" in reasons:
+    if Off.FROST in found:
         return words.OFF_FOR_FROST_OR_RAIN
     return words.OFF_FOR_RAIN
 
@@ -228,10 +227,8 @@ def _what(plan: SitePlan, row: int, units: str) -> str:
 def _need(plan: SitePlan, row: int, units: str) -> str:
     p, month = plan.plan, _busiest(plan, row)
     if month is None:
-        reasons = {off_reason(plan, row, month) for month in range(12)}
-        if "off: not permitted" in reasons:
-            return words.NO_HOURS
-        return words.ENOUGH
+        found = {why_off(flags) for flags in p.flags[row].tolist()}
+        return words.NO_HOURS if Off.NOT_PERMITTED in found else words.ENOUGH
     need = float(p.plant_need_mm[row, month])
     week = need / int(DAYS_IN_MONTH[month]) * DAYS_A_WEEK
     rain = None

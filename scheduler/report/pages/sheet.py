@@ -17,7 +17,9 @@ from scheduler.report.pictures import look
 from scheduler.report.pictures.water import water_picture
 from scheduler.report.views import card as card_report
 from scheduler.report.words import sentences
-from scheduler.report.words.pages import owner as words
+from scheduler.report.words.controller import card as card_words
+from scheduler.report.words.pages import owner as owner_words
+from scheduler.report.words.pages import sheet as words
 
 if TYPE_CHECKING:
     import jinja2
@@ -62,6 +64,8 @@ def sheet(
         _picture_told(budget, units),
     )
     return _template().render(
+        words=words,
+        card_words=card_words,
         site=plan.site,
         budget=budget,
         alignment=alignment,
@@ -84,7 +88,7 @@ def sheet(
         pages=door.door_pages(plan, card) if card else [],
         refusal=refusal,
         percents=plan.site.controller.percent_by != "none",
-        how_to=[*card_report.how_to(plan), *door.when_it_rains(plan, rule, units)],
+        how_to=[*card_words.how_to(plan), *door.when_it_rains(plan, rule, units)],
         door_lines=door.door_lines(plan),
         watch=" ".join(sentences.WATCH),
         work_safely=" ".join(sentences.WORK_SAFELY),
@@ -96,8 +100,8 @@ def _picture_told(budget: Budget, units: str) -> str:
     year = budget.year
     told = owner.months_told(year.volume_l.sum(axis=0), units)
     if year.today_l is None:
-        return words.picture(told, "")
-    return words.picture(told, owner.months_told(year.today_l.sum(axis=0), units))
+        return owner_words.picture(told, "")
+    return owner_words.picture(told, owner.months_told(year.today_l.sum(axis=0), units))
 
 
 @cache

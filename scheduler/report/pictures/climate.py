@@ -126,8 +126,9 @@ def _draw(axes: Axes, base_in: float, per_mm: float, row: _Row, units: str) -> N
     numbers = [shown.amount(depth, "depth", units) for depth in row.all_mm]
     monthrows.month_numbers(axes, np.full(12, base_in - 0.05), numbers, va="top")
     total = float(row.all_mm.sum())
-    year = (f"{shown.quantity(total, 'depth', units)} a year"
-            if np.isfinite(total) else "not known")  # fmt: skip
+    year = words.UNKNOWN
+    if np.isfinite(total):
+        year = words.a_year(shown.quantity(total, "depth", units))
     lines = [(row.name, 9.0, INK, "bold"), (year, 8.0, INK, "normal"),
              *((line, 7.0, GREY, "normal") for line in row.told)]  # fmt: skip
     up = base_in + 0.15 * (len(lines) - 1) - 0.12
@@ -139,7 +140,7 @@ def _draw(axes: Axes, base_in: float, per_mm: float, row: _Row, units: str) -> N
 
 def _notes(view: ClimateView, units: str) -> list[str]:
     months, series = view.months, view.months.series
-    source = "" if view.name == months.source else f"{months.source}; "
+    source = "" if view.name == months.source else months.source
     store = shown.quantity(REFERENCE_STORE_MM, "depth", units)
     notes = []
     if series is not None and len(series.years) > 1:
@@ -148,6 +149,5 @@ def _notes(view: ClimateView, units: str) -> list[str]:
         )
     return [
         *notes,
-        f"{source}ET0: {method_words(months.method)}. Effective rain is that of "
-        f"reference grass, by SCS TR-21 with a store of {store}.",
+        words.reference_grass(source, method_words(months.method), store),
     ]

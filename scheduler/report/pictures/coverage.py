@@ -50,11 +50,7 @@ def coverage_picture(site: Site, coverage: Coverage, units: str, suffix: str) ->
         figure = new_figure(size)
         for zone, panel in zip(coverage.zones, panels, strict=True):
             _draw_zone(figure, size, panel, site, zone, units)
-        note = (
-            f"{site.name}. {coverage.profile.capitalize()} profile in still air: wind "
-            "is not modelled, and a test with catch cans mostly comes out lower."
-        )
-        put_notes(figure, _MARGIN_IN, [note])
+        put_notes(figure, _MARGIN_IN, [words.coverage(site.name, coverage.profile)])
         return picture_bytes(figure, suffix)
 
 
@@ -380,7 +376,7 @@ def _north(axes: Axes, panel: _Panel) -> None:
     half, tall = 0.055 * per_in, 0.2 * per_in
     axes.fill([x - half, x, x + half, x], [y, y + tall, y, y + 0.25 * tall],
               color=INK, lw=0, clip_on=False)  # fmt: skip
-    put_text(axes, x, y + 1.15 * tall, "N", size=7.5, ha="center", va="bottom")
+    put_text(axes, x, y + 1.15 * tall, words.NORTH, size=7.5, ha="center", va="bottom")
 
 
 def _rate_bar(
@@ -408,7 +404,7 @@ def _rate_bar(
     mean = unit.from_si(zone.mean_mm_h)
     axes.plot([mean, mean], [0, 1.5], color=INK, lw=1.2, clip_on=False,
               transform=axes.get_xaxis_transform())  # fmt: skip
-    put_text(axes, mean, 1.65, "mean", size=7, ha="center", va="bottom",
+    put_text(axes, mean, 1.65, words.MEAN, size=7, ha="center", va="bottom",
           transform=axes.get_xaxis_transform())  # fmt: skip
     put_text(axes, 1.02, 0.5, unit.symbol, size=7.5, color=GREY, va="center",
           transform=axes.transAxes)  # fmt: skip

@@ -25,6 +25,8 @@ from scheduler.report.pictures.look import (
     put_text,
 )
 from scheduler.report.words.ladder import days_of_rung, reason
+from scheduler.report.words.pages import pictures as words
+from scheduler.report.words.workings import BY_DAYS_KEY
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -43,13 +45,11 @@ def draw(plan: SitePlan, row: int, month: int, units: str, suffix: str) -> bytes
     if plan.settings is None:
         raise InputError(
             [Problem(plan.site.names.place("site.toml"), None, "--picture",
-                     "the table is by months: there is no ladder to draw",
-                     '[plan] by = "days"')]
+                     words.NO_LADDER, BY_DAYS_KEY)]
         )  # fmt: skip
     found = ladder_of(plan.inputs, plan.settings, row, month - 1, whole=True)
     zones = plan.site.zones
-    named = shown.zone_label(zones.zone[row], zones.name[row])
-    title = f"Zone {named} in {shown.MONTH_LABELS[month - 1]}"
+    title = words.ladder(zones.zone[row], zones.name[row], month)
     with look():
         return picture_bytes(ladder_figure(title, found, units), suffix)
 
@@ -71,9 +71,9 @@ def ladder_figure(title: str, found: Ladder, units: str) -> Figure:
     reach = min(100.0, max(_MOST_DRY, 3 * limit))
     axes.set_xlim(0, reach)
     unit = shown.symbol("depth", units)
-    put_text(axes, 0.5, -0.12, "dry days of a hundred", color=GREY, ha="center",
+    put_text(axes, 0.5, -0.12, words.DRY_DAYS, color=GREY, ha="center",
              transform=axes.transAxes)  # fmt: skip
-    put_text(axes, 0.0, 1.03, f"water of the month, {unit}", color=GREY,
+    put_text(axes, 0.0, 1.03, words.water_of_month(unit), color=GREY,
              transform=axes.transAxes)  # fmt: skip
     if not found.rungs:
         return figure
@@ -86,7 +86,7 @@ def ladder_figure(title: str, found: Ladder, units: str) -> Figure:
     axes.set_ylim(0, 1.08 * most or 1.0)
     axes.plot([limit, limit], [0, 1.02 * (most or 1.0)], color=INK, lw=0.8,
               ls=(0, (4, 3)), zorder=1)  # fmt: skip
-    put_text(axes, limit + reach / 80, 1.04 * (most or 1.0), "limit", color=INK)
+    put_text(axes, limit + reach / 80, 1.04 * (most or 1.0), words.DRY_LIMIT, color=INK)
     _curves(axes, curves, units)
     return figure
 
@@ -115,6 +115,6 @@ def _curves(axes: Axes, curves: list[list[Rung]], units: str) -> None:
                   zorder=0, clip_on=False)  # fmt: skip
         label = days_of_rung(curve[0])
         if kept and kept[0].minutes:
-            label = f"{label}: {shown.minutes(kept[0].minutes)} min"
+            label = words.kept(label, kept[0].minutes)
         put_text(axes, reach * 1.025, place, label, color=INK if kept else GREY,
                  weight="bold" if kept else "normal", va="center")  # fmt: skip

@@ -17,6 +17,8 @@ from typing import TYPE_CHECKING, Any
 from xml.etree import ElementTree
 
 from scheduler.errors import InputError, Problem
+from scheduler.report import shown
+from scheduler.report.words.pages import pictures as words
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -57,15 +59,15 @@ def check_picture(path: Path, out: Path | None = None) -> None:
                     str(path),
                     None,
                     "--picture",
-                    f'"{path.suffix or path.name}" is no kind of picture drawn here',
-                    "a file name that ends in .png or .svg",
+                    words.no_kind(path.suffix or path.name),
+                    words.NO_KIND,
                 )
             ]
         )
     if out is not None and out.absolute() == path.absolute():
         raise InputError(
-            [Problem(str(path), None, "--picture", "is the file of --out too",
-                     "another name for the picture")]
+            [Problem(str(path), None, "--picture", words.SAME_FILE,
+                     words.ANOTHER_NAME)]
         )  # fmt: skip
 
 
@@ -179,7 +181,7 @@ def put_zone(
     size = style["size"]
     put_text(axes, left_in, up, fitted(zone, column_in, size, weight), weight=weight,
              **style)  # fmt: skip
-    if name not in (zone, f"Zone {zone}"):
+    if shown.own_name(zone, name):
         start_in = column_in + 0.6 * size / 72
         put_text(axes, left_in + start_in, up,
                  fitted(name, room_in - start_in, size, weight), weight=weight,

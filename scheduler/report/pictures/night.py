@@ -28,7 +28,7 @@ from scheduler.report.pictures.look import (
     put_zone,
     zone_column_in,
 )
-from scheduler.report.views import night as words
+from scheduler.report.words.controller import night as words
 from scheduler.report.words.pages import pictures as said
 
 if TYPE_CHECKING:
@@ -165,7 +165,7 @@ def _clock(axes: Axes, scale: _Scale, found: NightPlan, rows: int) -> None:
     for before, after in pairwise(scale.stretches):
         end = before.left_in + (before.end_s - before.start_s) * scale.per_s
         middle = (end + after.left_in) / 2
-        put_text(axes, middle, rows / 2, "nothing runs", size=7, color=GREY,
+        put_text(axes, middle, rows / 2, said.PAUSE, size=7, color=GREY,
                  rotation=90, ha="center", va="center")  # fmt: skip
 
 

@@ -93,7 +93,7 @@ def _facts(plan: SitePlan, units: str) -> str:
 def _notes(plan: SitePlan) -> list[str]:
     return [
         words.TABLE_SCALES,
-        f"Climate {plan.months.source}; ET0: {method_words(plan.months.method)}.",
+        words.climate_of(plan.months.source, method_words(plan.months.method)),
         " ".join(sentences.WATCH),
     ]
 
@@ -138,8 +138,8 @@ def _share(share: float) -> str:
 def _longest(axes: Axes, base_in: float, per_min: float, minutes: np.ndarray) -> None:
     """Minutes of a zone's longest week, above its bar."""
     if not minutes.any():
-        put_text(axes, monthrows.LEFT_IN + 0.08, base_in + 0.03, "never runs", size=7,
-                 color=GREY)  # fmt: skip
+        put_text(axes, monthrows.LEFT_IN + 0.08, base_in + 0.03, words.NEVER_RUNS,
+                 size=7, color=GREY)  # fmt: skip
         return
     month = int(np.argmax(minutes))
     texts = [shown.number(m) if place == month else ""
@@ -155,7 +155,7 @@ def _all_zones(axes: Axes, weekly: np.ndarray, base_in: float) -> None:
     axes.plot([monthrows.MARGIN_IN, _WIDE_IN - monthrows.MARGIN_IN],
               [base_in + _TOTAL_IN - 0.07] * 2, color=PALE, lw=0.6)  # fmt: skip
     put_text(axes, monthrows.MARGIN_IN, base_in + 0.17, words.ALL_ZONES, size=8)
-    put_text(axes, monthrows.MARGIN_IN, base_in + 0.03, "hours a week", size=7,
+    put_text(axes, monthrows.MARGIN_IN, base_in + 0.03, words.HOURS_A_WEEK, size=7,
              color=GREY)  # fmt: skip
     monthrows.month_bars(axes, base_in, per_hour * hours, GREY)
     texts = [shown.number(hour, 1) if hour else "" for hour in hours]

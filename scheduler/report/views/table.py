@@ -7,77 +7,42 @@ from collections.abc import Mapping
 from typing import Any
 
 from scheduler.calendar import PARITIES, weekday_names
-from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.plan.site import SitePlan
 from scheduler.plan.table import first_dates
-from scheduler.report import frames, shown
 from scheduler.report.blocks import Block, Heading, Paragraph, sections
+from scheduler.report.views import months
 from scheduler.report.words import sentences
+from scheduler.report.words import table as words
 from scheduler.report.words.climate import method_words
 from scheduler.report.words.sentences import as_data
-from scheduler.report.words.table import by_months, fillings, planned_by_days
 
 
 def blocks(plan: SitePlan, units: str) -> list[Block]:
     """Overview, a block a zone, assumptions, cautions."""
     parts: list[Block] = [
-        Heading(f"Watering table: {plan.site.name}", 1, [_facts(plan, units)]),
-        Heading("Minutes a week", 3),
-        frames.overview(plan),
+        Heading(words.title(plan.site.name), 1, [words.facts(plan, units)]),
+        Heading(words.MINUTES_A_WEEK, 3),
+        months.overview(plan),
     ]
     for row in range(len(plan.site.zones)):
-        title, *facts = _zone_lines(plan, row, units)
-        parts += [Heading(title, 3, facts), frames.zone_months(plan, row)]
-        parts += [Paragraph([line]) for line in fillings(plan, row)]
+        facts = words.zone_facts(plan, row, units)
+        parts += [Heading(words.zone_title(plan, row), 3, facts),
+                  months.zone_months(plan, row)]  # fmt: skip
+        parts += [Paragraph([line]) for line in words.fillings(plan, row)]
     worth = [c for c in plan.cautions if c.code not in sentences.ONLY_TOLD]
     told = sentences.assumptions(plan.cautions, len(plan.site.zones), units)
     parts += sections(
-        [("Assumed", told), ("Cautions", sentences.grouped(worth, units))]
+        [
+            (sentences.ASSUMED, told),
+            (sentences.CAUTIONS, sentences.grouped(worth, units)),
+        ]
     )
     return [*parts, Paragraph(sentences.WATCH)]
 
 
-def _facts(plan: SitePlan, units: str) -> str:
-    site, months = plan.site, plan.months
-    total = shown.quantity(float(plan.plan.volume_l.sum()), "volume", units)
-    way = planned_by_days(plan.years) if plan.settings is not None else by_months(site)
-    return (
-        f"Climate {months.source}; ET0: {method_words(months.method)}; {way}. "
-        f"{len(site.zones)} zones use {total} a year."
-    )
-
-
-def _zone_lines(plan: SitePlan, row: int, units: str) -> list[str]:
-    site, rates, roots = plan.site, plan.rates, plan.roots
-    zones = site.zones
-    zone = zones.zone[row]
-    title = shown.zone_title(zone, zones.name[row])
-    station = int(zones.station[row])
-    depth = shown.quantity(float(roots.root_depth_mm[row]), "depth", units, 0)
-    store = shown.quantity(float(roots.allowed_depletion_mm[row]), "depth", units)
-    rate = shown.quantity(float(rates.rate_mm_h[row]), "rate", units)
-    peak = shown.quantity(float(rates.peak_rate_mm_h[row]), "rate", units)
-    if rates.peak_rate_mm_h[row] > 1.02 * rates.rate_mm_h[row]:
-        rate += f" (peak {peak})"
-    longest = plan.plan.longest_cycle_min[row]
-    plant, soil = zones.plant[row], zones.soil[row]
-    return [
-        title if str(station) == zone else f"{title} (station {station})",
-        f"{site.plants.names[plant]} on {site.soils.names[soil]}, "
-        f"{zones.slope_percent[row]:g} % slope; roots {depth}, "
-        f"{store} may be used between waterings",
-        f"{HEAD_KINDS[zones.head_kind[row]]}: "
-        f"{shown.quantity(float(rates.flow_l_min[row]), 'flow', units)} over "
-        f"{shown.quantity(float(rates.area_m2[row]), 'area', units)}, {rate}",
-        f"uniformity {rates.uniformity[row]:.2f}, run-time multiplier "
-        f"{rates.run_time_multiplier[row]:.2f}; "
-        f"longest cycle {shown.minutes(float(longest))} min",
-    ]
-
-
 def to_data(plan: SitePlan, units: str, year: int | None = None) -> dict[str, Any]:
     """The watering table for programs; with a year, intervals begin on its dates."""
-    site, months = plan.site, plan.months
+    site, climate = plan.site, plan.months
     first = {}
     if year is not None and plan.settings is not None:
         first = first_dates(plan.plan.schedule, year)
@@ -90,15 +55,15 @@ def to_data(plan: SitePlan, units: str, year: int | None = None) -> dict[str, An
             "units": units,
         },
         "climate": {
-            "source": months.source,
-            "et0_method": method_words(months.method),
+            "source": climate.source,
+            "et0_method": method_words(climate.method),
             "months": [
                 {
                     "month": month + 1,
-                    "et0_mm_day": months.et0_mm_day[month],
-                    "rain_mm": months.rain_mm[month],
-                    "tmin_c": months.tmin_c[month],
-                    "frost": months.frost[month],
+                    "et0_mm_day": climate.et0_mm_day[month],
+                    "rain_mm": climate.rain_mm[month],
+                    "tmin_c": climate.tmin_c[month],
+                    "frost": climate.frost[month],
                 }
                 for month in range(12)
             ],

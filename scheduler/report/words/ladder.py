@@ -9,6 +9,22 @@ from scheduler.balance.years import Years
 from scheduler.plan.choice import MOST_LEFT_DRY
 from scheduler.plan.ladder import Ladder, Rung
 from scheduler.report import shown
+from scheduler.report.frames import Headings
+
+COLUMNS = Headings(
+    {
+        "kept": "",
+        "days": "watering days",
+        "minutes": "min\na day",
+        "cycles": "cycles",
+        "water": "water\na month",
+        "dry_days_percent": "dry of\n100 d",
+        "left_dry_percent": "left dry\nof 100",
+        "suffices": "within\nlimits",
+    }
+)
+TITLE = "The ladder"
+KEPT = "kept"
 
 
 def days_of_rung(rung: Rung) -> str:

@@ -21,6 +21,9 @@ from scheduler.report.words.cautions import (
 )
 from scheduler.report.words.cautions.assumed import assumptions as assumptions
 
+CAUTIONS, ASSUMED = "Cautions", "Assumed"
+"""Headings that reports share."""
+
 WATCH = (
     "A plan is a starting point: watch the zone run, and mend minutes by what you see.",
     "Local watering rules come first, whatever the table says.",

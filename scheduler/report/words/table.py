@@ -1,4 +1,4 @@
-"""What the watering table says of how it was planned."""
+"""The watering table in words: its headings, its zones, and how it was planned."""
 
 from __future__ import annotations
 
@@ -7,14 +7,136 @@ from collections.abc import Iterator
 import numpy as np
 
 from scheduler.balance.years import Years
+from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Site
 from scheduler.plan.site import SitePlan
-from scheduler.report.counting import counted
-from scheduler.report.shown import MONTH_LABELS, minutes
+from scheduler.plan.table import Off
+from scheduler.report.counting import counted, verb
+from scheduler.report.frames import Headings
+from scheduler.report.shown import MONTH_LABELS, minutes, quantity
+from scheduler.report.shown import zone_title as zone_heading
+from scheduler.report.words.climate import method_words
 
+OVERVIEW = Headings(
+    {"zone": "zone", **{month.lower(): month for month in MONTH_LABELS}}
+)
+_OF_ZONE = {
+    "month": "",
+    "et0": "ET0",
+    "plant_need": "need",
+    "effective_rain": "rain",
+    "apply": "apply",
+    "days": "watering days",
+    "minutes_per_day": "min\na day",
+    "cycles": "cycles\nx min",
+    "soak_minutes": "soak\nmin",
+    "minutes_per_week": "min\na week",
+    "dry_days_percent": "dry of\n100 d",
+    "volume": "volume",
+}
+OF_ZONE = Headings(_OF_ZONE)
+OF_ZONE_BY_DAYS = Headings({**_OF_ZONE, "effective_rain": "rain,\nsoil"})
+"""By days it is all that the need has beside the water."""
+ROWS = Headings(
+    {
+        "zone": "zone",
+        "station": "station",
+        "name": "name",
+        "month": "month",
+        "et0": "ET0",
+        "plant_need": "need",
+        "effective_rain": "rain",
+        "net_need": "net need",
+        "gross_need": "to apply",
+        "carried_in": "carried in",
+        "gap_limit_days": "gap limit",
+        "days": "days",
+        "parity": "parity",
+        "every_days": "every days",
+        "days_per_week": "days a week",
+        "minutes_per_day": "min a day",
+        "cycles": "cycles",
+        "cycle_minutes": "cycle min",
+        "soak_minutes": "soak min",
+        "minutes_per_week": "min a week",
+        "applied": "applied",
+        "unmet": "unmet",
+        "volume": "volume",
+        "fill_minutes": "fill min",
+        "fill_days": "fill days",
+    }
+)
+MINUTES_A_WEEK = "Minutes a week"
 INTERVALS_GO_ON = (
     "Waterings at an interval go on from the last one of the month before."
 )
+ALL_ZONES_HOURS = "all zones, hours"
+
+_PEAK_TOLD_OVER = 1.02
+"""A peak rate is told where it is so many times the zone's."""
+_OFF = {
+    Off.FROST: "frost",
+    Off.NOT_PERMITTED: "not permitted",
+    Off.CARRIED: "soil carries",
+    Off.NO_NEED: "rain suffices",
+    Off.LIGHT: "need too small",
+    Off.UNDER_STEP: "under a step",
+}
+
+
+def title(site: str) -> str:
+    """Heading of the table."""
+    return f"Watering table: {site}"
+
+
+def facts(plan: SitePlan, units: str) -> str:
+    """Climate, way of planning, and water of a year."""
+    site, months = plan.site, plan.months
+    total = quantity(float(plan.plan.volume_l.sum()), "volume", units)
+    way = planned_by_days(plan.years) if plan.settings is not None else by_months(site)
+    zones = len(site.zones)
+    return (
+        f"Climate {months.source}; ET0: {method_words(months.method)}; {way}. "
+        f"{counted(zones, 'zone')} {verb(zones, 'use')} {total} a year."
+    )
+
+
+def zone_title(plan: SitePlan, row: int) -> str:
+    """Heading of a zone, with its station where that is another number."""
+    zones = plan.site.zones
+    title, station = zone_heading(zones.zone[row], zones.name[row]), zones.station[row]
+    same = str(int(station)) == zones.zone[row]
+    return title if same else f"{title} (station {int(station)})"
+
+
+def zone_facts(plan: SitePlan, row: int, units: str) -> list[str]:
+    """What grows in a zone, what waters it, and how evenly."""
+    site, rates, roots = plan.site, plan.rates, plan.roots
+    zones = site.zones
+    depth = quantity(float(roots.root_depth_mm[row]), "depth", units, 0)
+    store = quantity(float(roots.allowed_depletion_mm[row]), "depth", units)
+    rate = quantity(float(rates.rate_mm_h[row]), "rate", units)
+    if rates.peak_rate_mm_h[row] > _PEAK_TOLD_OVER * rates.rate_mm_h[row]:
+        peak = quantity(float(rates.peak_rate_mm_h[row]), "rate", units)
+        rate += f" (peak {peak})"
+    longest = float(plan.plan.longest_cycle_min[row])
+    plant, soil = zones.plant[row], zones.soil[row]
+    return [
+        f"{site.plants.names[plant]} on {site.soils.names[soil]}, "
+        f"{zones.slope_percent[row]:g} % slope; roots {depth}, "
+        f"{store} may be used between waterings",
+        f"{HEAD_KINDS[zones.head_kind[row]]}: "
+        f"{quantity(float(rates.flow_l_min[row]), 'flow', units)} over "
+        f"{quantity(float(rates.area_m2[row]), 'area', units)}, {rate}",
+        f"uniformity {rates.uniformity[row]:.2f}, run-time multiplier "
+        f"{rates.run_time_multiplier[row]:.2f}; "
+        f"longest cycle {minutes(longest)} min",
+    ]
+
+
+def off(why: Off) -> str:
+    """Why a zone does not run in a month, in a word or two."""
+    return f"off: {_OFF[why]}"
 
 
 def planned_by_days(years: Years) -> str:

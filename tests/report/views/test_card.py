@@ -21,6 +21,7 @@ from scheduler.report.books.reminders import to_calendar
 from scheduler.report.data import to_csv, to_json
 from scheduler.report.views import card as report
 from scheduler.report.views import visits
+from scheduler.report.words.controller import card as words
 
 ROOT = Path(__file__).parents[3]
 
@@ -98,10 +99,10 @@ def test_text_says_how_runs_at_a_percent_are_rounded_and_what_it_is_worth(planne
         coarse = replace(controller, minute_step=step)
         changed = replace(plan, site=replace(plan.site, controller=coarse))
 
-        assert told in " ".join(report.how_to(changed))
+        assert told in " ".join(words.how_to(changed))
     kept = cards.cards[0].if_seconds_kept
-    assert f"{kept.month_shortfall_percent:.1f} % short in a month" in report.facts(
-        plan, cards.cards[0], "us"
+    assert f"{kept.month_shortfall_percent:.1f} % short in a month" in words.facts(
+        plan, cards.cards[0], 1000.0, "us"
     )
 
 

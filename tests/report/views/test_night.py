@@ -19,6 +19,7 @@ from scheduler.report import blocks, data
 from scheduler.report.pictures import night as nightpicture
 from scheduler.report.pictures.look import OVER
 from scheduler.report.views import night
+from scheduler.report.words.controller import night as words
 
 ROOT = Path(__file__).parents[3]
 EXAMPLES = sorted(path for path in (ROOT / "examples").iterdir() if path.is_dir())
@@ -150,7 +151,7 @@ def test_a_time_zone_from_the_longitude_is_said(tmp_path):
     [(0, "0 min"), (59, "59 s"), (60, "1 min"), (3600, "1 h"), (3661, "1 h 1 min 1 s")],
 )
 def test_duration(seconds, text):
-    assert night.duration(seconds) == text
+    assert words.duration(seconds) == text
 
 
 def test_read_night_date_takes_a_date_of_the_month():
@@ -219,7 +220,7 @@ def test_picture_names_zones_and_the_end_of_each(monkeypatch, example):
     ends = {row: max(r.end_s for r in example.night.runs if r.zone == row)
             for row in example.night.hours}  # fmt: skip
     for end in ends.values():
-        assert night.clock(example, end).split()[1] in texts
+        assert words.clock(example, end).split()[1] in texts
 
 
 def test_picture_shows_what_goes_on_after_closing(monkeypatch, too_short):

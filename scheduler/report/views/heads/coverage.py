@@ -13,12 +13,10 @@ from scheduler.report import shown
 from scheduler.report.blocks import Block, Heading, Paragraph, sections
 from scheduler.report.counting import named
 from scheduler.report.frames import Column, Table
-from scheduler.report.words import coverage as words
 from scheduler.report.words import sentences
+from scheduler.report.words.heads import coverage as words
 
-_NEEDED = (
-    "x_*, y_*, radius_* and flow_* of every head of a zone, facing_deg of part circles"
-)
+_column = words.COLUMNS.column
 
 
 def refuse_nothing(site: Site, coverage: Coverage, units: str) -> None:
@@ -26,17 +24,16 @@ def refuse_nothing(site: Site, coverage: Coverage, units: str) -> None:
     if coverage.zones:
         return
     zones = [site.zones.zone[row] for row in coverage.without]
+    place = site.names.place("heads.csv")
     problems = [
-        Problem(site.names.place("heads.csv"), None, f"zone {caution.zone}",
-                sentences.sentence(caution, units), _NEEDED)
+        Problem(place, None, named("zone", [caution.zone or ""]),
+                sentences.sentence(caution, units), words.NEEDED)
         for caution in coverage.cautions
     ]  # fmt: skip
     if zones:
         problems.append(
-            Problem(site.names.place("heads.csv"), None, "x_* and y_*",
-                    f"no places of the heads of {named('zone', zones)}", _NEEDED,
-                    "measure from one corner of the property: x to the east, "
-                    "y to the north")
+            Problem(place, None, "x_* and y_*", words.no_places(zones), words.NEEDED,
+                    words.MEASURE)
         )  # fmt: skip
     raise InputError(problems)
 
@@ -44,20 +41,20 @@ def refuse_nothing(site: Site, coverage: Coverage, units: str) -> None:
 def blocks(site: Site, coverage: Coverage, units: str) -> list[Block]:
     """Evenness and driest spot of each zone, and what the model leaves out."""
     return [
-        Heading(f"Coverage: {site.name}", 1, runs_on=True),
+        Heading(words.title(site.name), 1, runs_on=True),
         _evenness(site, coverage),
-        Heading("The driest spot, x to the east and y to the north", 3),
+        Heading(words.DRIEST, 3),
         _driest(site, coverage),
         Paragraph(words.notes(site, coverage, units)),
-        *sections([("Cautions", sentences.grouped(coverage.cautions, units))]),
+        *sections([(sentences.CAUTIONS, sentences.grouped(coverage.cautions, units))]),
     ]
 
 
 def _zone_columns(site: Site, coverage: Coverage) -> tuple[Column, ...]:
     rows = [zone.zone for zone in coverage.zones]
     return (
-        Column("zone", "zone", [site.zones.zone[row] for row in rows]),
-        Column("name", "name", [site.zones.name[row] for row in rows], text=_short),
+        _column("zone", [site.zones.zone[row] for row in rows]),
+        _column("name", [site.zones.name[row] for row in rows], text=_short),
     )
 
 
@@ -68,26 +65,36 @@ def _short(name: str) -> str:
 def _evenness_columns(coverage: Coverage) -> tuple[Column, ...]:
     zones = coverage.zones
     return (
-        Column("heads", "heads", [len(zone.heads) for zone in zones]),
-        Column("ground", "ground", [zone.area_m2 for zone in zones], "area"),
-        Column("mean", "mean", [zone.mean_mm_h for zone in zones], "rate"),
-        Column("uniformity_lq", "DU", [zone.uniformity_lq for zone in zones],
-               text="{:.2f}".format),
-        Column("christiansen_percent", "CU\n%",
-               [zone.christiansen_percent for zone in zones], text="{:.0f}".format),
-        Column("scheduling_coefficient", "SC",
-               [zone.scheduling_coefficient for zone in zones], text=_coefficient),
-        Column("thrown_percent", "beyond\n%", [_thrown(zone) for zone in zones],
-               text="{:.0f}".format),
-    )  # fmt: skip
+        _column("heads", [len(zone.heads) for zone in zones]),
+        _column("ground", [zone.area_m2 for zone in zones], "area"),
+        _column("mean", [zone.mean_mm_h for zone in zones], "rate"),
+        _column(
+            "uniformity_lq",
+            [zone.uniformity_lq for zone in zones],
+            text="{:.2f}".format,
+        ),
+        _column(
+            "christiansen_percent",
+            [zone.christiansen_percent for zone in zones],
+            text="{:.0f}".format,
+        ),
+        _column(
+            "scheduling_coefficient",
+            [zone.scheduling_coefficient for zone in zones],
+            text=_coefficient,
+        ),
+        _column(
+            "thrown_percent", [_thrown(zone) for zone in zones], text="{:.0f}".format
+        ),
+    )
 
 
 def _driest_columns(coverage: Coverage) -> tuple[Column, ...]:
     zones = coverage.zones
     return (
-        Column("driest", "rate", [zone.driest_mm_h for zone in zones], "rate"),
-        Column("driest_x", "x", [zone.driest_x_m for zone in zones], "length"),
-        Column("driest_y", "y", [zone.driest_y_m for zone in zones], "length"),
+        _column("driest", [zone.driest_mm_h for zone in zones], "rate"),
+        _column("driest_x", [zone.driest_x_m for zone in zones], "length"),
+        _column("driest_y", [zone.driest_y_m for zone in zones], "length"),
     )
 
 
@@ -104,13 +111,12 @@ def _driest(site: Site, coverage: Coverage) -> Table:
         (
             *_zone_columns(site, coverage),
             rate,
-            Column("of_mean", "of mean\n%", of_mean, text="{:.0f}".format),
+            _column("of_mean", of_mean, text="{:.0f}".format),
             *place,
-            Column("nearest_head", "nearest head", [head for head, _ in nearest],
-                   text=_short),
-            Column("nearest", "away", [away for _, away in nearest], "length"),
+            _column("nearest_head", [head for head, _ in nearest], text=_short),
+            _column("nearest", [away for _, away in nearest], "length"),
         )
-    )  # fmt: skip
+    )
 
 
 def _nearest_head(site: Site, zone: ZoneCoverage) -> tuple[str, float]:
@@ -127,7 +133,7 @@ def _thrown(zone: ZoneCoverage) -> float:
 
 
 def _coefficient(value: float) -> str:
-    return f"{value:.2f}" if math.isfinite(value) else "dry"
+    return f"{value:.2f}" if math.isfinite(value) else words.NEVER_THE_MEAN
 
 
 def to_table(site: Site, coverage: Coverage) -> Table:

@@ -7,25 +7,32 @@ from typing import Any
 import numpy as np
 
 from scheduler.cautions import Caution
+from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.plan.site import SitePlan
-from scheduler.report import frames
+from scheduler.report import shown
 from scheduler.report.blocks import Block, Heading, sections
+from scheduler.report.frames import Table
 from scheduler.report.views.heads import supply
 from scheduler.report.words import sentences
+from scheduler.report.words.heads import rates as words
+from scheduler.report.words.heads import supply as supply_words
 from scheduler.report.words.sentences import as_data
 
 
 def blocks(plan: SitePlan, units: str) -> list[Block]:
     """Rates by zone and by head, the supply, and cautions about all of these."""
     parts: list[Block] = [
-        Heading(f"Precipitation rates: {plan.site.name}", 1, runs_on=True),
-        frames.zone_rates(plan),
+        Heading(words.title(plan.site.name), 1, runs_on=True),
+        zone_rates(plan),
     ]
     if len(plan.site.heads):
-        parts += [Heading("By head", 3), frames.head_rates(plan)]
+        parts += [Heading(words.BY_HEAD, 3), head_rates(plan)]
     told = sentences.grouped(rate_cautions(plan), units)
     return parts + sections(
-        [("Supply", supply.lines(plan.supply, units)), ("Cautions", told)]
+        [
+            (supply_words.TITLE, supply.lines(plan.supply, units)),
+            (sentences.CAUTIONS, told),
+        ]
     )
 
 
@@ -37,6 +44,57 @@ def rate_cautions(plan: SitePlan) -> tuple[Caution, ...]:
         *plan.supply.cautions,
         *plan.rates.cautions,
         *plan.tests.cautions,
+    )
+
+
+def zone_rates(plan: SitePlan) -> Table:
+    """Precipitation rate and uniformity by zone."""
+    zones, rates = plan.site.zones, plan.rates
+    extra = (rates.run_time_multiplier * (0.4 + 0.6 * rates.usual_uniformity) - 1) * 100
+    column = words.OF_ZONES.column
+    return Table(
+        (
+            column("zone", zones.zone),
+            column("name", [shown.cut(name, 19) for name in zones.name]),
+            column("head_kind", [HEAD_KINDS[k] for k in zones.head_kind]),
+            column("flow", rates.flow_l_min.tolist(), "flow"),
+            column("area", rates.area_m2.tolist(), "area"),
+            column("rate", rates.rate_mm_h.tolist(), "rate"),
+            column("peak_rate", rates.peak_rate_mm_h.tolist(), "rate"),
+            column("uniformity", rates.uniformity.tolist(), text="{:.2f}".format),
+            column(
+                "uniformity_source", rates.uniformity_source, text=words.uniformity_from
+            ),
+            column(
+                "run_time_multiplier",
+                rates.run_time_multiplier.tolist(),
+                text="{:.2f}".format,
+            ),
+            column("imbalance_percent", extra.tolist(), text=_extra_percent),
+        )
+    )
+
+
+def _extra_percent(value: float) -> str:
+    return f"+{value:.0f} %" if value >= 0.5 else ""
+
+
+def head_rates(plan: SitePlan) -> Table:
+    """Precipitation rate of each row of heads.csv."""
+    site, head = plan.site, plan.rates.heads
+    heads, column = site.heads, words.OF_HEADS.column
+    return Table(
+        (
+            column("zone", [site.zones.zone[row] for row in heads.zone]),
+            column("head", heads.head),
+            column("count", heads.count.astype(int).tolist()),
+            column("nozzle", heads.nozzle),
+            column("arc_deg", heads.arc_deg.tolist(), text=shown.minutes),
+            column("flow", head.flow_l_min.tolist(), "flow"),
+            column("area", head.area_m2.tolist(), "area"),
+            column("rate", head.rate_mm_h.tolist(), "rate"),
+            column("share_of_mean", head.share_of_mean.tolist(), text=shown.share),
+        )
     )
 
 

@@ -11,14 +11,12 @@ from scheduler.plan import candidates
 from scheduler.plan.ladder import Ladder, Rung, ladder_of
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times import cycles, days
-from scheduler.report import frames, shown
+from scheduler.report import shown
 from scheduler.report.blocks import Block, Heading, Paragraph
-from scheduler.report.frames import Column, Table
-from scheduler.report.views.workings.steps import Working
-from scheduler.report.words.ladder import days_of_rung, legend, reason
-
-KEPT = "Setting kept"
-"""Section of the working before which the ladder stands."""
+from scheduler.report.frames import Table
+from scheduler.report.views.workings.steps import Working, why_not
+from scheduler.report.words import ladder as ladder_words
+from scheduler.report.words import workings as words
 
 
 def ladder(
@@ -35,37 +33,37 @@ def range_of_minutes(w: Working, plan: SitePlan, row: int, month: int) -> None:
     found = ladder(plan, row, month)
     if found is None or found.kept is None:
         return
-    w.section = "Least and most minutes"
+    w.section = words.RANGE_OF_MINUTES
     light = 0.0 if plan.inputs.valve.drip[row] else candidates.LIGHT_WATERING_MM
     w.given("light_event", light, COMMON_PRACTICE)
     w.line(candidates.LEAST_USEFUL)
     w.line(candidates.LEAST_MINUTES)
     w.line(candidates.FULL_MINUTES)
     if found.kept.minutes:
-        w.given("need_of_years", found.need_mm_day, "the years that are played")
+        w.given("need_of_years", found.need_mm_day, words.YEARS_PLAYED)
         _days_per_week(w, found.kept)
         w.line(candidates.NEED_MINUTES)
         w.line(candidates.MOST_MINUTES)
 
 
 def _days_per_week(w: Working, kept: Rung) -> None:
-    w.given_text("days", days_of_rung(kept), "the pattern kept")
+    w.given_text(words.DAYS, ladder_words.days_of_rung(kept), words.PATTERN_KEPT)
     if kept.every_days:
-        w.given("every_days", kept.every_days, "the pattern kept")
+        w.given("every_days", kept.every_days, words.PATTERN_KEPT)
         w.line(days.DAYS_PER_WEEK)
     else:
-        w.given("days_per_week", kept.days_per_week, "calendar")
+        w.given("days_per_week", kept.days_per_week, words.CALENDAR)
 
 
 def kept(w: Working, plan: SitePlan, row: int, month: int) -> bool:
     """Steps to the minutes of a watering day; False where the month is off."""
-    w.section = KEPT
+    w.section = words.SETTING_KEPT
     schedule = plan.plan.schedule
     if not schedule.cycles[row, month]:
-        w.given_text("month", frames.off_reason(plan, row, month), HOUSE_RULE)
+        w.given_text(words.MONTH, why_not(plan, row, month), HOUSE_RULE)
         return False
-    w.given("cycles", schedule.cycles[row, month], "the rung kept")
-    w.given("cycle_minutes", schedule.cycle_min[row, month], "the rung kept")
+    w.given("cycles", schedule.cycles[row, month], words.RUNG_KEPT)
+    w.given("cycle_minutes", schedule.cycle_min[row, month], words.RUNG_KEPT)
     w.line(cycles.DAY_MINUTES, schedule.minutes_per_day[row, month])
     return True
 
@@ -74,33 +72,27 @@ def ladder_blocks(found: Ladder, years: Years, units: str) -> list[Block]:
     """The ladder as a table, and why its marked rung was kept."""
     if not found.rungs:
         return []
-    why = Paragraph([reason(found, units), *legend(found, years)])
-    return [Heading("The ladder", 2), ladder_table(found), why]
+    why = Paragraph(
+        [ladder_words.reason(found, units), *ladder_words.legend(found, years)]
+    )
+    return [Heading(ladder_words.TITLE, 2), ladder_table(found), why]
 
 
 def ladder_table(found: Ladder) -> Table:
     """Rungs: setting, water of the month, and how dry it leaves the ground."""
-    rungs = found.rungs
+    rungs, column = found.rungs, ladder_words.COLUMNS.column
     return Table(
         (
-            Column("kept", "", ["kept" if r.kept else "" for r in rungs]),
-            Column("days", "watering days", [days_of_rung(r) for r in rungs]),
-            Column("minutes", "min\na day", [r.minutes for r in rungs],
-                   text=_or_blank),
-            Column("cycles", "cycles", [_cycles(r) for r in rungs]),
-            Column("water", "water\na month", [r.water_mm for r in rungs], "depth"),
-            Column("dry_days_percent", "dry of\n100 d", [100 * r.dry for r in rungs],
-                   text=_tenths),
-            Column("left_dry_percent", "left dry\nof 100",
-                   [100 * r.left_dry for r in rungs], text=_tenths),
-            Column("suffices", "within\nlimits",
-                   ["yes" if r.suffices else "no" for r in rungs]),
+            column("kept", [ladder_words.KEPT if r.kept else "" for r in rungs]),
+            column("days", [ladder_words.days_of_rung(r) for r in rungs]),
+            column("minutes", [r.minutes for r in rungs], text=shown.minutes_or_blank),
+            column("cycles", [_cycles(r) for r in rungs]),
+            column("water", [r.water_mm for r in rungs], "depth"),
+            column("dry_days_percent", [100 * r.dry for r in rungs], text=_tenths),
+            column("left_dry_percent", [100 * r.left_dry for r in rungs], text=_tenths),
+            column("suffices", [r.suffices for r in rungs], text=shown.value_text),
         )
-    )  # fmt: skip
-
-
-def _or_blank(value: float) -> str:
-    return shown.minutes(value) if value else ""
+    )
 
 
 def _tenths(value: float) -> str:
@@ -115,7 +107,7 @@ def ladder_data(found: Ladder, units: str) -> dict[str, Any]:
     """The ladder for programs."""
     return {
         "reason": found.reason,
-        "text": reason(found, units),
+        "text": ladder_words.reason(found, units),
         "rungs": [
             {
                 "days": weekday_names(r.weekdays),

@@ -14,9 +14,9 @@ from scheduler.lines import HOUSE_RULE
 from scheduler.plan.by_days import season_of
 from scheduler.plan.inputs import of_valves
 from scheduler.plan.site import SitePlan
-from scheduler.report import shown
 from scheduler.report.asked import zone_row
 from scheduler.report.views.workings.steps import Step, Working
+from scheduler.report.words import workings as words
 from scheduler.units import MIN_PER_H
 
 QUARTERS = ("driest", "second", "third", "wettest")
@@ -35,31 +35,31 @@ def explain_day(
     if plan.settings is None:
         raise InputError(
             [Problem(plan.site.names.place("site.toml"), None, "--date",
-                     "the table is by months: no days were played",
-                     '[plan] by = "days"')]
+                     words.NO_DAYS_PLAYED,
+                     words.BY_DAYS_KEY)]
         )  # fmt: skip
     row, place = zone_row(plan.site, zone), QUARTERS.index(quarter)
     year, day = read_played_date(date, month, years_played(plan.years))
     w = Working(units)
-    w.section = "Need"
+    w.section = words.NEED
     _need(w, plan, row, (month - 1, year, day))
-    w.section = "Water on the quarter"
+    w.section = words.WATER_ON_QUARTER
     _water(w, plan, row, (year, day), place)
-    w.section = "Ground"
+    w.section = words.GROUND
     _ground(w, plan, row, (month - 1, year, day), place)
     told = plan.site.names.of_source
     return [replace(step, source=told(step.source)) for step in w.steps]
 
 
 def _source(plan: SitePlan) -> str:
-    return "years invented from " * plan.years.invented + plan.months.source
+    return words.weather(plan.months.source, plan.years.invented)
 
 
 def _need(w: Working, plan: SitePlan, row: int, when: tuple[int, int, int]) -> None:
     month, year, day = when
     w.given("et0_today", plan.years.et0_mm[year, day], _source(plan))
     coefficient = plan.inputs.ground.landscape_coefficient[row, month]
-    w.given("landscape_coefficient", coefficient, "as explain works it out")
+    w.given("landscape_coefficient", coefficient, words.AS_EXPLAINED)
     dormant = plan.inputs.frost[row, month]
     w.line(lines.NEED_DORMANT if dormant else lines.NEED_TODAY)
 
@@ -72,11 +72,11 @@ def _water(
     delivered = float(plan.settings.water_mm[row, *when])
     rate = float(plan.inputs.valve.rate_mm_h[row])
     if scheduled > delivered:
-        w.given_text("rain shut-off", "holds the watering back", "rain before")
-    w.given("minutes_today", delivered / rate * MIN_PER_H, "the setting kept")
-    w.given("rate", rate, "as explain works it out")
+        w.given_text(*words.HELD_BACK, words.HELD_BACK_WHY)
+    w.given("minutes_today", delivered / rate * MIN_PER_H, words.KEPT)
+    w.given("rate", rate, words.AS_EXPLAINED)
     w.line(lines.WATERED_MEAN)
-    w.given("uniformity", plan.inputs.valve.uniformity[row], "as explain tells")
+    w.given("uniformity", plan.inputs.valve.uniformity[row], words.AS_TOLD)
     w.line(lines.DEPTH_OF_QUARTER[quarter])
     w.line(lines.WATERED)
     w.given("rain_today", plan.years.rain_mm[when], _source(plan))
@@ -102,21 +102,19 @@ def _ground(
     for name in ("total_available_water", "allowed_depletion"):
         values = getattr(ground, f"{name}_mm")
         value = values[row, min(month, values.shape[1] - 1)]
-        w.given(name, value, "as explain works it out")
-    w.given("start_depletion", before, "how the day before ended")
+        w.given(name, value, words.AS_EXPLAINED)
+    w.given("start_depletion", before, words.DAY_BEFORE)
     w.line(lines.REFILLED)
     w.line(lines.DRAINED, played.drained_mm[at])
     w.line(lines.STRESS)
     w.line(lines.TAKEN, played.et_mm[at])
     w.line(lines.END, played.depletion_mm[at])
     w.line(lines.DRY_OVER)
-    w.given_text("the quarter is", "dry" if played.dry[at] else "not dry", HOUSE_RULE)
+    told = words.DRY if played.dry[at] else words.NOT_DRY
+    w.given_text(words.QUARTER_IS, told, HOUSE_RULE)
 
 
 def title(plan: SitePlan, zone: str, date: str, quarter: str) -> str:
     """Heading of a day's working."""
     zones, row = plan.site.zones, zone_row(plan.site, zone)
-    place = f"{quarter} quarter" if quarter in ("driest", "wettest") else (
-        f"{quarter} driest quarter")  # fmt: skip
-    named = shown.zone_label(zones.zone[row], zones.name[row])
-    return f"One day of zone {named}: {date.strip()}, the {place} of its ground"
+    return words.day_title(zones.zone[row], zones.name[row], date.strip(), quarter)

@@ -8,8 +8,8 @@ from typing import Any
 
 from scheduler.report.blocks import Block, Formula, Formulas, Heading, Notes
 from scheduler.report.frames import Column, Table
-from scheduler.report.views.workings.by_days import KEPT
 from scheduler.report.views.workings.steps import Step
+from scheduler.report.words import workings as words
 
 
 def blocks(
@@ -21,11 +21,11 @@ def blocks(
     """
     parts: list[Block] = []
     for section, part in itertools.groupby(steps, lambda step: step.section):
-        if section == KEPT:
+        if section == words.SETTING_KEPT:
             parts += ladder
         parts.append(Formulas(section, [*map(_formula, part)]))
     told = origins(steps)
-    origin = Notes(told, "Where the tables' values come from", indent="    ")
+    origin = Notes(told, words.ORIGINS, indent="    ")
     return [Heading(title, 1), *parts, *([origin] if told else [])]
 
 

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 
 from scheduler.inputs.forms.dimensions import DIMENSIONS
 from scheduler.lines import Line
+from scheduler.plan.site import SitePlan
+from scheduler.plan.table import why_off
 from scheduler.report import shown
 from scheduler.report.formulas import (
     FUNCTIONS,
@@ -17,6 +19,8 @@ from scheduler.report.formulas import (
     in_words,
     label,
 )
+from scheduler.report.words import workings as words_of
+from scheduler.report.words.table import off
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +91,7 @@ class Working:
             f"{digits(count)} × {digits(self.shown(name, each))}"
             for count, each in terms
         )
-        self.add(name, value, source, "sum over the heads of count × each", numbers)
+        self.add(name, value, source, words_of.SUM_OF_HEADS, numbers)
 
     def shown(self, name: str, value_si: float) -> float:
         """Value of a quantity in the reader's unit."""
@@ -127,6 +131,6 @@ class Working:
         )
 
 
-def told(source: str, status: str) -> str:
-    """Where a value of a table comes from and how that was read."""
-    return f"{source} ({status})"
+def why_not(plan: SitePlan, row: int, month: int) -> str:
+    """Why a zone does not run in a month, 0 to 11."""
+    return off(why_off(int(plan.plan.flags[row, month])))

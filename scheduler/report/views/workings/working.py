@@ -15,19 +15,20 @@ from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.demand import leaching, plants, rain
 from scheduler.inputs import library
 from scheduler.inputs.forms.fields import HEAD_KINDS
-from scheduler.lines import HOUSE_RULE
+from scheduler.lines import COMMON_PRACTICE, HOUSE_RULE
 from scheduler.plan import table
 from scheduler.plan.inputs import RAIN_METHODS
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times import cycles, days
 from scheduler.rates import precipitation as nozzles
 from scheduler.rates import uniformity
-from scheduler.report import frames, shown
+from scheduler.report import shown
 from scheduler.report.asked import zone_row
 from scheduler.report.formulas import digits
 from scheduler.report.views.workings import by_days
-from scheduler.report.views.workings.steps import Step, Working, told
-from scheduler.report.views.workings.supply import SUPPLY_KEYS, supply_steps
+from scheduler.report.views.workings.steps import Step, Working, why_not
+from scheduler.report.views.workings.supply import supply_steps
+from scheduler.report.words import workings as words
 from scheduler.report.words.climate import method_words
 from scheduler.soil import intake, storage
 
@@ -50,10 +51,10 @@ def explain(plan: SitePlan, zone: str, month: int, units: str) -> list[Step]:
 
 def _by_days(w: Working, plan: SitePlan, row: int, month: int) -> None:
     if plan.inputs.frost[row, month]:
-        w.section = by_days.KEPT
-        w.given_text("month", frames.off_reason(plan, row, month), HOUSE_RULE)
+        w.section = words.SETTING_KEPT
+        w.given_text(words.MONTH, why_not(plan, row, month), HOUSE_RULE)
         return
-    w.section = "Longest cycle"
+    w.section = words.LONGEST_CYCLE
     _longest_cycle(w, plan, row)
     by_days.range_of_minutes(w, plan, row, month)
     if by_days.kept(w, plan, row, month):
@@ -71,7 +72,7 @@ def _by_months(working: Working, plan: SitePlan, row: int, column: int) -> None:
 
 
 def _rates(w: Working, plan: SitePlan, row: int) -> None:
-    w.section = "Precipitation rate"
+    w.section = words.PRECIPITATION_RATE
     rates = plan.rates
     mine = np.flatnonzero(plan.site.heads.zone == row).tolist()
     flow_last = rates.flow_source[row] == "rate and area"
@@ -84,9 +85,9 @@ def _rates(w: Working, plan: SitePlan, row: int) -> None:
         w.line(nozzles.ZONE_RATE, rates.rate_mm_h[row])
     elif rates.rate_source[row] == "emitters":
         zones = plan.site.zones
-        w.given("emitter_flow", zones.emitter_flow_l_min[row], "zones.csv")
-        w.given("emitter_spacing", zones.emitter_spacing_m[row], "zones.csv")
-        w.given("emitter_row_spacing", zones.emitter_row_spacing_m[row], "zones.csv")
+        w.given("emitter_flow", zones.emitter_flow_l_min[row], words.ZONES)
+        w.given("emitter_spacing", zones.emitter_spacing_m[row], words.ZONES)
+        w.given("emitter_row_spacing", zones.emitter_row_spacing_m[row], words.ZONES)
         w.line(nozzles.EMITTER_RATE, rates.rate_mm_h[row])
     else:
         w.given("rate", rates.rate_mm_h[row], rates.rate_source[row])
@@ -107,7 +108,7 @@ def _flow(w: Working, plan: SitePlan, row: int, mine: list[int]) -> None:
     for i in mine:
         _head_flow(w, plan, i)
     terms = [(heads.count[i], head.flow_l_min[i]) for i in mine]
-    w.sum_of("flow", terms, rates.flow_l_min[row], "heads.csv")
+    w.sum_of("flow", terms, rates.flow_l_min[row], words.HEADS)
 
 
 def _area(w: Working, plan: SitePlan, row: int, mine: list[int]) -> None:
@@ -116,12 +117,12 @@ def _area(w: Working, plan: SitePlan, row: int, mine: list[int]) -> None:
         w.given("area", rates.area_m2[row], rates.area_source[row])
         return
     for i in mine:
-        w.given("arc", heads.arc_deg[i], f"heads.csv, head {heads.head[i]}")
-        w.given("spacing", heads.spacing_m[i], f"heads.csv, head {heads.head[i]}")
-        w.given("row_spacing", _row_spacing(plan, i), "heads.csv, pattern")
+        w.given("arc", heads.arc_deg[i], words.of_head(heads.head[i]))
+        w.given("spacing", heads.spacing_m[i], words.of_head(heads.head[i]))
+        w.given("row_spacing", _row_spacing(plan, i), words.HEADS_PATTERN)
         w.line(nozzles.HEAD_AREA, head.area_m2[i])
     terms = [(heads.count[i], head.area_m2[i]) for i in mine]
-    w.sum_of("area", terms, rates.area_m2[row], "heads.csv")
+    w.sum_of("area", terms, rates.area_m2[row], words.HEADS)
 
 
 def _peak_rate(w: Working, plan: SitePlan, row: int, mine: list[int]) -> None:
@@ -130,13 +131,13 @@ def _peak_rate(w: Working, plan: SitePlan, row: int, mine: list[int]) -> None:
     highest = [i for i in mine if head.rate_mm_h[i] == peak]
     if highest:
         i = highest[0]
-        place = f"heads.csv, head {heads.head[i]}"
+        place = words.of_head(heads.head[i])
         w.given("head_flow", head.flow_l_min[i], place)
         w.given("head_area", head.area_m2[i], place)
         w.line(nozzles.HEAD_RATE, peak)
-        w.given("peak_rate", peak, "the highest head rate")
+        w.given("peak_rate", peak, words.HIGHEST_HEAD)
     else:
-        w.given("peak_rate", peak, "the zone's rate")
+        w.given("peak_rate", peak, words.ZONE_RATE)
 
 
 def _row_spacing(plan: SitePlan, i: int) -> float:
@@ -151,11 +152,13 @@ def _head_flow(w: Working, plan: SitePlan, i: int) -> None:
     scaled = plan.rates.heads.flow_l_min[i]
     if pressure is None or scaled == heads.flow_l_min[i]:
         return
-    place = f"heads.csv, head {heads.head[i]}"
+    place = words.of_head(heads.head[i])
     w.given("chart_flow", heads.flow_l_min[i], place)
     w.given("chart_pressure", heads.pressure_kpa[i], place)
     given = plan.supply.pressure_source == "given"
-    w.given("pressure", pressure, SUPPLY_KEYS if given else "as worked out above")
+    w.given(
+        "pressure", pressure, words.SUPPLY_KEYS if given else words.WORKED_OUT_ABOVE
+    )
     w.line(nozzles.HEAD_FLOW, scaled)
 
 
@@ -165,11 +168,11 @@ def _uniformity(w: Working, plan: SitePlan, row: int) -> None:
     if source == "head imbalance":
         _driest_quarter(w, plan, row)
     elif source == "given":
-        w.given("uniformity", value, "zones.csv")
+        w.given("uniformity", value, words.ZONES)
     elif source == "coverage model":
-        w.given("uniformity", value, "coverage model: scheduler coverage shows it")
+        w.given("uniformity", value, words.COVERAGE_MODEL)
     elif source == "catch-can":
-        w.given("uniformity", value, "cans.csv, the driest quarter over the mean")
+        w.given("uniformity", value, words.CANS)
     else:
         w.given("uniformity", value, *_usual_of_kind(plan, row))
 
@@ -193,45 +196,45 @@ def _driest_quarter(w: Working, plan: SitePlan, row: int) -> None:
     w.add(
         "uniformity",
         float(plan.rates.uniformity[row]),
-        "IA-LQ (second-hand), weighted by area",
-        "sum over the driest quarter of ground × rate / that ground / mean rate",
+        words.WEIGHTED_QUARTER,
+        words.DRIEST_QUARTER,
         f"({terms}) / {area(driest.sum())} / {depth(mean)}",
     )
 
 
 def _need(w: Working, plan: SitePlan, row: int, month: int) -> None:
-    w.section = "Need"
+    w.section = words.NEED
     zones = plan.site.zones
     w.given(
         "et0",
         plan.months.et0_mm_day[month],
         f"{plan.months.source}: {method_words(plan.months.method)}",
     )
-    w.given("days_in_month", DAYS_IN_MONTH[month], "calendar")
+    w.given("days_in_month", DAYS_IN_MONTH[month], words.CALENDAR)
     coefficient = plan.plant_coefficient[row, month]
     if math.isfinite(zones.plant_factor[row]):
-        w.given("plant_coefficient", coefficient, "zones.csv, plant_factor")
+        w.given("plant_coefficient", coefficient, words.PLANT_FACTOR)
     else:
         w.given("plant_coefficient", coefficient, *_usual_of_plant(plan, row))
-    w.given("microclimate_factor", zones.microclimate_factor[row], "zones.csv")
-    w.given("density_factor", zones.density_factor[row], "zones.csv")
+    w.given("microclimate_factor", zones.microclimate_factor[row], words.ZONES)
+    w.given("density_factor", zones.density_factor[row], words.ZONES)
     w.line(plants.LANDSCAPE, plan.inputs.ground.landscape_coefficient[row, month])
     w.line(plants.PLANT_NEED, plan.plan.plant_need_mm[row, month])
 
 
 def _root_zone(w: Working, plan: SitePlan, row: int) -> None:
-    w.section = "Root zone"
+    w.section = words.ROOT_ZONE
     roots, zones, soils = plan.roots, plan.site.zones, plan.site.soils
     soil = int(zones.soil[row])
     w.given(
         "available_water",
         roots.available_water_mm_m[row],
         soils.names[soil],
-        told(soils.sources[soil], soils.statuses[soil]),
+        words.origin(soils.sources[soil], soils.statuses[soil]),
     )
 
     def origin(values: np.ndarray, usual: tuple[str, str]) -> tuple[str, str]:
-        return ("zones.csv", "") if math.isfinite(values[row]) else usual
+        return (words.ZONES, "") if math.isfinite(values[row]) else usual
 
     of_plant, of_kind = _usual_of_plant(plan, row), _usual_of_kind(plan, row)
     depth, wetted = roots.root_depth_mm[row], roots.wetted_share[row]
@@ -245,23 +248,23 @@ def _root_zone(w: Working, plan: SitePlan, row: int) -> None:
 def _usual_of_plant(plan: SitePlan, row: int) -> tuple[str, str]:
     """Source and origin of what the table of plants says."""
     plants_, plant = plan.site.plants, int(plan.site.zones.plant[row])
-    origin = told(plants_.sources[plant], plants_.statuses[plant])
+    origin = words.origin(plants_.sources[plant], plants_.statuses[plant])
     return plants_.names[plant], origin
 
 
 def _usual_of_kind(plan: SitePlan, row: int) -> tuple[str, str]:
     """Source and origin of what the table of kinds of head says."""
     kinds, kind = library.head_kinds(), int(plan.site.zones.head_kind[row])
-    origin = told(kinds.sources[kind], kinds.statuses[kind])
-    return f"usual for {HEAD_KINDS[kind]}", origin
+    origin = words.origin(kinds.sources[kind], kinds.statuses[kind])
+    return words.usual(HEAD_KINDS[kind]), origin
 
 
 def _rain(w: Working, plan: SitePlan, row: int, month: int) -> None:
-    w.section = "Rain"
+    w.section = words.RAIN
     effective = plan.plan.effective_rain_mm[row, month]
     method = RAIN_METHODS[int(plan.inputs.rain_method[row])]
     if method == "none":
-        w.given("effective_rain", effective, "rain is not counted")
+        w.given("effective_rain", effective, words.RAIN_NOT_COUNTED)
     else:
         w.given("rain", plan.months.rain_mm[month], plan.months.source)
         if method == "tr21":
@@ -269,31 +272,27 @@ def _rain(w: Working, plan: SitePlan, row: int, month: int) -> None:
             w.line(rain.STORAGE_FACTOR)
             w.line(rain.RAIN_TR21)
         else:
-            w.given("rain_share", plan.inputs.rain_share[row], "site.toml, [climate]")
+            w.given("rain_share", plan.inputs.rain_share[row], words.CLIMATE_KEYS)
             w.line(rain.RAIN_SHARE)
         w.line(rain.RAIN_COUNTED, effective)
     w.line(rain.NET_NEED, plan.plan.net_need_mm[row, month])
 
 
 def _gross(w: Working, plan: SitePlan, row: int, month: int) -> None:
-    w.section = "Gross need"
+    w.section = words.GROSS_NEED
     if plan.plan.flags[row, month] & table.CARRIED:
-        w.given_text(
-            "carried by the soil",
-            "gross need 0",
-            "the store carries it from a month beside, where rain suffices",
-        )
+        w.given_text(*words.CARRIED, words.CARRIED_WHY)
         return
     w.given(
         "carried_in",
         plan.plan.carried_in_mm[row, month],
-        "net need of a month before that the store carried",
+        words.CARRIED_BEFORE,
     )
     w.line(storage.CARRIED)
     gross = plan.plan.gross_need_mm[row, month]
     if plan.inputs.ground.leaching_requirement[row] > 0:
         plant = plan.site.zones.plant[row]
-        w.given("salinity", plan.site.salinity_ds_m, "site.toml, [water]")
+        w.given("salinity", plan.site.salinity_ds_m, words.WATER_KEYS)
         w.given(
             "salt_threshold",
             plan.site.plants.salt_threshold_ds_m[plant],
@@ -307,42 +306,42 @@ def _gross(w: Working, plan: SitePlan, row: int, month: int) -> None:
 
 def _watering_days(w: Working, plan: SitePlan, row: int, month: int) -> bool:
     """Steps to the watering days; False where the month is off."""
-    w.section = "Watering days"
+    w.section = words.WATERING_DAYS
     p, schedule = plan.plan, plan.plan.schedule
-    why = frames.off_reason(plan, row, month)
+    why = why_not(plan, row, month)
     runs = bool(schedule.cycles[row, month])
     flags = int(p.flags[row, month])
     if flags & (table.FROST | table.CARRIED | table.NO_NEED):
-        w.given_text("month", why, "rule of this program")
+        w.given_text(words.MONTH, why, HOUSE_RULE)
         return False
     w.line(plants.PLANT_NEED_DAY)
     w.line(storage.STORE_LASTS)
     given = math.isfinite(plan.site.zones.longest_gap_days[row])
-    gap_from = ("zones.csv", "") if given else _usual_of_plant(plan, row)
+    gap_from = (words.ZONES, "") if given else _usual_of_plant(plan, row)
     w.given("longest_gap", plan.inputs.ground.longest_gap_days[row], *gap_from)
     w.line(days.GAP_LIMIT)
     if not plan.inputs.valve.drip[row]:
         _light_events(w, flags, float(p.gap_limit_days[row, month]))
     if not runs:
-        w.given_text("month", why, "rule of this program")
+        w.given_text(words.MONTH, why, HOUSE_RULE)
         return False
     chosen = shown.days_text(
         int(schedule.weekdays[row, month]),
         int(schedule.parity[row, month]),
         int(schedule.every_days[row, month]),
     )
-    w.given_text("days", chosen, "fewest permitted days within the gap limit")
+    w.given_text(words.DAYS, chosen, words.FEWEST_DAYS)
     if schedule.every_days[row, month]:
-        w.given("every_days", schedule.every_days[row, month], "whole weeks")
+        w.given("every_days", schedule.every_days[row, month], words.WHOLE_WEEKS)
         w.line(days.DAYS_PER_WEEK)
     else:
-        w.given("days_per_week", schedule.days_per_week[row, month], "calendar")
+        w.given("days_per_week", schedule.days_per_week[row, month], words.CALENDAR)
     return True
 
 
 def _light_events(w: Working, flags: int, gap_limit: float) -> None:
     w.line(days.EVENT_NEED_DAY)
-    w.given("light_event", days.LIGHT_EVENT_MM, "common practice")
+    w.given("light_event", days.LIGHT_EVENT_MM, COMMON_PRACTICE)
     light = w.line(days.LIGHT_GAP)
     if not flags & table.LIGHTER:
         return
@@ -356,7 +355,7 @@ def _light_events(w: Working, flags: int, gap_limit: float) -> None:
 
 
 def _minutes(w: Working, plan: SitePlan, row: int, month: int) -> None:
-    w.section = "Minutes"
+    w.section = words.MINUTES
     w.line(cycles.EVENT_NET)
     w.line(cycles.EVENT_CUT)
     w.line(cycles.EVENT_GROSS)
@@ -364,19 +363,19 @@ def _minutes(w: Working, plan: SitePlan, row: int, month: int) -> None:
 
 
 def _cycles(w: Working, plan: SitePlan, row: int, month: int) -> None:
-    w.section = "Cycle and soak"
+    w.section = words.CYCLE_AND_SOAK
     schedule = plan.plan.schedule
     _longest_cycle(w, plan, row)
     w.line(cycles.LEAST_CYCLES)
     w.given(
         "cycles",
         schedule.cycles[row, month],
-        "least, or one or two more where that comes nearer",
+        words.CYCLES_CHOSEN,
     )
     w.given(
         "cycle_minutes",
         schedule.cycle_min[row, month],
-        "whole steps nearest to the minutes a watering day",
+        words.WHOLE_STEPS,
     )
     w.line(cycles.DAY_MINUTES, schedule.minutes_per_day[row, month])
     _soak(w, plan, row, month)
@@ -385,8 +384,8 @@ def _cycles(w: Working, plan: SitePlan, row: int, month: int) -> None:
 def _longest_cycle(w: Working, plan: SitePlan, row: int) -> None:
     p, inputs = plan.plan, plan.inputs
     soil, soils = int(plan.site.zones.soil[row]), plan.site.soils
-    w.given("longest_run", inputs.valve.longest_run_min[row], "site.toml, [controller]")
-    w.given("minute_step", inputs.valve.minute_step[row], "site.toml, [controller]")
+    w.given("longest_run", inputs.valve.longest_run_min[row], words.CONTROLLER_KEYS)
+    w.given("minute_step", inputs.valve.minute_step[row], words.CONTROLLER_KEYS)
     limit = p.runoff_limit_min[row]
     if math.isfinite(limit):
         slope = int(plan.slope_class[row])
@@ -394,20 +393,22 @@ def _longest_cycle(w: Working, plan: SitePlan, row: int) -> None:
             "intake",
             inputs.ground.intake_mm_h[row],
             soils.names[soil],
-            told(soils.sources[soil], soils.statuses[soil]),
+            words.origin(soils.sources[soil], soils.statuses[soil]),
         )
         w.given(
             "accumulation",
             inputs.ground.accumulation_mm[row],
-            f"{soils.names[soil]} at {plan.site.zones.slope_percent[row]:g} % slope",
-            told(soils.slope_sources[soil][slope], soils.slope_statuses[soil][slope]),
+            words.on_slope(soils.names[soil], plan.site.zones.slope_percent[row]),
+            words.origin(
+                soils.slope_sources[soil][slope], soils.slope_statuses[soil][slope]
+            ),
         )
         w.line(intake.RUNOFF_LIMIT, limit)
         if p.cycle_too_short[row]:
             w.given(
                 "longest_cycle",
                 p.longest_cycle_min[row],
-                "the shortest that can be set; water runs off",
+                words.SHORTEST_CYCLE,
             )
         else:
             w.line(cycles.LONGEST_CYCLE, p.longest_cycle_min[row])
@@ -415,7 +416,7 @@ def _longest_cycle(w: Working, plan: SitePlan, row: int) -> None:
         w.given(
             "longest_cycle",
             p.longest_cycle_min[row],
-            "the controller's longest run: the soil takes in all that falls",
+            words.ALL_TAKEN_IN,
         )
 
 
@@ -426,20 +427,20 @@ def _soak(w: Working, plan: SitePlan, row: int, month: int) -> None:
         w.given(
             "shortest_soak",
             inputs.valve.shortest_soak_min[row],
-            "site.toml, [controller]",
+            words.CONTROLLER_KEYS,
         )
         w.line(cycles.SOAK_ROUNDED, schedule.soak_min[row, month])
 
 
 def _totals(w: Working, plan: SitePlan, row: int, month: int) -> None:
-    w.section = "Totals"
+    w.section = words.TOTALS
     w.line(cycles.WEEK_MINUTES, plan.plan.schedule.minutes_per_week[row, month])
     w.line(cycles.MONTH_MINUTES)
     w.line(cycles.APPLIED, plan.plan.applied_mm[row, month])
     filled = plan.settings is not None and plan.plan.fill_days[row, month]
     if filled:
         fill = plan.plan.fill_min[row, month] * plan.plan.fill_days[row, month]
-        w.given("fill_minutes", fill, "before the first waterings of a season")
+        w.given("fill_minutes", fill, words.FILLED_FIRST)
     volume = cycles.VOLUME_FILLED if filled else cycles.VOLUME
     w.line(volume, plan.plan.volume_l[row, month])
 
@@ -448,5 +449,4 @@ def title(plan: SitePlan, zone: str, month: int) -> str:
     """Heading of an explanation."""
     zones = plan.site.zones
     row = zone_row(plan.site, zone)
-    when = shown.MONTH_LABELS[month - 1]
-    return f"Working of zone {zones.zone[row]}, {zones.name[row]}, in {when}"
+    return words.title(zones.zone[row], zones.name[row], month)

@@ -6,14 +6,13 @@ import math
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from scheduler.report.counting import counted, named
+from scheduler.report.counting import counted, named, spelled
 from scheduler.report.shown import MONTH_LABELS, minutes, quantity
 from scheduler.units import MIN_PER_H
 
 
 def _controller_small(values: Mapping[str, Any], units: str) -> str:
-    count = values["visits"]
-    visits = "one visit" if count == 1 else counted(count, "visit")
+    visits = spelled(values["visits"], "visit")
     return f"the controller cannot be set for {visits} a year"
 
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from scheduler.report.shown import minutes, quantity
-from scheduler.report.words.supply import RULES
+from scheduler.report.words.heads.supply import RULES
 
 
 def _flow_over_supply(values: Mapping[str, Any], units: str) -> str:

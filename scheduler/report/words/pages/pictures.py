@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 
+from scheduler.report.shown import MONTH_LABELS, minutes, zone_label
+
 ALL_ZONES = "All zones"
 NOTHING_RUNS = "No zone runs in any month."
 TABLE_SCALES = (
@@ -17,6 +19,16 @@ RAIN = "Rain", ("filled: effective rain,", "what grass can use of it")
 NET_NEED = "Net need", ("ET0 less effective rain",)
 DRY_YEAR_LINES = "lines: in a dry year"
 
+MEAN, NORTH = "mean", "N"
+UNKNOWN = "not known"
+HOURS_A_WEEK, NEVER_RUNS = "hours a week", "never runs"
+PAUSE = "nothing runs"
+DRY_DAYS, DRY_LIMIT = "dry days of a hundred", "limit"
+NO_LADDER = "the table is by months: there is no ladder to draw"
+
+NO_KIND = "a file name that ends in .png or .svg"
+SAME_FILE, ANOTHER_NAME = "is the file of --out too", "another name for the picture"
+
 NIGHT_KEY = (
     "Bars are runs, with their minutes; a line between them is soak; the last one "
     "says when it ends. Grey: not permitted."
@@ -26,6 +38,53 @@ NIGHT_KEY = (
 def table(site: str) -> str:
     """Title of the watering table's picture."""
     return f"Minutes a week: {site}"
+
+
+def no_kind(suffix: str) -> str:
+    """A picture's file of a kind that is not drawn."""
+    return f'"{suffix}" is no kind of picture drawn here'
+
+
+def ladder(zone: str, name: str, month: int) -> str:
+    """Title of the ladder of a zone and month, 1 to 12."""
+    return f"Zone {zone_label(zone, name)} in {MONTH_LABELS[month - 1]}"
+
+
+def water_of_month(unit: str) -> str:
+    """What a ladder's height is."""
+    return f"water of the month, {unit}"
+
+
+def kept(days: str, run_min: float) -> str:
+    """Mark of the setting kept: its days, and minutes of each."""
+    return f"{days}: {minutes(run_min)} min"
+
+
+def a_year(amount: str) -> str:
+    """A year's amount."""
+    return f"{amount} a year"
+
+
+def coverage(site: str, profile: str) -> str:
+    """Whose plan it is, and what is not modelled."""
+    return (
+        f"{site}. {profile.capitalize()} profile in still air: wind is not modelled, "
+        "and a test with catch cans mostly comes out lower."
+    )
+
+
+def climate_of(source: str, method: str) -> str:
+    """Where the climate comes from, and its ET0."""
+    return f"Climate {source}; ET0: {method}."
+
+
+def reference_grass(source: str, method: str, store: str) -> str:
+    """Where ET0 and effective rain come from; `source` may be ""."""
+    begins = f"{source}; " if source else ""
+    return (
+        f"{begins}ET0: {method}. Effective rain is that of reference grass, by SCS "
+        f"TR-21 with a store of {store}."
+    )
 
 
 def busiest(month: str, hours: str, water: str) -> str:

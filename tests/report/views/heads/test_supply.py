@@ -19,6 +19,7 @@ from scheduler.report.formulas import FUNCTIONS
 from scheduler.report.views.heads import supply
 from scheduler.report.views.workings import working
 from scheduler.report.words import sentences
+from scheduler.report.words.heads.supply import RULES
 
 EXAMPLES = Path(__file__).parents[4] / "examples"
 METER = meters()[0]
@@ -134,7 +135,7 @@ def test_to_data_is_in_si_and_null_where_not_known():
 
     assert known["supply"]["design_flow_l_min"] == pytest.approx(10 * GPM)
     assert known["supply"]["design_flow_rule"] == "bucket"
-    assert [rule["rule"] for rule in known["supply"]["rules"]] == list(supply.RULES)
+    assert [rule["rule"] for rule in known["supply"]["rules"]] == list(RULES)
     assert known["supply"]["meter_loss_kpa"] == pytest.approx(3.7 * PSI)
     assert known["supply"]["pressure_source"] == "static"
     assert known["supply"].keys() == unknown["supply"].keys()

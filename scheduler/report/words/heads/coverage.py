@@ -1,4 +1,4 @@
-"""What the coverage of a site says, in sentences."""
+"""The coverage of a site in words."""
 
 from __future__ import annotations
 
@@ -6,7 +6,34 @@ from scheduler.inputs.site import Site
 from scheduler.rates.coverage.grid import WINDOW_SHARE, Coverage
 from scheduler.report import shown
 from scheduler.report.counting import named
+from scheduler.report.frames import Headings
 
+COLUMNS = Headings(
+    {
+        "zone": "zone",
+        "name": "name",
+        "heads": "heads",
+        "ground": "ground",
+        "mean": "mean",
+        "uniformity_lq": "DU",
+        "christiansen_percent": "CU\n%",
+        "scheduling_coefficient": "SC",
+        "thrown_percent": "beyond\n%",
+        "driest": "rate",
+        "of_mean": "of mean\n%",
+        "driest_x": "x",
+        "driest_y": "y",
+        "nearest_head": "nearest head",
+        "nearest": "away",
+    }
+)
+DRIEST = "The driest spot, x to the east and y to the north"
+NEVER_THE_MEAN = "dry"
+"""Coefficient of a zone whose driest window gets nothing."""
+NEEDED = (
+    "x_*, y_*, radius_* and flow_* of every head of a zone, facing_deg of part circles"
+)
+MEASURE = "measure from one corner of the property: x to the east, y to the north"
 FLATTERS = (
     "Profiles are ideal and the air is still: wind is not modelled, nor slope, nor "
     "wear. Ideal profiles flatter, and a test with catch cans mostly comes out lower. "
@@ -18,6 +45,16 @@ WINDOW = (
     f"window of {100 * WINDOW_SHARE:.0f} % of the ground: how many times as long to "
     "run for that window to get the mean."
 )
+
+
+def title(site: str) -> str:
+    """Heading of the coverage."""
+    return f"Coverage: {site}"
+
+
+def no_places(zones: list[str]) -> str:
+    """Zones of which it is not known where their heads stand."""
+    return f"no places of the heads of {named('zone', zones)}"
 
 
 def notes(site: Site, coverage: Coverage, units: str) -> list[str]:

@@ -3,8 +3,10 @@
 from pathlib import Path
 
 from scheduler.inputs.folder import read_site
+from scheduler.plan import table
 from scheduler.plan.site import plan_site
-from scheduler.report import frames
+from scheduler.plan.table import Off, why_off
+from scheduler.report.words import table as words
 
 ROOT = Path(__file__).parents[2]
 SITE = """[site]
@@ -44,5 +46,19 @@ def test_a_month_without_net_need_is_off_for_rain_whatever_it_would_pay(tmp_path
     december, january = plan.plan.net_need_mm[0, [11, 0]]
 
     assert january == 0 < december
-    assert frames.off_reason(plan, 0, 11) == "off: soil carries"
-    assert frames.off_reason(plan, 0, 0) == "off: rain suffices"
+    assert why_off(plan.plan.flags[0, 11]) is Off.CARRIED
+    assert why_off(plan.plan.flags[0, 0]) is Off.NO_NEED
+
+
+def test_why_off_has_frost_before_all_else():
+    assert why_off(table.FROST | table.NOT_PERMITTED | table.NO_NEED) is Off.FROST
+    assert why_off(table.NOT_PERMITTED | table.NO_NEED) is Off.NOT_PERMITTED
+    assert why_off(table.LIGHT | table.NO_NEED) is Off.NO_NEED
+    assert why_off(table.LIGHT) is Off.LIGHT
+    assert why_off(table.UNDER_STEP) is Off.UNDER_STEP
+
+
+def test_every_reason_has_words_of_its_own():
+    told = {words.off(why) for why in Off}
+
+    assert len(told) == len(Off)

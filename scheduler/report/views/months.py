@@ -1,0 +1,182 @@
+"""Tables of the watering table: all zones, the months of one, and every row."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+
+from scheduler.calendar import PARITIES, weekday_names
+from scheduler.demand.leaching import gross_factor
+from scheduler.plan.site import SitePlan
+from scheduler.plan.table import why_off
+from scheduler.report import shown
+from scheduler.report.frames import Column, Table
+from scheduler.report.words import table as words
+
+
+def zone_months(plan: SitePlan, zone: int) -> Table:
+    """Twelve months of one zone, as the text report shows them."""
+    p, schedule = plan.plan, plan.plan.schedule
+    days = [
+        shown.days_text(
+            int(schedule.weekdays[zone, m]),
+            int(schedule.parity[zone, m]),
+            int(schedule.every_days[zone, m]),
+        )
+        or words.off(why_off(int(p.flags[zone, m])))
+        for m in range(12)
+    ]
+    cycles = [
+        f"{int(n)} x {shown.minutes(c)}" if n else ""
+        for n, c in zip(schedule.cycles[zone], schedule.cycle_min[zone], strict=True)
+    ]
+
+    def of_zone(values: np.ndarray) -> list[float]:
+        return values[zone].tolist()
+
+    headings = words.OF_ZONE if plan.settings is None else words.OF_ZONE_BY_DAYS
+    column, runs = headings.column, schedule.cycles[zone] > 0
+    unmet = p.unmet_mm[zone] * gross_factor(
+        plan.inputs.valve.run_time_multiplier[zone],
+        plan.inputs.ground.leaching_requirement[zone],
+    )
+    apply = np.where(runs, p.gross_need_mm[zone] - unmet, np.nan).tolist()
+    return Table(
+        (
+            column("month", shown.MONTH_LABELS),
+            column("et0", plan.months.et0_mm_day.tolist(), "depth_day"),
+            column("plant_need", of_zone(p.plant_need_mm), "depth"),
+            column("effective_rain", of_zone(p.effective_rain_mm), "depth"),
+            column("apply", apply, "depth"),
+            column("days", days),
+            column(
+                "minutes_per_day",
+                of_zone(schedule.minutes_per_day),
+                text=shown.minutes_or_blank,
+            ),
+            column("cycles", cycles),
+            column(
+                "soak_minutes", of_zone(schedule.soak_min), text=shown.minutes_or_blank
+            ),
+            column(
+                "minutes_per_week",
+                of_zone(schedule.minutes_per_week),
+                text=_whole_minutes,
+            ),
+            *_dry_days(plan, p.dry_share[zone]),
+            column("volume", of_zone(p.volume_l), "volume"),
+        )
+    )
+
+
+def _dry_days(plan: SitePlan, share: np.ndarray) -> tuple[Column, ...]:
+    """Days of a hundred on which plants go short; no column where not known."""
+    if plan.settings is None:
+        return ()
+    days = (100 * share).tolist()
+    return (words.OF_ZONE.column("dry_days_percent", days, text=_dry_or_blank),)
+
+
+def _dry_or_blank(value: float) -> str:
+    return f"{value:.0f}" if np.isfinite(value) else ""
+
+
+def _whole_minutes(value: float) -> str:
+    return shown.number(value) if value else ""
+
+
+def overview(plan: SitePlan) -> Table:
+    """Minutes a week of every zone and month, and of all zones together."""
+    weekly = plan.plan.schedule.minutes_per_week
+    zones = plan.site.zones
+    labels = [
+        shown.cut(shown.zone_label(zone, name), 27)
+        for zone, name in zip(zones.zone, zones.name, strict=True)
+    ]
+    column = words.OVERVIEW.column
+    columns = [column("zone", [*labels, words.ALL_ZONES_HOURS])]
+    for month, label in enumerate(shown.MONTH_LABELS):
+        cells = [_whole_minutes(value) or "-" for value in weekly[:, month]]
+        total = shown.number(float(weekly[:, month].sum()) / 60, 1)
+        columns.append(column(label.lower(), [*cells, total]))
+    return Table(tuple(columns))
+
+
+def table_rows(plan: SitePlan) -> Table:
+    """The whole table, a row for each zone and month, for CSV and markdown."""
+    p, schedule, zones = plan.plan, plan.plan.schedule, plan.site.zones
+    count, column = len(zones), words.ROWS.column
+
+    def of_zone(values: Sequence[Any]) -> list[Any]:
+        return [value for value in values for _ in range(12)]
+
+    def of_cell(values: np.ndarray) -> list[Any]:
+        return values.reshape(-1).tolist()
+
+    def by_months(values: np.ndarray) -> list[Any]:
+        return [np.nan] * (12 * count) if plan.settings else of_cell(values)
+
+    return Table(
+        (
+            column("zone", of_zone(zones.zone)),
+            column("station", of_zone(zones.station.tolist())),
+            column("name", of_zone(zones.name)),
+            column("month", [m for _ in range(count) for m in range(1, 13)]),
+            column("et0", plan.months.et0_mm_day.tolist() * count, "depth_day"),
+            column("plant_need", of_cell(p.plant_need_mm), "depth"),
+            column("effective_rain", of_cell(p.effective_rain_mm), "depth"),
+            column("net_need", of_cell(p.net_need_mm), "depth"),
+            column("gross_need", of_cell(p.gross_need_mm), "depth"),
+            column("carried_in", by_months(p.carried_in_mm), "depth"),
+            column("gap_limit_days", by_months(p.gap_limit_days)),
+            column(
+                "days",
+                [
+                    " ".join(weekday_names(int(bits)))
+                    for bits in schedule.told_weekdays.reshape(-1)
+                ],
+            ),
+            column(
+                "parity", [PARITIES[int(row)] for row in schedule.parity.reshape(-1)]
+            ),
+            column(
+                "every_days",
+                [int(days) or "" for days in schedule.every_days.reshape(-1)],
+            ),
+            column(
+                "days_per_week", of_cell(schedule.days_per_week), text=shown.minutes
+            ),
+            column(
+                "minutes_per_day", of_cell(schedule.minutes_per_day), text=shown.minutes
+            ),
+            column("cycles", of_cell(schedule.cycles)),
+            column("cycle_minutes", of_cell(schedule.cycle_min), text=shown.minutes),
+            column("soak_minutes", of_cell(schedule.soak_min), text=shown.minutes),
+            column(
+                "minutes_per_week",
+                of_cell(schedule.minutes_per_week),
+                text=shown.minutes,
+            ),
+            column("applied", of_cell(p.applied_mm), "depth"),
+            column("unmet", by_months(p.unmet_mm), "depth"),
+            column("volume", of_cell(p.volume_l), "volume"),
+            *_dry_days(plan, p.dry_share.reshape(-1)),
+            *_fillings(plan),
+        )
+    )
+
+
+def _fillings(plan: SitePlan) -> tuple[Column, ...]:
+    if plan.settings is None:
+        return ()
+    found, column = plan.plan, words.ROWS.column
+    return (
+        column(
+            "fill_minutes",
+            (found.fill_min * found.fill_days).reshape(-1).tolist(),
+            text=shown.minutes,
+        ),
+        column("fill_days", found.fill_days.reshape(-1).tolist(), text=shown.minutes),
+    )

@@ -1,0 +1,1 @@
+"""Words of the handbook, and of weather that was fetched."""

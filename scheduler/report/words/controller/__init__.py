@@ -1,0 +1,1 @@
+"""Words on what the controller does, and what to key into it."""

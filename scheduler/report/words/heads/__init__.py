@@ -1,0 +1,1 @@
+"""Words on heads, nozzles and the supply."""

@@ -1,0 +1,236 @@
+"""The choice of nozzles in words: what fits, what binds, and what to do."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from scheduler.plan.choosing import NozzlePlan
+from scheduler.rates.choice.offers import FARTHEST_OF_ALL
+from scheduler.rates.choice.zone import NozzleSet, ZoneChoice
+from scheduler.rates.soundness import MATCHED_WITHIN
+from scheduler.report import shown
+from scheduler.report.counting import counted, listed, named, verb
+from scheduler.report.frames import Headings
+
+OF_ZONES = Headings(
+    {
+        "zone": "zone",
+        "name": "name",
+        "fits": "fits",
+        "flow_now": "flow now",
+        "flow": "flow",
+        "design_flow": "supply",
+        "worst_share": "worst\nhead",
+        "cycles": "cycles",
+        "minutes_per_week_now": "min a\nweek now",
+        "minutes_per_week": "then",
+    }
+)
+OF_HEADS = Headings(
+    {
+        "zone": "zone",
+        "head": "head",
+        "count": "count",
+        "arc_deg": "arc °",
+        "nozzle_now": "now",
+        "nozzle": "take",
+        "flow": "flow each",
+        "radius": "throw",
+        "spacing": "to next",
+        "rate": "rate",
+        "share_of_mean": "of zone\nmean",
+    }
+)
+NO_NOZZLE = "none"
+PRACTICE = (
+    "Flow goes with the arc: full 4 : half 2 : quarter 1. Quarter circles then look "
+    "weak beside full ones, and are right.",
+    "Try it before you buy for all: run the zone, look at the streams, and read the "
+    "pressure at the last head.",
+)
+"""Common practice."""
+
+
+def title(site: str) -> str:
+    """Heading of the choice."""
+    return f"Nozzles: {site}"
+
+
+def facts(plan: NozzlePlan, units: str) -> str:
+    """Chart, supply and wind, and which zones fit."""
+    site = plan.before.site
+    given = [f"Chart {plan.chart.file}: {counted(len(plan.chart), 'nozzle')}"]
+    supply = plan.before.supply
+    if supply.design_flow_l_min is not None:
+        flow = shown.quantity(supply.design_flow_l_min, "flow", units)
+        given.append(f"supply {flow}")
+    if supply.pressure_kpa is not None:
+        at = shown.quantity(supply.pressure_kpa, "pressure", units)
+        given.append(f"{at} at the heads")
+    if site.supply.wind_m_s is not None:
+        given.append(f"wind {shown.quantity(site.supply.wind_m_s, 'wind', units)}")
+    short = [site.zones.zone[c.offer.zone] for c in plan.choices if not c.fits]
+    if not plan.choices:
+        result = "No zone has heads that throw"
+    elif short:
+        result = f"{named('Zone', short)} {verb(len(short), 'do')} not fit"
+    else:
+        result = "Every zone fits"
+    chosen = {choice.offer.zone for choice in plan.choices}
+    others = [zone for row, zone in enumerate(site.zones.zone) if row not in chosen]
+    left = f" Left as they are, without heads that throw: {listed(others)}."
+    return f"{', '.join(given)}. {result}.{left if others else ''}"
+
+
+def zone_title(plan: NozzlePlan, choice: ZoneChoice) -> str:
+    """Heading of a zone, and whether its set fits."""
+    zones, row = plan.before.site.zones, choice.offer.zone
+    title = shown.zone_title(zones.zone[row], zones.name[row])
+    return f"{title} ({'fits' if choice.fits else 'does not fit'})"
+
+
+def told(plan: NozzlePlan, choice: ZoneChoice, units: str) -> Iterator[str]:
+    """What a zone's choice comes to, and what to do where nothing fits."""
+    at = shown.quantity(choice.offer.pressure_kpa, "pressure", units)
+    if choice.fits:
+        chosen = choice.chosen
+        yield (
+            f"{_flow(chosen.total_flow_l_min, units)} of "
+            f"{_flow(choice.design_flow_l_min, units)} at {at}; "
+            f"heads lay {_range(chosen)} of the mean"
+        )
+        more = choice.with_more_cycles
+        if more is not None:
+            yield (
+                f"More water, and a shorter night, with --allow-more-cycles: "
+                f"{_flow(more.total_flow_l_min, units)} in {more.cycles} cycles, not "
+                f"{chosen.cycles}: {_by_nozzle(plan, choice, more)}"
+            )
+        return
+    for limit in choice.limits:
+        yield _limit(plan, choice, limit, units)
+    under = choice.under_limit
+    if under is not None:
+        yield (
+            f"The best that one valve carries: {_flow(under.total_flow_l_min, units)}, "
+            f"heads lay {_range(under)} of the mean: {_by_nozzle(plan, choice, under)}"
+        )
+    if len(choice.valves) > 1:
+        yield from _valve_lines(plan, choice, units)
+
+
+def limit_of_zone(plan: NozzlePlan, choice: ZoneChoice, limit: str, units: str) -> str:
+    """What keeps a zone from a set that fits, with the zone's number."""
+    zone = plan.before.site.zones.zone[choice.offer.zone]
+    return f"zone {zone}: {_limit(plan, choice, limit, units)}"
+
+
+def _limit(plan: NozzlePlan, choice: ZoneChoice, limit: str, units: str) -> str:
+    return f"{limit}: {_LIMIT_TEXTS[limit](plan, choice, units)}"
+
+
+def _valve_lines(plan: NozzlePlan, choice: ZoneChoice, units: str) -> Iterator[str]:
+    own = "match" in choice.limits
+    run = "each with minutes of its own" if own else "each for the same minutes"
+    yield f"Split over {len(choice.valves)} valves, {run}, with the nozzles below:"
+    for number, valve in enumerate(choice.valves, 1):
+        flow = sum(choice.chosen.flow_l_min[row] * heads for row, heads in valve)
+        names = [
+            name if heads == choice.offer.count[row] else f"{heads} of {name}"
+            for row, heads in valve
+            for name in [_head(plan, choice, row)]
+        ]
+        yield f"  valve {number}, {_flow(flow, units)}: {listed(names)}"
+
+
+def _head(plan: NozzlePlan, choice: ZoneChoice, row: int) -> str:
+    return plan.before.site.heads.head[int(choice.offer.rows[row])]
+
+
+def _flow(flow_l_min: float, units: str) -> str:
+    return shown.quantity(flow_l_min, "flow", units)
+
+
+def _range(chosen: NozzleSet) -> str:
+    shares = 100 * chosen.share_of_mean[np.isfinite(chosen.share_of_mean)]
+    low, high = f"{shares.min():.0f}", f"{shares.max():.0f}"
+    return f"{low} %" if low == high else f"{low} to {high} %"
+
+
+def _by_nozzle(plan: NozzlePlan, choice: ZoneChoice, chosen: NozzleSet) -> str:
+    """Nozzles with the heads that take them."""
+    takers: dict[str, list[str]] = {}
+    for row, pick in enumerate(chosen.nozzle.tolist()):
+        if pick >= 0:
+            head = _head(plan, choice, row)
+            takers.setdefault(plan.chart.nozzle[pick], []).append(head)
+    return "; ".join(f"{nozzle} on {listed(heads)}" for nozzle, heads in takers.items())
+
+
+def _no_arc(plan: NozzlePlan, choice: ZoneChoice, units: str) -> str:
+    rows = np.flatnonzero(choice.offer.no_arc).tolist()
+    heads = plan.before.site.heads
+    arcs = sorted({float(heads.arc_deg[choice.offer.rows[row]]) for row in rows})
+    return (
+        f"the chart has no nozzle of this kind of head for "
+        f"{listed([f'{arc:g}°' for arc in arcs])} "
+        f"({listed([_head(plan, choice, row) for row in rows])}): add its rows, or "
+        "take a nozzle of adjustable arc"
+    )
+
+
+def _out_of_reach(plan: NozzlePlan, choice: ZoneChoice, units: str) -> str:
+    offer = choice.offer
+    rows = np.flatnonzero(offer.out_of_reach).tolist()
+    heads = listed([_head(plan, choice, row) for row in rows])
+    row = max(rows, key=lambda row: float(offer.spacing_m[row]))
+    spacing = float(offer.spacing_m[row])
+    throws = offer.radius_m[offer.suits[row]]
+    to_next = f"{shown.quantity(spacing, 'length', units)} to the next head"
+    shortest, farthest = float(throws.min()), float(throws.max())
+    if shortest > FARTHEST_OF_ALL * spacing:
+        return (
+            f"on {heads} even the shortest nozzle throws "
+            f"{shown.quantity(shortest, 'length', units)}, too far for {to_next}: "
+            "heads of another kind"
+        )
+    wind = plan.before.site.supply.wind_m_s
+    why = "" if wind is None else f" in wind of {shown.quantity(wind, 'wind', units)}"
+    return (
+        f"from {heads} the farthest nozzle throws "
+        f"{shown.quantity(farthest, 'length', units)}, too short for "
+        f"{to_next}{why}: heads between, more pressure, or heads that throw farther"
+    )
+
+
+def _no_match(plan: NozzlePlan, choice: ZoneChoice, units: str) -> str:
+    return (
+        f"no set of nozzles brings every head within {100 * MATCHED_WITHIN:.0f} % of "
+        "the mean"
+    )
+
+
+def _too_much(plan: NozzlePlan, choice: ZoneChoice, units: str) -> str:
+    design, least = choice.design_flow_l_min, choice.least_flow_l_min
+    flows = choice.chosen.flow_l_min
+    if not choice.valves:
+        return (
+            f"one head alone draws {_flow(float(np.nanmax(flows)), units)}, the supply "
+            f"gives {_flow(design, units)}: smaller nozzles, or more supply"
+        )
+    if np.isnan(least):
+        return f"no set of nozzles draws so little as {_flow(design, units)}"
+    return (
+        f"the smallest set that matches draws {_flow(least, units)}, "
+        f"{_flow(least - design, units)} more than the supply gives"
+    )
+
+
+_LIMIT_TEXTS = {
+    "arc": _no_arc,
+    "throw": _out_of_reach,
+    "match": _no_match,
+    "supply": _too_much,
+}
