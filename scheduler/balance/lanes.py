@@ -105,17 +105,17 @@ class Lanes:
         self.times = delivered.sum(axis=(2, 3)) / years
         fill = waterings.fill_mm * ~month.held
         self.fill_mm_year = fill.sum(axis=(1, 2)) / years
-        self._fill = np.ascontiguousarray(fill.transpose(2, 1, 0))
+        self._fill = np.ascontiguousarray(fill.transpose(2, 0, 1))
         self._fills = np.flatnonzero(self._fill.any(axis=(1, 2))).tolist()
         flat = delivered.reshape(valves * patterns, years, length)
-        self._mask = flat.transpose(2, 1, 0).astype(np.float64)
-        need = month.need_mm.transpose(2, 1, 0)
-        spare = month.total_mm - month.allowed_mm
+        self._mask = flat.transpose(2, 0, 1).astype(np.float64)
+        need = month.need_mm.transpose(2, 0, 1)
+        spare = (month.total_mm - month.allowed_mm)[:, None]
         self._need = np.ascontiguousarray(need)
         # Plants cannot take more than is there, however small the store is.
-        self._drawn = np.minimum(need / spare, 1.0)
-        limit = month.limit_mm.transpose(2, 1, 0)
-        self._dry_under = np.ascontiguousarray(month.total_mm - limit)
+        self._drawn = np.minimum(self._need / spare, 1.0)
+        limit = month.limit_mm.transpose(2, 0, 1)
+        self._dry_under = np.ascontiguousarray(month.total_mm[:, None] - limit)
         first = np.searchsorted(month.valve, np.arange(valves))
         self._parts = np.diff(np.append(first, len(month.valve)))
         self._first_part = first
@@ -147,34 +147,34 @@ class Lanes:
         part = self._first_part[valve][of] + np.arange(len(of)) - first[of]
         column = (valve * self.patterns + pattern)[of]
         month = self.month
-        shares = month.shares[part, WETTER].T[:, None]
-        depth = trials.depth_mm[some][of] * shares
-        fill = self.filled[pattern][of] * shares
-        total = month.total_mm[part]
-        start = month.start_mm[part][..., WETTER].transpose(2, 1, 0)
-        store = np.ascontiguousarray(total - start)
+        shares = month.shares[part, WETTER].T[..., None]
+        depth = trials.depth_mm[some][of, None] * shares
+        fill = self.filled[pattern][of, None] * shares
+        start = month.start_mm[part][..., WETTER].transpose(2, 0, 1)
+        total = np.repeat(month.total_mm[part][:, None], start.shape[-1], axis=1)
+        store = total - start
         work, one = np.empty(store.shape), np.empty(store.shape[1:])
         is_dry = np.empty(store.shape, dtype=bool)
         dry_days = np.zeros(store.shape, dtype=np.uint8)
         for day in range(len(self._need)):
-            self._mask[day].take(column, axis=1, out=one, mode="clip")
+            self._mask[day].take(column, axis=0, out=one, mode="clip")
             np.multiply(one, depth, out=work)
             store += work
             if day in self._fills:
-                store += self._fill[day][:, valve[of]] * fill
-            store += month.rain_mm[:, day, None]
+                store += self._fill[day][valve[of]] * fill
+            store += month.rain_mm[:, day]
             np.minimum(store, total, out=store)
-            self._drawn[day].take(part, axis=1, out=one, mode="clip")
+            self._drawn[day].take(part, axis=0, out=one, mode="clip")
             np.multiply(store, one, out=work)
-            self._need[day].take(part, axis=1, out=one, mode="clip")
+            self._need[day].take(part, axis=0, out=one, mode="clip")
             np.minimum(work, one, out=work)
             store -= work
-            self._dry_under[day].take(part, axis=1, out=one, mode="clip")
+            self._dry_under[day].take(part, axis=0, out=one, mode="clip")
             np.less(store, one, out=is_dry)
             dry_days += is_dry.view(np.uint8)
-        quarter_years = store.shape[0] * store.shape[1]
-        dry = dry_days.sum(axis=(0, 1)) / (quarter_years * len(self._need))
-        left = is_dry.sum(axis=(0, 1)) / quarter_years
+        quarter_years = store.shape[0] * store.shape[2]
+        dry = dry_days.sum(axis=(0, 2)) / (quarter_years * len(self._need))
+        left = is_dry.sum(axis=(0, 2)) / quarter_years
         return np.maximum.reduceat(dry, first), np.maximum.reduceat(left, first)
 
 
