@@ -11,7 +11,7 @@ from scheduler.errors import InputError, Problem
 from scheduler.inputs import library
 from scheduler.inputs.canfile import read_site_cans
 from scheduler.inputs.current import read_current
-from scheduler.inputs.forms.fields import UNUSED_FILES
+from scheduler.inputs.forms.fields import FOR_MONTHS, UNUSED_FILES
 from scheduler.inputs.positions import check_positions, read_outlines
 from scheduler.inputs.settings import (
     Tables,
@@ -26,7 +26,6 @@ from scheduler.inputs.site import (
     Controller,
     Current,
     Heads,
-    RainRule,
     Site,
     Supply,
     Water,
@@ -139,6 +138,7 @@ def _site(
         unused=tuple(reading.unused),
         unread=reading.source.unread,
         names=reading.source.names,
+        for_months=tuple(reading.for_months),
     )
 
 
@@ -166,7 +166,10 @@ def _read_climate(reading: Reading, tables: Tables) -> Climate | DailyWeather | 
             )  # fmt: skip
             return None
         climate = _with_rain(climate, NO_RAIN)
-    _drop_idle_assumptions(reading, climate, rain_rule(tables))
+        # Here it is what allows a climate without rain, so it has its use.
+        kept = [n for n in reading.for_months if not n.endswith(".effective_rain")]
+        reading.for_months = kept
+    _drop_idle_assumptions(reading, climate, tables)
     return climate
 
 
@@ -179,7 +182,7 @@ def _with_rain(
     climate: Climate | DailyWeather, rain: MonthlyRain
 ) -> Climate | DailyWeather:
     if isinstance(climate, DailyWeather):
-        return with_rain_of_months(climate, rain.rain_mm)
+        return with_rain_of_months(climate, rain)
     return dataclasses.replace(climate, rain_mm=rain.rain_mm, rain_days=rain.rain_days)
 
 
@@ -196,11 +199,11 @@ def _wind_height_m(
 
 
 def _drop_idle_assumptions(
-    reading: Reading, climate: Climate | DailyWeather, rain: RainRule
+    reading: Reading, climate: Climate | DailyWeather, tables: Tables
 ) -> None:
     """Forget defaults that nothing came to use."""
-    idle = set()
-    if rain.method != "share":
+    idle = set(FOR_MONTHS if tables["plan"]["by"] == "days" else ())
+    if rain_rule(tables).method != "share":
         idle.add("rain_share")
     if not climate.has("wind_m_s") or _all_et0_given(climate):
         idle.add("wind_height")

@@ -11,7 +11,7 @@ from scheduler.calendar import WEEKDAYS
 from scheduler.errors import Problem
 from scheduler.inputs.forms import tomlfiles
 from scheduler.inputs.forms.columns import folded, hint_nearest, quoted
-from scheduler.inputs.forms.fields import SITE_TABLES, Field
+from scheduler.inputs.forms.fields import FOR_MONTHS, SITE_TABLES, Field
 from scheduler.inputs.site import Assumed, RainRule, Water, Window
 from scheduler.inputs.sources.reading import Reading
 
@@ -29,6 +29,7 @@ def read_settings(
         return {}
     _check_table_names(reading, document)
     tables: dict[str, dict[str, Any]] = {}
+    written: dict[str, frozenset[str]] = {}
     for table, fields in SITE_TABLES.items():
         if table == "window":
             continue
@@ -47,7 +48,12 @@ def read_settings(
             keys = tomlfiles.Keys(table, line, blank, frozenset())
         reading.note_unused("site.toml", table, fields, keys.filled)
         tables[table] = _with_defaults(reading, keys, fields)
+        written[table] = keys.filled
     _check_site_keys(reading, document, tables)
+    if tables["plan"]["by"] == "days":
+        told = reading.source.names.told("site.toml")
+        idle = [name for name in FOR_MONTHS if name in written["climate"]]
+        reading.for_months += [f"{told}: climate.{name}" for name in idle]
     return tables
 
 

@@ -11,9 +11,10 @@ from scheduler.balance.ground import Ground
 from scheduler.balance.years import Years, invented_years, whole_years
 from scheduler.calendar import TWELVE_MONTHS
 from scheduler.cautions import Caution
-from scheduler.demand.frost import freezing_nights
+from scheduler.demand.frost import FEWEST_NIGHTS
 from scheduler.demand.leaching import MOST_LEACHING
 from scheduler.demand.months import ReferenceMonths, reference_months
+from scheduler.demand.series import MEAN_PERCENTILE
 from scheduler.demand.unlikely import climate_doubts
 from scheduler.inputs import library
 from scheduler.inputs.site import Site
@@ -69,7 +70,7 @@ def plan_site(site: Site) -> SitePlan:
         site.latitude,
         site.elevation_m,
         site.wind_height_m,
-        site.dry_year_percentile,
+        site.dry_year_percentile if site.plan_by == "months" else MEAN_PERCENTILE,
     )
     supply = find_supply(site.supply)
     pressure = np.nan if supply.pressure_kpa is None else supply.pressure_kpa
@@ -90,7 +91,7 @@ def plan_site(site: Site) -> SitePlan:
     plan, settings = _planned(inputs)
     cautions = (
         *_site_cautions(site, months),
-        *_frost_cautions(months, years, plan),
+        *_frost_cautions(months, plan),
         *supply.cautions,
         *rates.cautions,
         *rate_doubts(site.zones, rates),
@@ -153,14 +154,20 @@ def _plan_input(
 
 
 def years_of_climate(months: ReferenceMonths) -> Years:
-    """Years of days of a climate: those of its file, else invented ones."""
+    """Years of days of a climate: those of its file, else invented ones.
+
+    Where rain comes by months from a file of its own, the record has no days to play.
+    """
     days = months.days
     if days is not None and not days.weather.typical_year:
-        found = whole_years(
-            days.weather.date, days.et0_mm, days.weather.rain_mm, days.weather.tmin_c
-        )
-        if found is not None:
-            return found
+        weather, rain_mm = days.weather, days.weather.rain_mm
+        of_months = weather.rain_of_months_mm
+        if np.isfinite(of_months).all():
+            rain_mm = np.zeros(len(weather))
+        if not np.nan_to_num(of_months).any():
+            found = whole_years(weather.date, days.et0_mm, rain_mm)
+            if found is not None:
+                return found
     rain = np.nan_to_num(months.rain_mm)
     return invented_years(months.et0_mm_day, rain, months.rain_days)
 
@@ -183,19 +190,20 @@ def _site_cautions(site: Site, months: ReferenceMonths) -> Iterator[Caution]:
     yield from climate_doubts(months, site.latitude)
     if site.unused:
         yield Caution("not-used-yet", None, None, {"names": site.unused})
+    if site.for_months:
+        yield Caution("not-used-by-days", None, None, {"names": site.for_months})
     if site.unread:
         values = {"workbook": site.names.workbook, "sheets": site.unread}
         yield Caution("sheets-not-read", None, None, values)
 
 
-def _frost_cautions(
-    months: ReferenceMonths, years: Years, plan: table.Plan
-) -> Iterator[Caution]:
+def _frost_cautions(months: ReferenceMonths, plan: table.Plan) -> Iterator[Caution]:
     """Months that water although some of their nights freeze."""
-    nights = freezing_nights(months.tmin_c, years.tmin_c)
     waters = np.any(plan.schedule.cycles > 0, axis=0)
-    for month in np.flatnonzero(waters & (nights >= 1)).tolist():
-        values = {"nights": float(nights[month])}
+    cold = months.frost_nights >= FEWEST_NIGHTS
+    for month in np.flatnonzero(waters & cold).tolist():
+        nights, season = float(months.frost_nights[month]), months.frost_season
+        values = {"nights": nights, "season": season}
         yield Caution("frost-nights", None, month + 1, values)
 
 

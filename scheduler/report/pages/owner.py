@@ -14,6 +14,7 @@ from scheduler.plan.site import SitePlan
 from scheduler.report.counting import listed
 from scheduler.report.frames import off_reason
 from scheduler.report.shown import money
+from scheduler.report.words.frost import span
 from scheduler.report.words.pages import owner as words
 from scheduler.report.words.pages import spoken
 
@@ -308,9 +309,10 @@ def watch_for(plan: SitePlan) -> list[str]:
     told = list(words.WATCH_FOR)
     if plan.site.controller.rain_shutoff_mm is None:
         told.append(words.NO_RAIN_SHUTOFF)
-    frost = np.flatnonzero(plan.months.frost).tolist()
-    if frost:
-        told.append(words.frost(_numbers(frost)))
+    season = plan.months.frost_season
+    if season is not None:
+        frost = np.flatnonzero(plan.months.frost).tolist()
+        told.append(words.frost(_numbers(frost), span(season)))
     return [*told, words.NEW_PLANTS]
 
 

@@ -242,6 +242,10 @@ def test_watch_for_speaks_of_frost_and_rain_only_where_they_matter():
     )
 
     assert "Frost (November to March)" in cold
-    assert "Frost" not in " ".join(owner.watch_for(mild))
+    # Home's nights freeze from November to April, though no month of it is off.
+    assert "Frost: where lines can freeze" in " ".join(owner.watch_for(mild))
+    frostless = dataclasses.replace(mild.months, frost_season=None)
+    warm = dataclasses.replace(mild, months=frostless)
+    assert "Frost" not in " ".join(owner.watch_for(warm))
     assert "A wet week" in " ".join(owner.watch_for(mild))
     assert "A wet week" not in " ".join(owner.watch_for(fitted))

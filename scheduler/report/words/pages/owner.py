@@ -200,9 +200,7 @@ def stations(numbers: Sequence[int]) -> str:
     return f"stations {listed(told)}"
 
 
-def frost(months: Sequence[int]) -> str:
-    """What to do before the months (1 to 12) with frost."""
-    return (
-        f"Frost ({spoken.months(months)}): have the lines drained before the first "
-        "hard night."
-    )
+def frost(months: Sequence[int], span: str) -> str:
+    """When lines are to be empty, and in which months (1 to 12) nothing runs."""
+    hard = f" ({spoken.months(months)})" if months else ""
+    return f"Frost{hard}: where lines can freeze, have them drained {span}."
