@@ -14,7 +14,8 @@ from scheduler.plan.site import SitePlan
 from scheduler.report.counting import listed
 from scheduler.report.frames import off_reason
 from scheduler.report.shown import money
-from scheduler.report.words.frost import span
+from scheduler.report.views.card import FROST_CODES
+from scheduler.report.words import frost
 from scheduler.report.words.pages import owner as words
 from scheduler.report.words.pages import spoken
 
@@ -309,11 +310,19 @@ def watch_for(plan: SitePlan) -> list[str]:
     told = list(words.WATCH_FOR)
     if plan.site.controller.rain_shutoff_mm is None:
         told.append(words.NO_RAIN_SHUTOFF)
-    season = plan.months.frost_season
-    if season is not None:
-        frost = np.flatnonzero(plan.months.frost).tolist()
-        told.append(words.frost(_numbers(frost), span(season)))
+    if plan.months.frost_season is not None:
+        told.append(words.frost(plan.months.frost_season))
     return [*told, words.NEW_PLANTS]
+
+
+def frost_told(plan: SitePlan, units: str) -> list[str]:
+    """Frost for small print: months off, months at risk, nights, dates."""
+    months: dict[str, list[int]] = {code: [] for code in FROST_CODES}
+    for caution in plan.cautions:
+        if caution.code in months and caution.month is not None:
+            months[caution.code].append(caution.month)
+    off, at_risk = months.values()
+    return frost.in_short(plan.months, off, at_risk, units)
 
 
 def _money(budget: Budget, amount: Decimal) -> str:

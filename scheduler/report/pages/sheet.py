@@ -83,7 +83,7 @@ def sheet(
         percents=plan.site.controller.percent_by != "none",
         how_to=card_report.how_to(plan),
         door_lines=door.door_lines(plan),
-        frost=card_report.frost_lines(plan, units),
+        frost=owner.frost_told(plan, units),
         watch=" ".join(sentences.WATCH),
         work_safely=" ".join(sentences.WORK_SAFELY),
     )

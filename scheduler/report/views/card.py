@@ -24,6 +24,9 @@ from scheduler.report.blocks import (
 from scheduler.report.frames import Column, Table
 from scheduler.report.words import frost, sentences
 
+FROST_CODES = ("frost-month", "frost-nights")
+"""Cautions that people have to know at the controller."""
+
 
 def blocks(plan: SitePlan, card: Card, units: str) -> list[Block]:
     """The card to be read once, top to bottom, while it is keyed in."""
@@ -62,7 +65,7 @@ def hard_cautions(plan: SitePlan, units: str) -> list[str]:
 
 def frost_lines(plan: SitePlan, units: str) -> list[str]:
     """All that is known of frost, and what to do about it."""
-    cold = [c for c in plan.cautions if c.code in ("frost-month", "frost-nights")]
+    cold = [c for c in plan.cautions if c.code in FROST_CODES]
     told = [*sentences.grouped(cold, units), *frost.climate_lines(plan.months, units)]
     season = plan.months.frost_season
     if season is None:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from scheduler.demand.frost import FEWEST_NIGHTS, Date, FrostDates, FrostSeason
 from scheduler.demand.months import ReferenceMonths
 from scheduler.report.counting import counted
-from scheduler.report.shown import MONTH_LABELS, quantity
+from scheduler.report.shown import MONTH_LABELS, months_text, quantity
 
 TITLE = "Frost"
 FORECAST = (
@@ -15,10 +15,7 @@ FORECAST = (
     "freeze first."
 )
 SELDOM = "frost comes in few years"
-NO_DATES = (
-    "Dates of the first and the last frost need days of minimum temperatures: means of "
-    "months do not tell them."
-)
+NO_DATES = "Dates of frost need days of minima; means of months do not tell them."
 
 
 def day(date: Date) -> str:
@@ -37,6 +34,19 @@ def climate_lines(months: ReferenceMonths, units: str) -> list[str]:
     return [*told, *(line for line in dates if line)]
 
 
+def in_short(
+    months: ReferenceMonths, off: list[int], at_risk: list[int], units: str
+) -> list[str]:
+    """The same in small print; months (1 to 12) that are off, or water at risk."""
+    told, season = [], months.frost_season
+    if off:
+        told.append(f"Nothing runs in {months_text(off)}.")
+    if season is not None:
+        when = f" or, in {months_text(at_risk)}, skip such nights" if at_risk else ""
+        told.append(f"Have lines that can freeze {span(season)}{when}.")
+    return [*told, *climate_lines(months, units)]
+
+
 def _nights(months: ReferenceMonths, units: str) -> list[str]:
     """Nights of frost by month, where there are some."""
     named = [
@@ -46,11 +56,8 @@ def _nights(months: ReferenceMonths, units: str) -> list[str]:
     ]
     if not named:
         return []
-    reckoned = ", reckoned from mean minima" if months.series is None else ""
-    return [
-        f"Nights at {freezing(units)} or below in a mean year{reckoned}: "
-        f"{', '.join(named)}."
-    ]
+    reckoned = ", reckoned from means" if months.series is None else ""
+    return [f"Nights at {freezing(units)} or below{reckoned}: {', '.join(named)}."]
 
 
 def freezing(units: str) -> str:
@@ -93,19 +100,19 @@ def _dates(
 
 def to_do(season: FrostSeason) -> str:
     """When to drain and when to start."""
-    why = ": each date holds in nine years of ten" if season.by_days else ""
-    return f"Where lines can freeze, have them drained {span(season)}{why}."
+    why = ", as each date holds in nine years of ten" if season.by_days else ""
+    return f"Have lines that can freeze {span(season)}{why}."
 
 
 def span(season: FrostSeason) -> str:
     """When lines are to be empty: dates, or months in which frost may come."""
     drain, start = season.drain_before, season.start_after
     if season.by_days:
-        return f"before {day(drain)} and start after {day(start)}"
+        return f"drained before {day(drain)} and started after {day(start)}"
     first, last = MONTH_LABELS[drain[0] - 1], MONTH_LABELS[start[0] - 1]
     return (
-        f"before the first frost, which may come from {first} on, and start after the "
-        f"last, which may come until {last}"
+        f"drained before the first frost (from {first} on) and started after the last "
+        f"(until {last})"
     )
 
 

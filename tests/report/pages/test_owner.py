@@ -241,9 +241,9 @@ def test_watch_for_speaks_of_frost_and_rain_only_where_they_matter():
         mild, site=dataclasses.replace(mild.site, controller=controller)
     )
 
-    assert "Frost (November to March)" in cold
-    # Home's nights freeze from November to April, though no month of it is off.
-    assert "Frost: where lines can freeze" in " ".join(owner.watch_for(mild))
+    assert "Frost (September to May)" in cold
+    # Nights freeze at home too, though no month of it is off.
+    assert "Frost (November to April)" in " ".join(owner.watch_for(mild))
     frostless = dataclasses.replace(mild.months, frost_season=None)
     warm = dataclasses.replace(mild, months=frostless)
     assert "Frost" not in " ".join(owner.watch_for(warm))

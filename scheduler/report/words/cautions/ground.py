@@ -22,8 +22,8 @@ def _frost_nights(values: Mapping[str, Any], units: str) -> str:
     up_to = "up to " if values.get("worst_of_several") else ""
     return (
         f"{up_to}{counted(round(values['nights']), 'night')} of the month at "
-        f"{freezing(units)} or below while it waters: where lines can freeze, drain "
-        f"them {span(values['season'])}; else skip a watering on such a night"
+        f"{freezing(units)} or below while it waters: have lines that can freeze "
+        f"{span(values['season'])}, or skip a watering on such a night"
     )
 
 

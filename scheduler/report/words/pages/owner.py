@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from scheduler.demand.frost import FrostSeason
 from scheduler.report.counting import listed, plural
+from scheduler.report.words.frost import span
 from scheduler.report.words.pages import spoken
 
 PLAN, ALLOWANCE, TODAY = "This plan", "Allowance", "Today"
@@ -200,7 +202,13 @@ def stations(numbers: Sequence[int]) -> str:
     return f"stations {listed(told)}"
 
 
-def frost(months: Sequence[int], span: str) -> str:
-    """When lines are to be empty, and in which months (1 to 12) nothing runs."""
-    hard = f" ({spoken.months(months)})" if months else ""
-    return f"Frost{hard}: where lines can freeze, have them drained {span}."
+def frost(season: FrostSeason) -> str:
+    """When lines are to be empty."""
+    if season.by_days:
+        return f"Frost: have the lines {span(season)}."
+    first, last = season.drain_before[0], season.start_after[0]
+    months = [(first - 1 + k) % 12 + 1 for k in range((last - first) % 12 + 1)]
+    return (
+        f"Frost ({spoken.months(months)}): have the lines drained before the first "
+        "hard night."
+    )
