@@ -159,10 +159,12 @@ _KINDS = (
            "two_cycles_mm_h": _NUMBER},
           most="cycles"),
     _kind("frost-month", _GROUND, {"tmin_c": _NUMBER}, least="tmin_c"),
-    _kind("frost-nights", _GROUND, {"nights": _NUMBER}, most="nights"),
+    _kind("frost-nights", _GROUND, {"nights": _NUMBER, "season": _RECORD},
+          most="nights"),
     # What was taken for granted, and what was left out.
     _kind("value-assumed", _TOLD, {"assumed": _RECORD}, {"climate": _RECORD}),
     _kind("not-used-yet", _TOLD, {"names": _NAMES}),
+    _kind("not-used-by-days", _TOLD, {"names": _NAMES}),
     _kind("sheets-not-read", _TOLD, {"workbook": _TEXT, "sheets": _NAMES}),
 )  # fmt: skip
 

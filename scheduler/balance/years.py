@@ -22,6 +22,8 @@ MOST_WET = 0.8
 WET_AFTER_DRY = 0.75
 """Share of the mean chance of rain that a dry day leaves (GENG86)."""
 MOST_WET_AFTER_WET = 0.98
+WET_DAY_MM = 1.0
+"""A day of rain has this much or more, as climate tables count them."""
 LEAST_RAIN_MM = 1.0
 """A wet day has this much at least, where its mean is over `LIGHT_RAIN_MM`."""
 LIGHT_RAIN_MM = 1.5
@@ -45,21 +47,21 @@ _MONTH = Days.of_common_years(1).month
 class Years:
     """Years of days of one climate, (year, day) of 365 days.
 
-    `tmin_c` is None where minimum temperatures are not known by days. `first` and
-    `last` are calendar years, None where the years are invented from twelve months.
-    `rain_days` (month,) are those invented with, None for years of a file;
+    `first` and `last` are calendar years, None where the years are invented from twelve
+    months. `rain_days` (month,) are those invented with, None for years of a file;
     `rain_days_given` says whether the climate told them.
     """
 
     et0_mm: np.ndarray
     rain_mm: np.ndarray
-    tmin_c: np.ndarray | None = None
     first: int | None = None
     last: int | None = None
     rain_days: np.ndarray | None = None
     rain_days_given: bool = False
     numbers: tuple[int, ...] = ()
     """Calendar years of a file, in order: not all that lie between need count."""
+    filled_days: int = 0
+    """Days of those years that the file lacks: mean ET0 of their month, no rain."""
 
     def __len__(self) -> int:
         return len(self.et0_mm)
@@ -70,22 +72,39 @@ class Years:
         return self.first is None
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class PlayedMonths:
+    """Means of the twelve months over years of days, (month,).
+
+    A day of rain has 1 mm or more. `dry_spell_days` is the longest dry spell within the
+    month in the median year; `usual_dry_spell_days` and `longest_dry_spell_days` are
+    those of a year, spells that began in the year before included, a year at most.
+    """
+
+    rain_days: np.ndarray
+    rain_mm: np.ndarray
+    et0_mm_day: np.ndarray
+    dry_spell_days: np.ndarray
+    usual_dry_spell_days: float
+    longest_dry_spell_days: int
+
+
 def whole_years(
-    date: np.ndarray, et0_mm: np.ndarray, rain_mm: np.ndarray, tmin_c: np.ndarray
+    date: np.ndarray, et0_mm: np.ndarray, rain_mm: np.ndarray
 ) -> Years | None:
     """Whole years of a daily series; None where there are under eight.
 
     `date` is datetime64[D] in order, the rest (day,) with NaN where not known. A year
-    counts when each of its months has 80 % of its days. A day that is missing has the
-    mean ET0 of its month over all years, and no rain; what fell on 29 February goes to
-    the 28th.
+    counts when each of its months has 80 % of its days, with rain where the series has
+    rain. A day that is missing has the mean ET0 of its month over all years, and no
+    rain; what fell on 29 February goes to the 28th.
     """
-    found = every_whole_year(date, et0_mm, rain_mm, tmin_c)
+    found = every_whole_year(date, et0_mm, rain_mm)
     return found if found is not None and len(found) >= LEAST_YEARS else None
 
 
 def every_whole_year(
-    date: np.ndarray, et0_mm: np.ndarray, rain_mm: np.ndarray, tmin_c: np.ndarray
+    date: np.ndarray, et0_mm: np.ndarray, rain_mm: np.ndarray
 ) -> Years | None:
     """Whole years of a daily series, however few; None where there is none."""
     year = date.astype("datetime64[Y]").astype(np.int64) + 1970
@@ -95,29 +114,31 @@ def every_whole_year(
     place = of_year - (leap & (of_year >= DAYS_IN_MONTH[:2].sum()))
     row = year - year[0]
     shape = (int(row[-1]) + 1, DAYS_IN_YEAR)
-    et0, rain, tmin = (np.full(shape, np.nan) for _ in range(3))
+    et0, rain = (np.full(shape, np.nan) for _ in range(2))
     common = ~leap_day
-    for into, values in ((et0, et0_mm), (rain, rain_mm), (tmin, tmin_c)):
+    for into, values in ((et0, et0_mm), (rain, rain_mm)):
         into[row[common], place[common]] = values[common]
     late = np.nan_to_num(rain_mm[leap_day])
     rain[row[leap_day], place[leap_day]] = (
         np.nan_to_num(rain[row[leap_day], place[leap_day]]) + late
     )
     there = np.isfinite(et0)
+    if np.isfinite(rain_mm).any():
+        there &= np.isfinite(rain)
     days = np.stack([there[:, month == _MONTH].sum(axis=1) for month in range(12)])
     counts = (days >= LEAST_SHARE_OF_DAYS * DAYS_IN_MONTH[:, None]).all(axis=0)
     if not counts.any():
         return None
-    et0, rain, tmin = et0[counts], rain[counts], tmin[counts]
+    et0, rain = et0[counts], rain[counts]
     numbers = (np.arange(shape[0]) + year[0])[counts]
     means = [np.nanmean(et0[:, month == _MONTH]) for month in range(12)]
     return Years(
         np.where(np.isfinite(et0), et0, np.array(means)[_MONTH]),
         np.nan_to_num(rain),
-        tmin if np.isfinite(tmin).any() else None,
         int(numbers[0]),
         int(numbers[-1]),
         numbers=tuple(numbers.tolist()),
+        filled_days=int(np.count_nonzero(~there[counts])),
     )
 
 
@@ -252,6 +273,30 @@ def _et0(
     factor = draws.et0[:, _MONTH] + of_sky + draws.noise
     days = et0_mm_day[_MONTH] * np.maximum(factor, LEAST_ET0)
     return _brought_back(days, et0_mm_day * DAYS_IN_MONTH)
+
+
+def played_months(years: Years) -> PlayedMonths:
+    """Months of years of days: what is played, and how long it stays dry."""
+    wet = years.rain_mm >= WET_DAY_MM
+    in_month = _days_since_rain(wet, Days.of_common_years(1).of_month == 1)
+    in_row = _days_since_rain(wet.reshape(1, -1), np.zeros(wet.size, dtype=bool))
+    by_year = np.minimum(in_row.reshape(wet.shape).max(axis=1), DAYS_IN_YEAR)
+    of_month = [month == _MONTH for month in range(12)]
+    return PlayedMonths(
+        np.array([wet[:, days].sum(axis=1).mean() for days in of_month]),
+        np.array([years.rain_mm[:, days].sum(axis=1).mean() for days in of_month]),
+        np.array([years.et0_mm[:, days].mean() for days in of_month]),
+        np.array([np.median(in_month[:, days].max(axis=1)) for days in of_month]),
+        float(np.median(by_year)),
+        int(by_year.max()),
+    )
+
+
+def _days_since_rain(wet: np.ndarray, begins: np.ndarray) -> np.ndarray:
+    """Dry days in a row up to each of (row, day), counted anew where `begins`."""
+    place = np.arange(wet.shape[1])
+    last = np.where(wet, place, np.where(begins, place - 1, -1))
+    return np.asarray(place - np.maximum.accumulate(last, axis=1))
 
 
 def _brought_back(days: np.ndarray, total: np.ndarray) -> np.ndarray:

@@ -74,7 +74,7 @@ def _card(plan: SitePlan, card: Card, year: int, units: str) -> Answer:
         data=lambda: view.to_data(plan, card),
         table=lambda: view.to_table(plan, card),
         book=("Controller card", plan.site.name),
-        calendar=lambda: to_calendar(plan, card, year),
+        calendar=lambda: to_calendar(plan, card, year, units),
         keeps_limits=("text", "markdown"),
     )
 
@@ -88,7 +88,7 @@ def _refused(
 
     smallest = smallest_controller(plan, visits, year)
     return Answer(
-        blocks=lambda: view.refusal(plan, cards, visits, smallest),
+        blocks=lambda: view.refusal(plan, cards, visits, smallest, units),
         data=lambda: view.refusal_data(plan, cards, smallest),
         keeps_limits=("text", "markdown"),
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -20,6 +20,10 @@ from scheduler.cli.app import (
     answer,
     read_and_plan,
 )
+
+if TYPE_CHECKING:
+    from scheduler.report.views.climate import ClimateView
+    from scheduler.report.views.days import DaysView
 
 
 class Service(StrEnum):
@@ -38,7 +42,7 @@ def climate(
         ),
     ],
     daily: Annotated[
-        bool, typer.Option("--daily", help="print the days, as CSV or JSON")
+        bool, typer.Option("--daily", help="show the days, any stretch of them")
     ] = False,
     latitude: Annotated[
         float | None,
@@ -75,37 +79,57 @@ def climate(
             )
         _fetch(place, fetch, first_year, last_year, out)
         return
+    if daily and picture is not None:
+        raise typer.BadParameter("days are not drawn", param_hint="--picture")
     from scheduler.inputs.sources.source import is_workbook
     from scheduler.inputs.weather.alone import read_weather_file
-    from scheduler.report.pictures.climate import climate_picture
-    from scheduler.report.pictures.look import check_picture
     from scheduler.report.views import climate as view
+    from scheduler.report.views import days as days_view
 
     if picture is not None:
+        from scheduler.report.pictures.look import check_picture
+
         check_picture(picture, out)
-    is_file = place.is_file() or (place.suffix and not place.is_dir())
-    if is_file and not is_workbook(place):
-        read = read_weather_file(place, latitude, elevation, wind_height)
-        found = view.view_of_file(read)
+    named_file = place.is_file() or (place.suffix != "" and not place.is_dir())
+    is_file = named_file and not is_workbook(place)
+    if is_file:
+        read = read_weather_file(place, latitude, elevation, wind_height, not daily)
         shown = units.value if units else Units.metric.value
     else:
         plan, shown = read_and_plan(place, units)
-        found = view.view_of_site(plan)
-    if daily and format_ is not Format.json:
-        format_ = Format.csv
+    asked = Asked(format_, out, shown)
+    if daily:
+        days = days_view.view_of_file(read) if is_file else days_view.view_of_site(plan)
+        answer(_days(days, shown), asked)
+        return
+    found = view.view_of_file(read) if is_file else view.view_of_site(plan)
     drawn = {}
     if picture is not None:
+        from scheduler.report.pictures.climate import climate_picture
+
         drawn[picture] = climate_picture(found, shown, picture.suffix)
-    answer(
-        Answer(
-            blocks=lambda: view.blocks(found, shown),
-            data=lambda: view.days_data(found) if daily else view.to_data(found),
-            table=lambda: (
-                view.days_table(found) if daily else view.months_table(found.months)
-            ),
-        ),
-        Asked(format_, out, shown),
-        files=drawn,
+    answer(_months(found, shown), asked, files=drawn)
+
+
+def _months(found: ClimateView, units: str) -> Answer:
+    """The twelve months."""
+    from scheduler.report.views import climate as view
+
+    return Answer(
+        blocks=lambda: view.blocks(found, units),
+        data=lambda: view.to_data(found),
+        table=lambda: view.months_table(found.months),
+    )
+
+
+def _days(found: DaysView, units: str) -> Answer:
+    """The days."""
+    from scheduler.report.views import days as view
+
+    return Answer(
+        blocks=lambda: view.blocks(found, units),
+        data=lambda: view.to_data(found),
+        table=lambda: view.to_table(found),
     )
 
 

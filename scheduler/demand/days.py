@@ -25,14 +25,21 @@ FAR_DEG = 1.0
 class ReferenceDays:
     """ET0 of each day of a weather file, NaN where it cannot be known.
 
-    `method` is a code: "given", or one of `ComputedEt0`. `assumptions` are what the
-    method had to take for granted.
+    `method` is a code: "given", or one of `ComputedEt0`; `computed` is that of the days
+    whose ET0 is not given, "" where there is none. `assumptions` are what the method
+    had to take for granted.
     """
 
     weather: DailyWeather
     et0_mm: np.ndarray
     method: str
     assumptions: tuple[Assumption, ...]
+    computed: str = ""
+
+    def method_of_days(self) -> list[str]:
+        """Code of the method by day; "" where ET0 cannot be known."""
+        given, known = np.isfinite(self.weather.et0_mm), np.isfinite(self.et0_mm)
+        return np.where(given, GIVEN, np.where(known, self.computed, "")).tolist()
 
 
 def reference_days(
@@ -46,7 +53,7 @@ def reference_days(
     known = np.isfinite(weather.et0_mm)
     values_mm = weather.et0_mm.copy()
     open_ = ~known & np.isfinite(weather.tmin_c) & np.isfinite(weather.tmax_c)
-    method = GIVEN if known.any() else ""
+    method, by = (GIVEN if known.any() else ""), ""
     if open_.any():
         steps = _steps(weather, open_, latitude_deg)
         if only_temperatures(weather):
@@ -62,8 +69,9 @@ def reference_days(
                 "method": computed.method,
             }
             said.append(Assumption("et0-partly-given", counts))
-        method = method or computed.method
-    return ReferenceDays(weather, values_mm, method, tuple(said))
+        by = computed.method
+        method = method or by
+    return ReferenceDays(weather, values_mm, method, tuple(said), by)
 
 
 def _steps(weather: DailyWeather, days: np.ndarray, latitude_deg: float) -> Steps:

@@ -18,6 +18,7 @@ from scheduler.demand.et0.reference import (
     et0_by_penman_monteith,
     only_temperatures,
 )
+from scheduler.demand.frost import FrostSeason, freezing_nights, frost_season
 from scheduler.demand.series import (
     MEAN_PERCENTILE,
     SHOWN_DRY_PERCENTILE,
@@ -34,6 +35,10 @@ NO_MINIMUM = Assumption("no-minimum")
 class ReferenceMonths:
     """ET0, rain, mean minimum (NaN if unknown) and frost of the twelve months.
 
+    `frost` marks months whose mean minimum is below freezing; `frost_nights` are nights
+    at freezing or below, counted where days are known, else by the normal law, and
+    `frost_season` is when lines are to be empty.
+
     ET0 and rain are those to plan for: the mean, or the dry year's. `method` is a
     code: "given", or one of `ComputedEt0`; `assumptions` are what it had to take for
     granted. `series` tells of the years behind the months, where the climate file
@@ -47,6 +52,8 @@ class ReferenceMonths:
     tmin_c: np.ndarray
     tmax_c: np.ndarray
     frost: np.ndarray
+    frost_nights: np.ndarray
+    frost_season: FrostSeason | None
     method: str
     assumptions: tuple[Assumption, ...]
     series: Series | None = None
@@ -80,13 +87,16 @@ def reference_months(
     said += found.assumptions
     if not climate.has("tmin_c"):
         said.append(NO_MINIMUM)
+    frost, nights = climate.tmin_c < 0, freezing_nights(climate.tmin_c)
     return ReferenceMonths(
         climate.source,
         found.et0_mm_day,
         climate.rain_mm,
         climate.tmin_c,
         climate.tmax_c,
-        climate.tmin_c < 0,
+        frost,
+        nights,
+        frost_season(nights, frost, latitude_deg < 0),
         found.method,
         tuple(said),
         rain_days=climate.rain_days if climate.has("rain_days") else None,
@@ -122,9 +132,9 @@ def _months_of_days(
     """Months of daily years: their mean, or the dry year of each month."""
     days = reference_days(weather, latitude_deg, elevation_m, wind_height_m)
     mean = percentile == MEAN_PERCENTILE or weather.typical_year
-    series = series_of_days(
-        days, SHOWN_DRY_PERCENTILE if mean else percentile, latitude_deg < 0
-    )
+    south = latitude_deg < 0
+    series = series_of_days(days, SHOWN_DRY_PERCENTILE if mean else percentile, south)
+    frost = series.tmin_c < 0
     said = [*days.assumptions, *_said_of_years(series, percentile)]
     if not np.isfinite(series.tmin_c).any():
         said.append(NO_MINIMUM)
@@ -134,11 +144,16 @@ def _months_of_days(
         series.rain_mm if mean else series.dry_rain_mm,
         series.tmin_c,
         series.tmax_c,
-        series.tmin_c < 0,
+        frost,
+        series.frost_nights,
+        frost_season(
+            series.frost_nights, frost, south, series.last_frosts, series.first_frosts
+        ),
         days.method,
         tuple(said),
         series,
         days,
+        weather.rain_days_of_months if weather.has("rain_days_of_months") else None,
     )
 
 

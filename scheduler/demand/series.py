@@ -8,14 +8,13 @@ import numpy as np
 
 from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.demand.days import ReferenceDays
+from scheduler.demand.frost import FrostDates, first_frosts, freezes, last_frosts
 from scheduler.inputs.weather.daily import WholeMonths, useful_days, whole_months
 
 MEAN_PERCENTILE = 50.0
 SHOWN_DRY_PERCENTILE = 80.0
 """Dry year that is shown where the site plans for the mean: four years in five need
 less (common practice)."""
-
-_SUMMER = 183  # 2 July: halves the year between last and first frost in the north.
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,8 +34,8 @@ class Series:
     Means are over the days of the months that count, rain the mean total. `dry_` is
     the year of the month that `dry_percentile` of the years need no more than, by ET0 -
     rain. `frost_share` is the share of years whose mean minimum is below freezing.
-    `last_frost` and `first_frost` are the days of each cold season, as ISO text; the
-    seasons that were looked through whole are `spring_seasons` and `autumn_seasons`.
+    `frost_nights` are the nights at freezing or below in a mean month; `last_frosts`
+    and `first_frosts` their dates on either side of summer.
     """
 
     years: tuple[int, ...]
@@ -52,10 +51,9 @@ class Series:
     dry_et0_mm_day: np.ndarray
     dry_rain_mm: np.ndarray
     frost_share: np.ndarray
-    last_frost: tuple[str, ...]
-    first_frost: tuple[str, ...]
-    spring_seasons: int
-    autumn_seasons: int
+    frost_nights: np.ndarray
+    last_frosts: FrostDates
+    first_frosts: FrostDates
     left_out: tuple[LeftOut, ...]
 
 
@@ -70,8 +68,7 @@ def series_of_days(days: ReferenceDays, percentile: float, south: bool) -> Serie
     tmin = _means(whole, weather.tmin_c, counted)
     row = _ranked_rows(whole, et0, rain, percentile)
     twelve = np.arange(12)
-    last, springs = _frosts(weather.date, weather.tmin_c, south, last=True)
-    first, autumns = _frosts(weather.date, weather.tmin_c, south, last=False)
+    nights = (weather.date, weather.tmin_c, south, weather.typical_year)
     frost = np.where(np.isfinite(tmin), (tmin < 0).astype(float), np.nan)
     return Series(
         years=() if weather.typical_year else tuple(whole.years.tolist()),
@@ -87,10 +84,10 @@ def series_of_days(days: ReferenceDays, percentile: float, south: bool) -> Serie
         dry_et0_mm_day=et0[row, twelve],
         dry_rain_mm=rain[row, twelve],
         frost_share=_column_means(frost),
-        last_frost=last,
-        first_frost=first,
-        spring_seasons=springs,
-        autumn_seasons=autumns,
+        frost_nights=_mean_over_days(whole, freezes(weather.tmin_c), counted)
+        * DAYS_IN_MONTH,
+        last_frosts=last_frosts(*nights),
+        first_frosts=first_frosts(*nights),
         left_out=_left_out(whole),
     )
 
@@ -152,34 +149,6 @@ def _ranked_rows(
     rank = np.ceil(percentile / 100.0 * count - 1e-9).astype(np.intp)
     rank = np.clip(rank, 1, np.maximum(count, 1)) - 1
     return order[rank, np.arange(12)]
-
-
-def _frosts(
-    date: np.ndarray, tmin_c: np.ndarray, south: bool, last: bool
-) -> tuple[tuple[str, ...], int]:
-    """Last frosts before summer or first ones after it, and the seasons looked at.
-
-    A season runs from midwinter to midsummer or back; it is looked at where 80 % of
-    its days have a minimum.
-    """
-    there = np.isfinite(tmin_c)
-    date, cold = date[there], tmin_c[there] < 0
-    if not len(date):
-        return (), 0
-    first_day = date.astype("datetime64[Y]").astype("datetime64[D]")
-    late = (date - first_day).astype(np.int64) + 1 >= _SUMMER
-    year = date.astype("datetime64[Y]").astype(np.int64) + 1970
-    in_half = late == (last == south)
-    found, seasons = [], 0
-    for season in np.unique(year[in_half]).tolist():
-        days = in_half & (year == season)
-        if np.count_nonzero(days) < 0.8 * _SUMMER:
-            continue
-        seasons += 1
-        frosts = date[days & cold]
-        if len(frosts):
-            found.append(str(frosts[-1] if last else frosts[0]))
-    return tuple(found), seasons
 
 
 def _left_out(whole: WholeMonths) -> tuple[LeftOut, ...]:

@@ -13,7 +13,7 @@ from scheduler.errors import InputError, Problem
 from scheduler.inputs import library
 from scheduler.inputs.canfile import read_site_cans
 from scheduler.inputs.current import read_current
-from scheduler.inputs.forms.fields import UNUSED_FILES, Field
+from scheduler.inputs.forms.fields import FOR_MONTHS, UNUSED_FILES, Field
 from scheduler.inputs.positions import check_positions, read_outlines
 from scheduler.inputs.settings import (
     Tables,
@@ -148,6 +148,7 @@ def _site(
         unused=tuple(reading.unused),
         unread=reading.source.unread,
         names=reading.source.names,
+        for_months=tuple(reading.for_months),
     )
 
 
@@ -174,7 +175,10 @@ def _read_climate(reading: Reading, tables: Tables) -> Climate | DailyWeather | 
                         'to plan with none, set effective_rain = "none"')
             )  # fmt: skip
             return None
-        return _with_rain(climate, NO_RAIN)
+        climate = _with_rain(climate, NO_RAIN)
+        # Here it is what allows a climate without rain, so it has its use.
+        kept = [n for n in reading.for_months if not n.endswith(".effective_rain")]
+        reading.for_months = kept
     return climate
 
 
@@ -187,7 +191,7 @@ def _with_rain(
     climate: Climate | DailyWeather, rain: MonthlyRain
 ) -> Climate | DailyWeather:
     if isinstance(climate, DailyWeather):
-        return with_rain_of_months(climate, rain.rain_mm)
+        return with_rain_of_months(climate, rain)
     return dataclasses.replace(climate, rain_mm=rain.rain_mm, rain_days=rain.rain_days)
 
 
@@ -208,7 +212,7 @@ def _told_height_m(climate: Climate | DailyWeather) -> float:
 
 def _idle_settings(tables: Tables, climate: Climate | DailyWeather) -> set[str]:
     """Settings whose default nothing comes to use, with this climate."""
-    idle = set()
+    idle = set(FOR_MONTHS if tables["plan"]["by"] == "days" else ())
     if rain_rule(tables).method != "share":
         idle.add("rain_share")
     no_wind = not climate.has("wind_m_s") or _all_et0_given(climate)

@@ -11,7 +11,7 @@ from scheduler.calendar import ALL_DATES, PARITIES, WEEKDAYS
 from scheduler.errors import Problem
 from scheduler.inputs.forms import tomlfiles
 from scheduler.inputs.forms.columns import folded, hint_nearest, quoted
-from scheduler.inputs.forms.fields import SITE_TABLES, Field
+from scheduler.inputs.forms.fields import FOR_MONTHS, SITE_TABLES, Field
 from scheduler.inputs.site import Assumed, RainRule, Water, Window
 from scheduler.inputs.sources.reading import Reading
 
@@ -33,6 +33,7 @@ def read_settings(
     _check_table_names(reading, document)
     tables: dict[str, dict[str, Any]] = {}
     left_blank: list[Field] = []
+    written: dict[str, frozenset[str]] = {}
     for table, fields in SITE_TABLES.items():
         if table == "window":
             continue
@@ -52,7 +53,12 @@ def read_settings(
         reading.note_unused("site.toml", table, fields, keys.filled)
         tables[table], blank = _with_defaults(keys, fields)
         left_blank += blank
+        written[table] = keys.filled
     _check_site_keys(reading, document, tables)
+    if tables["plan"]["by"] == "days":
+        told = reading.source.names.told("site.toml")
+        idle = [name for name in FOR_MONTHS if name in written["climate"]]
+        reading.for_months += [f"{told}: climate.{name}" for name in idle]
     return tables, left_blank
 
 

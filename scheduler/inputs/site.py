@@ -218,6 +218,7 @@ class Site:
     controller door says of this place: keys and texts. `unread` are sheets of a
     workbook that are none of a site's, `names` what people call its tables.
     `plan_by` is days or months; plants may go short on `dry_share` of the days.
+    `for_months` are keys that were written, yet a plan by days has no use for.
     """
 
     name: str
@@ -250,3 +251,4 @@ class Site:
     unused: tuple[str, ...]
     unread: tuple[str, ...] = ()
     names: Names = FOLDER
+    for_months: tuple[str, ...] = ()

@@ -12,9 +12,10 @@ from scheduler.balance.ground import Ground
 from scheduler.balance.years import Years, invented_years, whole_years
 from scheduler.calendar import TWELVE_MONTHS
 from scheduler.cautions import Caution
-from scheduler.demand.frost import freezing_nights
+from scheduler.demand.frost import FEWEST_NIGHTS
 from scheduler.demand.leaching import MOST_LEACHING
 from scheduler.demand.months import ReferenceMonths, reference_months
+from scheduler.demand.series import MEAN_PERCENTILE
 from scheduler.demand.unlikely import climate_doubts
 from scheduler.inputs import library
 from scheduler.inputs.site import Site
@@ -75,7 +76,7 @@ def plan_site(site: Site) -> SitePlan:
         site.latitude,
         site.elevation_m,
         site.wind_height_m,
-        site.dry_year_percentile,
+        site.dry_year_percentile if site.plan_by == "months" else MEAN_PERCENTILE,
     )
     supply = find_supply(site.supply)
     pressure = np.nan if supply.pressure_kpa is None else supply.pressure_kpa
@@ -96,7 +97,7 @@ def plan_site(site: Site) -> SitePlan:
     plan, settings = _planned(inputs)
     cautions = (
         *_site_cautions(site, months),
-        *_frost_cautions(months, recorded, plan),
+        *_frost_cautions(months, plan),
         *supply.cautions,
         *rates.cautions,
         *rate_doubts(site.zones, rates),
@@ -162,13 +163,26 @@ def _plan_input(
 
 
 def recorded_years(months: ReferenceMonths) -> Years | None:
-    """Years of days of a climate's own file; None where it has too few."""
+    """Years of days of a climate's own file; None where it has too few.
+
+    Where rain comes by months from a file of its own, the record has no days to play.
+    """
     days = months.days
     if days is None or days.weather.typical_year:
         return None
-    return whole_years(
-        days.weather.date, days.et0_mm, days.weather.rain_mm, days.weather.tmin_c
-    )
+    weather, rain_mm = days.weather, days.weather.rain_mm
+    of_months = weather.rain_of_months_mm
+    if np.nan_to_num(of_months).any():
+        return None
+    if np.isfinite(of_months).all():
+        rain_mm = np.zeros(len(weather))
+    return whole_years(weather.date, days.et0_mm, rain_mm)
+
+
+def years_of_climate(months: ReferenceMonths) -> Years:
+    """Years of days of a climate: those of its file, else invented ones."""
+    recorded = recorded_years(months)
+    return invented(months) if recorded is None else recorded
 
 
 def invented(months: ReferenceMonths) -> Years:
@@ -206,20 +220,20 @@ def _site_cautions(site: Site, months: ReferenceMonths) -> Iterator[Caution]:
     yield from climate_doubts(months, site.latitude)
     if site.unused:
         yield Caution("not-used-yet", None, None, {"names": site.unused})
+    if site.for_months:
+        yield Caution("not-used-by-days", None, None, {"names": site.for_months})
     if site.unread:
         values = {"workbook": site.names.workbook, "sheets": site.unread}
         yield Caution("sheets-not-read", None, None, values)
 
 
-def _frost_cautions(
-    months: ReferenceMonths, recorded: Years | None, plan: table.Plan
-) -> Iterator[Caution]:
+def _frost_cautions(months: ReferenceMonths, plan: table.Plan) -> Iterator[Caution]:
     """Months that water although some of their nights freeze."""
-    tmin = None if recorded is None else recorded.tmin_c
-    nights = freezing_nights(months.tmin_c, tmin)
     waters = np.any(plan.schedule.cycles > 0, axis=0)
-    for month in np.flatnonzero(waters & (nights >= 1)).tolist():
-        values = {"nights": float(nights[month])}
+    cold = months.frost_nights >= FEWEST_NIGHTS
+    for month in np.flatnonzero(waters & cold).tolist():
+        nights, season = float(months.frost_nights[month]), months.frost_season
+        values = {"nights": nights, "season": season}
         yield Caution("frost-nights", None, month + 1, values)
 
 

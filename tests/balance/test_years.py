@@ -151,17 +151,17 @@ def series(first, last):
     date = np.arange(np.datetime64(first), np.datetime64(last) + 1)
     of_year = (date - date.astype("datetime64[Y]").astype("datetime64[D]")).astype(int)
     month = date.astype("datetime64[M]").astype(int) % 12
-    return date, of_year.astype(float), month.astype(float), np.full(len(date), 5.0)
+    return date, of_year.astype(float), month.astype(float)
 
 
 def test_whole_years_need_eight_and_leave_out_those_with_gaps():
-    date, et0, rain, tmin = series("2001-03-01", "2010-12-31")
-    assert years_.whole_years(date, et0, rain, tmin).first == 2002
+    date, et0, rain = series("2001-03-01", "2010-12-31")
+    assert years_.whole_years(date, et0, rain).first == 2002
 
     et0[date == np.datetime64("2004-06-15")] = np.nan
     gap = (date >= np.datetime64("2005-02-01")) & (date < np.datetime64("2005-02-10"))
     et0[gap] = np.nan
-    found = years_.whole_years(date, et0, rain, tmin)
+    found = years_.whole_years(date, et0, rain)
 
     # 2005 has 19 of 28 days in February, under 80 %: eight are left.
     assert (found.first, found.last, len(found)) == (2002, 2010, 8)
@@ -170,17 +170,16 @@ def test_whole_years_need_eight_and_leave_out_those_with_gaps():
     assert june[14] == pytest.approx(np.mean(found.et0_mm[:, MONTH == 5]), rel=1e-3)
 
     shorter = date < np.datetime64("2010-01-01")
-    assert years_.whole_years(date[shorter], et0[shorter], rain[shorter],
-                              tmin[shorter]) is None  # fmt: skip
+    assert years_.whole_years(date[shorter], et0[shorter], rain[shorter]) is None
 
 
 def test_rain_of_a_leap_day_goes_to_the_28th():
-    date, et0, rain, tmin = series("2000-01-01", "2008-12-31")
+    date, et0, rain = series("2000-01-01", "2008-12-31")
     rain[:] = 0
     rain[date == np.datetime64("2004-02-28")] = 3.0
     rain[date == np.datetime64("2004-02-29")] = 11.0
     rain[date == np.datetime64("2004-12-31")] = 2.0
-    found = years_.whole_years(date, et0, rain, tmin)
+    found = years_.whole_years(date, et0, rain)
 
     year = found.rain_mm[4]
     assert year[58] == 14.0
@@ -191,6 +190,6 @@ def test_rain_of_a_leap_day_goes_to_the_28th():
 
 # Seattle, New York: see tests/demand/test_real_days.py. Here: a year that begins late.
 def test_a_series_without_a_whole_year_gives_none():
-    date, et0, rain, tmin = series("2003-02-01", "2003-12-31")
+    date, et0, rain = series("2003-02-01", "2003-12-31")
 
-    assert years_.every_whole_year(date, et0, rain, tmin) is None
+    assert years_.every_whole_year(date, et0, rain) is None

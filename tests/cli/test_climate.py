@@ -29,3 +29,40 @@ def test_csv_and_json_of_climate_agree(run, name, units):
             )
         else:
             assert float(row["tmin_c"]) == approx(month["tmin_c"])
+
+
+# By hand: 2.5 + 3 + 3.5 mm of ET0, 4 mm of rain; 3 March is not in the file.
+def test_any_stretch_of_days_is_shown_with_totals(run, tmp_path):
+    file = tmp_path / "week.csv"
+    file.write_text(
+        "date,et0_mm,rain_mm,tmin_c\n"
+        "2024-03-01,2.5,0,-1\n2024-03-02,3,4,0\n2024-03-04,3.5,0,2\n"
+    )
+    told = run("climate", file, "--daily")
+    content = json.loads(run("climate", file, "--daily", "--format", "json").out)
+    rows = rows_of(run("climate", file, "--daily", "--format", "csv").out)
+
+    assert told.status == 0
+    assert "3 days, 2024-03-01 to 2024-03-04; ET0 9 mm; rain 4 mm." in told.out
+    assert "1 day in between is not in the file." in told.out
+    assert content["totals"] == {"days": 3, "et0_mm": 9.0, "rain_mm": 4.0}
+    assert [row["et0_method"] for row in rows] == ["given"] * 3
+
+
+# Rain of 30 mm on 10 days of each month, from a file of its own beside days.
+def test_rain_days_of_a_rain_file_beside_days_are_played(run, site):
+    sample = EXAMPLES.parent / "climate_samples" / "dry_summer_valley_daily.csv"
+    (site / "rain.csv").write_text(
+        "month,rain_mm,rain_days\n" + "".join(f"{m},30,10\n" for m in range(1, 13))
+    )
+    toml = site / "site.toml"
+    text = toml.read_text().replace(
+        'file = "climate.csv"', f'file = "{sample}"\nrain_file = "rain.csv"'
+    )
+    toml.write_text(text)
+    years = json.loads(run("climate", site, "--format", "json").out)["plan_years"]
+
+    assert years["invented"]
+    assert years["rain_days_given"]
+    assert [month["rain_days_asked"] for month in years["months"]] == [10.0] * 12
+    assert [month["rain_mm"] for month in years["months"]] == approx([30.0] * 12)

@@ -131,7 +131,7 @@ def test_seattle_has_its_rain_and_its_summer(tmp_path):
     assert 4 < months.et0_mm_day[6] < 5.5
     assert months.et0_mm_day[11] < 0.8
     assert not months.frost.any()
-    assert months.series.last_frost
+    assert months.series.last_frosts.dates
 
 
 # ETo estimates what is missing by the same rules of FAO-56: the dew point is tmin, the
@@ -155,6 +155,51 @@ def test_seattle_agrees_with_eto_on_ordinary_days(tmp_path):
 
     assert ordinary.sum() > 1300
     assert found[ordinary] == pytest.approx(np.maximum(theirs[ordinary], 0), abs=0.01)
+
+
+# Dates by another way: pandas puts days into years that end in June (in December south
+# of the equator), takes the first and the last of each at 32 °F or less, and numpy the
+# quantile of the empirical distribution, years without frost before all or after all.
+# NOAA: the spring date at 90 % is the one after which it still freezes in one year of
+# ten, the fall date at 10 % the one before which it has (from memory).
+@pytest.mark.parametrize("record", ["seattle", "canterbury"])
+def test_frost_dates_are_those_of_pandas_and_numpy(tmp_path, record):
+    if record == "seattle":
+        frame, latitude, ends = seattle(), 47.4, "JUN"
+    else:
+        days, _ = canterbury()
+        frame = pd.DataFrame({"date": days["date"], "tmin_c": days["T_min"],
+                              "tmax_c": days["T_max"]})  # fmt: skip
+        latitude, ends = LATITUDE, "DEC"
+    series = reference_months(read_back(tmp_path, frame), latitude, 100.0, 2.0).series
+    date = pd.to_datetime(frame["date"])
+    season = date.dt.to_period(f"Y-{ends}")
+    cold = frame["tmin_c"] <= 0
+    measured = frame["tmin_c"].notna()
+    for found, last in ((series.last_frosts, True), (series.first_frosts, False)):
+        # Half a season before or after its middle, four fifths of it measured.
+        middle = season.dt.start_time + pd.DateOffset(months=6)
+        half = (date >= middle) == last
+        counted = (measured & half).groupby(season).sum()
+        seasons = counted[counted >= 0.8 * 182].index
+        by_season = date[cold].groupby(season[cold])
+        dates = (by_season.max() if last else by_season.min()).reindex(seasons)
+        none = -np.inf if last else np.inf
+        # Months since the season began, and the day of the month.
+        begins = season.dt.start_time.iloc[0].month
+        after = np.array([
+            none if pd.isna(d) else (d.month - begins) % 12 * 100 + d.day
+            for d in dates
+        ])  # fmt: skip
+        for share, ours in ((0.5, found.half), (0.9, found.most)):
+            if last:
+                theirs = np.quantile(after, share, method="inverted_cdf")
+            else:
+                theirs = -np.quantile(-after, share, method="inverted_cdf")
+            month = (int(theirs // 100) + begins - 1) % 12 + 1
+            assert ours == (month, int(theirs % 100))
+        assert found.seasons == len(seasons)
+        assert found.dates == tuple(dates.dropna().dt.strftime("%Y-%m-%d"))
 
 
 @pytest.fixture(scope="module")

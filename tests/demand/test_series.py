@@ -159,9 +159,22 @@ def test_frost_dates_stand_on_either_side_of_summer():
     found = series(FROSTY)
 
     # Day 60 is 1 March, 29 February in the leap year; day 340 6 or 5 December.
-    assert found.last_frost == ("2011-03-01", "2012-02-29", "2013-03-01", "2014-03-01")
-    assert found.first_frost == ("2011-12-06", "2012-12-05", "2013-12-06", "2014-12-06")
-    assert (found.spring_seasons, found.autumn_seasons) == (4, 4)
+    assert found.last_frosts.dates == (
+        "2011-03-01", "2012-02-29", "2013-03-01", "2014-03-01")  # fmt: skip
+    assert found.first_frosts.dates == (
+        "2011-12-06", "2012-12-05", "2013-12-06", "2014-12-06")  # fmt: skip
+    assert (found.last_frosts.seasons, found.first_frosts.seasons) == (4, 4)
+
+
+# Day 60 is 1 March, of a leap year 29 February: nights of January, February and, three
+# years of four, one of March; from day 340 on 26 of December, 27 of the leap year.
+def test_nights_of_frost_are_counted_where_days_are_known():
+    nights = series(FROSTY).frost_nights
+
+    assert nights[[0, 1]] == pytest.approx([31, 28])
+    assert nights[2] == pytest.approx(3 / 4)
+    assert nights[11] == pytest.approx((26 * 3 + 27) / 4)
+    assert not nights[3:11].any()
 
 
 def test_frost_dates_south_of_the_equator_turn_about():
@@ -169,8 +182,8 @@ def test_frost_dates_south_of_the_equator_turn_about():
     shifted = dataclasses.replace(FROSTY, date=FROSTY.date + 182)
     found = series(shifted, south=True)
 
-    assert all(date[5:7] in ("08", "09") for date in found.last_frost)
-    assert all(date[5:7] in ("05", "06") for date in found.first_frost)
+    assert all(date[5:7] in ("08", "09") for date in found.last_frosts.dates)
+    assert all(date[5:7] in ("05", "06") for date in found.first_frosts.dates)
 
 
 def test_frost_share_counts_years_and_frost_follows_the_mean():

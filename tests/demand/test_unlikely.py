@@ -20,7 +20,7 @@ def months(et0=4.0, rain=50.0, tmax=WARM_IN_JULY):
     tmax_c = np.array(tmax, float) if tmax is not None else np.full(12, np.nan)
     return ReferenceMonths(
         "c.csv", np.full(12, et0), np.full(12, rain), tmax_c - 10, tmax_c,
-        np.zeros(12, bool), "given", (),
+        np.zeros(12, bool), np.zeros(12), None, "given", (),
     )  # fmt: skip
 
 

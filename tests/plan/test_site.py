@@ -6,9 +6,13 @@ import numpy as np
 import pytest
 
 from scheduler.calendar import PARITIES, weekday_names
+from scheduler.findings.check import find
 from scheduler.inputs.folder import read_site
 from scheduler.plan import site as sites
 from scheduler.plan.zones import is_drip
+from scheduler.report import blocks
+from scheduler.report.views import check as check_view
+from scheduler.report.views import table as table_view
 
 CLIMATE = "month,et0_mm_day,rain_mm,tmin_c,tmax_c\n" + "".join(
     f"{month},5,30,{-1 if month == 1 else 10},25\n" for month in range(1, 13)
@@ -168,3 +172,32 @@ def test_the_plan_of_a_site_keeps_what_it_stands_on(planned):
     assert len(plan.inputs) == len(plan.site.zones) == 2
     with pytest.raises(dataclasses.FrozenInstanceError):
         plan.plan = None
+
+
+# Keys that only a plan by months uses do nothing by days, and that is told, once, in
+# the table and in check; by months they are used, and nothing is told.
+@pytest.mark.parametrize("by", ["days", "months"])
+def test_keys_that_a_plan_by_days_does_not_use_are_told(planned, by):
+    keys = {"effective_rain": '"share"', "rain_share": "0.3", "dry_year_percentile": 80}
+    climate = "\n".join(f"{key} = {value}" for key, value in keys.items())
+    plan = planned(climate=climate, plan=f'by = "{by}"')
+    names = [c.values["names"] for c in plan.cautions if c.code == "not-used-by-days"]
+    told = "site.toml [climate] effective_rain, rain_share, dry_year_percentile"
+
+    assert names == (
+        [tuple(f"site.toml: climate.{key}" for key in keys)] if by == "days" else []
+    )
+    for text in (
+        blocks.text(table_view.blocks(plan, "us"), "us"),
+        blocks.text(check_view.blocks(plan, find(plan), "us"), "us"),
+    ):
+        assert " ".join(text.split()).count(told) == (by == "days")
+
+
+# Of nothing written nothing is told, nor are the defaults.
+def test_a_plan_by_days_tells_no_default_that_it_does_not_use(planned):
+    plan = planned(plan='by = "days"')
+    assumed = {a.field.name for a in plan.site.assumed}
+
+    assert coded(plan, "not-used-by-days") == []
+    assert not assumed & {"effective_rain", "rain_share", "dry_year_percentile"}

@@ -15,6 +15,8 @@ from scheduler.inputs.forms.dimensions import DIMENSIONS
 
 PLAN_BY = ("days", "months")
 """Ways of planning the table; the first is taken where none is said."""
+FOR_MONTHS = ("effective_rain", "rain_share", "dry_year_percentile")
+"""Keys of [climate] that only the plan by months uses."""
 HEAD_KINDS = ("rotor", "spray", "multi-stream", "drip", "bubbler")
 
 

@@ -15,7 +15,10 @@ if TYPE_CHECKING:
 
 
 class Reading:
-    """Problems, assumptions and unused names of one folder or workbook."""
+    """Problems, assumptions and unused names of one folder or workbook.
+
+    `for_months` are keys that a plan by days has no use for.
+    """
 
     def __init__(self, source: Source) -> None:
         self.source = source
@@ -23,6 +26,7 @@ class Reading:
         self.problems: list[Problem] = []
         self.assumed: list[Assumed] = []
         self.unused: list[str] = []
+        self.for_months: list[str] = []
 
     def note_unused(
         self, file: str, table: str, fields: Sequence[Field], filled: frozenset[str]

@@ -37,13 +37,15 @@ def read_weather_file(
     latitude_deg: float | None,
     elevation_m: float | None,
     wind_height_m: float | None,
+    whole_year: bool = True,
 ) -> WeatherFile:
     """Weather of a file, and its place; raises InputError.
 
-    What is not given is taken from the file, if it tells.
+    What is not given is taken from the file, if it tells. Any stretch of days will do
+    where no `whole_year` is asked for.
     """
     problems: list[Problem] = []
-    climate = read_climate(path, path.name, problems)
+    climate = read_climate(path, path.name, problems, whole_year)
     if climate is None or problems:
         raise InputError(problems)
     latitude = _first(latitude_deg, climate, "latitude_deg")

@@ -19,9 +19,12 @@ _PACKED = {b"\x1f\x8b": "gzip", b"PK": "zip"}
 
 
 def read_climate(
-    path: Path, file: str, problems: list[Problem]
+    path: Path, file: str, problems: list[Problem], whole_year: bool = True
 ) -> Climate | DailyWeather | None:
-    """Climate of a file of any kind, or None with Problems."""
+    """Climate of a file of any kind, or None with Problems.
+
+    Days have to fill each month of the twelve, unless `whole_year` is False.
+    """
     packed = _packed(path)
     if packed:
         problems.append(
@@ -32,21 +35,21 @@ def read_climate(
     kind = kind_of_hours(path)
     if kind:
         hours = read_hours(path, file, kind, problems)
-        if hours is not None:
+        if hours is not None and whole_year:
             check_every_month(hours, problems)
         return hours
     table = csvfiles.read_table(path, file, problems)
-    return None if table is None else climate_of_table(table, problems)
+    return None if table is None else climate_of_table(table, problems, whole_year)
 
 
 def climate_of_table(
-    table: csvfiles.RawTable, problems: list[Problem]
+    table: csvfiles.RawTable, problems: list[Problem], whole_year: bool = True
 ) -> Climate | DailyWeather | None:
     """Climate of a table of months or of days, or None with Problems."""
     names = {folded(header) for header in table.headers}
     if "date" in names and "month" not in names:
         weather = daily_climate(table, problems)
-        if weather is not None:
+        if weather is not None and whole_year:
             check_every_month(weather, problems)
         return weather
     return monthly_climate(table, problems)

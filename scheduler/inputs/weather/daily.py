@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 import numpy as np
@@ -14,7 +14,7 @@ from scheduler.errors import Problem
 from scheduler.inputs.forms import columns, csvfiles
 from scheduler.inputs.forms.columns import Cell, folded
 from scheduler.inputs.forms.fields import FILES
-from scheduler.inputs.weather.monthly import check_temperatures, no_et0
+from scheduler.inputs.weather.monthly import MonthlyRain, check_temperatures, no_et0
 
 LEAST_SHARE_OF_DAYS = 0.8
 """Share of its days that a month needs to count (rule of this program)."""
@@ -33,6 +33,10 @@ _TIME_OF_DAY = re.compile(r"\d{4}-\d{2}-\d{2}[T ]+\d{1,2}:\d{2}.*", re.ASCII)
 _MARKS_OF_MISSING_MM = (999.0, 999.9)
 
 
+def _twelve_unknown() -> np.ndarray:
+    return np.full(12, np.nan)
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class DailyWeather:
     """Days of a weather file in order of date; NaN where a value is missing.
@@ -41,7 +45,8 @@ class DailyWeather:
     reader took for granted. A typical year is pieced together from months of
     several years and dated 2001. `latitude_deg`, `elevation_m` and `wind_height_m` are
     what the file itself tells, else NaN. `rain_of_months_mm` is twelve totals from
-    another file, which go before the rain of days; NaN where there is none.
+    another file, which go before the rain of days; NaN where there is none, as is
+    `rain_days_of_months`, its days of 1 mm or more.
     `no_rain_because` says why rain that the file holds is not taken.
     """
 
@@ -63,6 +68,7 @@ class DailyWeather:
     elevation_m: float = float("nan")
     wind_height_m: float = float("nan")
     no_rain_because: str = ""
+    rain_days_of_months: np.ndarray = field(default_factory=_twelve_unknown)
 
     def __len__(self) -> int:
         return len(self.date)
@@ -184,9 +190,11 @@ def check_every_month(weather: DailyWeather, problems: list[Problem]) -> None:
         )  # fmt: skip
 
 
-def with_rain_of_months(weather: DailyWeather, rain_mm: np.ndarray) -> DailyWeather:
-    """The same days with twelve totals of rain from elsewhere."""
-    return dataclasses.replace(weather, rain_of_months_mm=rain_mm)
+def with_rain_of_months(weather: DailyWeather, rain: MonthlyRain) -> DailyWeather:
+    """The same days with twelve totals of rain from elsewhere, and days of rain."""
+    return dataclasses.replace(
+        weather, rain_of_months_mm=rain.rain_mm, rain_days_of_months=rain.rain_days
+    )
 
 
 def _hourly(table: csvfiles.RawTable, problems: list[Problem]) -> bool:

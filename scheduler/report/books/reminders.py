@@ -4,20 +4,29 @@ from __future__ import annotations
 
 import datetime
 import uuid
+from collections.abc import Iterator
 
-from scheduler.calendar import ALL_WEEK, weekday_names
+from scheduler.calendar import ALL_WEEK, DAYS_IN_MONTH, weekday_names
 from scheduler.plan.card.plan import Card, Program, Visit
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text
-from scheduler.report.views.card import off_zones, visit_month, visit_title
+from scheduler.report.views.card import (
+    frost_lines,
+    off_zones,
+    visit_month,
+    visit_title,
+)
+from scheduler.report.words import frost
 from scheduler.report.words.controller import card as card_words
 from scheduler.report.words.pages import reminders as words
 
 PRODUCT = "-//scheduler//controller card//EN"
+DRAIN_LEAD_DAYS = 7
+"""Days before the date by which lines are to be drained (our choice)."""
 _NAMESPACE = uuid.uuid5(uuid.NAMESPACE_URL, "scheduler:controller-card")
 
 
-def to_calendar(plan: SitePlan, card: Card, year: int) -> str:
+def to_calendar(plan: SitePlan, card: Card, year: int, units: str = "us") -> str:
     """Calendar by RFC 5545: all-day reminders that come back each year.
 
     A day without a clock time is the same day in every time zone, so it is the site's.
@@ -40,7 +49,30 @@ def to_calendar(plan: SitePlan, card: Card, year: int) -> str:
             title = words.title(plan.site.name, words.percents_for(month))
             _add(calendar, plan, f"percents-{month:02d}", title,
                  _percents(visit, month), datetime.date(year, month, 1))  # fmt: skip
+    for key, title, date in _frost(plan, year):
+        text = "\n".join(frost_lines(plan, units))
+        _add(calendar, plan, key, words.title(plan.site.name, title), text, date)
     return calendar.to_ical().decode("utf-8")
+
+
+def _frost(plan: SitePlan, year: int) -> Iterator[tuple[str, str, datetime.date]]:
+    """Key, title and date of the reminders to drain and to start."""
+    season = plan.months.frost_season
+    if season is None:
+        if frost_lines(plan, "us"):
+            month = 7 if plan.site.latitude >= 0 else 1
+            yield "frost", frost.SELDOM, datetime.date(year, month, 1)
+        return
+    lead = DRAIN_LEAD_DAYS if season.by_days else 0
+    drain, start = (
+        # A leap day has its place in years without one, to come back in every year.
+        datetime.date(year, month, min(day, int(DAYS_IN_MONTH[month - 1])))
+        for month, day in (season.drain_before, season.start_after)
+    )
+    days = datetime.timedelta(days=1)
+    yield "frost-drain", frost.drain_title(season), drain - lead * days
+    after = datetime.date(2001, start.month, start.day) + days
+    yield "frost-start", frost.start_title(season), after.replace(year=year)
 
 
 def _add(

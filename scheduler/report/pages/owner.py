@@ -15,6 +15,8 @@ from scheduler.plan.site import SitePlan
 from scheduler.plan.table import Off, why_off
 from scheduler.report.counting import listed
 from scheduler.report.shown import money
+from scheduler.report.views.card import FROST_CODES
+from scheduler.report.words import frost
 from scheduler.report.words.pages import owner as words
 from scheduler.report.words.pages import spoken
 
@@ -324,9 +326,8 @@ def watch_for(budget: Budget, rule: HandRule | None, units: str) -> list[str]:
     told = list(words.WATCH_FOR)
     if plan.site.controller.rain_shutoff_mm is None:
         told.append(_when_it_rains(budget, rule, units))
-    frost = np.flatnonzero(plan.months.frost).tolist()
-    if frost:
-        told.append(words.frost(_numbers(frost)))
+    if plan.months.frost_season is not None:
+        told.append(words.frost(plan.months.frost_season))
     return [*told, words.NEW_PLANTS]
 
 
@@ -341,6 +342,16 @@ def _when_it_rains(budget: Budget, rule: HandRule | None, units: str) -> str:
     if rule is None:
         return words.no_rain_shutoff(saves)
     return words.rain_rule(rule.rain_mm, rule.days_off, saves, units)
+
+
+def frost_told(plan: SitePlan, units: str) -> list[str]:
+    """Frost for small print: months off, months at risk, nights, dates."""
+    months: dict[str, list[int]] = {code: [] for code in FROST_CODES}
+    for caution in plan.cautions:
+        if caution.code in months and caution.month is not None:
+            months[caution.code].append(caution.month)
+    off, at_risk = months.values()
+    return frost.in_short(plan.months, off, at_risk, units)
 
 
 def _money(budget: Budget, amount: Decimal) -> str:

@@ -90,6 +90,7 @@ def sheet(
         percents=plan.site.controller.percent_by != "none",
         how_to=[*card_words.how_to(plan), *door.when_it_rains(plan, rule, units)],
         door_lines=door.door_lines(plan),
+        frost=owner.frost_told(plan, units),
         watch=" ".join(sentences.WATCH),
         work_safely=" ".join(sentences.WORK_SAFELY),
     )

@@ -20,8 +20,11 @@ from scheduler.report.blocks import (
     sections,
 )
 from scheduler.report.frames import Table
-from scheduler.report.words import sentences
+from scheduler.report.words import frost, sentences
 from scheduler.report.words.controller import card as words
+
+FROST_CODES = ("frost-month", "frost-nights")
+"""Cautions that people have to know at the controller."""
 
 
 def blocks(plan: SitePlan, card: Card, units: str) -> list[Block]:
@@ -44,7 +47,12 @@ def blocks(plan: SitePlan, card: Card, units: str) -> list[Block]:
         off = off_zones(plan, visit)
         if off:
             parts.append(Paragraph(off))
-    parts += sections([(sentences.CAUTIONS, hard_cautions(plan, units))])
+    parts += sections(
+        [
+            (frost.TITLE, frost_lines(plan, units)),
+            (sentences.CAUTIONS, hard_cautions(plan, units)),
+        ]
+    )
     return [*parts, Paragraph(sentences.WATCH)]
 
 
@@ -52,6 +60,18 @@ def hard_cautions(plan: SitePlan, units: str) -> list[str]:
     """What the watering table cannot promise, and so no card can."""
     hard = [caution for caution in plan.cautions if caution.code in HARD_LIMITS]
     return sentences.grouped(hard, units)
+
+
+def frost_lines(plan: SitePlan, units: str) -> list[str]:
+    """All that is known of frost, and what to do about it."""
+    cold = [c for c in plan.cautions if c.code in FROST_CODES]
+    told = [*sentences.grouped(cold, units), *frost.climate_lines(plan.months, units)]
+    season = plan.months.frost_season
+    if season is None:
+        return told
+    if not any(caution.code == "frost-nights" for caution in cold):
+        told.append(frost.to_do(season))
+    return [*told, frost.FORECAST]
 
 
 def water_l(plan: SitePlan, card: Card) -> float:

@@ -1,4 +1,4 @@
-"""Climate of a site or a bare weather file: by month, by day, in text, CSV and JSON."""
+"""Climate of a site or a bare weather file by month: text, CSV and JSON."""
 
 from __future__ import annotations
 
@@ -8,19 +8,22 @@ from typing import Any
 
 import numpy as np
 
+from scheduler.balance.years import PlayedMonths, Years, played_months
 from scheduler.calendar import DAYS_IN_MONTH
-from scheduler.demand.days import ReferenceDays, reference_days
 from scheduler.demand.et0.assumptions import Assumption
+from scheduler.demand.frost import Date
 from scheduler.demand.months import ReferenceMonths, reference_months
 from scheduler.demand.rain import effective_rain_tr21
 from scheduler.demand.series import Series
-from scheduler.inputs.weather.alone import WeatherFile, days_of
-from scheduler.inputs.weather.daily import QUANTITIES, DailyWeather
+from scheduler.inputs.weather.alone import WeatherFile
+from scheduler.inputs.weather.daily import DailyWeather
 from scheduler.inputs.weather.monthly import Climate
-from scheduler.plan.site import SitePlan
+from scheduler.plan.site import SitePlan, years_of_climate
 from scheduler.report import shown
 from scheduler.report.blocks import Block, Heading, Paragraph, sections
 from scheduler.report.frames import REFERENCE_STORE_MM, Column, Table
+from scheduler.report.words import climate as words
+from scheduler.report.words import frost
 from scheduler.report.words.climate import assumption_sentence, method_words
 
 
@@ -34,6 +37,7 @@ class ClimateView:
     latitude_deg: float
     elevation_m: float
     wind_height_m: float
+    years: Years
 
 
 def view_of_site(plan: SitePlan) -> ClimateView:
@@ -41,7 +45,7 @@ def view_of_site(plan: SitePlan) -> ClimateView:
     site = plan.site
     return ClimateView(
         site.name, site.climate, plan.months, site.latitude, site.elevation_m,
-        site.wind_height_m,
+        site.wind_height_m, plan.years,
     )  # fmt: skip
 
 
@@ -52,15 +56,17 @@ def view_of_file(read: WeatherFile) -> ClimateView:
     )
     assumptions = (
         *months.assumptions,
-        *(_assumed(code, read) for code in read.assumed),
+        *(assumed(code, read) for code in read.assumed),
     )
     return ClimateView(
         read.name, read.climate, dataclasses.replace(months, assumptions=assumptions),
         read.latitude_deg, read.elevation_m, read.wind_height_m,
+        years_of_climate(months),
     )  # fmt: skip
 
 
-def _assumed(code: str, read: WeatherFile) -> Assumption:
+def assumed(code: str, read: WeatherFile) -> Assumption:
+    """What a file read without a site takes for granted, by its code."""
     if code == "no-rain" and isinstance(read.climate, DailyWeather):
         return Assumption(code, {"because": read.climate.no_rain_because})
     return Assumption(code)
@@ -130,95 +136,70 @@ def effective_rain_of_grass(need_mm: np.ndarray, rain_mm: np.ndarray) -> np.ndar
 
 
 def blocks(view: ClimateView, units: str) -> list[Block]:
-    """Climate by month, and where it comes from."""
+    """Climate by month, where it comes from, and the years that a plan plays."""
     months = view.months
-    source = "" if view.name == months.source else f": {months.source}"
-    title = f"Climate of {view.name}{source}; ET0: {method_words(months.method)}."
-    rain = (
-        "Effective rain is that of reference grass, by SCS TR-21 with a store of "
-        f"{shown.quantity(REFERENCE_STORE_MM, 'depth', units)}."
-    )
+    store = shown.quantity(REFERENCE_STORE_MM, "depth", units)
     table = months_table(months)
     parts: list[Block] = [
-        Heading(title, 1, [rain], runs_on=True),
+        Heading(words.title(view.name, months.source, months.method), 1,
+                [words.effective_rain(store)], runs_on=True),
         table,
-        Paragraph([_year(table, units)]),
-    ]
+        Paragraph([words.totals(_year(table, units))]),
+    ]  # fmt: skip
+    told = []
     if months.series is not None:
-        parts.append(Paragraph(_said_of_series(months, months.series)))
+        planned = months.et0_mm_day is months.series.dry_et0_mm_day
+        told = words.years_told(months.series, planned)
+    told += frost.climate_lines(months, units)
+    if told:
+        parts.append(Paragraph(told))
+    played = played_months(view.years)
     return [
         *parts,
+        Heading(words.PLAN_YEARS, 2, [words.plan_years(months, view.years, units)]),
+        years_table(view.years, months, played),
+        Paragraph([words.dry_spells(played)]),
         *sections([("Assumed", [assumption_sentence(a) for a in months.assumptions])]),
     ]
 
 
-def _year(table: Table, units: str) -> str:
-    totals = {column.name: sum(column.values) for column in table.columns
-              if column.name in ("et0_month", "rain", "effective_rain")}  # fmt: skip
-    names = ("ET0", "rain", "effective rain")
-    return "Year: " + "; ".join(
-        f"{name} {shown.quantity(total, 'depth', units)}"
-        for name, total in zip(names, totals.values(), strict=True)
-        if np.isfinite(total)
-    )
-
-
-def _said_of_series(months: ReferenceMonths, series: Series) -> list[str]:
-    lines = []
-    if series.typical_year:
-        lines.append("One year of hours: it tells of no dry years.")
-    else:
-        first, last = series.years[0], series.years[-1]
-        years = f"{first}" if first == last else f"{first} to {last}"
-        lines.append(f"Means over the days of {years}.")
-    if len(series.years) > 1:
-        planned = months.et0_mm_day is series.dry_et0_mm_day
-        used = "planned with" if planned else "shown, not planned with"
-        lines.append(
-            "The dry year of a month is the one whose ET0 - rain "
-            f"{series.dry_percentile:g} % of the years do not pass; {used}."
+def years_table(years: Years, months: ReferenceMonths, played: PlayedMonths) -> Table:
+    """Years of days by month, beside what they were invented from, if they were."""
+    asked: list[tuple[Column, ...]] = [(), (), ()]
+    if years.rain_days is not None:
+        asked = [
+            (Column("rain_days_asked", "days of rain\nasked", years.rain_days.tolist(),
+                    text="{:.1f}".format),),
+            (Column("rain", "rain\nasked", months.rain_mm.tolist(), "depth"),),
+            (Column("et0", "ET0\nasked", months.et0_mm_day.tolist(), "depth_day"),),
+        ]  # fmt: skip
+    return Table(
+        (
+            Column("month", "month", range(1, 13),
+                   text=lambda month: shown.MONTH_LABELS[month - 1]),
+            *asked[0],
+            Column("rain_days", "days of rain\nplayed", played.rain_days.tolist(),
+                   text="{:.1f}".format),
+            *asked[1],
+            Column("rain_played", "rain\nplayed", played.rain_mm.tolist(), "depth"),
+            *asked[2],
+            Column("et0_played", "ET0\nplayed", played.et0_mm_day.tolist(),
+                   "depth_day"),
+            Column("dry_spell_days", "usual dry\nspell, days",
+                   played.dry_spell_days.tolist(), text="{:.0f}".format),
         )
-    lines += _frost_lines(series)
-    return lines
+    )  # fmt: skip
 
 
-def _frost_lines(series: Series) -> list[str]:
-    if not np.isfinite(series.tmin_c).any():
-        return []
-    lines = []
-    for what, dates, seasons, late in (
-        ("Last frost before summer", series.last_frost, series.spring_seasons, True),
-        ("First frost after summer", series.first_frost, series.autumn_seasons, False),
-    ):
-        if not seasons:
-            continue
-        if not dates:
-            lines.append(f"{what}: none{_in_seasons(series, seasons)}.")
-            continue
-        days = sorted(date[5:] for date in dates)
-        middle = _day(days[len(days) // 2 if late else (len(days) - 1) // 2])
-        edge = f"latest {_day(days[-1])}" if late else f"earliest {_day(days[0])}"
-        if series.typical_year or seasons == 1:
-            lines.append(f"{what}: {middle}.")
-        else:
-            lines.append(
-                f"{what}: {middle} in the median year, {edge}; "
-                f"in {len(dates)} of {_seasons(seasons)}."
-            )
-    return lines
-
-
-def _in_seasons(series: Series, count: int) -> str:
-    return "" if series.typical_year else f" in {_seasons(count)}"
-
-
-def _seasons(count: int) -> str:
-    return "1 year" if count == 1 else f"{count} years"
-
-
-def _day(month_and_day: str) -> str:
-    month, day = month_and_day.split("-")
-    return f"{int(day)} {shown.MONTH_LABELS[int(month) - 1]}"
+def _year(table: Table, units: str) -> list[tuple[str, str]]:
+    """Depths of the year that are known, each with its name."""
+    names = {"et0_month": "ET0", "rain": "rain", "effective_rain": "effective rain"}
+    totals = {c.name: sum(c.values) for c in table.columns if c.name in names}
+    return [
+        (names[name], shown.quantity(total, "depth", units))
+        for name, total in totals.items()
+        if np.isfinite(total)
+    ]
 
 
 def to_data(view: ClimateView) -> dict[str, Any]:
@@ -237,16 +218,60 @@ def to_data(view: ClimateView) -> dict[str, Any]:
                 **_month(months, month),
                 "effective_rain_mm": effective[month],
                 "frost": months.frost[month],
+                "frost_nights": months.frost_nights[month],
                 "frost_share": None if series is None else series.frost_share[month],
             }
             for month in range(12)
         ],
         "dry_year_percentile": None if series is None else series.dry_percentile,
-        "frost_dates": {
-            "last": [] if series is None else list(series.last_frost),
-            "first": [] if series is None else list(series.first_frost),
-        },
+        "frost_dates": _frost_data(series),
+        "plan_years": _years_data(view),
         "assumptions": list(map(assumption_sentence, months.assumptions)),
+    }
+
+
+def _frost_data(series: Series | None) -> dict[str, Any]:
+    """Dates of frost; months and days of a year as 10-12."""
+    data: dict[str, Any] = {}
+    for side in ("last", "first"):
+        dates = None if series is None else getattr(series, f"{side}_frosts")
+        data |= {
+            side: [] if dates is None else list(dates.dates),
+            f"{side}_years": 0 if dates is None else dates.seasons,
+            f"{side}_half": _month_and_day(dates.half if dates else None),
+            f"{side}_nine_of_ten": _month_and_day(dates.most if dates else None),
+        }
+    return data
+
+
+def _month_and_day(date: Date | None) -> str | None:
+    return None if date is None else f"{date[0]:02d}-{date[1]:02d}"
+
+
+def _years_data(view: ClimateView) -> dict[str, Any]:
+    """Years of days that a plan by days stands on."""
+    years, played = view.years, played_months(view.years)
+    asked = years.rain_days
+    return {
+        "from": years.first,
+        "to": years.last,
+        "count": len(years),
+        "invented": years.invented,
+        "filled_days": None if years.invented else years.filled_days,
+        "rain_days_given": years.rain_days_given if years.invented else None,
+        "usual_dry_spell_days": played.usual_dry_spell_days,
+        "longest_dry_spell_days": played.longest_dry_spell_days,
+        "months": [
+            {
+                "month": month + 1,
+                "rain_days_asked": None if asked is None else asked[month],
+                "rain_days": played.rain_days[month],
+                "rain_mm": played.rain_mm[month],
+                "et0_mm_day": played.et0_mm_day[month],
+                "dry_spell_days": played.dry_spell_days[month],
+            }
+            for month in range(12)
+        ],
     }
 
 
@@ -274,58 +299,3 @@ def _month(months: ReferenceMonths, month: int) -> dict[str, Any]:
         "rain_dry_year_mm": series.dry_rain_mm[month] if several else None,
         "dry_year": int(series.dry_year[month]) if several else None,
     }
-
-
-_DIMENSIONS = {
-    "et0_mm": ("et0", "depth"), "rain_mm": ("rain", "depth"),
-    "tmin_c": ("tmin", "temperature"), "tmax_c": ("tmax", "temperature"),
-    "dew_point_c": ("dew_point", "temperature"),
-    "humidity_percent": ("humidity_percent", ""), "wind_m_s": ("wind", "wind"),
-    "solar_mj_m2_day": ("solar", "radiation"), "sunshine_h": ("sunshine_h", ""),
-}  # fmt: skip
-
-
-def days_table(view: ClimateView) -> Table:
-    """ET0 and rain of every day, and what the ET0 comes from; raises InputError."""
-    days = _reference_days(view)
-    weather = days.weather
-    columns = [
-        Column("date", "date", [str(day) for day in weather.date]),
-        Column("et0", "ET0", days.et0_mm.tolist(), "depth"),
-        Column("rain", "rain", weather.rain_mm.tolist(), "depth"),
-    ]
-    for name in QUANTITIES:
-        if name not in ("et0_mm", "rain_mm") and weather.has(name):
-            plain, dimension = _DIMENSIONS[name]
-            values = getattr(weather, name).tolist()
-            columns.append(Column(plain, plain, values, dimension))
-    return Table(tuple(columns))
-
-
-def days_data(view: ClimateView) -> dict[str, Any]:
-    """The days for programs."""
-    days = _reference_days(view)
-    weather = days.weather
-    inputs = [name for name in QUANTITIES[1:] if weather.has(name)]
-    columns = {name: getattr(weather, name).tolist() for name in inputs}
-    return {
-        "source": view.months.source,
-        "place": view.name,
-        "et0_method": method_words(days.method),
-        "days": [
-            {
-                "date": str(weather.date[row]),
-                "et0_mm": days.et0_mm[row],
-                **{name: values[row] for name, values in columns.items()},
-            }
-            for row in range(len(weather))
-        ],
-        "assumptions": list(map(assumption_sentence, days.assumptions)),
-    }
-
-
-def _reference_days(view: ClimateView) -> ReferenceDays:
-    weather = days_of(view.climate, view.months.source)
-    return reference_days(
-        weather, view.latitude_deg, view.elevation_m, view.wind_height_m
-    )

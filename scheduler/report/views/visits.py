@@ -11,9 +11,10 @@ from scheduler.plan.card.plan import Card, Cards
 from scheduler.plan.card.settings import Obstacle
 from scheduler.plan.site import SitePlan
 from scheduler.report import shown
-from scheduler.report.blocks import Block, Heading, Paragraph
+from scheduler.report.blocks import Block, Heading, Paragraph, sections
 from scheduler.report.frames import Table
-from scheduler.report.views.card import visit_month, water_l
+from scheduler.report.views.card import frost_lines, visit_month, water_l
+from scheduler.report.words import frost
 from scheduler.report.words.controller import card as card_words
 from scheduler.report.words.controller import visits as words
 
@@ -92,11 +93,18 @@ def cautions(cards: Cards, visits: int) -> tuple[Caution, ...]:
 
 
 def refusal(
-    plan: SitePlan, cards: Cards, visits: int, smallest: SmallestController
+    plan: SitePlan,
+    cards: Cards,
+    visits: int,
+    smallest: SmallestController,
+    units: str,
 ) -> list[Block]:
     """Why no card with so many visits can be held, and what would help."""
     told = refusal_lines(plan, cards, visits, smallest)
-    return [Heading(card_words.title(plan.site.name), 1, told)]
+    return [
+        Heading(card_words.title(plan.site.name), 1, told),
+        *sections([(frost.TITLE, frost_lines(plan, units))]),
+    ]
 
 
 def refusal_lines(

@@ -1,13 +1,25 @@
-"""How ET0 was found, and what that takes for granted, in words."""
+"""What a climate says: how ET0 was found, whose years and days it is of."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
 
+import numpy as np
+
+from scheduler.balance.years import (
+    LEAST_YEARS,
+    RAIN_A_WET_DAY_MM,
+    PlayedMonths,
+    Years,
+)
+from scheduler.demand.days import ReferenceDays
 from scheduler.demand.et0.assumptions import Assumption
-from scheduler.demand.series import LeftOut
+from scheduler.demand.months import ReferenceMonths
+from scheduler.demand.series import LeftOut, Series
 from scheduler.inputs.weather.daily import LEAST_SHARE_OF_DAYS
+from scheduler.report.counting import counted
+from scheduler.report.shown import quantity
 
 _METHODS = {
     "": "",
@@ -126,3 +138,124 @@ _SENTENCES: dict[str, Callable[[Any], str]] = {
     ),
     "no-rain": lambda values: f"no rain: {values['because']}",
 }
+
+
+def title(name: str, source: str, method: str) -> str:
+    """Heading of a climate: whose it is, and how its ET0 was found."""
+    file = "" if name == source else f": {source}"
+    return f"Climate of {name}{file}; ET0: {method_words(method)}."
+
+
+def effective_rain(store: str) -> str:
+    """Whose effective rain is shown."""
+    return (
+        "Effective rain is that of reference grass, by SCS TR-21 with a store of "
+        f"{store}."
+    )
+
+
+def totals(named: Sequence[tuple[str, str]]) -> str:
+    """Depths of a year, each with its name."""
+    return "Year: " + "; ".join(f"{name} {depth}" for name, depth in named)
+
+
+def years_told(series: Series, planned_for_dry_year: bool) -> list[str]:
+    """What years the means are of, and what the dry year is."""
+    if series.typical_year:
+        return ["One year of hours: it tells of no dry years."]
+    first, last = series.years[0], series.years[-1]
+    lines = [f"Means over the days of {_span(first, last)}."]
+    if len(series.years) > 1:
+        used = "planned with" if planned_for_dry_year else "shown, not planned with"
+        lines.append(
+            "The dry year of a month is the one whose ET0 - rain "
+            f"{series.dry_percentile:g} % of the years do not pass; {used}."
+        )
+    return lines
+
+
+PLAN_YEARS = "Years of days that a plan by days stands on"
+
+
+def plan_years(months: ReferenceMonths, years: Years, units: str) -> str:
+    """Whose years of days a plan is played through, and what they lack."""
+    if not years.invented:
+        return _measured(years)
+    wet = quantity(RAIN_A_WET_DAY_MM, "depth", units)
+    rain = "Days of rain are those that the climate gives."
+    if not years.rain_days_given:
+        rain = f"Days of rain are not given: a wet day is taken to bring {wet}."
+    return (
+        f"{len(years)} years, invented from the twelve months, because "
+        f"{_why_invented(months)}. {rain}"
+    )
+
+
+def _measured(years: Years) -> str:
+    first, last = years.numbers[0], years.numbers[-1]
+    whole = f"{counted(len(years), 'whole year')} of the record"
+    if last - first + 1 > len(years):
+        whole += f", of those from {_span(first, last)}"
+    else:
+        whole += f", {_span(first, last)}"
+    if not years.filled_days:
+        return f"{whole}; no day is missing."
+    return (
+        f"{whole}; {_days(years.filled_days)} that it lacks "
+        f"{_is(years.filled_days)} given the mean ET0 of the month, "
+        "and no rain where rain is not known."
+    )
+
+
+def _why_invented(months: ReferenceMonths) -> str:
+    days = months.days
+    if days is None:
+        return "the climate file holds months"
+    if days.weather.typical_year:
+        return "the climate file holds one year of hours"
+    if np.isfinite(days.weather.rain_of_months_mm).all():
+        return "rain comes by months, from a file of its own"
+    return f"the record has under {LEAST_YEARS} whole years"
+
+
+def dry_spells(played: PlayedMonths) -> str:
+    """How long a year stays dry."""
+    usual = round(played.usual_dry_spell_days)
+    return (
+        f"The longest dry spell of a year lasts {_days(usual)} in the median year, "
+        f"{_days(played.longest_dry_spell_days)} in the driest."
+    )
+
+
+def _span(first: int, last: int) -> str:
+    return f"{first}" if first == last else f"{first} to {last}"
+
+
+def days_title(name: str, method: str) -> str:
+    """Heading of a table of days."""
+    return f"Days of {name}; ET0: {method_words(method)}."
+
+
+def days_totals(days: ReferenceDays, units: str) -> list[str]:
+    """What a stretch of days comes to, and what it lacks."""
+    weather, date = days.weather, days.weather.date
+    told = [f"{_days(len(date))}, {date[0]} to {date[-1]}"]
+    for name, values in (("ET0", days.et0_mm), ("rain", weather.rain_mm)):
+        if np.isfinite(values).any():
+            total = float(np.nansum(values))
+            told.append(f"{name} {quantity(total, 'depth', units)}")
+    lines = ["; ".join(told) + "."]
+    between = int((date[-1] - date[0]).astype(int)) + 1 - len(date)
+    if between:
+        lines.append(f"{_days(between)} in between {_is(between)} not in the file.")
+    for name, values in (("ET0", days.et0_mm), ("rain", weather.rain_mm)):
+        unknown = int(np.count_nonzero(np.isnan(values)))
+        if unknown:
+            lines.append(
+                f"Not known on {_days(unknown)}, and not in the total: {name}."
+            )
+    return lines
+
+
+def _is(number: int) -> str:
+    return "is" if number == 1 else "are"

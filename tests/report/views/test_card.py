@@ -153,7 +153,8 @@ def test_calendar_is_read_by_the_icalendar_library(planned):
     by_months = [e.decoded("dtstart").month for e in events[: len(card.visits)]]
 
     assert not calendar.errors
-    assert len(events) == len(card.visits) + 12
+    # A reminder for the percents of each month, to drain before frost, and to start.
+    assert len(events) == len(card.visits) + 12 + 2
     for month, visit in zip(by_months, card.visits, strict=True):
         # A visit may wait while nothing of it runs, and no longer.
         waits = visit.months[: visit.months.index(month)]
@@ -284,7 +285,7 @@ def test_refusal_names_the_limit_the_months_and_what_would_hold():
     plan = plan_site(replace(site, controller=small, plan_by="months"))
     cards = plan_cards(plan, datetime.date(2027, 1, 1))
     smallest = SmallestController((("starts", 4.0), ("programs", 2.0)))
-    text = blocks.text(visits.refusal(plan, cards, 2, smallest), "us")
+    text = blocks.text(visits.refusal(plan, cards, 2, smallest, "us"), "us")
 
     assert "cannot be set for 2 visits a year" in text
     assert "Apr-Sep: zones 2 and 3: 1 start time in 1 program," in text

@@ -7,6 +7,7 @@ import pytest
 
 from scheduler.cautions import KINDS, Caution, Value
 from scheduler.demand.et0.assumptions import Assumption
+from scheduler.demand.frost import FrostSeason
 from scheduler.inputs.forms.fields import FILES, SITE_TABLES
 from scheduler.inputs.site import Assumed
 from scheduler.report import shown
@@ -52,7 +53,9 @@ SAMPLES = {
                        ("6 cycles", "4 starts")),
     # −10 °C is 14 °F.
     "under-a-step": ({"minute_step": 1.5}, ("1.5 min",), ("1.5 min",)),
-    "frost-nights": ({"nights": 4.2}, ("4 nights", "32 °F"), ("0.0 °C",)),
+    "frost-nights": (
+        {"nights": 4.2, "season": FrostSeason((10, 12), (4, 30), by_days=True)},
+        ("4 nights", "32 °F", "before 12 Oct", "after 30 Apr"), ("0 °C", "12 Oct")),
     "frost-month": ({"tmin_c": -10.0}, ("14 °F",), ("-10.0 °C",)),
     "no-rain-shutoff": ({"rain_shutoff_mm": 6.35}, ("0.25 in",), ("6 mm",)),
     "rain-counted-twice": ({"method": "tr21", "rain_shutoff_mm": 6.0}, ("tr21",),
@@ -70,6 +73,11 @@ SAMPLES = {
     "not-used-yet": ({"names": ("cans.csv", "site.toml: controller.gap_s")},
                      ("cans.csv", "[controller] gap_s"),
                      ("cans.csv", "[controller] gap_s")),
+    "not-used-by-days": (
+        {"names": ("site.toml: climate.effective_rain",)},
+        ("site.toml [climate] effective_rain",),
+        ("site.toml [climate] effective_rain",),
+    ),
     # 3.048 m is 10 ft; 4.572 m 15 ft, 6.096 m 20 ft; 4.4704 m/s 10 mph.
     "spacing-too-wide": ({"heads": ["a", "b"], "spacing_m": 6.096,
                           "longest_spacing_m": 4.572, "radius_m": 3.048,
@@ -138,6 +146,7 @@ def test_every_code_has_a_sentence_and_a_sample_here():
 RECORDS = {
     "assumed": (Assumed("site.toml", SITE_TABLES["climate"][0], "any"),),
     "climate": (Assumption("no-wind", {"days": None}),),
+    "season": tuple(FrostSeason((10, 12), (4, 30), by_days) for by_days in (0, 1)),
 }
 OF_A_KIND = {
     Value.NUMBER: (12.5,),

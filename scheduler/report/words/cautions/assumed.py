@@ -62,8 +62,20 @@ def _assumed(values: Mapping[str, Any], units: str) -> str:
 
 
 def _not_used(values: Mapping[str, Any], units: str) -> str:
+    return f"read and checked, but not used yet: {_places(values['names'])}"
+
+
+def _not_used_by_days(values: Mapping[str, Any], units: str) -> str:
+    return (
+        "read and checked, but a plan by days plays the rain of every day instead: "
+        f"{_places(values['names'])}"
+    )
+
+
+def _places(names: Sequence[str]) -> str:
+    """Keys by the file and table that they are in."""
     places: dict[str, list[str]] = {}
-    for name in values["names"]:
+    for name in names:
         file, _, dotted = name.partition(": ")
         table, _, key = dotted.rpartition(".")
         table = table.partition("[")[0]
@@ -72,7 +84,7 @@ def _not_used(values: Mapping[str, Any], units: str) -> str:
             places[place].append(key)
         places.setdefault(place, [])
     texts = [f"{place} {', '.join(keys)}".rstrip() for place, keys in places.items()]
-    return "read and checked, but not used yet: " + "; ".join(texts)
+    return "; ".join(texts)
 
 
 def _not_read(values: Mapping[str, Any], units: str) -> str:
@@ -85,5 +97,6 @@ def _not_read(values: Mapping[str, Any], units: str) -> str:
 SENTENCES: Mapping[str, Callable[[Mapping[str, Any], str], str]] = {
     "value-assumed": _assumed,
     "not-used-yet": _not_used,
+    "not-used-by-days": _not_used_by_days,
     "sheets-not-read": _not_read,
 }

@@ -8,6 +8,7 @@ from typing import Any
 
 from scheduler.report.counting import counted
 from scheduler.report.shown import MONTH_LABELS, quantity
+from scheduler.report.words.frost import freezing, span
 
 
 def _frost(values: Mapping[str, Any], units: str) -> str:
@@ -19,11 +20,10 @@ def _frost(values: Mapping[str, Any], units: str) -> str:
 
 def _frost_nights(values: Mapping[str, Any], units: str) -> str:
     up_to = "up to " if values.get("worst_of_several") else ""
-    freezing = quantity(0.0, "temperature", units)
     return (
-        f"{up_to}{counted(round(values['nights']), 'night')} of the month below "
-        f"{freezing} while it waters: in autumn drain lines before the first of them, "
-        "in spring start when they are past, and skip a watering on such a night"
+        f"{up_to}{counted(round(values['nights']), 'night')} of the month at "
+        f"{freezing(units)} or below while it waters: have lines that can freeze "
+        f"{span(values['season'])}, or skip a watering on such a night"
     )
 
 

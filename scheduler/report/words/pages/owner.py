@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from scheduler.demand.frost import FrostSeason
 from scheduler.report.counting import counted, listed, plural
+from scheduler.report.words.frost import span
 from scheduler.report.words.pages import spoken
 
 PLAN, ALLOWANCE, TODAY = "This plan", "Allowance", "Today"
@@ -256,8 +258,12 @@ def stations(numbers: Sequence[int]) -> str:
     return f"stations {listed(told)}"
 
 
-def frost(months: Sequence[int]) -> str:
-    """What to do before the months (1 to 12) with frost."""
+def frost(season: FrostSeason) -> str:
+    """When lines are to be empty."""
+    if season.by_days:
+        return f"Frost: have the lines {span(season)}."
+    first, last = season.drain_before[0], season.start_after[0]
+    months = [(first - 1 + k) % 12 + 1 for k in range((last - first) % 12 + 1)]
     return (
         f"Frost ({spoken.months(months)}): have the lines drained before the first "
         "hard night."

@@ -14,6 +14,7 @@ ZONE_NEEDS = "What each zone needs"
 WHY_DIFFER = "Why zones differ"
 SAVE_MOST = "What would save most"
 WATCH_FOR = "What to watch for"
+FROST = "Frost."
 CANNOT_KEEP = "What the plan cannot keep"
 CLIMATE = "Climate"
 

@@ -1,0 +1,128 @@
+"""What is told of frost: its nights, its dates, and what to do about it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from scheduler.demand.frost import FEWEST_NIGHTS, Date, FrostDates, FrostSeason
+from scheduler.demand.months import ReferenceMonths
+from scheduler.report.counting import counted
+from scheduler.report.shown import MONTH_LABELS, months_text, quantity
+
+TITLE = "Frost"
+FORECAST = (
+    "Watch the forecast all the same: what stands above the ground, and hollows, "
+    "freeze first."
+)
+SELDOM = "frost comes in few years"
+NO_DATES = "Dates of frost need days of minima; means of months do not tell them."
+
+
+def day(date: Date) -> str:
+    """Day of a year: `12 Oct`."""
+    return f"{date[1]} {MONTH_LABELS[date[0] - 1]}"
+
+
+def climate_lines(months: ReferenceMonths, units: str) -> list[str]:
+    """Nights of frost and its dates, as far as a climate tells them."""
+    series = months.series
+    told = _nights(months, units)
+    if series is None:
+        return [*told, NO_DATES] if told else []
+    dates = [last(series.last_frosts, series.typical_year),
+             first(series.first_frosts, series.typical_year)]  # fmt: skip
+    return [*told, *(line for line in dates if line)]
+
+
+def in_short(
+    months: ReferenceMonths, off: list[int], at_risk: list[int], units: str
+) -> list[str]:
+    """The same in small print; months (1 to 12) that are off, or water at risk."""
+    told, season = [], months.frost_season
+    if off:
+        told.append(f"Nothing runs in {months_text(off)}.")
+    if season is not None:
+        when = f" or, in {months_text(at_risk)}, skip such nights" if at_risk else ""
+        told.append(f"Have lines that can freeze {span(season)}{when}.")
+    return [*told, *climate_lines(months, units)]
+
+
+def _nights(months: ReferenceMonths, units: str) -> list[str]:
+    """Nights of frost by month, where there are some."""
+    named = [
+        f"{label} {nights:.0f}"
+        for label, nights in zip(MONTH_LABELS, months.frost_nights, strict=True)
+        if nights >= FEWEST_NIGHTS
+    ]
+    if not named:
+        return []
+    reckoned = ", reckoned from means" if months.series is None else ""
+    return [f"Nights at {freezing(units)} or below{reckoned}: {', '.join(named)}."]
+
+
+def freezing(units: str) -> str:
+    """The temperature at which water freezes."""
+    return quantity(0.0, "temperature", units, 0)
+
+
+def last(dates: FrostDates, typical_year: bool) -> str:
+    """Last frosts before summer; "" where no season was looked through."""
+    return _dates("Last frost before summer", dates, typical_year,
+                  ("past by {}", "the latest {}"))  # fmt: skip
+
+
+def first(dates: FrostDates, typical_year: bool) -> str:
+    """First frosts after summer; "" where no season was looked through."""
+    return _dates("First frost after summer", dates, typical_year,
+                  ("not before {}", "the earliest {}"))  # fmt: skip
+
+
+def _dates(
+    what: str, dates: FrostDates, typical_year: bool, said: Sequence[str]
+) -> str:
+    if not dates.seasons:
+        return ""
+    reached, farthest = said
+    if dates.farthest is None:
+        over = "" if typical_year else f" in {counted(dates.seasons, 'year')}"
+        return f"{what}: none{over}."
+    if typical_year or dates.seasons == 1:
+        return f"{what}: {day(dates.farthest)}."
+    none = dates.seasons - len(dates.dates)
+    without = f", {none} without frost" if none else ""
+    half = reached.format(day(dates.half)) if dates.half else "none"
+    most = reached.format(day(dates.most)) if dates.most else "none"
+    return (
+        f"{what}: {half} in half of the years, {most} in nine of ten, "
+        f"{farthest.format(day(dates.farthest))} ({dates.seasons} years{without})."
+    )
+
+
+def to_do(season: FrostSeason) -> str:
+    """When to drain and when to start."""
+    why = ", as each date holds in nine years of ten" if season.by_days else ""
+    return f"Have lines that can freeze {span(season)}{why}."
+
+
+def span(season: FrostSeason) -> str:
+    """When lines are to be empty: dates, or months in which frost may come."""
+    drain, start = season.drain_before, season.start_after
+    if season.by_days:
+        return f"drained before {day(drain)} and started after {day(start)}"
+    first, last = MONTH_LABELS[drain[0] - 1], MONTH_LABELS[start[0] - 1]
+    return (
+        f"drained before the first frost (from {first} on) and started after the last "
+        f"(until {last})"
+    )
+
+
+def drain_title(season: FrostSeason) -> str:
+    """Title of the reminder to drain."""
+    if season.by_days:
+        return f"drain the lines before {day(season.drain_before)}, for frost"
+    return "frost may come from now on: drain the lines before it"
+
+
+def start_title(season: FrostSeason) -> str:
+    """Title of the reminder to start."""
+    return f"frost is mostly past after {day(season.start_after)}: lines may start"

@@ -1,0 +1,165 @@
+"""Sheet and card never say less of frost than `climate` does.
+
+What `climate --format json` knows (nights by month, dates, months off) is looked for in
+the card's text and calendar and in the sheet, on sites of several climates.
+"""
+
+import json
+import re
+from pathlib import Path
+
+import icalendar
+import pytest
+
+from scheduler import cli
+from scheduler.report.shown import months_text
+
+SAMPLES = Path(__file__).parents[3] / "climate_samples"
+LABELS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun",
+          "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")  # fmt: skip
+# Latitudes as the samples state them; the plains' winters freeze, the coast's days are
+# known, the desert hardly freezes, and the last lies south of the equator.
+PLACES = {
+    "cold_high_plains": 40.5,
+    "humid_subtropical_coast_daily": 30.5,
+    "dry_summer_valley_daily": 38.5,
+    "hot_desert": 32.0,
+    "southern_temperate": -35.0,
+}
+ZONES = """\
+zone,name,plant,soil,area_m2,flow_l_min,head_kind
+1,Lawn,cool-season turf,loam,200,40,rotor
+"""
+
+
+@pytest.fixture(scope="module", params=PLACES)
+def told(request, tmp_path_factory):
+    """What the verbs say of a site in one climate: JSON, calendar, and plain texts."""
+    folder = tmp_path_factory.mktemp("site")
+    file = SAMPLES / f"{request.param}.csv"
+    (folder / "zones.csv").write_text(ZONES, encoding="utf-8")
+    (folder / "heads.csv").write_text("zone,arc_deg\n", encoding="utf-8")
+    (folder / "site.toml").write_text(
+        f'units = "metric"\n[site]\nlatitude = {PLACES[request.param]}\nlongitude = 0\n'
+        f"[climate]\nfile = {json.dumps(str(file))}\n[supply]\npressure_kpa = 300\n"
+        '[plan]\nby = "days"\n',
+        encoding="utf-8",
+    )
+
+    def out_of(verb, name, *more):
+        out = folder / name
+        arguments = [verb, folder, "--out", out, "--year", 2027, *more]
+        assert cli.status([str(argument) for argument in arguments]) == 0
+        return out.read_text(encoding="utf-8")
+
+    climate = folder / "climate.json"
+    assert cli.status(
+        ["climate", str(folder), "--format", "json", "--out", str(climate)]
+    ) == 0  # fmt: skip
+    calendar = icalendar.Calendar.from_ical(
+        out_of("card", "card.ics", "--format", "ics")
+    )
+    frost = [e for e in calendar.walk("VEVENT") if "rost" in str(e["summary"])]
+    page = re.sub("<[^>]*>", " ", out_of("sheet", "sheet.html"))
+    return {
+        "climate": json.loads(climate.read_text(encoding="utf-8")),
+        "table": run_table(folder),
+        "events": frost,
+        "texts": {
+            "card": plain(out_of("card", "card.txt")),
+            "calendar": plain(" ".join(str(event["description"]) for event in frost)),
+            "sheet": plain(page),
+        },
+    }
+
+
+def run_table(folder):
+    out = folder / "table.json"
+    arguments = ["table", str(folder), "--format", "json", "--out", str(out)]
+    assert cli.status(arguments) == 0
+    return json.loads(out.read_text(encoding="utf-8"))
+
+
+def plain(text):
+    return " ".join(text.split())
+
+
+def day(month_and_day):
+    month, number = map(int, month_and_day.split("-"))
+    return f"{number} {LABELS[month - 1]}"
+
+
+def test_every_month_with_a_night_of_frost_is_told_with_its_nights(told):
+    months = told["climate"]["months"]
+    cold = [m for m in months if m["frost_nights"] >= 0.5]
+
+    assert cold
+    for name, text in told["texts"].items():
+        for month in cold:
+            nights = f"{LABELS[month['month'] - 1]} {month['frost_nights']:.0f}"
+            assert re.search(rf"\b{nights}\b", text), (name, nights)
+
+
+def test_every_date_of_frost_is_told_or_that_there_is_none(told):
+    dates = told["climate"]["frost_dates"]
+    known = [dates[f"{side}_{share}"] for side in ("last", "first")
+             for share in ("half", "nine_of_ten")]  # fmt: skip
+
+    for name, text in told["texts"].items():
+        if not dates["last_years"]:
+            assert "Dates of frost need days of minima" in text, name
+        else:
+            assert all(known)
+            for date in known:
+                assert day(date) in text, (name, date)
+            assert f"({dates['last_years']} years" in text
+
+
+def test_months_off_for_frost_are_told(told):
+    off = [m["month"] for m in told["climate"]["months"] if m["frost"]]
+    # Of these samples the plains alone have such months, November to March.
+    assert off in ([], [1, 2, 3, 11, 12])
+    for name, text in told["texts"].items():
+        sign = "Nothing runs in Nov-Mar." if name == "sheet" else "frost-month: Nov-Mar"
+        assert (sign in text) == bool(off)
+
+
+# What the table says of a month that waters though nights freeze, card and sheet say.
+def test_nights_of_frost_while_it_waters_are_told_in_all(told):
+    waters = [c for c in told["table"]["cautions"] if c["code"] == "frost-nights"]
+    running = {
+        month["month"]
+        for zone in told["table"]["zones"]
+        for month in zone["months"]
+        if month["cycles"]
+    }
+    nights = [m["frost_nights"] for m in told["climate"]["months"]]
+
+    assert {c["month"] for c in waters} == {m for m in running if nights[m - 1] >= 0.5}
+    for name, text in told["texts"].items():
+        sign = "frost-nights:"
+        if name == "sheet":
+            sign = f"or, in {months_text(sorted(c['month'] for c in waters))}, skip"
+        assert (sign in text) == bool(waters)
+
+
+# The calendar has a day to drain on and a day to start on. Days known: a week before
+# the date that nine first frosts of ten keep, and the day after that of the last ones;
+# else the first of the first month with a night of frost, and of the month after the
+# last one, counted from July, or from January south of the equator.
+def test_the_calendar_has_a_day_to_drain_and_one_to_start(told):
+    dates = told["climate"]["frost_dates"]
+    drain, start = (event.decoded("dtstart") for event in told["events"])
+    if dates["last_years"]:
+        month, number = map(int, dates["first_nine_of_ten"].split("-"))
+        assert (drain.replace(month=month, day=number) - drain).days == 7
+        month, number = map(int, dates["last_nine_of_ten"].split("-"))
+        assert (start - start.replace(month=month, day=number)).days == 1
+    else:
+        cold = [m["month"] for m in told["climate"]["months"]
+                if m["frost_nights"] >= 0.5 or m["frost"]]  # fmt: skip
+        south = told["table"]["site"]["latitude"] < 0
+        in_row = sorted(cold, key=lambda month: (month - (1 if south else 7)) % 12)
+        assert (drain.month, drain.day) == (in_row[0], 1)
+        assert (start.month, start.day) == (in_row[-1] % 12 + 1, 1)
+    assert all(event["rrule"]["freq"] == ["YEARLY"] for event in told["events"])
