@@ -50,7 +50,8 @@ def test_year_names_the_plans_water_depth_and_cost():
 @pytest.mark.parametrize("units", ["us", "metric"])
 def test_need_less_rain_and_what_is_added_make_the_depth_given(example, units):
     """The numbers add up as they are printed, and need and rain are the plan's."""
-    budget = sheets.budget(example)
+    site = dataclasses.replace(read_site(EXAMPLES / example), plan_by="months")
+    budget = budget_site(plan_site(site))
     text = " ".join(owner.year_story(budget, units))
     unit = "inches" if units == "us" else "millimeters"
     given, need, rain, added = (
@@ -184,7 +185,7 @@ def test_zone_that_never_runs_says_why():
     story = owner.zone_stories(budget, "metric")[3]
 
     assert budget.year.volume_l[3].sum() == 0
-    assert story.text.endswith("It runs in no month: rain and soil give what it needs.")
+    assert "It runs in no month: rain and soil give what it needs." in story.text
     assert story.water == "0 cubic meters"
     assert story.months_told == "no water in any month"
     assert not any("Natives" in reason.zones for reason in owner.reasons(budget.plan))
@@ -197,9 +198,8 @@ def test_zone_without_permitted_hours_says_so():
     )
     stories = owner.zone_stories(with_site(windows=windows), "us")
 
-    assert stories[4].text.endswith(
-        "There are no permitted hours in which it could run."
-    )
+    no_hours = "There are no permitted hours in which it could run."
+    assert no_hours in stories[4].text
 
 
 def test_rows_of_the_year_are_those_of_the_budget():
