@@ -72,7 +72,7 @@ def book_of(folder: Path) -> openpyxl.Workbook:
     if door:
         sheets["door"] = [["key", "value"], *([k, v] for k, v in door.items())]
     for path in sorted(folder.glob("*.csv")):
-        if path.stem not in ("nozzles", "climate", "rain"):
+        if path.stem not in ("nozzles", "climate", "rain", "last_weeks"):
             sheets[path.stem] = rows_of_csv(path.read_text(encoding="utf-8"))
     book.remove(book.active)
     for name, rows in sheets.items():

@@ -67,8 +67,12 @@ def test_a_raining_and_a_hot_week_are_one_command_each(run):
 
 
 # January runs nothing; a lawn may lack 0.54 in, and a dry winter takes more.
-def test_dry_ground_in_a_month_that_is_off_is_told(run):
-    told = run("adjust", HOME, "--et0-week-mm", "12", "--date", "2027-01-03")
+def test_dry_ground_in_a_month_that_is_off_is_told(run, tmp_path):
+    site = shutil.copytree(EXAMPLES, tmp_path / "examples") / "home"
+    shutil.copytree(EXAMPLES.parent / "climate_samples", tmp_path / "climate_samples")
+    with (site / "site.toml").open("a", encoding="utf-8") as file:
+        file.write('\n[plan]\nby = "months"\n')
+    told = run("adjust", site, "--et0-week-mm", "12", "--date", "2027-01-03")
 
     assert "nothing is set to run this week, yet" in " ".join(told.out.split())
     assert "0 cycles" not in told.out

@@ -32,6 +32,8 @@ def test_new_makes_a_folder_that_runs_as_it_is(run, tmp_path, units):
             "not-used-yet",
             # Its spring and autumn have nights of frost while it waters.
             "frost-nights",
+            # By days it is told what one would save.
+            "no-rain-shutoff",
             # The template's lawn stands on clay loam, which asks for a soak.
             "rate-over-intake",
         }

@@ -176,7 +176,8 @@ def test_find_leaves_the_plan_as_it_was(tmp_path):
 def by_days(folder: Path, window: str, shutoff: str = "") -> SitePlan:
     folder.mkdir()
     text = SITE_TOML.format(supply="").replace('days = "any"', window)
-    text += '[plan]\nby = "days"\n[water]\nbilling_unit = "m3"\n'
+    text = text.replace('by = "months"', 'by = "days"')
+    text += '[water]\nbilling_unit = "m3"\n'
     text += f"tiers = [{{price = 2.0}}]\n[controller]\n{shutoff}\n"
     (folder / "site.toml").write_text(text)
     (folder / "climate.csv").write_text(CLIMATE.replace(",0.3,", ",1.5,"))

@@ -183,8 +183,11 @@ def test_check_keeps_its_keys(capsys, name):
         check_keys(
             finding,
             {"code": TEXT, "zone": (str, type(None)), "month": (int, type(None)),
-             "costs_l_year": NUMBER, "costs_min_week": NUMBER, "text": TEXT},
+             "costs_l_year": NUMBER, "costs_min_week": NUMBER, "costs_dry_days": NUMBER,
+             "costs_money": MAYBE, "tried": (list,), "text": TEXT},
         )  # fmt: skip
+        for one in finding["tried"]:
+            check_keys(one, {"what": TEXT, "value": MAYBE, "dry_days": NUMBER})
 
 
 @pytest.mark.parametrize("name", SITES)

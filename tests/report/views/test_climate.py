@@ -236,9 +236,6 @@ def test_days_of_a_monthly_file_are_refused(run):
 
 def test_a_weather_file_of_far_away_is_told(run, site):
     folder = site('effective_rain = "none"', file=GREENSBORO)
-    toml = folder / "site.toml"
-    text = toml.read_text(encoding="utf-8").replace('effective_rain = "tr21"', "")
-    toml.write_text(text, encoding="utf-8")
     assumptions = content_of(run, "climate", folder)["assumptions"]
 
     assert "the weather file is of latitude 36.1, the place of 38.5" in assumptions
