@@ -55,9 +55,10 @@ class Settings:
     (part, period) what it is with all the year's settings chosen; NaN in frost. What a
     period begins with: `start_mm` (part, period, year, quarter) and `since` (valve,
     period, year), days since the last watering; both without what salt asks for, which
-    is added to `cycles` and `cycle_min` afterwards. `scheduled_mm` and `water_mm`
-    (valve, year, day of the year) are what is laid down before and after a rain
-    shut-off, and `dry_share` what comes of it, as keyed in, salt's share included.
+    is added to `cycles` and `cycle_min` afterwards. `scheduled_mm` (valve,
+    year, day of the year) is what is laid down but for a rain shut-off, which lets
+    nothing through on days that are `held`; `dry_share` is what comes of it, as keyed
+    in, salt's share included.
     """
 
     pattern: np.ndarray
@@ -79,7 +80,12 @@ class Settings:
     start_mm: np.ndarray
     since: np.ndarray
     scheduled_mm: np.ndarray
-    water_mm: np.ndarray
+    held: np.ndarray
+
+    @property
+    def water_mm(self) -> np.ndarray:
+        """What is laid down, a shut-off's days left out, (valve, year, day)."""
+        return self.scheduled_mm * ~self.held
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -132,22 +138,21 @@ def choose_settings(season: Season) -> Settings:
                 settings |= _leached(season, settings["cycles"], settings["cycle_min"])
                 day_min = settings["cycles"] * settings["cycle_min"]
                 scheduled = scheduled_mm(month, within, chosen, day_min)
-            delivered = scheduled * ~month.held
-            found.append({**settings, "scheduled_mm": scheduled, "water_mm": delivered})
+            found.append({**settings, "scheduled_mm": scheduled, "held": month.held})
             since = days_since(scheduled > 0, since)
             off = chosen.pattern == OFF
             before = settings["weekdays"], settings["every_days"]
         start, since = np.roll(start, 1, axis=1), np.roll(since, 1, axis=1)
     names = [f.name for f in fields(Settings) if f.name != "dry_share"]
     joined = {name: _joined(name, found) for name in names}
-    played = season.play(joined["water_mm"], start)
+    played = season.play(joined["scheduled_mm"] * ~joined["held"], start)
     return Settings(**joined, dry_share=season.dry_shares(played))
 
 
 def _joined(name: str, found: list[dict[str, np.ndarray]]) -> np.ndarray:
     """Values of all periods: days in a row, else stacked along the second axis."""
     values = [period[name] for period in found]
-    if name in ("scheduled_mm", "water_mm"):
+    if name in ("scheduled_mm", "held"):
         return np.concatenate(values, axis=2)
     return np.stack(values, axis=1)
 
