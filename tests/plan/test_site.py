@@ -180,7 +180,7 @@ def test_the_plan_of_a_site_keeps_what_it_stands_on(planned):
 def test_keys_that_a_plan_by_days_does_not_use_are_told(planned, by):
     keys = {"effective_rain": '"share"', "rain_share": "0.3", "dry_year_percentile": 80}
     climate = "\n".join(f"{key} = {value}" for key, value in keys.items())
-    plan = planned(climate=climate, plan=f'by = "{by}"')
+    plan = planned(climate=climate, by=by)
     names = [c.values["names"] for c in plan.cautions if c.code == "not-used-by-days"]
     told = "site.toml [climate] effective_rain, rain_share, dry_year_percentile"
 
@@ -196,7 +196,7 @@ def test_keys_that_a_plan_by_days_does_not_use_are_told(planned, by):
 
 # Of nothing written nothing is told, nor are the defaults.
 def test_a_plan_by_days_tells_no_default_that_it_does_not_use(planned):
-    plan = planned(plan='by = "days"')
+    plan = planned(by="days")
     assumed = {a.field.name for a in plan.site.assumed}
 
     assert coded(plan, "not-used-by-days") == []

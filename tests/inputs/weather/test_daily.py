@@ -230,6 +230,7 @@ def test_a_day_without_rain_does_not_count_where_the_file_has_rain(read):
 def test_a_site_plans_from_days_as_from_months(us):
     us.write("climate.csv", "date,et0_mm,tmin_c,tmax_c,wind_m_s,rain_mm\n"
              + year(row="{},2.54,10,25,2.2,1.27\n"))  # fmt: skip
+    us.append("site.toml", '[plan]\nby = "months"\n')
     site = us.site()
 
     assert site.climate.has("rain_mm")

@@ -233,6 +233,7 @@ def test_wind_height_and_rain_share_are_noted_only_where_they_count(us):
         "climate.csv", months(*ALL).replace("et0_in_day,", "").replace(",0.1,", ",")
     )
     us.replace("site.toml", "[climate]", '[climate]\neffective_rain = "share"')
+    us.append("site.toml", '[plan]\nby = "months"\n')
 
     assert {"wind_height", "rain_share"} <= {a.field.name for a in us.site().assumed}
 
