@@ -18,6 +18,7 @@ from scheduler.plan.inputs import PlanInput, of_valves, stack
 from scheduler.plan.planning import plan_zones
 from scheduler.plan.site import SitePlan
 from scheduler.plan.zones import day_rules, ground_of, with_uniformity
+from scheduler.rates.uniformity import held_uniformity
 
 SEASON_SHARE = 0.90
 SEASON_MONTHS = 3
@@ -174,15 +175,13 @@ def _saving(
 
 
 def _uniformity(plan: SitePlan) -> _Step:
-    """Each zone in good order; one whose heads are not matched comes first to that."""
+    """Each zone in good order, as far as the imbalance of its heads lets it."""
     now = plan.rates.uniformity
-    usual = head_kinds().reachable_uniformity[plan.site.zones.head_kind]
-    then = np.maximum(now, np.fmin(usual, plan.rates.held_uniformity))
-    rows = [
-        row
-        for row, source in enumerate(plan.rates.uniformity_source)
-        if then[row] > now[row] and source != "head imbalance"
-    ]
+    zones, rates = plan.site.zones, plan.rates
+    reachable = head_kinds().reachable_uniformity[zones.head_kind]
+    held = held_uniformity(zones, reachable, rates.imbalance, rates.modelled_uniformity)
+    then = np.maximum(now, held)
+    rows = np.flatnonzero(then > now).tolist()
     return _with_uniformity(plan, "uniformity", then, rows)
 
 

@@ -285,7 +285,7 @@ def zone_rates(plan: SitePlan) -> Table:
 
 
 _UNIFORMITY_FROM = {
-    "head imbalance": "imbalance",
+    "head imbalance": "heads",
     "kind of head": "usual",
     "coverage model": "model",
 }
@@ -294,6 +294,34 @@ _UNIFORMITY_FROM = {
 
 def _extra_percent(value: float) -> str:
     return f"+{value:.0f} %" if value >= 0.5 else ""
+
+
+def operating_points(plan: SitePlan) -> Table:
+    """Flow and pressure of each zone, and where both come from."""
+    zones, rates, points = plan.site.zones, plan.rates, plan.points
+    return Table(
+        (
+            Column("zone", "zone", zones.zone),
+            Column("name", "name", [shown.cut(name, 19) for name in zones.name]),
+            Column("flow", "flow", rates.flow_l_min.tolist(), "flow"),
+            Column("flow_source", "from", rates.flow_source),
+            Column("pressure", "pressure", points.pressure_kpa.tolist(), "pressure"),
+            Column("pressure_source", "from",
+                   [PRESSURE_FROM[source] for source in points.source]),
+            Column("chart_share", "of the\nchart's", points.chart_share.tolist(),
+                   text=_share_percent),
+        )
+    )  # fmt: skip
+
+
+PRESSURE_FROM = {
+    "gauge": "gauge on the zone",
+    "given": "[supply] pressure",
+    "curve": "heads meet supply",
+    "bucket": "bucket test",
+    "": "not known: the chart's",
+}
+"""Where a zone's pressure comes from, in a few words."""
 
 
 def head_rates(plan: SitePlan) -> Table:

@@ -14,6 +14,12 @@ from scheduler.report.views.heads import supply
 from scheduler.report.words import sentences
 from scheduler.report.words.sentences import as_data
 
+_TOLD = (
+    "over-design-flow", "flow-under-pump", "pressure-too-low", "rate-off",
+    "uniformity-assumed",
+)  # fmt: skip
+"""Cautions of the whole plan that are about rates."""
+
 
 def blocks(plan: SitePlan, units: str) -> list[Block]:
     """Rates by zone and by head, the supply, and cautions about all of these."""
@@ -21,20 +27,25 @@ def blocks(plan: SitePlan, units: str) -> list[Block]:
         Heading(f"Precipitation rates: {plan.site.name}", 1, runs_on=True),
         frames.zone_rates(plan),
     ]
+    parts += [Heading("Pressure and flow", 3), frames.operating_points(plan)]
     if len(plan.site.heads):
         parts += [Heading("By head", 3), frames.head_rates(plan)]
     told = sentences.grouped(rate_cautions(plan), units)
     return parts + sections(
-        [("Supply", supply.lines(plan.supply, units)), ("Cautions", told)]
+        [
+            ("Supply", supply.lines(plan.supply, plan.points.curve, units)),
+            ("Cautions", told),
+        ]
     )
 
 
 def rate_cautions(plan: SitePlan) -> tuple[Caution, ...]:
     """Cautions about supply, heads and catch-can tests."""
-    over = (c for c in plan.cautions if c.code == "flow-over-supply")
+    told = (c for c in plan.cautions if c.code in _TOLD)
     return (
-        *over,
+        *told,
         *plan.supply.cautions,
+        *plan.points.cautions,
         *plan.rates.cautions,
         *plan.tests.cautions,
     )
@@ -51,6 +62,10 @@ def to_data(plan: SitePlan, units: str) -> dict[str, Any]:
                 "rate_mm_h": zone_rates.rate_mm_h[row],
                 "peak_rate_mm_h": zone_rates.peak_rate_mm_h[row],
                 "flow_l_min": zone_rates.flow_l_min[row],
+                "flow_source": zone_rates.flow_source[row],
+                "pressure_kpa": plan.points.pressure_kpa[row],
+                "pressure_source": plan.points.source[row] or None,
+                "chart_share": plan.points.chart_share[row],
                 "area_m2": zone_rates.area_m2[row],
                 "uniformity": zone_rates.uniformity[row],
                 "uniformity_source": zone_rates.uniformity_source[row],

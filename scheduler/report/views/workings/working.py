@@ -13,21 +13,17 @@ import numpy as np
 
 from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.demand import leaching, plants, rain
-from scheduler.inputs import library
-from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.lines import HOUSE_RULE
 from scheduler.plan import table
 from scheduler.plan.inputs import RAIN_METHODS
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times import cycles, days
-from scheduler.rates import precipitation as nozzles
-from scheduler.rates import uniformity
 from scheduler.report import frames, shown
 from scheduler.report.asked import zone_row
-from scheduler.report.formulas import digits
 from scheduler.report.views.workings import by_days
+from scheduler.report.views.workings.rates import rate_steps, usual_of_kind
 from scheduler.report.views.workings.steps import Step, Working, told
-from scheduler.report.views.workings.supply import SUPPLY_KEYS, supply_steps
+from scheduler.report.views.workings.supply import supply_steps
 from scheduler.report.words.climate import method_words
 from scheduler.soil import intake, storage
 
@@ -36,8 +32,8 @@ def explain(plan: SitePlan, zone: str, month: int, units: str) -> list[Step]:
     """Steps of one zone and month; raises InputError for a zone that is none."""
     row, column = zone_row(plan.site, zone), month - 1
     working = Working(units)
-    supply_steps(working, plan)
-    _rates(working, plan, row)
+    supply_steps(working, plan, row)
+    rate_steps(working, plan, row)
     _need(working, plan, row, column)
     _root_zone(working, plan, row)
     if plan.settings is not None:
@@ -68,135 +64,6 @@ def _by_months(working: Working, plan: SitePlan, row: int, column: int) -> None:
         _minutes(working, plan, row, column)
         _cycles(working, plan, row, column)
         _totals(working, plan, row, column)
-
-
-def _rates(w: Working, plan: SitePlan, row: int) -> None:
-    w.section = "Precipitation rate"
-    rates = plan.rates
-    mine = np.flatnonzero(plan.site.heads.zone == row).tolist()
-    flow_last = rates.flow_source[row] == "rate and area"
-    area_last = rates.area_source[row] == "flow and rate"
-    if not flow_last:
-        _flow(w, plan, row, mine)
-    if not area_last:
-        _area(w, plan, row, mine)
-    if rates.rate_source[row] == "flow and area":
-        w.line(nozzles.ZONE_RATE, rates.rate_mm_h[row])
-    elif rates.rate_source[row] == "emitters":
-        zones = plan.site.zones
-        w.given("emitter_flow", zones.emitter_flow_l_min[row], "zones.csv")
-        w.given("emitter_spacing", zones.emitter_spacing_m[row], "zones.csv")
-        w.given("emitter_row_spacing", zones.emitter_row_spacing_m[row], "zones.csv")
-        w.line(nozzles.EMITTER_RATE, rates.rate_mm_h[row])
-    else:
-        w.given("rate", rates.rate_mm_h[row], rates.rate_source[row])
-    if flow_last:
-        w.line(nozzles.FLOW_OF_RATE, rates.flow_l_min[row])
-    if area_last:
-        w.line(nozzles.AREA_OF_RATE, rates.area_m2[row])
-    _peak_rate(w, plan, row, mine)
-    _uniformity(w, plan, row)
-    w.line(uniformity.MULTIPLIER, rates.run_time_multiplier[row])
-
-
-def _flow(w: Working, plan: SitePlan, row: int, mine: list[int]) -> None:
-    heads, head, rates = plan.site.heads, plan.rates.heads, plan.rates
-    if rates.flow_source[row] != "sum of heads":
-        w.given("flow", rates.flow_l_min[row], rates.flow_source[row])
-        return
-    for i in mine:
-        _head_flow(w, plan, i)
-    terms = [(heads.count[i], head.flow_l_min[i]) for i in mine]
-    w.sum_of("flow", terms, rates.flow_l_min[row], "heads.csv")
-
-
-def _area(w: Working, plan: SitePlan, row: int, mine: list[int]) -> None:
-    heads, head, rates = plan.site.heads, plan.rates.heads, plan.rates
-    if rates.area_source[row] != "heads' spacing":
-        w.given("area", rates.area_m2[row], rates.area_source[row])
-        return
-    for i in mine:
-        w.given("arc", heads.arc_deg[i], f"heads.csv, head {heads.head[i]}")
-        w.given("spacing", heads.spacing_m[i], f"heads.csv, head {heads.head[i]}")
-        w.given("row_spacing", _row_spacing(plan, i), "heads.csv, pattern")
-        w.line(nozzles.HEAD_AREA, head.area_m2[i])
-    terms = [(heads.count[i], head.area_m2[i]) for i in mine]
-    w.sum_of("area", terms, rates.area_m2[row], "heads.csv")
-
-
-def _peak_rate(w: Working, plan: SitePlan, row: int, mine: list[int]) -> None:
-    heads, head = plan.site.heads, plan.rates.heads
-    peak = plan.rates.peak_rate_mm_h[row]
-    highest = [i for i in mine if head.rate_mm_h[i] == peak]
-    if highest:
-        i = highest[0]
-        place = f"heads.csv, head {heads.head[i]}"
-        w.given("head_flow", head.flow_l_min[i], place)
-        w.given("head_area", head.area_m2[i], place)
-        w.line(nozzles.HEAD_RATE, peak)
-        w.given("peak_rate", peak, "the highest head rate")
-    else:
-        w.given("peak_rate", peak, "the zone's rate")
-
-
-def _row_spacing(plan: SitePlan, i: int) -> float:
-    heads = plan.site.heads
-    given = float(heads.row_spacing_m[i])
-    factor = nozzles.ROW_PER_SPACING if heads.triangular[i] else 1.0
-    return given if math.isfinite(given) else float(heads.spacing_m[i] * factor)
-
-
-def _head_flow(w: Working, plan: SitePlan, i: int) -> None:
-    heads, pressure = plan.site.heads, plan.supply.pressure_kpa
-    scaled = plan.rates.heads.flow_l_min[i]
-    if pressure is None or scaled == heads.flow_l_min[i]:
-        return
-    place = f"heads.csv, head {heads.head[i]}"
-    w.given("chart_flow", heads.flow_l_min[i], place)
-    w.given("chart_pressure", heads.pressure_kpa[i], place)
-    given = plan.supply.pressure_source == "given"
-    w.given("pressure", pressure, SUPPLY_KEYS if given else "as worked out above")
-    w.line(nozzles.HEAD_FLOW, scaled)
-
-
-def _uniformity(w: Working, plan: SitePlan, row: int) -> None:
-    source = plan.rates.uniformity_source[row]
-    value = plan.rates.uniformity[row]
-    if source == "head imbalance":
-        _driest_quarter(w, plan, row)
-    elif source == "given":
-        w.given("uniformity", value, "zones.csv")
-    elif source == "coverage model":
-        w.given("uniformity", value, "coverage model: scheduler coverage shows it")
-    elif source == "catch-can":
-        w.given("uniformity", value, "cans.csv, the driest quarter over the mean")
-    else:
-        w.given("uniformity", value, *_usual_of_kind(plan, row))
-
-
-def _driest_quarter(w: Working, plan: SitePlan, row: int) -> None:
-    """Uniformity held down by the heads: the driest quarter over the mean."""
-    heads, head = plan.site.heads, plan.rates.heads
-    mine = np.flatnonzero(heads.zone == row)
-    rate, ground = head.rate_mm_h[mine], (head.area_m2 * heads.count)[mine]
-    driest = uniformity.driest_quarter(rate, ground, np.zeros(mine.size, np.intp), 1)
-    order = [i for i in np.argsort(rate) if driest[i] > 1e-9 * ground.sum()]
-
-    def area(value: float) -> str:
-        return digits(w.shown("area", value))
-
-    def depth(value: float) -> str:
-        return digits(w.shown("rate", value))
-
-    terms = " + ".join(f"{area(driest[i])} × {depth(rate[i])}" for i in order)
-    mean = float((rate * ground).sum() / ground.sum())
-    w.add(
-        "uniformity",
-        float(plan.rates.uniformity[row]),
-        "IA-LQ (second-hand), weighted by area",
-        "sum over the driest quarter of ground × rate / that ground / mean rate",
-        f"({terms}) / {area(driest.sum())} / {depth(mean)}",
-    )
 
 
 def _need(w: Working, plan: SitePlan, row: int, month: int) -> None:
@@ -233,7 +100,7 @@ def _root_zone(w: Working, plan: SitePlan, row: int) -> None:
     def origin(values: np.ndarray, usual: tuple[str, str]) -> tuple[str, str]:
         return ("zones.csv", "") if math.isfinite(values[row]) else usual
 
-    of_plant, of_kind = _usual_of_plant(plan, row), _usual_of_kind(plan, row)
+    of_plant, of_kind = _usual_of_plant(plan, row), usual_of_kind(plan, row)
     depth, wetted = roots.root_depth_mm[row], roots.wetted_share[row]
     w.given("root_depth", depth, *origin(zones.root_depth_mm, of_plant))
     w.given("wetted_share", wetted, *origin(zones.wetted_share, of_kind))
@@ -247,13 +114,6 @@ def _usual_of_plant(plan: SitePlan, row: int) -> tuple[str, str]:
     plants_, plant = plan.site.plants, int(plan.site.zones.plant[row])
     origin = told(plants_.sources[plant], plants_.statuses[plant])
     return plants_.names[plant], origin
-
-
-def _usual_of_kind(plan: SitePlan, row: int) -> tuple[str, str]:
-    """Source and origin of what the table of kinds of head says."""
-    kinds, kind = library.head_kinds(), int(plan.site.zones.head_kind[row])
-    origin = told(kinds.sources[kind], kinds.statuses[kind])
-    return f"usual for {HEAD_KINDS[kind]}", origin
 
 
 def _rain(w: Working, plan: SitePlan, row: int, month: int) -> None:
