@@ -56,9 +56,9 @@ def points_figure(plan: SitePlan, units: str) -> Figure:
     flow_unit, pressure_unit = (
         shown.symbol(dimension, units) for dimension in ("flow", "pressure")
     )
-    put_text(axes, 0.5, -0.14, f"flow, {flow_unit}", color=GREY, ha="center",
+    put_text(axes, 0.5, -0.14, words.flow_axis(flow_unit), color=GREY, ha="center",
              transform=axes.transAxes)  # fmt: skip
-    put_text(axes, 0.0, 1.03, f"pressure at the heads, {pressure_unit}", color=GREY,
+    put_text(axes, 0.0, 1.03, words.pressure_axis(pressure_unit), color=GREY,
              transform=axes.transAxes)  # fmt: skip
     _draw(axes, plan, units)
     return figure

@@ -50,6 +50,16 @@ def points(site: str, by_curve: bool) -> tuple[str, str]:
     return f"Pressure and flow: {site}", line if by_curve else "One point a zone."
 
 
+def flow_axis(unit: str) -> str:
+    """What runs across the operating points' picture."""
+    return f"flow, {unit}"
+
+
+def pressure_axis(unit: str) -> str:
+    """What runs up the operating points' picture."""
+    return f"pressure at the heads, {unit}"
+
+
 def table(site: str) -> str:
     """Title of the watering table's picture."""
     return f"Minutes a week: {site}"
