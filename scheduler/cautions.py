@@ -75,6 +75,8 @@ _RATE: Values = {
 }
 _WEEK: Values = {"minutes_over": _NUMBER, "zones": _NAMES}
 
+_RULES = ("bucket", "meter-loss", "meter-share", "pipe-velocity")
+
 _KINDS = (
     # The plan and the clock.
     _kind("controller-too-small", _HARD, {"visits": _COUNT}),
@@ -93,19 +95,27 @@ _KINDS = (
           {**_WEEK, "date": _DATE, "nights": _COUNT, "proven": _FLAG},
           most="minutes_over"),
     # The supply.
-    _kind("flow-over-supply", _HARD,
-          {"flow_l_min": _NUMBER, "design_flow_l_min": _NUMBER}),
+    _kind("over-design-flow", _MEND,
+          {"flow_l_min": _NUMBER, "design_flow_l_min": _NUMBER,
+           "rule": ("given", *_RULES)}),
     _kind("flow-under-pump", _MEND,
           {"flow_l_min": _NUMBER, "least_flow_l_min": _NUMBER},
           {"minutes": _NUMBER, "least_flow_l_min": _NUMBER}),
     _kind("design-flow-high", _MEND,
           {"design_flow_l_min": _NUMBER, "flow_l_min": _NUMBER,
-           "rule": ("bucket", "meter-loss", "meter-share", "pipe-velocity")}),
-    _kind("no-pressure-left", _MEND,
+           "rule": _RULES}),
+    _kind("reading-over-supply", _MEND,
+          {"pressure_kpa": _NUMBER, "most_kpa": _NUMBER},
+          {"flow_l_min": _NUMBER, "most_flow_l_min": _NUMBER}),
+    _kind("no-pressure-left", _HARD,
           {"static_pressure_kpa": _NUMBER, "lost_kpa": _NUMBER}),
     _kind("pressure-assumed", _MEND, {"pressure_kpa": _NUMBER, "printed": _FLAG}),
     _kind("pressure-too-high", _MEND, {"pressure_kpa": _NUMBER, "chart_kpa": _NUMBER}),
-    _kind("pressure-too-low", _MEND, {"pressure_kpa": _NUMBER, "chart_kpa": _NUMBER}),
+    _kind("chart-pressure-unknown", _MEND, {"heads": _NAMES}),
+    _kind("pressure-too-low", _HARD,
+          {"pressure_kpa": _NUMBER, "least_kpa": _NUMBER, "flow_l_min": _NUMBER,
+           "valves": _MAYBE, "valves_kpa": _MAYBE, "most_flow_l_min": _MAYBE,
+           "pipe_mm": _MAYBE}),
     # Heads, and the ground they water.
     _kind("unmatched-heads", _MEND,
           {"lowest_share": _NUMBER, "highest_share": _NUMBER, "heads": _NAMES}),
@@ -126,6 +136,7 @@ _KINDS = (
           {"rate_mm_h": _MAYBE, "uniformity": _MAYBE,
            "tested_rate_mm_h": _NUMBER, "tested_uniformity": _NUMBER}),
     _kind("driest-quarter-dry", _MEND, {"cans": _COUNT}),
+    _kind("rate-off", _MEND, {**_RATE, "by_flow_mm_h": _NUMBER}),
     # What can hardly be meant.
     _kind("climate-doubtful", _MEND,
           {"what": ("rain",), "rain_mm": _NUMBER},
@@ -162,6 +173,10 @@ _KINDS = (
     _kind("frost-nights", _GROUND, {"nights": _NUMBER, "season": _RECORD},
           most="nights"),
     # What was taken for granted, and what was left out.
+    _kind("uniformity-assumed", _TOLD,
+          {"zones": _NAMES, "head_kind": _TEXT, "uniformity": _NUMBER,
+           "measured_uniformity": _NUMBER, "minutes": _NUMBER,
+           "minutes_measured": _NUMBER}),
     _kind("value-assumed", _TOLD, {"assumed": _RECORD}, {"climate": _RECORD}),
     _kind("not-used-yet", _TOLD, {"names": _NAMES}),
     _kind("not-used-by-days", _TOLD, {"names": _NAMES}),

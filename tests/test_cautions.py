@@ -66,16 +66,17 @@ def test_caution_cannot_be_changed():
 
 
 # The design: exit status 3 where a hard limit (window, days, supply, runoff,
-# controller) cannot be met; too few starts are a caution only, and so is all that
-# is merely wasteful.
+# controller) cannot be met, a zone under its heads' least pressure among them; too few
+# starts and passing a rule of design are cautions only, and so is what merely wastes.
 def test_hard_limits_are_those_of_window_days_supply_runoff_and_controller():
     assert {
         "controller-too-small",
         "cycle-too-short",
         "days-too-few",
-        "flow-over-supply",
         "need-unmet",
+        "no-pressure-left",
         "not-permitted",
+        "pressure-too-low",
         "window-too-short",
     } == HARD_LIMITS
 

@@ -28,7 +28,7 @@ BARE = {
     "cost",
 }  # fmt: skip
 UNIT_ENDINGS = (
-    "_mm", "_mm_day", "_mm_h", "_l", "_l_min", "_m", "_m2", "_percent", "_days",
+    "_mm", "_mm_day", "_mm_h", "_l", "_l_min", "_kpa", "_m", "_m2", "_percent", "_days",
     "_per_week", "_per_day", "minutes", "minutes_over",
 )  # fmt: skip
 

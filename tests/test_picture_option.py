@@ -16,6 +16,7 @@ CALLS = {
     "climate of a file": ["climate", DAYS, "--latitude", "38", "--elevation", "10"],
     "table": ["table", HOME],
     "replay": ["replay", HOME],
+    "rates": ["rates", HOME],
     "night": ["night", HOME, "--month", "7", "--date", "2026-07-17"],
     "coverage": ["coverage", HOME, "--cell-m", "1"],
 }

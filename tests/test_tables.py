@@ -25,6 +25,7 @@ WEEKDAYS = ["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
 STATUSES = ("read", "second-hand", "from memory")
 SOURCED_TABLES = (
     "plants", "soils", "slopes", "head_kinds", "spacing", "meters", "pipes",
+    "backflow",
 )  # fmt: skip
 
 COLUMNS = {
@@ -39,7 +40,8 @@ COLUMNS = {
     "head_kinds": (
         "head_kind,uniformity,pressure_psi,wetted_share,source,status,drips,"
         "reachable_uniformity,least_rate_in_h,most_rate_in_h,least_pressure_psi,"
-        "least_cycle_min,limits_source,limits_status"
+        "least_cycle_min,limits_source,limits_status,measured_uniformity,"
+        "measured_source,measured_status"
     ),
     "parity_days": "parity,weekdays,dates,most_in_week,longest_gap_days,squared_gaps",
 }

@@ -19,6 +19,7 @@ from scheduler.plan.inputs import PlanInput, of_valves, stack
 from scheduler.plan.planning import plan_zones
 from scheduler.plan.site import SitePlan
 from scheduler.plan.zones import day_rules, ground_of, with_uniformity
+from scheduler.rates.uniformity import held_uniformity
 
 SEASON_SHARE = 0.90
 SEASON_MONTHS = 3
@@ -176,19 +177,16 @@ def _saving(
 
 def reachable_uniformity(plan: SitePlan) -> np.ndarray:
     """Uniformity of each zone in good order, as far as its heads let it, (zone,)."""
-    usual = head_kinds().reachable_uniformity[plan.site.zones.head_kind]
-    held = np.fmin(usual, plan.rates.held_uniformity)
-    return np.asarray(np.maximum(plan.rates.uniformity, held))
+    zones, rates = plan.site.zones, plan.rates
+    usual = head_kinds().reachable_uniformity[zones.head_kind]
+    held = held_uniformity(zones, usual, rates.imbalance, rates.modelled_uniformity)
+    return np.asarray(np.maximum(rates.uniformity, held))
 
 
 def _uniformity(plan: SitePlan) -> _Step:
-    """Each zone in good order; one whose heads are not matched comes first to that."""
-    now, then = plan.rates.uniformity, reachable_uniformity(plan)
-    rows = [
-        row
-        for row, source in enumerate(plan.rates.uniformity_source)
-        if then[row] > now[row] and source != "head imbalance"
-    ]
+    """Each zone in good order, as far as the imbalance of its heads lets it."""
+    then = reachable_uniformity(plan)
+    rows = np.flatnonzero(then > plan.rates.uniformity).tolist()
     return _with_uniformity(plan, "uniformity", then, rows)
 
 

@@ -65,7 +65,8 @@ class HeadKinds:
     """Usual values and limits by kind of head, in the order of `fields.HEAD_KINDS`.
 
     `drips` marks kinds that neither throw nor run off. `reachable_uniformity` is that
-    of a zone in good order; rates are the usual ones, from `least_rate_mm_h` on; under
+    of a zone in good order, `measured_uniformity` the mean of homes that were audited,
+    NaN where none is known; rates are the usual ones, from `least_rate_mm_h` on; under
     `least_pressure_kpa` a head does not do its work, nor in a run under
     `least_cycle_min`.
     """
@@ -75,6 +76,7 @@ class HeadKinds:
     wetted_share: np.ndarray
     drips: np.ndarray
     reachable_uniformity: np.ndarray
+    measured_uniformity: np.ndarray
     least_rate_mm_h: np.ndarray
     most_rate_mm_h: np.ndarray
     least_pressure_kpa: np.ndarray
@@ -137,7 +139,7 @@ def head_kinds() -> HeadKinds:
     kinds = [rows[kind] for kind in HEAD_KINDS]
 
     def column(name: str) -> np.ndarray:
-        return np.array([float(row[name]) for row in kinds])
+        return np.array([float(row[name] or "nan") for row in kinds])
 
     return HeadKinds(
         column("uniformity"),
@@ -145,6 +147,7 @@ def head_kinds() -> HeadKinds:
         column("wetted_share"),
         np.array([row["drips"] == "yes" for row in kinds]),
         column("reachable_uniformity"),
+        column("measured_uniformity"),
         column("least_rate_in_h") * units.MM_PER_IN,
         column("most_rate_in_h") * units.MM_PER_IN,
         column("least_pressure_psi") * units.KPA_PER_PSI,

@@ -1,4 +1,4 @@
-"""Water meters and pipe materials: the package's tables."""
+"""Water meters, pipe materials and backflow devices: the package's tables."""
 
 from __future__ import annotations
 
@@ -30,6 +30,17 @@ class PipeMaterial:
 
     name: str
     coefficient: float
+    source: str
+    status: str
+
+
+@dataclass(frozen=True, slots=True)
+class BackflowDevice:
+    """One type of backflow device: pressure lost at 10 and at 20 gpm, 1 in size."""
+
+    name: str
+    loss_at_10_gpm_kpa: float
+    loss_at_20_gpm_kpa: float
     source: str
     status: str
 
@@ -72,4 +83,19 @@ def pipe_materials() -> tuple[PipeMaterial, ...]:
             row["status"],
         )
         for row in package_table("pipes")
+    )
+
+
+@cache
+def backflow_devices() -> tuple[BackflowDevice, ...]:
+    """Types of backflow device, and none."""
+    return tuple(
+        BackflowDevice(
+            row["backflow_device"],
+            float(row["loss_psi_at_10_gpm"]) * units.KPA_PER_PSI,
+            float(row["loss_psi_at_20_gpm"]) * units.KPA_PER_PSI,
+            row["source"],
+            row["status"],
+        )
+        for row in package_table("backflow")
     )

@@ -11,7 +11,7 @@ import numpy as np
 from scheduler.inputs import library
 from scheduler.inputs.forms.fields import Field
 from scheduler.inputs.forms.names import FOLDER, Names
-from scheduler.inputs.pipework import Meter, PipeMaterial
+from scheduler.inputs.pipework import BackflowDevice, Meter, PipeMaterial
 from scheduler.inputs.weather.daily import DailyWeather
 from scheduler.inputs.weather.monthly import Climate
 
@@ -50,7 +50,8 @@ class Supply:
     """What is given or was measured of the supply; None where not.
 
     `pipe` is the service pipe's material, taken on the careful side where only its
-    diameter and length are given.
+    diameter and length are given. `running_pressure_kpa` is the gauge of the static
+    pressure while `running_flow_l_min` flows.
     """
 
     design_flow_l_min: float | None
@@ -65,6 +66,10 @@ class Supply:
     pipe_length_m: float | None = None
     rise_to_heads_m: float | None = None
     least_flow_l_min: float | None = None
+    running_pressure_kpa: float | None = None
+    running_flow_l_min: float | None = None
+    backflow: BackflowDevice | None = None
+    other_loss_kpa: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,6 +121,7 @@ class Zones:
     area_m2: np.ndarray
     flow_l_min: np.ndarray
     rate_mm_h: np.ndarray
+    pressure_kpa: np.ndarray
     regulated: np.ndarray
     uniformity: np.ndarray
     plant_factor: np.ndarray

@@ -22,6 +22,7 @@ from scheduler.plan.times.cycles import least_cycles
 from scheduler.rates.cans import without_tests
 from scheduler.rates.choice.offers import ZoneOffer, offer_nozzles
 from scheduler.rates.choice.zone import ZoneChoice, choose
+from scheduler.rates.curve import pressure_left
 from scheduler.rates.uniformity import run_time_multiplier
 
 
@@ -51,14 +52,13 @@ def choose_nozzles(
 ) -> NozzlePlan:
     """Nozzles of a chart for every zone whose heads throw."""
     site = plan.site
-    pressure = plan.supply.pressure_kpa
     offers = offer_nozzles(
         site.zones,
         site.heads,
         plan.rates.heads,
         library.head_kinds(),
         chart,
-        np.full(len(site.zones), np.nan if pressure is None else pressure),
+        _pressure_of_offers(plan),
         site.supply.wind_m_s,
     )
     design = plan.supply.design_flow_l_min
@@ -77,6 +77,21 @@ def choose_nozzles(
         *_new_doubts(after, choices),
     )
     return NozzlePlan(chart, plan, after, choices, cautions)
+
+
+def _pressure_of_offers(plan: SitePlan) -> np.ndarray:
+    """Pressure at which nozzles are offered, (zone,), NaN where not known.
+
+    That of heads which are to go says little of others: what the supply leaves at the
+    design flow holds for them, and a gauge or a given pressure as it stands.
+    """
+    points, left = plan.points, np.nan
+    if plan.site.supply.pressure_kpa is not None:
+        left = plan.site.supply.pressure_kpa
+    elif points.curve is not None and plan.supply.design_flow_l_min is not None:
+        left = float(pressure_left(points.curve, plan.supply.design_flow_l_min))
+    loose = np.isin(points.source, ("curve", "bucket"))
+    return np.where(loose, left if left > 0 else np.nan, points.pressure_kpa)
 
 
 def with_nozzles(site: Site, chart: Chart, choices: Sequence[ZoneChoice]) -> Site:

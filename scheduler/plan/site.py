@@ -27,9 +27,11 @@ from scheduler.plan.season import Season
 from scheduler.plan.zones import day_rules, ground_of, valves_of
 from scheduler.rates.cans import CanTests, can_tests, cautions_over_given
 from scheduler.rates.coverage.grid import Coverage, cover_site, modelled_uniformity
+from scheduler.rates.mends import flow_cautions, pressure_cautions
+from scheduler.rates.point import Points, find_points
 from scheduler.rates.precipitation import ZoneRates, zone_rates
 from scheduler.rates.supply import SupplyFound, find_supply
-from scheduler.rates.unlikely import rate_doubts
+from scheduler.rates.unlikely import rate_doubts, uniformity_cautions
 from scheduler.soil.storage import RootZones
 
 
@@ -44,6 +46,7 @@ class SitePlan:
 
     site: Site
     supply: SupplyFound
+    points: Points
     tests: CanTests
     coverage: Coverage
     months: ReferenceMonths
@@ -79,17 +82,19 @@ def plan_site(site: Site) -> SitePlan:
         site.dry_year_percentile if site.plan_by == "months" else MEAN_PERCENTILE,
     )
     supply = find_supply(site.supply)
-    pressure = np.nan if supply.pressure_kpa is None else supply.pressure_kpa
     tests = can_tests(site.cans)
-    coverage = cover_site(site, pressure_kpa=supply.pressure_kpa)
+    points = find_points(site.zones, site.heads, kinds, site.supply, tests.rate_mm_h)
+    coverage = cover_site(site, points=points)
     rates = zone_rates(
         site.zones,
         site.heads,
         kinds,
-        pressure,
+        points.pressure_kpa,
         tests.rate_mm_h,
         tests.uniformity,
         modelled_uniformity(coverage, len(site.zones)),
+        tests.wettest_mm_h,
+        points.most_flow_l_min,
     )
     stands_on = ground_of(site, TWELVE_MONTHS)
     recorded = recorded_years(months)
@@ -99,16 +104,23 @@ def plan_site(site: Site) -> SitePlan:
         *_site_cautions(site, months),
         *_frost_cautions(months, plan),
         *supply.cautions,
+        *points.cautions,
+        *pressure_cautions(site.zones, site.supply, points),
         *rates.cautions,
         *rate_doubts(site.zones, rates),
         *tests.cautions,
         *cautions_over_given(tests, site.zones),
-        *_zone_cautions(site, supply.design_flow_l_min, rates, plan),
+        *flow_cautions(
+            site.zones, supply, rates.flow_l_min, site.controller.zones_at_once == 1
+        ),
+        *_zone_cautions(site, plan),
+        *uniformity_cautions(site.zones, rates, plan.schedule.minutes_per_week),
         *_month_cautions(site, plan, inputs),
     )
     return SitePlan(
         site,
         supply,
+        points,
         tests,
         coverage,
         months,
@@ -237,16 +249,10 @@ def _frost_cautions(months: ReferenceMonths, plan: table.Plan) -> Iterator[Cauti
         yield Caution("frost-nights", None, month + 1, values)
 
 
-def _zone_cautions(
-    site: Site, design: float | None, rates: ZoneRates, plan: table.Plan
-) -> Iterator[Caution]:
+def _zone_cautions(site: Site, plan: table.Plan) -> Iterator[Caution]:
     threshold = site.plants.salt_threshold_ds_m[site.zones.plant]
     waters = np.any(plan.schedule.cycles > 0, axis=1)
     for row, zone in enumerate(site.zones.zone):
-        flow = float(rates.flow_l_min[row])
-        if design is not None and flow > design * (1 + 1e-9):
-            values = {"flow_l_min": flow, "design_flow_l_min": design}
-            yield Caution("flow-over-supply", zone, None, values)
         if plan.cycle_too_short[row] and waters[row]:
             values = {
                 "runoff_limit_min": float(plan.runoff_limit_min[row]),

@@ -30,12 +30,14 @@ ENOUGH_CANS = 24
 class CanTests:
     """Result by zone, (zone,); NaN and 0 cans where a zone has no test.
 
-    `uniformity` is that of the lower quarter; `driest` names the cans in it.
+    `uniformity` is that of the lower quarter; `driest` names the cans in it, and
+    `wettest_mm_h` is the rate in the wettest can.
     """
 
     zone: tuple[str, ...]
     cans: np.ndarray
     rate_mm_h: np.ndarray
+    wettest_mm_h: np.ndarray
     uniformity: np.ndarray
     uniformity_lh: np.ndarray
     christiansen_percent: np.ndarray
@@ -133,13 +135,14 @@ def can_tests(cans: Cans) -> CanTests:
     )
     rate = catch_rate(depth, cans.minutes)
     count = len(cans.zones)
-    mean, quarter, half, percent = np.full((4, count), np.nan)
+    mean, wettest, quarter, half, percent = np.full((5, count), np.nan)
     number = np.zeros(count, dtype=np.intp)
     driest: list[tuple[str, ...]] = [()] * count
     cautions: list[Caution] = []
     for row in sorted({*cans.zone.tolist()}):
         mine = np.flatnonzero(cans.zone == row)
         number[row], mean[row] = mine.size, rate[mine].mean()
+        wettest[row] = rate[mine].max()
         quarter[row] = lower_quarter_of_cans(rate[mine])
         half[row] = lower_half_of_cans(rate[mine])
         percent[row] = christiansen_coefficient(rate[mine])
@@ -150,6 +153,7 @@ def can_tests(cans: Cans) -> CanTests:
         zone=cans.zones,
         cans=number,
         rate_mm_h=mean,
+        wettest_mm_h=wettest,
         uniformity=quarter,
         uniformity_lh=half,
         christiansen_percent=percent,

@@ -12,12 +12,19 @@ from scheduler.cautions import Caution
 from scheduler.domain import numbers_from, numbers_over
 from scheduler.inputs.library import HeadKinds
 from scheduler.inputs.site import Heads, Zones
-from scheduler.lines import COMMON_PRACTICE, DEFINITION, Line
+from scheduler.lines import COMMON_PRACTICE, DEFINITION, HOUSE_RULE, Line
 from scheduler.rates.soundness import head_cautions
-from scheduler.rates.uniformity import lower_quarter_uniformity, run_time_multiplier
+from scheduler.rates.uniformity import (
+    held_uniformity,
+    lower_quarter_uniformity,
+    run_time_multiplier,
+)
 
 ROW_PER_SPACING = np.sqrt(3) / 2
 """Distance of rows over spacing in an equilateral triangle: sin 60°, exact."""
+
+IMBALANCE_TOLD = 0.005
+"""Drop of a usual uniformity from which the heads are told as its source."""
 
 ZONE_RATE = Line("rate", "60 * flow / area", DEFINITION, "96.25 * flow / area")
 EMITTER_RATE = Line(
@@ -31,6 +38,12 @@ HEAD_FLOW = Line("head_flow", "chart_flow * sqrt(pressure / chart_pressure)",
 HEAD_AREA = Line("head_area", "arc / 360 * spacing * row_spacing", "geometry")
 HEAD_RATE = Line("head_rate", "60 * head_flow / head_area", DEFINITION,
                  "96.25 * head_flow / head_area")  # fmt: skip
+HELD_FLOW = Line("head_flow", "chart_flow * min(1, sqrt(pressure / least_pressure))",
+                 COMMON_PRACTICE)  # fmt: skip
+SHARED_FLOW = Line("head_flow", "own_flow * flow / flow_of_heads", HOUSE_RULE)
+FLOW_OVER_AREA = Line("flow_over_area", "60 * flow / area", DEFINITION,
+                      "96.25 * flow / area")  # fmt: skip
+SCALED_PEAK = Line("peak_rate", "head_rate * rate / flow_over_area", HOUSE_RULE)
 MATCHED = Line("head_share", "head_rate / mean_head_rate", COMMON_PRACTICE)
 
 
@@ -52,8 +65,8 @@ class ZoneRates:
     """What each zone lays down, (zone,), and where its uniformity comes from.
 
     `usual_uniformity` is the tested, given or published value before anything holds it
-    down; `held_uniformity` what the heads' imbalance and a coverage model hold it to,
-    NaN where neither is known.
+    down; `imbalance` is the uniformity between the heads alone and
+    `modelled_uniformity` that of a coverage model, NaN where not known.
     """
 
     flow_l_min: np.ndarray
@@ -62,7 +75,8 @@ class ZoneRates:
     peak_rate_mm_h: np.ndarray
     uniformity: np.ndarray
     usual_uniformity: np.ndarray
-    held_uniformity: np.ndarray
+    imbalance: np.ndarray
+    modelled_uniformity: np.ndarray
     uniformity_source: tuple[str, ...]
     run_time_multiplier: np.ndarray
     flow_source: tuple[str, ...]
@@ -217,33 +231,33 @@ def zone_rates(
     tested_rate_mm_h: ArrayLike = np.nan,
     tested_uniformity: ArrayLike = np.nan,
     modelled_uniformity: ArrayLike = np.nan,
+    wettest_mm_h: ArrayLike = np.nan,
+    most_flow_l_min: float = np.inf,
 ) -> ZoneRates:
     """Rates, flows and uniformity of zones and heads.
 
     `pressure_kpa` is the running pressure at the heads, (zone,) or one for all, NaN
     where it is not known. A modelled uniformity may hold the usual one down, as the
     heads' imbalance does. What a catch-can test found, NaN where there is none, stands
-    as it is: no model holds it down.
+    as it is: no model holds it down; `wettest_mm_h` is its wettest can. Heads take no
+    more than the most flow.
     """
     tested_rate = np.broadcast_to(tested_rate_mm_h, (len(zones),))
     tested = np.broadcast_to(tested_uniformity, (len(zones),))
     pressure = np.broadcast_to(np.asarray(pressure_kpa, float), (len(zones),))
-    head = head_rates(zones, heads, pressure)
+    head = head_rates(zones, heads, kinds, pressure, most_flow_l_min)
     head_flow, head_ground = _sums_of_heads(zones, heads, head)
+    emitters, _ = flow_without_heads(zones, tested_rate)
+    held = _held_share(pressure, kinds.least_pressure_kpa[zones.head_kind])
+    held = held * np.fmin(1.0, most_flow_l_min / (emitters * held))
     with np.errstate(invalid="ignore", divide="ignore"):
-        drip_rate = units.MIN_PER_H * zones.emitter_flow_l_min / (
-            zones.emitter_spacing_m * zones.emitter_row_spacing_m
-        )  # fmt: skip
+        drip_rate = _drip_rate(zones) * np.where(np.isnan(held), 1.0, held)
         flow = _first(zones.flow_l_min, head_flow)
         area = _first(zones.area_m2, head_ground)
-        rate = _first(
-            tested_rate, zones.rate_mm_h, drip_rate, units.MIN_PER_H * flow / area
-        )
+        by_flow = units.MIN_PER_H * flow / area
+        rate = _first(tested_rate, zones.rate_mm_h, drip_rate, by_flow)
         area_all = _first(area, units.MIN_PER_H * flow / rate)
         flow_all = _first(flow, rate * area_all / units.MIN_PER_H)
-    highest = np.full(len(zones), -np.inf)
-    per_head = np.nan_to_num(head.rate_mm_h, nan=-np.inf)
-    np.maximum.at(highest, heads.zone, per_head)
     imbalance = np.full(len(zones), np.nan)
     if len(heads):
         imbalance = lower_quarter_uniformity(
@@ -251,22 +265,24 @@ def zone_rates(
         )
     usual = _first(tested, zones.uniformity, kinds.uniformity[zones.head_kind])
     modelled = np.broadcast_to(modelled_uniformity, (len(zones),))
-    held = np.fmin(imbalance, modelled)
-    uniformity = _first(tested, np.fmin(usual, held))
+    given = np.isfinite(zones.uniformity)
+    found = held_uniformity(zones, usual, imbalance, modelled)
+    uniformity = _first(tested, found)
     return ZoneRates(
         flow_l_min=flow_all,
         area_m2=area_all,
         rate_mm_h=rate,
-        peak_rate_mm_h=np.fmax(highest, rate),
+        peak_rate_mm_h=_peak_rate(zones, heads, head, by_flow, rate, wettest_mm_h),
         uniformity=uniformity,
         usual_uniformity=usual,
-        held_uniformity=held,
+        imbalance=imbalance,
+        modelled_uniformity=modelled,
         uniformity_source=tuple(
             np.select(
                 [
                     np.isfinite(tested),
                     (uniformity < usual) & (modelled == uniformity),
-                    uniformity < usual,
+                    uniformity < usual - np.where(given, 0.0, IMBALANCE_TOLD),
                     np.isnan(zones.uniformity),
                 ],
                 ["catch-can", "coverage model", "head imbalance", "kind of head"],
@@ -295,29 +311,51 @@ def zone_rates(
     )  # fmt: skip
 
 
-def head_rates(zones: Zones, heads: Heads, pressure_kpa: ArrayLike) -> HeadRates:
-    """Flow, ground and rate of each head at the pressure of its zone.
+def flow_without_heads(
+    zones: Zones, tested_rate_mm_h: ArrayLike = np.nan
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Flow of the emitters, and flow by a measured rate and the area; NaN: not known.
 
-    `pressure_kpa` is (zone,) or one for all, NaN where it is not known.
+    Of each zone, as though it had no heads; a measured rate leaves no word to emitters.
     """
-    pressure = np.broadcast_to(np.asarray(pressure_kpa, float), (len(zones),))
-    at_head = pressure[heads.zone]
-    scaled = flow_at_pressure(heads.flow_l_min, heads.pressure_kpa, at_head)
-    free = ~zones.regulated[heads.zone] & np.isfinite(scaled)
-    flow = np.where(free, scaled, heads.flow_l_min)
-    row_spacing = _first(
-        heads.row_spacing_m,
-        heads.spacing_m * np.where(heads.triangular, ROW_PER_SPACING, 1.0),
-    )
-    area = head_area(heads.arc_deg, heads.spacing_m, row_spacing)
-    rate = precipitation_rate(flow, area)
-    known = np.isfinite(rate)
-    count = np.where(known, heads.count, 0)
-    ground = np.bincount(heads.zone, count * np.nan_to_num(area), len(zones))
-    water = np.bincount(heads.zone, count * np.nan_to_num(flow), len(zones))
+    measured = _first(np.broadcast_to(tested_rate_mm_h, (len(zones),)), zones.rate_mm_h)
+    emitters = _drip_rate(zones) * zones.area_m2 / units.MIN_PER_H
+    emitters = np.where(np.isfinite(measured), np.nan, emitters)
+    return emitters, measured * zones.area_m2 / units.MIN_PER_H
+
+
+def _drip_rate(zones: Zones) -> NDArray[np.float64]:
+    ground = zones.emitter_spacing_m * zones.emitter_row_spacing_m
+    return np.asarray(units.MIN_PER_H * zones.emitter_flow_l_min / ground)
+
+
+def _held_share(pressure_kpa: np.ndarray, least_kpa: np.ndarray) -> np.ndarray:
+    """Share of its flow that a regulated head keeps: all, down to the least pressure.
+
+    1 where the pressure is not known.
+    """
+    return np.fmin(1.0, np.sqrt(pressure_kpa / least_kpa))
+
+
+def _peak_rate(
+    zones: Zones,
+    heads: Heads,
+    head: HeadRates,
+    by_flow_mm_h: np.ndarray,
+    rate_mm_h: np.ndarray,
+    wettest_mm_h: ArrayLike,
+) -> np.ndarray:
+    """Rate of the wettest ground, which runoff goes by, (zone,).
+
+    The highest of the heads' and the zone's; a measured rate scales it, and the
+    wettest can stands where that is higher.
+    """
+    highest = np.full(len(zones), -np.inf)
+    np.maximum.at(highest, heads.zone, np.nan_to_num(head.rate_mm_h, nan=-np.inf))
     with np.errstate(invalid="ignore", divide="ignore"):
-        mean = units.MIN_PER_H * water / ground
-    return HeadRates(flow, area, rate, rate / mean[heads.zone])
+        scale = rate_mm_h / by_flow_mm_h
+    scaled = np.fmax(highest, by_flow_mm_h) * np.where(np.isnan(scale), 1.0, scale)
+    return np.fmax(np.fmax(scaled, rate_mm_h), wettest_mm_h)
 
 
 def _first(*arrays: np.ndarray) -> np.ndarray:
@@ -331,6 +369,57 @@ def _first(*arrays: np.ndarray) -> np.ndarray:
 def _sources(*choices: tuple[np.ndarray, str]) -> tuple[str, ...]:
     known = [np.isfinite(array) for array, _ in choices]
     return tuple(np.select(known, [name for _, name in choices], "").tolist())
+
+
+def follows_pressure(zones: Zones, heads: Heads) -> NDArray[np.bool_]:
+    """Heads whose flow goes with the pressure: nothing regulates them, and it is known
+    at which pressure the chart's flow holds."""
+    return ~zones.regulated[heads.zone] & np.isfinite(heads.pressure_kpa)
+
+
+def own_flows(
+    zones: Zones, heads: Heads, kinds: HeadKinds, pressure_kpa: np.ndarray
+) -> NDArray[np.float64]:
+    """Flow of each head by itself at its zone's pressure, (zone,), in L/min."""
+    at_head = pressure_kpa[heads.zone]
+    scaled = flow_at_pressure(heads.flow_l_min, heads.pressure_kpa, at_head)
+    free = follows_pressure(zones, heads) & np.isfinite(scaled)
+    least = kinds.least_pressure_kpa[zones.head_kind][heads.zone]
+    held = heads.flow_l_min * _held_share(at_head, least)
+    return np.where(free, scaled, held)
+
+
+def head_rates(
+    zones: Zones,
+    heads: Heads,
+    kinds: HeadKinds,
+    pressure_kpa: np.ndarray,
+    most_flow_l_min: float = np.inf,
+) -> HeadRates:
+    """Flow, ground and rate of each head at its zone's pressure, (zone,).
+
+    A metered flow of the zone scales all of its heads alike, and so does the most flow
+    that the supply gives.
+    """
+    flow = own_flows(zones, heads, kinds, pressure_kpa)
+    total = np.bincount(heads.zone, flow * heads.count, len(zones))
+    with np.errstate(invalid="ignore", divide="ignore"):
+        most = np.fmin(total, most_flow_l_min)
+        share = _first(zones.flow_l_min, most) / total
+    flow = flow * np.where(np.isnan(share), 1.0, share)[heads.zone]
+    row_spacing = _first(
+        heads.row_spacing_m,
+        heads.spacing_m * np.where(heads.triangular, ROW_PER_SPACING, 1.0),
+    )
+    area = head_area(heads.arc_deg, heads.spacing_m, row_spacing)
+    rate = precipitation_rate(flow, area)
+    known = np.isfinite(rate)
+    count = np.where(known, heads.count, 0)
+    ground = np.bincount(heads.zone, count * np.nan_to_num(area), len(zones))
+    water = np.bincount(heads.zone, count * np.nan_to_num(flow), len(zones))
+    with np.errstate(invalid="ignore", divide="ignore"):
+        mean = units.MIN_PER_H * water / ground
+    return HeadRates(flow, area, rate, rate / mean[heads.zone])
 
 
 def _sums_of_heads(

@@ -16,8 +16,6 @@ AREAS_AGREE_WITHIN = 0.15
 """Share by which the heads' ground may differ from a measured area."""
 PRESSURE_TOO_HIGH = 1.3
 """Share of the chart's pressure beyond which spray turns to mist (common practice)."""
-PRESSURE_TOO_LOW = 0.7
-"""Share of it below which streams stay whole and fall short (common practice)."""
 
 
 def head_cautions(
@@ -55,13 +53,6 @@ def head_cautions(
                 "chart_kpa": float(printed.min()),
             }
             yield Caution("pressure-too-high", name, None, values)
-        limit = PRESSURE_TOO_LOW * (1 - 1e-9)
-        if not zones.regulated[zone] and np.any(pressure_kpa[zone] < limit * printed):
-            values = {
-                "pressure_kpa": float(pressure_kpa[zone]),
-                "chart_kpa": float(printed.max()),
-            }
-            yield Caution("pressure-too-low", name, None, values)
         measured, ground = zones.area_m2[zone], head_ground_m2[zone]
         if abs(ground - measured) > AREAS_AGREE_WITHIN * measured * (1 + 1e-9):
             values = {"area_m2": float(measured), "head_area_m2": float(ground)}

@@ -1,4 +1,4 @@
-"""What the supply gives: design flow, and pressure left at the heads."""
+"""What the supply gives: design flow by rules, and what it loses on the way."""
 
 from __future__ import annotations
 
@@ -23,8 +23,13 @@ MOST_VELOCITY_M_S = 5 * units.M_PER_FT
 """Fastest flow in a pipe, 5 ft/s: a university course table, and handbooks."""
 KPA_PER_M = 9.80665
 """Exact for water of 1000 kg/m³ under standard gravity: 1 psi holds up 2.31 ft."""
+PIPE_EXPONENT = 1.852
+"""Loss in a pipe over flow, of Hazen and Williams."""
 HAZEN_WILLIAMS = (
-    KPA_PER_M * 0.002083 * units.MM_PER_IN**4.8655 * (100 / units.L_PER_GAL) ** 1.852
+    KPA_PER_M
+    * 0.002083
+    * units.MM_PER_IN**4.8655
+    * (100 / units.L_PER_GAL) ** PIPE_EXPONENT
 )
 """From 0.2083 ft in 100 ft for gpm and inches; the rest changes the units."""
 
@@ -36,16 +41,14 @@ PIPE_FLOW = Line(
 )  # fmt: skip
 PIPE_LOSS = Line(
     "pipe_loss",
-    "60084600 * pipe_length * (design_flow / pipe_coefficient) ** 1.852 "
+    "60084600 * pipe_length * (flow / pipe_coefficient) ** 1.852 "
     "/ pipe_diameter ** 4.8655",
     "HAZEN-WILLIAMS (second-hand)",
-    "4.5678 * pipe_length * (design_flow / pipe_coefficient) ** 1.852 "
+    "4.5678 * pipe_length * (flow / pipe_coefficient) ** 1.852 "
     "/ pipe_diameter ** 4.8655",
 )
 RISE_LOSS = Line("rise_loss", "9.80665 * rise", "definition of the weight of water",
                  "rise / 2.3067")  # fmt: skip
-HEAD_PRESSURE = Line("pressure", "static_pressure - meter_loss - pipe_loss - rise_loss",
-                     "definition of what is lost on the way")  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,16 +67,14 @@ class SupplyFound:
     """What the supply gives, from what is given and measured; None where not known.
 
     `design_rule` is the code of the rule that sets the design flow, "given", or "".
-    `pressure_source` is "given", "static" or "". Losses hold at the design flow;
-    `rise_loss_kpa` is below 0 where the heads stand below the meter.
+    Losses and velocity hold at the design flow; `rise_loss_kpa` is below 0 where the
+    heads stand below the meter. The pressure of each zone is in its operating point.
     """
 
     measured: Supply
     rules: tuple[SupplyRule, ...]
     design_flow_l_min: float | None
     design_rule: str
-    pressure_kpa: float | None
-    pressure_source: str
     meter_loss_kpa: float | None
     pipe_loss_kpa: float | None
     pipe_velocity_m_s: float | None
@@ -250,7 +251,7 @@ def hazen_williams_loss(
     flow = numbers_from("flow_l_min", flow_l_min, 0)
     diameter = numbers_over("diameter_mm", diameter_mm, 0)
     length = numbers_from("length_m", length_m, 0)
-    rough = (flow / numbers_over("coefficient", coefficient, 0)) ** 1.852
+    rough = (flow / numbers_over("coefficient", coefficient, 0)) ** PIPE_EXPONENT
     return np.asarray(HAZEN_WILLIAMS * length * rough / diameter**4.8655)
 
 
@@ -392,10 +393,9 @@ def rise_loss(rise_m: ArrayLike) -> NDArray[np.float64]:
 
 
 def find_supply(measured: Supply) -> SupplyFound:
-    """Design flow and pressure at the heads, with the figure of every rule.
+    """Design flow, with the figure of every rule, and what is lost at that flow.
 
-    What is given wins over what follows from measurements. Pressure is worked out only
-    where a loss on the way is known too: static pressure alone says little.
+    A design flow that is given wins over what follows from measurements.
     """
     rules = tuple(_rules(measured))
     design, design_rule = measured.design_flow_l_min, "given"
@@ -404,31 +404,16 @@ def find_supply(measured: Supply) -> SupplyFound:
         design = least.flow_l_min if least else None
         design_rule = least.code if least else ""
     meter, pipe, velocity = _losses(measured, design)
-    rise = float(rise_loss(measured.rise_to_heads_m or 0.0))
-    pressure, source = measured.pressure_kpa, "given"
-    cautions = list(_design_cautions(measured, rules))
-    if pressure is None:
-        source = ""
-        static = measured.static_pressure_kpa
-        if static is not None and not (meter is None and pipe is None):
-            left = static - (meter or 0.0) - (pipe or 0.0) - rise
-            if left > 0:
-                pressure, source = left, "static"
-            else:
-                values = {"static_pressure_kpa": static, "lost_kpa": static - left}
-                cautions.append(Caution("no-pressure-left", None, None, values))
     return SupplyFound(
         measured=measured,
         rules=rules,
         design_flow_l_min=design,
         design_rule=design_rule,
-        pressure_kpa=pressure,
-        pressure_source=source,
         meter_loss_kpa=meter,
         pipe_loss_kpa=pipe,
         pipe_velocity_m_s=velocity,
-        rise_loss_kpa=rise,
-        cautions=tuple(cautions),
+        rise_loss_kpa=float(rise_loss(measured.rise_to_heads_m or 0.0)),
+        cautions=tuple(_design_cautions(measured, rules)),
     )
 
 

@@ -1,4 +1,4 @@
-"""Rates and throws that can hardly be meant: mostly a unit in the wrong column."""
+"""Rates, throws and uniformities that can hardly be meant, or that audits belie."""
 
 from __future__ import annotations
 
@@ -12,12 +12,15 @@ from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.library import head_kinds
 from scheduler.inputs.site import Heads, Zones
 from scheduler.rates.precipitation import ZoneRates
+from scheduler.rates.uniformity import held_uniformity, run_time_multiplier
 
 GENEROUS = 2.0
 """Rates are doubted under a kind's low end over this, and over its high end times it.
 """
 MOST_APART = 2.0
 """A measured rate so many times flow over area, or as little, is doubted."""
+RATES_AGREE_WITHIN = 0.20
+"""Share by which a measured rate may be off flow over area (common practice)."""
 MOST_THROW = 2.0
 """Throw over spacing beyond which one of the two is doubted."""
 
@@ -36,6 +39,9 @@ def rate_doubts(zones: Zones, rates: ZoneRates) -> Iterator[Caution]:
             values["by_flow_mm_h"] = by_flow
             yield Caution("rate-doubtful", name, None, values)
             continue
+        if abs(rate / by_flow - 1) >= RATES_AGREE_WITHIN * (1 - 1e-9):
+            measured = {**values, "by_flow_mm_h": by_flow}
+            yield Caution("rate-off", name, None, measured)
         kind = int(zones.head_kind[row])
         low, high = (
             float(kinds.least_rate_mm_h[kind]),
@@ -78,3 +84,36 @@ def throw_doubts(zones: Zones, heads: Heads) -> Iterator[Caution]:
                 "spacing_m": float(widest[worst]),
             }
             yield Caution("throw-doubtful", name, None, values)
+
+
+def uniformity_cautions(
+    zones: Zones, rates: ZoneRates, minutes_per_week: np.ndarray
+) -> Iterator[Caution]:
+    """Kinds of head whose usual uniformity was taken, where audits found less.
+
+    `minutes_per_week` is (zone, month); the minutes told are those of the busiest.
+    """
+    kinds = head_kinds()
+    assumed = np.isin(rates.uniformity_source, ("kind of head", "head imbalance"))
+    assumed &= np.isnan(zones.uniformity)
+    for kind in np.unique(zones.head_kind[assumed]).tolist():
+        measured = float(kinds.measured_uniformity[kind])
+        if np.isnan(measured):
+            continue
+        rows = np.flatnonzero(assumed & (zones.head_kind == kind))
+        taken = np.full(len(zones), measured)
+        found = held_uniformity(
+            zones, taken, rates.imbalance, rates.modelled_uniformity
+        )
+        longer = run_time_multiplier(found) / rates.run_time_multiplier
+        weeks = minutes_per_week[rows]
+        month = int(np.argmax(weeks.sum(axis=0)))
+        values = {
+            "zones": tuple(zones.zone[row] for row in rows.tolist()),
+            "head_kind": HEAD_KINDS[kind],
+            "uniformity": float(kinds.uniformity[kind]),
+            "measured_uniformity": measured,
+            "minutes": float(weeks[:, month].sum()),
+            "minutes_measured": float((weeks[:, month] * longer[rows]).sum()),
+        }
+        yield Caution("uniformity-assumed", None, None, values)

@@ -11,8 +11,8 @@ from scheduler.demand import leaching, plants, rain
 from scheduler.lines import Line
 from scheduler.plan import candidates
 from scheduler.plan.times import cycles, days
+from scheduler.rates import curve, spacing, supply, uniformity
 from scheduler.rates import precipitation as nozzles
-from scheduler.rates import spacing, supply, uniformity
 from scheduler.rounding import TOLERANCE
 from scheduler.soil import intake, storage
 
@@ -124,6 +124,19 @@ QUANTITIES: dict[str, tuple[str, str]] = {
     "wetted_share": ("wetted share", ""),
     "whole_weeks": ("that gap in whole weeks", "days"),
     "zone_special_area": ("special area of the zone", "area"),
+    "backflow_loss": ("loss in the backflow device", "pressure"),
+    "device_loss_10": ("loss of the device at 10 gpm", "pressure"),
+    "device_loss_20": ("loss of the device at 20 gpm", "pressure"),
+    "flow_of_heads": ("flow of all heads", "flow"),
+    "flow_over_area": ("flow over area", "rate"),
+    "imbalance": ("uniformity between the heads", ""),
+    "least_pressure": ("least working pressure", "pressure"),
+    "other_loss": ("loss in valves and fittings", "pressure"),
+    "own_flow": ("flow of the head by itself", "flow"),
+    "reading_loss": ("loss by the running reading", "pressure"),
+    "running_flow": ("flow of the running reading", "flow"),
+    "running_pressure": ("running pressure", "pressure"),
+    "usual_uniformity": ("usual uniformity", ""),
     "et0_today": ("ET0 of the day", "depth"),
     "need_today": ("need of the day", "depth"),
     "watered_mean": ("watered, mean of the ground", "depth"),
@@ -156,21 +169,30 @@ METHOD: tuple[tuple[str, tuple[Line, ...]], ...] = (
             supply.METER_FLOW,
             supply.PIPE_FLOW,
             supply.PIPE_LOSS,
+            curve.READING_LOSS,
+            curve.BACKFLOW_LOSS,
+            curve.OTHER_LOSS,
             supply.RISE_LOSS,
-            supply.HEAD_PRESSURE,
+            curve.CURVE_PRESSURE,
+            curve.READING_PRESSURE,
         ),
     ),
     (
         "Precipitation rate",
         (
             nozzles.HEAD_FLOW,
+            nozzles.HELD_FLOW,
+            nozzles.SHARED_FLOW,
             nozzles.HEAD_AREA,
             nozzles.HEAD_RATE,
             nozzles.ZONE_RATE,
             nozzles.EMITTER_RATE,
             nozzles.FLOW_OF_RATE,
             nozzles.AREA_OF_RATE,
+            nozzles.FLOW_OVER_AREA,
+            nozzles.SCALED_PEAK,
             nozzles.MATCHED,
+            uniformity.COMBINED,
             uniformity.MULTIPLIER,
         ),
     ),

@@ -156,11 +156,11 @@ def test_out_does_not_replace_a_pipe(run, tmp_path, site):
 
 
 def test_out_is_written_where_a_hard_limit_is_not_met_too(run, tmp_path, site):
-    replace(site, "site.toml", "design_flow_gpm = 20", "design_flow_gpm = 10")
+    replace(site, "site.toml", "pressure_psi = 45", "pressure_psi = 20")
     ran = run("table", site, "--out", tmp_path / "table.txt")
 
     assert ran.status == 3
-    assert "flow-over-supply" in (tmp_path / "table.txt").read_text("utf-8")
+    assert "pressure-too-low" in (tmp_path / "table.txt").read_text("utf-8")
 
 
 # Wrong command lines.

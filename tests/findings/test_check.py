@@ -99,12 +99,12 @@ def order(found) -> list[tuple[int, float]]:
 
 
 def test_find_puts_hard_limits_first_and_what_is_told_last(tmp_path):
-    plan = site_plan(tmp_path / "site", supply="design_flow_gpm = 6")
+    plan = site_plan(tmp_path / "site", supply="bucket_gal = 3\nbucket_s = 60")
     found = find(plan)
     groups = [group for group, _ in order(found)]
 
     assert groups == sorted(groups)
-    assert found[0].caution.code == "flow-over-supply"
+    assert found[0].caution.code == "pressure-too-low"
     assert found[0].caution.zone == "A"
     assert found[-1].caution.code in TOLD
 

@@ -296,7 +296,7 @@ def test_every_example_has_a_chart_on_which_all_zones_fit(example):
     assert plan.choices
     assert plan.fits
     after = {c.code for c in plan.after.cautions}
-    assert not after & {"unmatched-heads", "flow-over-supply"}
+    assert not after & {"unmatched-heads", "over-design-flow"}
     site = plan.after.site
     wide = spacing_cautions(site.zones, site.heads, site.supply.wind_m_s)
     assert [c for c in wide if c.code == "spacing-too-wide"] == []

@@ -160,7 +160,7 @@ def test_salty_water_raises_the_gross_need_or_says_that_it_cannot(planned):
 def test_a_zone_over_the_supply_is_named(planned, supply, over):
     plan = planned(supply=f"design_flow_l_min = {supply}")
 
-    assert coded(plan, "flow-over-supply") == over
+    assert coded(plan, "over-design-flow") == over
 
 
 def test_the_plan_of_a_site_keeps_what_it_stands_on(planned):

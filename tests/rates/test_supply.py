@@ -318,39 +318,19 @@ def test_find_supply_gives_three_quarters_of_a_meter(inches, gpm):
     assert gpm_of(found) == pytest.approx({"meter-share": gpm})
 
 
-# By hand at 10 gpm: 65 psi static; 3.7 psi in the 5/8 in meter (printed table); 0.6 of
-# the friction table's 1.27 psi in 100 ft; 10 ft of rise at 2.307 ft a psi, 4.335 psi.
-# 65 - 3.7 - 0.762 - 4.335 = 56.20 psi.
-def test_find_supply_takes_losses_and_rise_off_the_static_pressure():
+# By hand at 10 gpm: 3.7 psi in the 5/8 in meter (printed table); 0.6 of the friction
+# table's 1.27 psi in 100 ft; 10 ft of rise at 2.307 ft a psi, 4.335 psi.
+def test_find_supply_tells_the_losses_at_the_design_flow():
     found = supply.find_supply(
         measured(design_flow_l_min=10 * units.L_PER_GAL, static_pressure_kpa=65 * PSI,
                  meter=METERS[0.625], pipe=PVC, pipe_diameter_mm=1.195 * IN,
                  pipe_length_m=60 * FT, rise_to_heads_m=10 * FT)
     )  # fmt: skip
 
-    assert found.pressure_source == "static"
-    assert found.pressure_kpa / PSI == pytest.approx(56.20, abs=0.01)
+    assert found.meter_loss_kpa / PSI == pytest.approx(3.7)
+    assert found.pipe_loss_kpa / PSI == pytest.approx(0.762, abs=0.005)
+    assert found.rise_loss_kpa / PSI == pytest.approx(4.335, abs=0.001)
     assert found.cautions == ()
-
-
-# Water lost and left add up, whatever is known.
-@given(
-    static=st.floats(200, 900), flow=st.floats(5, 60), rise=st.floats(-10, 10),
-    length=st.floats(0.1, 100), size=st.sampled_from(sorted(METERS)),
-)  # fmt: skip
-def test_find_supply_loses_no_pressure_on_the_way(static, flow, rise, length, size):
-    found = supply.find_supply(
-        measured(design_flow_l_min=flow, static_pressure_kpa=static,
-                 meter=METERS[size], pipe=COPPER, pipe_diameter_mm=26.0,
-                 pipe_length_m=length, rise_to_heads_m=rise)
-    )  # fmt: skip
-    lost = found.meter_loss_kpa + found.pipe_loss_kpa + found.rise_loss_kpa
-
-    if static - lost > 0:
-        assert found.pressure_kpa == pytest.approx(static - lost)
-    else:
-        assert found.pressure_kpa is None
-        assert [c.code for c in found.cautions if c.code == "no-pressure-left"]
 
 
 def test_find_supply_lets_given_values_win_and_shows_the_rules_beside():
@@ -360,7 +340,6 @@ def test_find_supply_lets_given_values_win_and_shows_the_rules_beside():
     )  # fmt: skip
 
     assert (found.design_flow_l_min, found.design_rule) == (50.0, "given")
-    assert (found.pressure_kpa, found.pressure_source) == (300.0, "given")
     assert set(gpm_of(found)) == {"meter-loss", "meter-share"}
     assert found.cautions == ()
 
@@ -373,37 +352,6 @@ def test_find_supply_cautions_a_given_flow_over_a_rule():
     assert caution.code == "design-flow-high"
     assert caution.values["rule"] == "meter-share"
     assert caution.values["flow_l_min"] == pytest.approx(15 * units.L_PER_GAL)
-
-
-def test_find_supply_cautions_where_no_pressure_is_left():
-    found = supply.find_supply(
-        measured(design_flow_l_min=40.0, static_pressure_kpa=300.0,
-                 meter=METERS[1], rise_to_heads_m=40.0)
-    )  # fmt: skip
-    (caution,) = found.cautions
-
-    assert caution.code == "no-pressure-left"
-    assert found.pressure_kpa is None
-    # The rise alone takes 40 * 9.80665 = 392.3 kPa.
-    assert caution.values["lost_kpa"] > 392.2
-
-
-# Static pressure is no running pressure: without a loss on the way it says nothing.
-@pytest.mark.parametrize(
-    "values",
-    [
-        {},
-        {"static_pressure_kpa": 450.0},
-        {"static_pressure_kpa": 450.0, "design_flow_l_min": 40.0},
-        {"static_pressure_kpa": 450.0, "rise_to_heads_m": 2.0},
-        {"meter": METERS[1]},
-    ],
-)
-def test_find_supply_does_not_guess_a_pressure(values):
-    found = supply.find_supply(measured(**values))
-
-    assert found.pressure_kpa is None
-    assert found.pressure_source == ""
 
 
 def test_find_supply_of_nothing_knows_nothing():

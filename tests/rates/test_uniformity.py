@@ -272,3 +272,46 @@ def test_christiansen_coefficient_weighs_by_area():
 def test_christiansen_coefficient_refuses_what_is_no_ground(rate, area, message):
     with pytest.raises(ValueError, match=message):
         uniformity.christiansen_coefficient(rate, area)
+
+
+# A million heads drawn from a normal law, each on ground of its own spread: the driest
+# quarter of all that ground over its mean, by definition. For a normal law 1 - DU is
+# 1.2711 deviations. Spreads that add make it to 0.002, the noise of the draw; spreads
+# that multiply lift the driest ground a little, so that ours is on the careful side.
+@pytest.mark.parametrize(
+    ("within", "between"), [(0.70, 0.71), (0.65, 0.90), (0.80, 0.80), (0.70, 1.0)]
+)
+def test_combined_uniformity_is_that_of_drawn_samples(within, between):
+    draw = np.random.default_rng(20260101)
+    spread = (1 - np.array([within, between])) / 1.2711
+    head, ground = spread[1::-1, None] * draw.standard_normal((2, 1_000_000))
+    combined = uniformity.combined_uniformity(within, between)
+
+    assert combined == pytest.approx(drawn_uniformity(1 + head + ground), abs=0.002)
+    product = drawn_uniformity((1 + head) * (1 + ground))
+    assert product - 0.02 <= combined <= product + 0.002
+
+
+def drawn_uniformity(depth):
+    return np.sort(depth)[:250_000].mean() / depth.mean()
+
+
+# Pythagoras: spreads of 0.3 and 0.4 make one of 0.5. With heads that are even the
+# usual value stands; two that leave a quarter dry leave no less than nothing.
+@pytest.mark.parametrize(
+    ("one", "other", "both"), [(0.7, 0.6, 0.5), (0.65, 1, 0.65), (0.1, 0.2, 0.0)]
+)
+def test_combined_uniformity_adds_spreads_as_squares(one, other, both):
+    assert uniformity.combined_uniformity(one, other) == pytest.approx(both, abs=1e-12)
+    assert uniformity.combined_uniformity(other, one) == pytest.approx(both, abs=1e-12)
+
+
+def test_combined_uniformity_keeps_shape_and_nan_and_refuses_what_cannot_be():
+    found = uniformity.combined_uniformity([[0.7], [np.nan]], [1.0, 0.6])
+
+    assert found.shape == (2, 2)
+    assert np.isnan(found[1]).all()
+    with pytest.raises(ValueError, match="imbalance must be up to 1, got 71"):
+        uniformity.combined_uniformity(0.7, 71)
+    with pytest.raises(ValueError, match=r"uniformity must be 0 or more, got -0\.1"):
+        uniformity.combined_uniformity(-0.1, 0.7)

@@ -145,3 +145,50 @@ def test_a_chart_in_the_wrong_unit_is_doubted_where_it_fits(site, tmp_path):
 
         assert found.fits
         assert [c.code for c in found.cautions if "doubt" in c.code] == doubted
+
+
+# A measured rate a fifth off flow over area is told (common practice). 96.25 * 4 / 900
+# is 0.42778 in/h: 0.34222 is a fifth less, 0.51333 a fifth more; over twice that it is
+# doubted instead.
+@pytest.mark.parametrize(
+    ("rate_in_h", "words"),
+    [(0.3424, None), (0.3420, "20 % less"), (0.5131, None), (0.5135, "20 % more"),
+     (0.9, None)],
+)  # fmt: skip
+def test_a_measured_rate_a_fifth_off_flow_over_area_is_told(site, rate_in_h, words):
+    plan = site(more=",rate_in_h", cell=f",{rate_in_h}")
+
+    told = [sentences.sentence(c, "us") for c in plan.cautions if c.code == "rate-off"]
+    assert len(told) == (words is not None)
+    if words:
+        assert (
+            f"rate_* says {rate_in_h:.2f} in/h, {words} than flow over area, "
+            in (told[0])
+        )
+        assert "read the meter while the zone runs" in told[0]
+
+
+# Homes that were audited measured 0.49 with rotors (Baum, Dukes and Miller 2005): the
+# minutes grow by (0.4 + 0.6 * 0.70) / (0.4 + 0.6 * 0.49) = 0.82 / 0.694 = 1.1816.
+def test_an_assumed_uniformity_is_told_with_its_minutes(site):
+    plan = site()
+    (caution,) = [c for c in plan.cautions if c.code == "uniformity-assumed"]
+
+    minutes = plan.plan.schedule.minutes_per_week[0].max()
+    assert caution.values["zones"] == ("1",)
+    assert caution.values["minutes"] == pytest.approx(minutes)
+    assert caution.values["minutes_measured"] == pytest.approx(
+        minutes * 1.1816, rel=1e-4
+    )
+
+
+@pytest.mark.parametrize("known", ["given", "tested", "drip"])
+def test_a_uniformity_that_is_known_or_not_audited_is_not_told(site, known):
+    if known == "given":
+        plan = site(more=",uniformity", cell=",0.7")
+    elif known == "tested":
+        plan = site(cans=CANS.format(catch="catch_in"))
+    else:
+        plan = site("zone,arc_deg\n1,90\n", "drip", more=",rate_in_h", cell=",0.4")
+
+    assert "uniformity-assumed" not in {c.code for c in plan.cautions}

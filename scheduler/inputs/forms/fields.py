@@ -134,6 +134,8 @@ _ZONES = (
             otherwise="sum of the heads"),
     _over_0("rate", 500, "precipitation rate, measured with catch cans",
             dimension="rate", otherwise="flow over area"),
+    _over_0("pressure", 2000, "gauge at the zone's farthest head, running",
+            **_PRESSURE, otherwise="where heads and supply meet"),
     _word("head_kind", HEAD_KINDS, "kind of head", default="rotor"),
     _flag("regulated", "heads or valve hold their own pressure", default=False,
           quiet=True),
@@ -365,6 +367,10 @@ _SITE_TABLES: dict[str, tuple[Field, ...]] = {
         _number("wind", 0, 40, "typical while watering", dimension="wind",
                 label="wind speed"),
         _over_0("static_pressure", 2000, "with nothing running", **_PRESSURE),
+        _over_0("running_pressure", 2000, "same gauge, while running_flow flows",
+                label="running pressure", **_PRESSURE),
+        _over_0("running_flow", 1e5, "flow while the gauge shows running_pressure",
+                label="running flow", **_FLOW),
         _over_0("bucket", 1e4, "volume of the bucket test", dimension="volume"),
         _over_0("bucket_s", 3600, "seconds to fill it", label="time to fill"),
         _over_0("meter", 200, "size of the water meter: 0.625, 0.75, 1, 1.5 or 2 in; "
@@ -376,6 +382,12 @@ _SITE_TABLES: dict[str, tuple[Field, ...]] = {
         _over_0("pipe_length", 5000, "service pipe", **_LENGTH),
         _number("rise_to_heads", -200, 200, "heads above the meter", **_LENGTH,
                 label="rise", otherwise="level"),
+        _text("backflow_device", "none, atmospheric vacuum breaker, pressure vacuum "
+              "breaker, double check or reduced pressure",
+              otherwise="not known, not counted", label="backflow device"),
+        _number("other_loss", 0, 1000, "valves, filter and fittings", **_PRESSURE,
+                label="other loss",
+                otherwise="3 psi (21 kPa) and a tenth of the pipe's"),
         _over_0("least_flow", 1e5, "least that a pump may run at", **_FLOW),
     ),
     "window": (

@@ -11,12 +11,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 
 from scheduler import units
 from scheduler.cautions import Caution
 from scheduler.inputs.library import head_kinds
 from scheduler.inputs.site import Site
+from scheduler.rates.cans import can_tests
 from scheduler.rates.coverage.ground import (
     Grid,
     convex_hull,
@@ -25,8 +26,8 @@ from scheduler.rates.coverage.ground import (
     inside_outline,
 )
 from scheduler.rates.coverage.throw import PROFILES, water_on_grid
+from scheduler.rates.point import Points, find_points
 from scheduler.rates.precipitation import head_rates
-from scheduler.rates.supply import find_supply
 from scheduler.rates.uniformity import (
     christiansen_coefficient,
     lower_quarter_uniformity,
@@ -107,12 +108,12 @@ def cover_site(
     profile: str = "triangular",
     cell_m: float = CELL_M,
     only: int | None = None,
-    pressure_kpa: ArrayLike | None = None,
+    points: Points | None = None,
 ) -> Coverage:
     """Where the water of a site's zones falls.
 
-    `only` is the row of one zone; `pressure_kpa` the pressure at the heads, (zone,) or
-    one for all, where it is not the one in the supply.
+    `only` is the row of one zone; `points` are the operating points of its zones where
+    they were found before.
     """
     rows = range(len(site.zones)) if only is None else (only,)
     placed = np.isfinite(site.heads.x_m) & np.isfinite(site.heads.y_m)
@@ -120,10 +121,13 @@ def cover_site(
     without = tuple(row for row in rows if row not in wanted)
     if not wanted:
         return Coverage(profile, (), without, ())
-    if pressure_kpa is None:
-        pressure_kpa = find_supply(site.supply).pressure_kpa
-    pressure = np.nan if pressure_kpa is None else pressure_kpa
-    flow_l_min = head_rates(site.zones, site.heads, pressure).flow_l_min
+    kinds = head_kinds()
+    if points is None:
+        tested = can_tests(site.cans).rate_mm_h
+        points = find_points(site.zones, site.heads, kinds, site.supply, tested)
+    flow_l_min = head_rates(
+        site.zones, site.heads, kinds, points.pressure_kpa, points.most_flow_l_min
+    ).flow_l_min
     zones = []
     cautions: list[Caution] = []
     for row in wanted:

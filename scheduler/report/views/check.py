@@ -23,7 +23,12 @@ def blocks(plan: SitePlan, found: Sequence[Finding], units: str) -> list[Block]:
     return [
         Heading(words.title(plan.site.name), 1),
         Notes(lines, numbered=True) if lines else Paragraph([words.NOTHING]),
-        *sections([("Supply", supply.lines(plan.supply, units)), ("Assumed", told)]),
+        *sections(
+            [
+                ("Supply", supply.lines(plan.supply, plan.points.curve, units)),
+                ("Assumed", told),
+            ]
+        ),
         Paragraph(sentences.WORK_SAFELY),
         Paragraph(sentences.WATCH),
     ]

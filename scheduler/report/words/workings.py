@@ -5,6 +5,7 @@ from __future__ import annotations
 from scheduler.report import shown
 
 SUPPLY = "Supply"
+OPERATING_POINT = "Operating point"
 PRECIPITATION_RATE = "Precipitation rate"
 NEED = "Need"
 ROOT_ZONE = "Root zone"
@@ -32,9 +33,10 @@ PLANT_FACTOR = "zones.csv, plant_factor"
 CALENDAR = "calendar"
 AS_EXPLAINED = "as explain works it out"
 AS_TOLD = "as explain tells"
-WORKED_OUT_ABOVE = "as worked out above"
 NOT_KNOWN = "not known, not counted"
-SMALLEST = "the smallest of these"
+FOUND_BY_TRIAL = "found by trial: the heads take it at the pressure below"
+METERED = "metered"
+BUCKET_GAVE = "the bucket test gave no more"
 TABLE_OF_METERS = "table of meters"
 METER_TENTH = "flow that loses a tenth of the static pressure"
 HIGHEST_HEAD = "the highest head rate"
@@ -46,6 +48,7 @@ DRIEST_QUARTER = (
 WEIGHTED_QUARTER = "IA-LQ (second-hand), weighted by area"
 COVERAGE_MODEL = "coverage model: scheduler coverage shows it"
 CANS = "cans.csv, the driest quarter over the mean"
+WETTEST_CAN = "cans.csv, the wettest can"
 RAIN_NOT_COUNTED = "rain is not counted"
 CARRIED_BEFORE = "net need of a month before that the store carried"
 FEWEST_DAYS = "fewest permitted days within the gap limit"
@@ -67,6 +70,14 @@ HELD_BACK_WHY = "rain before"
 QUARTER_IS, DRY, NOT_DRY = "the quarter is", "dry", "not dry"
 BY_DAYS_KEY = '[plan] by = "days"'
 NO_DAYS_PLAYED = "the table is by months: no days were played"
+
+POINT_FROM = {
+    "gauge": "zones.csv, a gauge at the farthest head",
+    "given": SUPPLY_KEYS,
+    "curve": "as worked out above",
+    "bucket": "where the heads take what the bucket test gave",
+}
+"""Where the pressure of a zone is taken from."""
 
 
 def title(zone: str, name: str, month: int) -> str:
@@ -99,6 +110,11 @@ def usual(kind: str) -> str:
 def table_of_pipes(pipe: str) -> str:
     """A pipe of the package's table."""
     return f"table of pipes, {pipe}"
+
+
+def table_of_devices(device: str) -> str:
+    """A backflow device of the package's table."""
+    return f"table of backflow devices, {device}"
 
 
 def on_slope(soil: str, slope_percent: float) -> str:

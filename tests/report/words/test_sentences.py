@@ -15,18 +15,34 @@ from scheduler.report.words import sentences
 
 SAMPLES = {
     # 100 L/min is 26.42 gpm, 76 L/min 20.08 gpm, 24 L/min 6.340 gpm.
-    "flow-over-supply": ({"flow_l_min": 100.0, "design_flow_l_min": 76.0},
-                         ("26.4 gpm", "20.1 gpm", "6.34 gpm"),
+    "over-design-flow": ({"flow_l_min": 100.0, "design_flow_l_min": 76.0,
+                          "rule": "bucket"},
+                         ("26.4 gpm", "20.1 gpm", "6.34 gpm", "by the bucket test"),
                          ("100.0 L/min", "76.0 L/min", "24.0 L/min")),
     "unmatched-heads": ({"lowest_share": 0.44, "highest_share": 1.78, "heads": ["a"]},
                         ("44 to 178 %",), ("44 to 178 %",)),
     # 310 kPa is 44.96 psi, 200 kPa 29.01 psi.
     "pressure-assumed": ({"pressure_kpa": 310.0, "printed": True},
                          ("45 psi", "chart"), ("310 kPa", "chart")),
+    # 100 kPa is 14.5 psi, 172 kPa 24.9 psi, 60 L/min 15.9 gpm, 30 mm 1.18 in.
     "pressure-too-low": (
-        {"pressure_kpa": 200.0, "chart_kpa": 310.0},
-        ("29 psi", "45 psi"),
-        ("200 kPa", "310 kPa"),
+        {"pressure_kpa": 100.0, "least_kpa": 172.0, "flow_l_min": 76.0, "valves": 2,
+         "valves_kpa": 200.0, "most_flow_l_min": 60.0, "pipe_mm": 30.0},
+        ("15 psi", "20.1 gpm", "25 psi", "2 valves (29 psi at each)", "15.9 gpm in all",
+         "pipe of 1.18 in"),
+        ("100 kPa", "76.0 L/min", "2 valves (200 kPa", "60.0 L/min", "of 30 mm"),
+    ),
+    "chart-pressure-unknown": ({"heads": ["a", "b"]}, ("heads a and b",),
+                               ("heads a and b",)),
+    "reading-over-supply": ({"pressure_kpa": 310.0, "most_kpa": 200.0},
+                            ("45 psi", "29 psi"), ("310 kPa", "200 kPa")),
+    # 12 mm/h is 0.47 in/h, 16 mm/h 0.63 in/h; 12 is a quarter less.
+    "rate-off": ({"rate_mm_h": 12.0, "rate_source": "catch-can", "by_flow_mm_h": 16.0},
+                 ("0.47 in/h, 25 % less", "0.63 in/h"), ("12.0 mm/h", "16.0 mm/h")),
+    "uniformity-assumed": (
+        {"zones": ["1", "2"], "head_kind": "rotor", "uniformity": 0.7,
+         "measured_uniformity": 0.49, "minutes": 300.0, "minutes_measured": 354.3},
+        ("zones 1 and 2", "0.70", "0.49", "300 minutes", "354"), ("0.70", "0.49"),
     ),
     "pressure-too-high": ({"pressure_kpa": 310.0, "chart_kpa": 200.0},
                           ("45 psi", "29 psi"), ("310 kPa", "200 kPa")),

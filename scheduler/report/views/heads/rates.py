@@ -18,6 +18,12 @@ from scheduler.report.words.heads import rates as words
 from scheduler.report.words.heads import supply as supply_words
 from scheduler.report.words.sentences import as_data
 
+_TOLD = (
+    "over-design-flow", "flow-under-pump", "pressure-too-low", "rate-off",
+    "uniformity-assumed",
+)  # fmt: skip
+"""Cautions of the whole plan that are about rates."""
+
 
 def blocks(plan: SitePlan, units: str) -> list[Block]:
     """Rates by zone and by head, the supply, and cautions about all of these."""
@@ -25,12 +31,16 @@ def blocks(plan: SitePlan, units: str) -> list[Block]:
         Heading(words.title(plan.site.name), 1, runs_on=True),
         zone_rates(plan),
     ]
+    parts += [Heading(words.POINTS, 3), operating_points(plan)]
     if len(plan.site.heads):
         parts += [Heading(words.BY_HEAD, 3), head_rates(plan)]
     told = sentences.grouped(rate_cautions(plan), units)
     return parts + sections(
         [
-            (supply_words.TITLE, supply.lines(plan.supply, units)),
+            (
+                supply_words.TITLE,
+                supply.lines(plan.supply, plan.points.curve, units),
+            ),
             (sentences.CAUTIONS, told),
         ]
     )
@@ -38,10 +48,11 @@ def blocks(plan: SitePlan, units: str) -> list[Block]:
 
 def rate_cautions(plan: SitePlan) -> tuple[Caution, ...]:
     """Cautions about supply, heads and catch-can tests."""
-    over = (c for c in plan.cautions if c.code == "flow-over-supply")
+    told = (c for c in plan.cautions if c.code in _TOLD)
     return (
-        *over,
+        *told,
         *plan.supply.cautions,
+        *plan.points.cautions,
         *plan.rates.cautions,
         *plan.tests.cautions,
     )
@@ -79,6 +90,23 @@ def _extra_percent(value: float) -> str:
     return f"+{value:.0f} %" if value >= 0.5 else ""
 
 
+def operating_points(plan: SitePlan) -> Table:
+    """Flow and pressure of each zone, and where both come from."""
+    zones, rates, points = plan.site.zones, plan.rates, plan.points
+    column = words.OF_POINTS.column
+    return Table(
+        (
+            column("zone", zones.zone),
+            column("name", [shown.cut(name, 19) for name in zones.name]),
+            column("flow", rates.flow_l_min.tolist(), "flow"),
+            column("flow_source", rates.flow_source),
+            column("pressure", points.pressure_kpa.tolist(), "pressure"),
+            column("pressure_source", points.source, text=words.pressure_from),
+            column("chart_share", points.chart_share.tolist(), text=shown.share),
+        )
+    )
+
+
 def head_rates(plan: SitePlan) -> Table:
     """Precipitation rate of each row of heads.csv."""
     site, head = plan.site, plan.rates.heads
@@ -109,6 +137,10 @@ def to_data(plan: SitePlan, units: str) -> dict[str, Any]:
                 "rate_mm_h": zone_rates.rate_mm_h[row],
                 "peak_rate_mm_h": zone_rates.peak_rate_mm_h[row],
                 "flow_l_min": zone_rates.flow_l_min[row],
+                "flow_source": zone_rates.flow_source[row],
+                "pressure_kpa": plan.points.pressure_kpa[row],
+                "pressure_source": plan.points.source[row] or None,
+                "chart_share": plan.points.chart_share[row],
                 "area_m2": zone_rates.area_m2[row],
                 "uniformity": zone_rates.uniformity[row],
                 "uniformity_source": zone_rates.uniformity_source[row],

@@ -1,53 +1,88 @@
-"""The working of the pressure at the heads, from the static pressure."""
+"""The working of a zone's operating point: what the supply loses at its flow."""
 
 from __future__ import annotations
 
 from scheduler.plan.site import SitePlan
 from scheduler.rates import supply
+from scheduler.rates.curve import (
+    BACKFLOW_LOSS,
+    CURVE_PRESSURE,
+    OTHER_LOSS,
+    READING_LOSS,
+    READING_PRESSURE,
+    Losses,
+    SupplyCurve,
+    losses_at,
+)
 from scheduler.report.views.workings.steps import Working
 from scheduler.report.words import workings as words
 
 
-def supply_steps(w: Working, plan: SitePlan) -> None:
-    """Pressure at the heads, where it is worked out from the static pressure."""
-    found, measured = plan.supply, plan.supply.measured
-    static = measured.static_pressure_kpa
-    if found.pressure_source != "static" or static is None:
+def supply_steps(w: Working, plan: SitePlan, row: int) -> None:
+    """Pressure at a zone's heads, where it is worked out from the supply's curve."""
+    curve, source = plan.points.curve, plan.points.source[row]
+    if curve is None or source not in ("curve", "bucket"):
         return
     w.section = words.SUPPLY
-    for rule in found.rules:
+    for rule in plan.supply.rules:
         _supply_rule(w, plan, rule)
-    if found.design_rule == "given":
-        w.given("design_flow", found.design_flow_l_min or 0.0, words.SUPPLY_KEYS)
+    if source == "bucket":
+        return
+    w.section = words.OPERATING_POINT
+    pressure = float(plan.points.pressure_kpa[row])
+    flow = float(plan.rates.flow_l_min[row])
+    w.given("flow", flow, words.FOUND_BY_TRIAL)
+    w.given("static_pressure", curve.static_kpa, words.SUPPLY_KEYS)
+    lost = losses_at(curve, flow)
+    if curve.source == "reading":
+        running = curve.static_kpa - curve.reading_kpa
+        w.given("running_pressure", running, words.SUPPLY_KEYS)
+        w.given("running_flow", curve.reading_l_min, words.SUPPLY_KEYS)
+        w.line(READING_LOSS, float(lost.reading_kpa))
     else:
-        w.given("design_flow", found.design_flow_l_min or 0.0, words.SMALLEST)
-    w.given("static_pressure", static, words.SUPPLY_KEYS)
-    if measured.meter is None or found.meter_loss_kpa is None:
+        _meter_and_pipe(w, plan, curve, lost)
+    _backflow(w, curve, lost)
+    if curve.fittings_share:
+        w.line(OTHER_LOSS, float(lost.other_kpa))
+    else:
+        w.given("other_loss", curve.other_loss_kpa, words.SUPPLY_KEYS)
+    w.given("rise", plan.site.supply.rise_to_heads_m or 0.0, words.SUPPLY_KEYS)
+    w.line(supply.RISE_LOSS, curve.rise_kpa)
+    by_reading = curve.source == "reading"
+    w.line(READING_PRESSURE if by_reading else CURVE_PRESSURE, pressure)
+
+
+def _meter_and_pipe(
+    w: Working, plan: SitePlan, curve: SupplyCurve, lost: Losses
+) -> None:
+    measured = plan.site.supply
+    if curve.meter is None:
         w.given("meter_loss", 0.0, words.NOT_KNOWN)
     else:
-        told_by = words.origin(measured.meter.source, measured.meter.status)
-        w.given("meter_loss", found.meter_loss_kpa, words.TABLE_OF_METERS, told_by)
-    pipe, diameter, length = (
-        measured.pipe,
-        measured.pipe_diameter_mm,
-        measured.pipe_length_m,
-    )
-    if pipe is None or diameter is None or length is None:
+        told_by = words.origin(curve.meter.source, curve.meter.status)
+        w.given("meter_loss", float(lost.meter_kpa), words.TABLE_OF_METERS, told_by)
+    pipe = measured.pipe
+    if pipe is None or not curve.pipe_loss_kpa:
         w.given("pipe_loss", 0.0, words.NOT_KNOWN)
-    else:
-        told_by = words.origin(pipe.source, pipe.status)
-        w.given(
-            "pipe_coefficient",
-            pipe.coefficient,
-            words.table_of_pipes(pipe.name),
-            told_by,
-        )
-        w.given("pipe_diameter", diameter, words.SUPPLY_KEYS)
-        w.given("pipe_length", length, words.SUPPLY_KEYS)
-        w.line(supply.PIPE_LOSS, found.pipe_loss_kpa)
-    w.given("rise", measured.rise_to_heads_m or 0.0, words.SUPPLY_KEYS)
-    w.line(supply.RISE_LOSS, found.rise_loss_kpa)
-    w.line(supply.HEAD_PRESSURE, found.pressure_kpa)
+        return
+    told_by = words.origin(pipe.source, pipe.status)
+    w.given("pipe_coefficient", pipe.coefficient, words.table_of_pipes(pipe.name),
+            told_by)  # fmt: skip
+    w.given("pipe_diameter", measured.pipe_diameter_mm or 0.0, words.SUPPLY_KEYS)
+    w.given("pipe_length", measured.pipe_length_m or 0.0, words.SUPPLY_KEYS)
+    w.line(supply.PIPE_LOSS, float(lost.pipe_kpa))
+
+
+def _backflow(w: Working, curve: SupplyCurve, lost: Losses) -> None:
+    device = curve.backflow
+    if device is None:
+        w.given("backflow_loss", 0.0, words.NOT_KNOWN)
+        return
+    whose = words.table_of_devices(device.name)
+    told_by = words.origin(device.source, device.status)
+    w.given("device_loss_10", device.loss_at_10_gpm_kpa, whose, told_by)
+    w.given("device_loss_20", device.loss_at_20_gpm_kpa, whose, told_by)
+    w.line(BACKFLOW_LOSS, float(lost.backflow_kpa))
 
 
 def _supply_rule(w: Working, plan: SitePlan, rule: supply.SupplyRule) -> None:

@@ -13,19 +13,15 @@ import numpy as np
 
 from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.demand import leaching, plants, rain
-from scheduler.inputs import library
-from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.lines import COMMON_PRACTICE, HOUSE_RULE
 from scheduler.plan import table
 from scheduler.plan.inputs import RAIN_METHODS
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times import cycles, days
-from scheduler.rates import precipitation as nozzles
-from scheduler.rates import uniformity
 from scheduler.report import shown
 from scheduler.report.asked import zone_row
-from scheduler.report.formulas import digits
 from scheduler.report.views.workings import by_days
+from scheduler.report.views.workings.rates import rate_steps, usual_of_kind
 from scheduler.report.views.workings.steps import Step, Working, why_not
 from scheduler.report.views.workings.supply import supply_steps
 from scheduler.report.words import workings as words
@@ -37,8 +33,8 @@ def explain(plan: SitePlan, zone: str, month: int, units: str) -> list[Step]:
     """Steps of one zone and month; raises InputError for a zone that is none."""
     row, column = zone_row(plan.site, zone), month - 1
     working = Working(units)
-    supply_steps(working, plan)
-    _rates(working, plan, row)
+    supply_steps(working, plan, row)
+    rate_steps(working, plan, row)
     _need(working, plan, row, column)
     _root_zone(working, plan, row)
     if plan.settings is not None:
@@ -69,137 +65,6 @@ def _by_months(working: Working, plan: SitePlan, row: int, column: int) -> None:
         _minutes(working, plan, row, column)
         _cycles(working, plan, row, column)
         _totals(working, plan, row, column)
-
-
-def _rates(w: Working, plan: SitePlan, row: int) -> None:
-    w.section = words.PRECIPITATION_RATE
-    rates = plan.rates
-    mine = np.flatnonzero(plan.site.heads.zone == row).tolist()
-    flow_last = rates.flow_source[row] == "rate and area"
-    area_last = rates.area_source[row] == "flow and rate"
-    if not flow_last:
-        _flow(w, plan, row, mine)
-    if not area_last:
-        _area(w, plan, row, mine)
-    if rates.rate_source[row] == "flow and area":
-        w.line(nozzles.ZONE_RATE, rates.rate_mm_h[row])
-    elif rates.rate_source[row] == "emitters":
-        zones = plan.site.zones
-        w.given("emitter_flow", zones.emitter_flow_l_min[row], words.ZONES)
-        w.given("emitter_spacing", zones.emitter_spacing_m[row], words.ZONES)
-        w.given("emitter_row_spacing", zones.emitter_row_spacing_m[row], words.ZONES)
-        w.line(nozzles.EMITTER_RATE, rates.rate_mm_h[row])
-    else:
-        w.given("rate", rates.rate_mm_h[row], rates.rate_source[row])
-    if flow_last:
-        w.line(nozzles.FLOW_OF_RATE, rates.flow_l_min[row])
-    if area_last:
-        w.line(nozzles.AREA_OF_RATE, rates.area_m2[row])
-    _peak_rate(w, plan, row, mine)
-    _uniformity(w, plan, row)
-    w.line(uniformity.MULTIPLIER, rates.run_time_multiplier[row])
-
-
-def _flow(w: Working, plan: SitePlan, row: int, mine: list[int]) -> None:
-    heads, head, rates = plan.site.heads, plan.rates.heads, plan.rates
-    if rates.flow_source[row] != "sum of heads":
-        w.given("flow", rates.flow_l_min[row], rates.flow_source[row])
-        return
-    for i in mine:
-        _head_flow(w, plan, i)
-    terms = [(heads.count[i], head.flow_l_min[i]) for i in mine]
-    w.sum_of("flow", terms, rates.flow_l_min[row], words.HEADS)
-
-
-def _area(w: Working, plan: SitePlan, row: int, mine: list[int]) -> None:
-    heads, head, rates = plan.site.heads, plan.rates.heads, plan.rates
-    if rates.area_source[row] != "heads' spacing":
-        w.given("area", rates.area_m2[row], rates.area_source[row])
-        return
-    for i in mine:
-        w.given("arc", heads.arc_deg[i], words.of_head(heads.head[i]))
-        w.given("spacing", heads.spacing_m[i], words.of_head(heads.head[i]))
-        w.given("row_spacing", _row_spacing(plan, i), words.HEADS_PATTERN)
-        w.line(nozzles.HEAD_AREA, head.area_m2[i])
-    terms = [(heads.count[i], head.area_m2[i]) for i in mine]
-    w.sum_of("area", terms, rates.area_m2[row], words.HEADS)
-
-
-def _peak_rate(w: Working, plan: SitePlan, row: int, mine: list[int]) -> None:
-    heads, head = plan.site.heads, plan.rates.heads
-    peak = plan.rates.peak_rate_mm_h[row]
-    highest = [i for i in mine if head.rate_mm_h[i] == peak]
-    if highest:
-        i = highest[0]
-        place = words.of_head(heads.head[i])
-        w.given("head_flow", head.flow_l_min[i], place)
-        w.given("head_area", head.area_m2[i], place)
-        w.line(nozzles.HEAD_RATE, peak)
-        w.given("peak_rate", peak, words.HIGHEST_HEAD)
-    else:
-        w.given("peak_rate", peak, words.ZONE_RATE)
-
-
-def _row_spacing(plan: SitePlan, i: int) -> float:
-    heads = plan.site.heads
-    given = float(heads.row_spacing_m[i])
-    factor = nozzles.ROW_PER_SPACING if heads.triangular[i] else 1.0
-    return given if math.isfinite(given) else float(heads.spacing_m[i] * factor)
-
-
-def _head_flow(w: Working, plan: SitePlan, i: int) -> None:
-    heads, pressure = plan.site.heads, plan.supply.pressure_kpa
-    scaled = plan.rates.heads.flow_l_min[i]
-    if pressure is None or scaled == heads.flow_l_min[i]:
-        return
-    place = words.of_head(heads.head[i])
-    w.given("chart_flow", heads.flow_l_min[i], place)
-    w.given("chart_pressure", heads.pressure_kpa[i], place)
-    given = plan.supply.pressure_source == "given"
-    w.given(
-        "pressure", pressure, words.SUPPLY_KEYS if given else words.WORKED_OUT_ABOVE
-    )
-    w.line(nozzles.HEAD_FLOW, scaled)
-
-
-def _uniformity(w: Working, plan: SitePlan, row: int) -> None:
-    source = plan.rates.uniformity_source[row]
-    value = plan.rates.uniformity[row]
-    if source == "head imbalance":
-        _driest_quarter(w, plan, row)
-    elif source == "given":
-        w.given("uniformity", value, words.ZONES)
-    elif source == "coverage model":
-        w.given("uniformity", value, words.COVERAGE_MODEL)
-    elif source == "catch-can":
-        w.given("uniformity", value, words.CANS)
-    else:
-        w.given("uniformity", value, *_usual_of_kind(plan, row))
-
-
-def _driest_quarter(w: Working, plan: SitePlan, row: int) -> None:
-    """Uniformity held down by the heads: the driest quarter over the mean."""
-    heads, head = plan.site.heads, plan.rates.heads
-    mine = np.flatnonzero(heads.zone == row)
-    rate, ground = head.rate_mm_h[mine], (head.area_m2 * heads.count)[mine]
-    driest = uniformity.driest_quarter(rate, ground, np.zeros(mine.size, np.intp), 1)
-    order = [i for i in np.argsort(rate) if driest[i] > 1e-9 * ground.sum()]
-
-    def area(value: float) -> str:
-        return digits(w.shown("area", value))
-
-    def depth(value: float) -> str:
-        return digits(w.shown("rate", value))
-
-    terms = " + ".join(f"{area(driest[i])} × {depth(rate[i])}" for i in order)
-    mean = float((rate * ground).sum() / ground.sum())
-    w.add(
-        "uniformity",
-        float(plan.rates.uniformity[row]),
-        words.WEIGHTED_QUARTER,
-        words.DRIEST_QUARTER,
-        f"({terms}) / {area(driest.sum())} / {depth(mean)}",
-    )
 
 
 def _need(w: Working, plan: SitePlan, row: int, month: int) -> None:
@@ -236,7 +101,7 @@ def _root_zone(w: Working, plan: SitePlan, row: int) -> None:
     def origin(values: np.ndarray, usual: tuple[str, str]) -> tuple[str, str]:
         return (words.ZONES, "") if math.isfinite(values[row]) else usual
 
-    of_plant, of_kind = _usual_of_plant(plan, row), _usual_of_kind(plan, row)
+    of_plant, of_kind = _usual_of_plant(plan, row), usual_of_kind(plan, row)
     depth, wetted = roots.root_depth_mm[row], roots.wetted_share[row]
     w.given("root_depth", depth, *origin(zones.root_depth_mm, of_plant))
     w.given("wetted_share", wetted, *origin(zones.wetted_share, of_kind))
@@ -250,13 +115,6 @@ def _usual_of_plant(plan: SitePlan, row: int) -> tuple[str, str]:
     plants_, plant = plan.site.plants, int(plan.site.zones.plant[row])
     origin = words.origin(plants_.sources[plant], plants_.statuses[plant])
     return plants_.names[plant], origin
-
-
-def _usual_of_kind(plan: SitePlan, row: int) -> tuple[str, str]:
-    """Source and origin of what the table of kinds of head says."""
-    kinds, kind = library.head_kinds(), int(plan.site.zones.head_kind[row])
-    origin = words.origin(kinds.sources[kind], kinds.statuses[kind])
-    return words.usual(HEAD_KINDS[kind]), origin
 
 
 def _rain(w: Working, plan: SitePlan, row: int, month: int) -> None:

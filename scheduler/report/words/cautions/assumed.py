@@ -61,6 +61,18 @@ def _assumed(values: Mapping[str, Any], units: str) -> str:
     return assumed_text(values["assumed"], units)
 
 
+def _uniformity(values: Mapping[str, Any], units: str) -> str:
+    """What a usual uniformity is, and the minutes that the difference makes."""
+    return (
+        f"{named('zone', values['zones'])}: a uniformity of "
+        f"{values['uniformity']:.2f} was taken for {values['head_kind']} heads; it "
+        "holds for new, good work, and homes that were audited measured "
+        f"{values['measured_uniformity']:.2f}. With that the "
+        f"{values['minutes']:.0f} minutes of the busiest week would be "
+        f"{values['minutes_measured']:.0f}: a catch-can test tells which"
+    )
+
+
 def _not_used(values: Mapping[str, Any], units: str) -> str:
     return f"read and checked, but not used yet: {_places(values['names'])}"
 
@@ -96,6 +108,7 @@ def _not_read(values: Mapping[str, Any], units: str) -> str:
 
 SENTENCES: Mapping[str, Callable[[Mapping[str, Any], str], str]] = {
     "value-assumed": _assumed,
+    "uniformity-assumed": _uniformity,
     "not-used-yet": _not_used,
     "not-used-by-days": _not_used_by_days,
     "sheets-not-read": _not_read,

@@ -5,17 +5,21 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from scheduler.report.counting import named
 from scheduler.report.shown import minutes, quantity
 from scheduler.report.words.heads.supply import RULES
 
 
-def _flow_over_supply(values: Mapping[str, Any], units: str) -> str:
+def _over_design_flow(values: Mapping[str, Any], units: str) -> str:
     over = values["flow_l_min"] - values["design_flow_l_min"]
+    by = values["rule"]
+    rule = "as given" if by == "given" else f"by {RULES[by]}"
     return (
-        f"needs {quantity(values['flow_l_min'], 'flow', units)}, "
+        f"takes {quantity(values['flow_l_min'], 'flow', units)}, "
         f"{quantity(over, 'flow', units)} more than the design flow of "
-        f"{quantity(values['design_flow_l_min'], 'flow', units)}: smaller nozzles, "
-        "or split the zone"
+        f"{quantity(values['design_flow_l_min'], 'flow', units)}, {rule}: the plan "
+        "stands, but meter and pipes wear and hammer; smaller nozzles, or split the "
+        "zone"
     )
 
 
@@ -41,12 +45,29 @@ def _design_flow_high(values: Mapping[str, Any], units: str) -> str:
     )
 
 
+def _reading_over_supply(values: Mapping[str, Any], units: str) -> str:
+    if "flow_l_min" in values:
+        return (
+            f"{quantity(values['flow_l_min'], 'flow', units)} was metered, but with "
+            "what is known of the supply not more than "
+            f"{quantity(values['most_flow_l_min'], 'flow', units)} can flow: check the "
+            "meter's unit, the static pressure, and pipe and meter in [supply]"
+        )
+    return (
+        f"{quantity(values['pressure_kpa'], 'pressure', units)} is given at running "
+        "heads, but with the static pressure and the rise not more than "
+        f"{quantity(values['most_kpa'], 'pressure', units)} can be there: read both "
+        "with one gauge, and check rise_to_heads"
+    )
+
+
 def _no_pressure_left(values: Mapping[str, Any], units: str) -> str:
     return (
         f"of {quantity(values['static_pressure_kpa'], 'pressure', units)} static "
-        "pressure nothing is left at the heads: meter, pipe and rise take "
-        f"{quantity(values['lost_kpa'], 'pressure', units)} at the design flow; check "
-        "the numbers, or draw less"
+        "pressure nothing is left at the heads even before water flows: rise, devices "
+        f"and valves take {quantity(values['lost_kpa'], 'pressure', units)}; nothing "
+        "flows, and all that follows stands on the chart's flow; check the numbers, "
+        "or raise the pressure"
     )
 
 
@@ -54,8 +75,8 @@ def _pressure_assumed(values: Mapping[str, Any], units: str) -> str:
     at = quantity(values["pressure_kpa"], "pressure", units)
     whose = "the chart's" if values["printed"] else "usual for such heads"
     return (
-        f"flow is taken as printed, at {at} ({whose}), because [supply] pressure is "
-        "not given: measure it at a running head"
+        f"flow is taken as printed, at {at} ({whose}), because the pressure is not "
+        "known: measure it at a running head"
     )
 
 
@@ -67,20 +88,48 @@ def _pressure_too_high(values: Mapping[str, Any], units: str) -> str:
     )
 
 
-def _pressure_too_low(values: Mapping[str, Any], units: str) -> str:
+def _chart_pressure_unknown(values: Mapping[str, Any], units: str) -> str:
     return (
-        f"{quantity(values['pressure_kpa'], 'pressure', units)} at the heads, but the "
-        f"chart says {quantity(values['chart_kpa'], 'pressure', units)}: streams fall "
-        "short and leave a dry ring; smaller nozzles or fewer heads raise the pressure"
+        f"no pressure stands beside the flow of {named('head', values['heads'])}: it "
+        "is taken as it stands at any pressure; write pressure_* of the chart's row"
     )
 
 
+def _pressure_too_low(values: Mapping[str, Any], units: str) -> str:
+    least = quantity(values["least_kpa"], "pressure", units)
+    told = (
+        f"{quantity(values['pressure_kpa'], 'pressure', units)} at the heads, which "
+        f"take {quantity(values['flow_l_min'], 'flow', units)} there; under {least} "
+        "they do not do their work. "
+    )
+    valves, most = values["valves"], values["most_flow_l_min"]
+    ways = []
+    if valves is not None:
+        at = values["valves_kpa"]
+        each = "" if at is None else f" ({quantity(at, 'pressure', units)} at each)"
+        ways.append(f"split it into {valves:.0f} valves{each}")
+    if most is not None:
+        flow = quantity(most, "flow", units)
+        ways.append(f"nozzles that take {flow} in all at {least}")
+    if values["pipe_mm"] is not None:
+        size = quantity(values["pipe_mm"], "depth", units, 2 if units == "us" else 0)
+        ways.append(f"a service pipe of {size} inside")
+    if not ways:
+        return (
+            f"{told}Split the zone, fit smaller nozzles or find what takes the "
+            "pressure; static and running pressure in [supply] would say how much"
+        )
+    return f"{told}Any of these mends it: {'; '.join(ways)}"
+
+
 SENTENCES: Mapping[str, Callable[[Mapping[str, Any], str], str]] = {
-    "flow-over-supply": _flow_over_supply,
+    "over-design-flow": _over_design_flow,
     "flow-under-pump": _flow_under_pump,
     "design-flow-high": _design_flow_high,
+    "reading-over-supply": _reading_over_supply,
     "no-pressure-left": _no_pressure_left,
     "pressure-assumed": _pressure_assumed,
     "pressure-too-high": _pressure_too_high,
+    "chart-pressure-unknown": _chart_pressure_unknown,
     "pressure-too-low": _pressure_too_low,
 }

@@ -41,6 +41,27 @@ def _rate(values: Mapping[str, Any], units: str) -> str:
     )
 
 
+def _rate_off(values: Mapping[str, Any], units: str) -> str:
+    """A measured rate that flow over area does not give, and what that may mean."""
+    rate, by_flow = values["rate_mm_h"], values["by_flow_mm_h"]
+    off = abs(100 * (rate / by_flow - 1))
+    who = "the cans caught" if values["rate_source"] == "catch-can" else "rate_* says"
+    told = (
+        f"{who} {quantity(rate, 'rate', units)}, {off:.0f} % "
+        f"{'less' if rate < by_flow else 'more'} than flow over area, "
+        f"{quantity(by_flow, 'rate', units)}; the plan goes by what was measured. "
+    )
+    if rate < by_flow:
+        return (
+            f"{told}Less pressure or clogged nozzles, a leak, wind, water thrown "
+            "outside, or an area taken too small: read the meter while the zone runs"
+        )
+    return (
+        f"{told}Larger nozzles or more pressure than the plan has, cans set near "
+        "heads, or an area taken too large: read the meter while the zone runs"
+    )
+
+
 def _throw(values: Mapping[str, Any], units: str) -> str:
     """Heads that throw far past the next head."""
     heads = values["heads"]
@@ -74,4 +95,5 @@ SENTENCES: Mapping[str, Callable[[Mapping[str, Any], str], str]] = {
     "climate-doubtful": _climate,
     "rate-doubtful": _rate,
     "throw-doubtful": _throw,
+    "rate-off": _rate_off,
 }

@@ -66,9 +66,11 @@ def facts(plan: NozzlePlan, units: str) -> str:
     if supply.design_flow_l_min is not None:
         flow = shown.quantity(supply.design_flow_l_min, "flow", units)
         given.append(f"supply {flow}")
-    if supply.pressure_kpa is not None:
-        at = shown.quantity(supply.pressure_kpa, "pressure", units)
+    if site.supply.pressure_kpa is not None:
+        at = shown.quantity(site.supply.pressure_kpa, "pressure", units)
         given.append(f"{at} at the heads")
+    elif plan.before.points.curve is not None:
+        given.append("each zone at the pressure of the design flow")
     if site.supply.wind_m_s is not None:
         given.append(f"wind {shown.quantity(site.supply.wind_m_s, 'wind', units)}")
     short = [site.zones.zone[c.offer.zone] for c in plan.choices if not c.fits]

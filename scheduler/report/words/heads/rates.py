@@ -32,13 +32,33 @@ OF_HEADS = Headings(
         "share_of_mean": "of zone\nmean",
     }
 )
+OF_POINTS = Headings(
+    {
+        "zone": "zone",
+        "name": "name",
+        "flow": "flow",
+        "flow_source": "from",
+        "pressure": "pressure",
+        "pressure_source": "from",
+        "chart_share": "of the\nchart's",
+    }
+)
+POINTS = "Pressure and flow"
 BY_HEAD = "By head"
 _UNIFORMITY_FROM = {
-    "head imbalance": "imbalance",
+    "head imbalance": "heads",
     "kind of head": "usual",
     "coverage model": "model",
 }
 """Shorter words for a column; 100 columns have to hold a zone's rates."""
+_PRESSURE_FROM = {
+    "gauge": "gauge on the zone",
+    "given": "[supply] pressure",
+    "curve": "heads meet supply",
+    "bucket": "bucket test",
+    "": "not known: the chart's",
+}
+"""Where a zone's pressure comes from, in a few words."""
 
 
 def title(site: str) -> str:
@@ -49,3 +69,8 @@ def title(site: str) -> str:
 def uniformity_from(source: str) -> str:
     """Where a uniformity comes from, in a word."""
     return _UNIFORMITY_FROM.get(source, source)
+
+
+def pressure_from(source: str) -> str:
+    """Where a zone's pressure comes from, in a few words."""
+    return _PRESSURE_FROM[source]

@@ -4,14 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+import numpy as np
+
+from scheduler.rates.curve import SupplyCurve, losses_at, pressure_left
 from scheduler.rates.supply import (
     METER_FLOW_SHARE,
     METER_LOSS_SHARE,
     MOST_VELOCITY_M_S,
     SupplyFound,
+    pipe_velocity,
 )
 from scheduler.report import shown
-from scheduler.units import M_PER_FT
+from scheduler.report.counting import listed
+from scheduler.units import L_PER_GAL, M_PER_FT
 
 TITLE = "Supply"
 RULES = {
@@ -31,6 +36,8 @@ FIND_OUT = (
     "running (static_pressure_*); put a gauge on the farthest head of a running zone "
     "(pressure_*); read the size on the meter (meter_in or meter_mm).",
 )
+_SHOWN_FLOW_L_MIN = {"us": 10 * L_PER_GAL, "metric": 40.0}
+"""Flow at which losses are told where no design flow is known."""
 
 
 def design(found: SupplyFound, units: str) -> Iterator[str]:
@@ -75,72 +82,93 @@ def _diameter(diameter_mm: float, units: str) -> str:
     return shown.quantity(diameter_mm, "depth", units, 3 if units == "us" else 1)
 
 
-def pressure(found: SupplyFound, units: str) -> Iterator[str]:
+def pressure(
+    found: SupplyFound, curve: SupplyCurve | None, units: str
+) -> Iterator[str]:
     """The pressure at the heads, and what is lost before them."""
 
     def amount(value_kpa: float | None) -> str:
         return shown.quantity(value_kpa, "pressure", units, 1)
 
     measured = found.measured
-    known = _losses(found, units)
-    if found.pressure_source == "static":
-        lost = ", ".join(known)
-        missing = [name for name, value in (("meter", found.meter_loss_kpa),
-                                            ("service pipe", found.pipe_loss_kpa))
-                   if value is None]  # fmt: skip
-        left_out = f" The {missing[0]} is not known and not counted." if missing else ""
-        yield (
-            f"Pressure at the heads: {amount(found.pressure_kpa)} at the design flow: "
-            f"static {amount(measured.static_pressure_kpa)}, {lost}.{left_out} Valves, "
-            "backflow device and the lines to the heads take more: put a gauge on a "
-            "running head."
-        )
-    elif found.pressure_source == "given":
-        text = f"Pressure at the heads: {amount(found.pressure_kpa)}, as given"
-        static = measured.static_pressure_kpa
+    static = measured.static_pressure_kpa
+    if measured.pressure_kpa is not None:
         beside = f"; static {amount(static)}" if static is not None else ""
-        beside += f"; at the design flow {', '.join(known)}" if known else ""
-        yield f"{text}{beside}."
-    elif any(caution.code == "no-pressure-left" for caution in found.cautions):
+        given = amount(measured.pressure_kpa)
+        yield f"Pressure at the heads: {given}, as given{beside}."
+    elif curve is not None and curve.most_kpa <= 0:
         yield (
-            "Pressure at the heads: none is left at the design flow: static "
-            f"{amount(measured.static_pressure_kpa)}, {', '.join(known)}."
+            "Pressure at the heads: none is left even before water flows: static "
+            f"{amount(static)}."
         )
-    elif measured.static_pressure_kpa is None:
+    elif curve is not None:
+        yield from _curve(found, curve, units)
+    elif static is None:
         yield "Pressure at the heads: not known. Flows are those of the nozzle charts."
     else:
         yield (
-            "Pressure at the heads: not known. Static pressure "
-            f"{amount(measured.static_pressure_kpa)} says little without a design flow "
-            "and the loss in the meter or the service pipe. Flows are those of the "
-            "nozzle charts."
+            f"Pressure at the heads: not known. Static pressure {amount(static)} says "
+            "little without a running reading, or the loss in the meter or the service "
+            "pipe. Flows are those of the nozzle charts."
         )
 
 
-def _losses(found: SupplyFound, units: str) -> list[str]:
-    """Losses at the design flow that are known, each in a few words."""
+def _curve(found: SupplyFound, curve: SupplyCurve, units: str) -> Iterator[str]:
+    """The supply's curve in a few words: what is lost on the way, and what is left."""
 
-    def amount(value_kpa: float) -> str:
-        return shown.quantity(value_kpa, "pressure", units, 1)
+    def amount(value_kpa: float | np.ndarray) -> str:
+        return shown.quantity(float(value_kpa), "pressure", units, 1)
 
+    flow = found.design_flow_l_min or _SHOWN_FLOW_L_MIN[units]
+    lost = losses_at(curve, flow)
     texts = []
-    if found.meter_loss_kpa is not None:
-        texts.append(f"the meter takes {amount(found.meter_loss_kpa)}")
-    if found.pipe_loss_kpa is not None:
+    if curve.source == "reading":
+        read = amount(curve.static_kpa - curve.reading_kpa)
+        ran = shown.quantity(curve.reading_l_min, "flow", units)
+        texts.append(f"by the reading of {read} at {ran} {amount(lost.reading_kpa)}")
+    if curve.meter is not None:
+        texts.append(f"the meter {amount(lost.meter_kpa)}")
+    if curve.pipe_loss_kpa and found.measured.pipe_diameter_mm is not None:
+        velocity = float(pipe_velocity(flow, found.measured.pipe_diameter_mm))
         texts.append(
-            f"the service pipe {amount(found.pipe_loss_kpa)} "
-            f"({_velocity(found.pipe_velocity_m_s, units)})"
+            f"the service pipe {amount(lost.pipe_kpa)} ({_velocity(velocity, units)})"
         )
-    if found.rise_loss_kpa > 0:
-        texts.append(f"the rise {amount(found.rise_loss_kpa)}")
-    elif found.rise_loss_kpa < 0:
-        texts.append(f"the fall to the heads gives {amount(-found.rise_loss_kpa)}")
-    return texts
+    if curve.backflow is not None:
+        texts.append(f"the backflow device {amount(lost.backflow_kpa)}")
+    if lost.other_kpa:
+        given = found.measured.other_loss_kpa is not None
+        texts.append(
+            f"valves and fittings {amount(lost.other_kpa)}"
+            f"{'' if given else ' (an allowance)'}"
+        )
+    if curve.rise_kpa > 0:
+        texts.append(f"the rise {amount(curve.rise_kpa)}")
+    left = float(pressure_left(curve, flow))
+    result = f"leaves {amount(left)}" if left > 0 else "leaves nothing"
+    falls = f"; the fall to the heads gives {amount(-curve.rise_kpa)}"
+    yield (
+        "Pressure at the heads: each zone's own, where its heads take what the supply "
+        f"gives. Of {amount(curve.static_kpa)} static, "
+        f"{shown.quantity(flow, 'flow', units)} lose: {', '.join(texts)}"
+        f"{falls if curve.rise_kpa < 0 else ''}. That {result}."
+    )
+    missing = [
+        name
+        for name, known in (
+            ("meter", curve.meter is not None),
+            ("service pipe", curve.pipe_loss_kpa > 0),
+            ("backflow device", curve.backflow is not None),
+        )
+        if not known and (curve.source == "static" or name == "backflow device")
+    ]
+    if missing:
+        yield (
+            f"Not known and not counted: {listed(missing)}. Lines to the heads take "
+            "more: a gauge on a running head (pressure_* of zones.csv) beats all this."
+        )
 
 
-def _velocity(velocity_m_s: float | None, units: str) -> str:
-    if velocity_m_s is None:
-        return ""
+def _velocity(velocity_m_s: float, units: str) -> str:
     fast = ", fast" if velocity_m_s > MOST_VELOCITY_M_S * (1 + 1e-9) else ""
     if units == "us":
         return f"{velocity_m_s / M_PER_FT:.1f} ft/s{fast}"

@@ -35,6 +35,31 @@ NIGHT_KEY = (
 )
 
 
+POINTS_KEY = (
+    "A point is a zone, with its number: what its heads take, and the pressure they "
+    "have. A cross: under the least working pressure. Hollow: the pressure is not "
+    "known, drawn at the chart's."
+)
+DESIGN_FLOW, BUCKET = "design flow", "bucket"
+
+
+def points(site: str, by_curve: bool) -> tuple[str, str]:
+    """Title of the operating points' picture, and what its line is."""
+    line = "The line: the pressure that the supply leaves at a flow; zones lie on it "
+    line += "unless a gauge says otherwise."
+    return f"Pressure and flow: {site}", line if by_curve else "One point a zone."
+
+
+def flow_axis(unit: str) -> str:
+    """What runs across the operating points' picture."""
+    return f"flow, {unit}"
+
+
+def pressure_axis(unit: str) -> str:
+    """What runs up the operating points' picture."""
+    return f"pressure at the heads, {unit}"
+
+
 def table(site: str) -> str:
     """Title of the watering table's picture."""
     return f"Minutes a week: {site}"
