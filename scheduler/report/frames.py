@@ -70,9 +70,11 @@ class Headings:
         values: Sequence[Any],
         dimension: str = "",
         text: Callable[[Any], str] = str,
+        unit: str = "",
     ) -> Column:
-        """A column under its heading."""
-        return Column(name, self.labels[name], values, dimension, text)
+        """A column under its heading, with a unit below where it has no dimension."""
+        label = f"{self.labels[name]}\n{unit}" if unit else self.labels[name]
+        return Column(name, label, values, dimension, text)
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,16 +19,6 @@ REPORT = PACKAGE / "report"
 TEMPLATES = sorted((REPORT / "pages" / "templates").glob("*.html"))
 WORDLESS = ("views", "pages", "pictures", "books")
 """Floors of the report that hold no words of their own."""
-STILL_SPEAKING = {
-    "views/adjust.py": "new",
-    "views/days.py": "new",
-    "views/budget.py": "being changed with the budget",
-    "views/budget_tables.py": "being changed with the budget",
-    "views/check.py": "being changed with the findings",
-    "views/climate.py": "being changed with the climate",
-    "views/replay.py": "being changed with the replay",
-}
-"""Modules whose words are still to be moved, and why they were not."""
 
 NO_WORDS = {
     "DejaVu Sans": "a font",
@@ -45,12 +35,9 @@ A_WORD_BESIDE_A_SPACE = re.compile(r"[^\W\d_]{2,}[^\w\s]*\s|\s[^\w\s]*[^\W\d_]{2
 
 
 def modules() -> list[Path]:
-    """Modules of the floors without words, bar those that still speak."""
+    """Modules of the floors without words."""
     return [
-        path
-        for floor in WORDLESS
-        for path in sorted((REPORT / floor).rglob("*.py"))
-        if str(path.relative_to(REPORT)) not in STILL_SPEAKING
+        path for floor in WORDLESS for path in sorted((REPORT / floor).rglob("*.py"))
     ]
 
 
@@ -175,15 +162,6 @@ def test_floors_without_words_hold_none():
 
     assert len(paths) > 20
     assert found == {}
-
-
-@pytest.mark.parametrize("name", STILL_SPEAKING)
-def test_what_is_let_pass_still_speaks(name):
-    path = REPORT / name
-
-    assert not path.exists() or words_in(path.read_text(encoding="utf-8")), (
-        f"{name} holds no words any more: take it out of STILL_SPEAKING"
-    )
 
 
 @pytest.mark.parametrize("path", TEMPLATES, ids=lambda path: path.name)

@@ -25,9 +25,9 @@ def blocks(found: Adjusted, working_of: Sequence[int], units: str) -> list[Block
     plan = found.stage.plan
     hard = [c for c in plan.cautions if c.code in HARD_LIMITS and found.of != "today"]
     parts: list[Block] = [
-        Heading(f"Adjust: {plan.site.name}", 1, words.facts(found, units)),
+        Heading(words.title(plan.site.name), 1, words.facts(found, units)),
         _zones(found),
-        *sections([("What goes with it", words.said(found, units))]),
+        *sections([(words.WHAT_GOES_WITH_IT, words.said(found, units))]),
     ]
     for row in working_of:
         zones = plan.site.zones
@@ -39,35 +39,32 @@ def blocks(found: Adjusted, working_of: Sequence[int], units: str) -> list[Block
         ]
     parts += sections(
         [
-            ("The weather", words.weather_notes(found)),
-            ("Cautions", sentences.grouped(hard, units)),
-            ("How it is reckoned", words.notes(found)),
+            (words.WEATHER, words.weather_notes(found)),
+            (sentences.CAUTIONS, sentences.grouped(hard, units)),
+            (sentences.HOW_RECKONED, words.notes(found)),
         ]
     )
     return [*parts, Paragraph(sentences.WATCH)]
 
 
 def _zones(found: Adjusted) -> Table:
-    zones = found.stage.plan.site.zones
+    column, zones = words.OF_ZONES.column, found.stage.plan.site.zones
+    percents = found.percent.tolist()
     columns = [
-        Column("zone", "zone", list(zones.zone)),
-        Column("name", "name", list(map(shown.own_name, zones.zone, zones.name))),
-        Column("percent", "percent", found.percent.tolist(), text=_percent_text),
+        column("zone", list(zones.zone)),
+        column("name", list(map(shown.own_name, zones.zone, zones.name))),
+        column("percent", percents, text=words.percent_text),
     ]
     by = found.stage.plan.site.controller.percent_by
     if by == "none":
-        columns.append(Column("runs", "key in", _runs_texts(found)))
+        cycles, minutes = found.cycles.tolist(), found.cycle_min.tolist()
+        runs = list(map(words.run_text, percents, cycles, minutes))
+        columns.append(column("runs", runs))
     elif found.of == "card":
-        columns.append(
-            Column("key", "key in", found.key_percent.tolist(), text=_percent_text)
-        )
-    return Table(
-        (
-            *columns,
-            Column("skip", "skip until", [_date(d) for d in found.skip_until]),
-            *_depths(found),
-        )
-    )
+        keyed = found.key_percent.tolist()
+        columns.append(column("key_percent", keyed, text=words.percent_text))
+    skip = [_date(day) for day in found.skip_until]
+    return Table((*columns, column("skip_until", skip), *_depths(found)))
 
 
 def _depths(found: Adjusted) -> list[Column]:
@@ -76,10 +73,11 @@ def _depths(found: Adjusted) -> list[Column]:
     day = np.datetime64(found.date).astype("datetime64[M]").astype(int) % 12
     allowed = found.stage.plan.inputs.ground.allowed_depletion_mm
     allowed = np.broadcast_to(allowed, (len(allowed), 12))[:, day]
+    column = words.OF_ZONES.column
     return [
-        Column("deficit", "lacking", found.ground.deficit_mm[first].tolist(), "depth"),
-        Column("usual", "usual\nthen", found.usual_mm[first].tolist(), "depth"),
-        Column("allowed", "may\nlack", allowed[first].tolist(), "depth"),
+        column("deficit", found.ground.deficit_mm[first].tolist(), "depth"),
+        column("usual", found.usual_mm[first].tolist(), "depth"),
+        column("allowed", allowed[first].tolist(), "depth"),
     ]
 
 
@@ -89,24 +87,6 @@ def _first_parts(found: Adjusted) -> list[int]:
     beyond = found.ground.deficit_mm - found.usual_mm
     rows = range(len(found.percent))
     return [int(np.argmax(np.where(valve == row, beyond, -np.inf))) for row in rows]
-
-
-def _percent_text(percent: float) -> str:
-    if np.isnan(percent):
-        return "-"
-    return "off" if percent == 0 else f"{percent:.0f} %"
-
-
-def _runs_texts(found: Adjusted) -> list[str]:
-    texts = []
-    for percent, cycles, minutes in zip(
-        found.percent.tolist(), found.cycles.tolist(), found.cycle_min.tolist(),
-        strict=True,
-    ):  # fmt: skip
-        run = f"{shown.minutes(minutes)} min"
-        many = run if cycles == 1 else f"{cycles:.0f} × {run}"
-        texts.append(many if percent > 0 else _percent_text(percent))
-    return texts
 
 
 def _date(date: datetime.date | None) -> str:
@@ -124,22 +104,21 @@ def _weeks(found: Adjusted, row: int) -> Table:
     def sums(values: np.ndarray) -> list[float]:
         return [float(values[first:end].sum()) for first, end in spans]
 
+    column = words.OF_WEEKS.column
+    dates = [words.date_text(lately.first + ONE_DAY * first) for first, _ in spans]
+    lacking = [float(depletion[end - 1]) for _, end in spans]
     return Table(
         (
-            Column("from", "from",
-                   [words.date_text(lately.first + ONE_DAY * f) for f, _ in spans]),
-            Column("et0", "ET0", sums(lately.et0_mm), "depth"),
-            Column("need", "need", sums(ground.need_mm[part]), "depth"),
-            Column("taken", "taken\nup", sums(ground.et_mm[part].mean(axis=1)),
-                   "depth"),
-            Column("rain", "rain", sums(lately.rain_mm), "depth"),
-            Column("watered", "watered", sums(ground.water_mm[part]), "depth"),
-            Column("drained", "drained", sums(ground.drained_mm[part].mean(axis=1)),
-                   "depth"),
-            Column("lacking", "lacking\nat the end",
-                   [float(depletion[end - 1]) for _, end in spans], "depth"),
+            column("from", dates),
+            column("et0", sums(lately.et0_mm), "depth"),
+            column("need", sums(ground.need_mm[part]), "depth"),
+            column("taken", sums(ground.et_mm[part].mean(axis=1)), "depth"),
+            column("rain", sums(lately.rain_mm), "depth"),
+            column("watered", sums(ground.water_mm[part]), "depth"),
+            column("drained", sums(ground.drained_mm[part].mean(axis=1)), "depth"),
+            column("lacking", lacking, "depth"),
         )
-    )  # fmt: skip
+    )
 
 
 def to_data(found: Adjusted) -> dict[str, Any]:
@@ -160,22 +139,22 @@ def to_data(found: Adjusted) -> dict[str, Any]:
 
 def to_table(found: Adjusted) -> Table:
     """A row for each zone, for CSV."""
-    zones = found.stage.plan.site.zones
+    column, zones = words.OF_ZONES.column, found.stage.plan.site.zones
 
     def dates(values: Sequence[datetime.date | None]) -> list[str]:
         return ["" if date is None else date.isoformat() for date in values]
 
     return Table(
         (
-            Column("zone", "zone", list(zones.zone)),
-            Column("name", "name", list(zones.name)),
-            Column("date", "week from", [found.date.isoformat()] * len(zones)),
-            Column("percent", "percent", found.percent.tolist()),
-            Column("key_percent", "key in", found.key_percent.tolist()),
-            Column("cycles", "cycles", found.cycles.astype(int).tolist()),
-            Column("cycle_minutes", "cycle minutes", found.cycle_min.tolist()),
-            Column("skip_until", "skip until", dates(found.skip_until)),
-            Column("dry_from", "dry from", dates(found.dry_from)),
+            column("zone", list(zones.zone)),
+            column("name", list(zones.name)),
+            column("date", [found.date.isoformat()] * len(zones)),
+            column("percent", found.percent.tolist()),
+            column("key_percent", found.key_percent.tolist()),
+            column("cycles", found.cycles.astype(int).tolist()),
+            column("cycle_minutes", found.cycle_min.tolist()),
+            column("skip_until", dates(found.skip_until)),
+            column("dry_from", dates(found.dry_from)),
             *_depths(found),
         )
     )

@@ -9,7 +9,7 @@ from typing import Any
 from scheduler.budget.savings import Budget
 from scheduler.cautions import HARD_LIMITS
 from scheduler.report.blocks import Block, Heading, Paragraph, sections
-from scheduler.report.frames import Column, Table
+from scheduler.report.frames import Table
 from scheduler.report.views import budget_tables
 from scheduler.report.words import budget as words
 from scheduler.report.words import sentences
@@ -19,25 +19,25 @@ def blocks(budget: Budget, units: str) -> list[Block]:
     """The year against allowance and today, by zone and month, and what would save."""
     scale, by_month = budget_tables.zone_months(budget, units)
     hard = [c for c in budget.plan.cautions if c.code in HARD_LIMITS]
-    name = budget.plan.site.name
+    title = words.title(budget.plan.site.name)
     return [
-        Heading(f"Water budget: {name}", 1, [words.facts(budget, units)]),
-        Heading("The year", 3),
+        Heading(title, 1, [words.facts(budget, units)]),
+        Heading(words.THE_YEAR, 3),
         budget_tables.the_year(budget),
-        *sections([("What that says", words.said(budget, units))]),
-        Heading(f"Water by zone and month, {scale}", 3),
+        *sections([(sentences.WHAT_THAT_SAYS, words.said(budget, units))]),
+        Heading(words.by_zone_and_month(scale), 3),
         by_month,
-        Heading("By bill" if budget.bills else "By month", 3),
+        Heading(words.by_bill(budget), 3),
         budget_tables.by_bill(budget),
-        Heading("By zone, a year", 3),
+        Heading(words.BY_ZONE, 3),
         budget_tables.by_zone(budget),
-        Heading("From the estimated use to the plan", 3),
+        Heading(words.DIFFERENCE, 3),
         budget_tables.differences(budget),
         *sections(
             [
-                ("What one step would save", words.steps(budget, units)),
-                ("Cautions", sentences.grouped(hard, units)),
-                ("How it is reckoned", words.notes(budget)),
+                (words.ONE_STEP, words.steps(budget, units)),
+                (sentences.CAUTIONS, sentences.grouped(hard, units)),
+                (sentences.HOW_RECKONED, words.notes(budget)),
             ]
         ),
         Paragraph(sentences.WORK_SAFELY),
@@ -86,25 +86,23 @@ def to_table(budget: Budget) -> Table:
     of no zone.
     """
     year, zones = budget.year, budget.plan.site.zones
-    count = len(zones)
+    count, column = len(zones), words.ROWS.column
 
     def of_zone(values: Sequence[Any]) -> list[Any]:
         return [value for value in values for _ in range(12)]
 
     columns = [
-        Column("zone", "zone", of_zone(zones.zone)),
-        Column("station", "station", of_zone(zones.station.tolist())),
-        Column("name", "name", of_zone(zones.name)),
-        Column("month", "month", [m for _ in range(count) for m in range(1, 13)]),
-        Column("volume", "volume", year.volume_l.reshape(-1).tolist(), "volume"),
+        column("zone", of_zone(zones.zone)),
+        column("station", of_zone(zones.station.tolist())),
+        column("name", of_zone(zones.name)),
+        column("month", [m for _ in range(count) for m in range(1, 13)]),
+        column("volume", year.volume_l.reshape(-1).tolist(), "volume"),
     ]
     if budget.charges:
-        columns.append(
-            Column("cost", f"cost {budget.plan.site.water.currency}".rstrip(),
-                   [cell for row in budget.charges for cell in row],
-                   text="{:.2f}".format)
-        )  # fmt: skip
+        charges = [cell for row in budget.charges for cell in row]
+        currency = budget.plan.site.water.currency
+        columns.append(column("cost", charges, text="{:.2f}".format, unit=currency))
     if year.today_l is not None:
         today = year.today_l.reshape(-1).tolist()
-        columns.append(Column("today", "today", today, "volume"))
+        columns.append(column("today", today, "volume"))
     return Table(tuple(columns))

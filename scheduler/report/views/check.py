@@ -9,10 +9,11 @@ from scheduler.cautions import Caution
 from scheduler.findings.check import Finding
 from scheduler.plan.site import SitePlan
 from scheduler.report.blocks import Block, Heading, Notes, Paragraph, sections
-from scheduler.report.frames import Column, Table
+from scheduler.report.frames import Table
 from scheduler.report.views.heads import supply
 from scheduler.report.words import check as words
 from scheduler.report.words import sentences
+from scheduler.report.words.heads.supply import TITLE as SUPPLY
 
 
 def blocks(plan: SitePlan, found: Sequence[Finding], units: str) -> list[Block]:
@@ -25,8 +26,8 @@ def blocks(plan: SitePlan, found: Sequence[Finding], units: str) -> list[Block]:
         Notes(lines, numbered=True) if lines else Paragraph([words.NOTHING]),
         *sections(
             [
-                ("Supply", supply.lines(plan.supply, plan.points.curve, units)),
-                ("Assumed", told),
+                (SUPPLY, supply.lines(plan.supply, plan.points.curve, units)),
+                (sentences.ASSUMED, told),
             ]
         ),
         Paragraph(sentences.WORK_SAFELY),
@@ -90,18 +91,15 @@ def to_data(found: Sequence[Finding], units: str) -> dict[str, Any]:
 
 def to_table(found: Sequence[Finding], units: str) -> Table:
     """Findings as a table, for CSV."""
+    column = words.COLUMNS.column
     return Table(
         (
-            Column("code", "code", [f.caution.code for f in found]),
-            Column("zone", "zone", [f.caution.zone or "" for f in found]),
-            Column("month", "month", [f.caution.month or "" for f in found]),
-            Column("costs_year", "costs a year", [f.costs_l_year for f in found],
-                   "volume"),
-            Column("costs_min_week", "min a week", [f.costs_min_week for f in found],
-                   text="{:.0f}".format),
-            Column("costs_dry_days", "dry days a year",
-                   [f.costs_dry_days for f in found], text="{:.1f}".format),
-            Column("text", "finding",
-                   [sentences.sentence(f.caution, units) for f in found]),
+            column("code", [f.caution.code for f in found]),
+            column("zone", [f.caution.zone or "" for f in found]),
+            column("month", [f.caution.month or "" for f in found]),
+            column("costs_year", [f.costs_l_year for f in found], "volume"),
+            column("costs_min_week", [f.costs_min_week for f in found]),
+            column("costs_dry_days", [f.costs_dry_days for f in found]),
+            column("text", [sentences.sentence(f.caution, units) for f in found]),
         )
-    )  # fmt: skip
+    )

@@ -23,7 +23,7 @@ from scheduler.report import shown
 from scheduler.report.blocks import Block, Heading, Paragraph, sections
 from scheduler.report.frames import REFERENCE_STORE_MM, Column, Table
 from scheduler.report.words import climate as words
-from scheduler.report.words import frost
+from scheduler.report.words import frost, sentences
 from scheduler.report.words.climate import assumption_sentence, method_words
 
 
@@ -78,46 +78,41 @@ def months_table(months: ReferenceMonths) -> Table:
     With years of days the means stand beside the dry year; else there is one year.
     """
     series = months.series
+    headings = words.MONTHS if series is None else words.MONTHS_OF_YEARS
+    column = headings.column
+    several = series is not None and len(series.years) > 1
     et0, rain = shown_year(months)
     need = et0 * DAYS_IN_MONTH
     usable = effective_rain_of_grass(need, rain)
-    columns = [
-        Column("month", "month", range(1, 13),
-               text=lambda month: shown.MONTH_LABELS[month - 1]),
-        Column("tmin", "mean min", months.tmin_c.tolist(), "temperature"),
-        Column("tmax", "mean max", months.tmax_c.tolist(), "temperature"),
-        Column("et0", "ET0", et0.tolist(), "depth_day"),
-        Column("et0_month", "ET0 month", need.tolist(), "depth"),
-        Column("rain", "rain", rain.tolist(), "depth"),
-        Column("effective_rain", "effective rain", usable.tolist(), "depth"),
-        Column("frost", "frost", [bool(frost) for frost in months.frost],
-               text=lambda frost: "frost" if frost else ""),
-    ]  # fmt: skip
+    columns = [column("month", range(1, 13), text=_label)]
     if series is not None:
-        columns = [_narrow(column) for column in columns]
-        columns.insert(1, Column("days", "days", series.days.tolist(), text=str))
-        columns[-1:] = [*_dry_year(series), columns[-1]]
-    if series is not None and len(series.years) > 1:
+        columns.append(column("days", series.days.tolist()))
+    columns += [
+        column("tmin", months.tmin_c.tolist(), "temperature"),
+        column("tmax", months.tmax_c.tolist(), "temperature"),
+        column("et0", et0.tolist(), "depth_day"),
+        column("et0_month", need.tolist(), "depth"),
+        column("rain", rain.tolist(), "depth"),
+        column("effective_rain", usable.tolist(), "depth"),
+    ]
+    if series is not None and several:
+        columns += [
+            column("et0_dry_year", series.dry_et0_mm_day.tolist(), "depth_day"),
+            column("rain_dry_year", series.dry_rain_mm.tolist(), "depth"),
+        ]
+    columns.append(column("frost", months.frost.tolist(), text=_frost_text))
+    if series is not None and several:
         share = (100 * series.frost_share).tolist()
-        columns.append(
-            Column("frost_years_percent", "frost\nyears", share, text=_percent)
-        )
+        columns.append(column("frost_years_percent", share, text=_percent))
     return Table(tuple(columns))
 
 
-def _narrow(column: Column) -> Column:
-    return dataclasses.replace(column, label=column.label.replace(" ", "\n"))
+def _label(month: int) -> str:
+    return shown.MONTH_LABELS[month - 1]
 
 
-def _dry_year(series: Series) -> list[Column]:
-    """Columns of the dry year; none where there is but one year."""
-    if len(series.years) < 2:
-        return []
-    return [
-        Column("et0_dry_year", "dry year\nET0", series.dry_et0_mm_day.tolist(),
-               "depth_day"),
-        Column("rain_dry_year", "dry year\nrain", series.dry_rain_mm.tolist(), "depth"),
-    ]  # fmt: skip
+def _frost_text(frost: bool) -> str:
+    return words.FROST if frost else ""
 
 
 def _percent(value: float) -> str:
@@ -140,11 +135,12 @@ def blocks(view: ClimateView, units: str) -> list[Block]:
     months = view.months
     store = shown.quantity(REFERENCE_STORE_MM, "depth", units)
     table = months_table(months)
+    year = {c.name: sum(c.values) for c in table.columns if c.dimension == "depth"}
     parts: list[Block] = [
         Heading(words.title(view.name, months.source, months.method), 1,
                 [words.effective_rain(store)], runs_on=True),
         table,
-        Paragraph([words.totals(_year(table, units))]),
+        Paragraph([words.totals(year, units)]),
     ]  # fmt: skip
     told = []
     if months.series is not None:
@@ -154,52 +150,39 @@ def blocks(view: ClimateView, units: str) -> list[Block]:
     if told:
         parts.append(Paragraph(told))
     played = played_months(view.years)
+    assumptions = list(map(assumption_sentence, months.assumptions))
     return [
         *parts,
         Heading(words.PLAN_YEARS, 2, [words.plan_years(months, view.years, units)]),
         years_table(view.years, months, played),
         Paragraph([words.dry_spells(played)]),
-        *sections([("Assumed", [assumption_sentence(a) for a in months.assumptions])]),
+        *sections([(sentences.ASSUMED, assumptions)]),
     ]
 
 
 def years_table(years: Years, months: ReferenceMonths, played: PlayedMonths) -> Table:
     """Years of days by month, beside what they were invented from, if they were."""
+    column, one_digit = words.PLAYED.column, "{:.1f}".format
     asked: list[tuple[Column, ...]] = [(), (), ()]
     if years.rain_days is not None:
         asked = [
-            (Column("rain_days_asked", "days of rain\nasked", years.rain_days.tolist(),
-                    text="{:.1f}".format),),
-            (Column("rain", "rain\nasked", months.rain_mm.tolist(), "depth"),),
-            (Column("et0", "ET0\nasked", months.et0_mm_day.tolist(), "depth_day"),),
-        ]  # fmt: skip
+            (column("rain_days_asked", years.rain_days.tolist(), text=one_digit),),
+            (column("rain", months.rain_mm.tolist(), "depth"),),
+            (column("et0", months.et0_mm_day.tolist(), "depth_day"),),
+        ]
+    spells = played.dry_spell_days.tolist()
     return Table(
         (
-            Column("month", "month", range(1, 13),
-                   text=lambda month: shown.MONTH_LABELS[month - 1]),
+            column("month", range(1, 13), text=_label),
             *asked[0],
-            Column("rain_days", "days of rain\nplayed", played.rain_days.tolist(),
-                   text="{:.1f}".format),
+            column("rain_days", played.rain_days.tolist(), text=one_digit),
             *asked[1],
-            Column("rain_played", "rain\nplayed", played.rain_mm.tolist(), "depth"),
+            column("rain_played", played.rain_mm.tolist(), "depth"),
             *asked[2],
-            Column("et0_played", "ET0\nplayed", played.et0_mm_day.tolist(),
-                   "depth_day"),
-            Column("dry_spell_days", "usual dry\nspell, days",
-                   played.dry_spell_days.tolist(), text="{:.0f}".format),
+            column("et0_played", played.et0_mm_day.tolist(), "depth_day"),
+            column("dry_spell_days", spells, text="{:.0f}".format),
         )
-    )  # fmt: skip
-
-
-def _year(table: Table, units: str) -> list[tuple[str, str]]:
-    """Depths of the year that are known, each with its name."""
-    names = {"et0_month": "ET0", "rain": "rain", "effective_rain": "effective rain"}
-    totals = {c.name: sum(c.values) for c in table.columns if c.name in names}
-    return [
-        (names[name], shown.quantity(total, "depth", units))
-        for name, total in totals.items()
-        if np.isfinite(total)
-    ]
+    )
 
 
 def to_data(view: ClimateView) -> dict[str, Any]:

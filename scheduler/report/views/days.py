@@ -12,18 +12,19 @@ from scheduler.inputs.weather.alone import WeatherFile, days_of
 from scheduler.inputs.weather.daily import QUANTITIES
 from scheduler.plan.site import SitePlan
 from scheduler.report.blocks import Block, Heading, Paragraph, sections
-from scheduler.report.frames import Column, Table
+from scheduler.report.frames import Table
 from scheduler.report.views.climate import assumed
 from scheduler.report.words import climate as words
+from scheduler.report.words import sentences
 from scheduler.report.words.climate import assumption_sentence, method_words
 
 _DIMENSIONS = {
-    "et0_mm": ("et0", "depth"), "rain_mm": ("rain", "depth"),
     "tmin_c": ("tmin", "temperature"), "tmax_c": ("tmax", "temperature"),
     "dew_point_c": ("dew_point", "temperature"),
     "humidity_percent": ("humidity_percent", ""), "wind_m_s": ("wind", "wind"),
     "solar_mj_m2_day": ("solar", "radiation"), "sunshine_h": ("sunshine_h", ""),
 }  # fmt: skip
+"""What a day may hold beside ET0 and rain: its column and dimension."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -60,36 +61,36 @@ def blocks(view: DaysView, units: str) -> list[Block]:
     """Days with their ET0, rain and least temperature, and what they come to."""
     days, weather = view.days, view.days.weather
     methods = [method_words(code) for code in days.method_of_days()]
+    column = words.DAYS.column
     columns = [
-        Column("date", "date", [str(day) for day in weather.date]),
-        Column("et0", "ET0", days.et0_mm.tolist(), "depth_day"),
-        Column("rain", "rain", weather.rain_mm.tolist(), "depth_day"),
-        Column("tmin", "min", weather.tmin_c.tolist(), "temperature"),
-        Column("et0_method", "ET0 is", methods),
+        column("date", [str(day) for day in weather.date]),
+        column("et0", days.et0_mm.tolist(), "depth_day"),
+        column("rain", weather.rain_mm.tolist(), "depth_day"),
+        column("tmin", weather.tmin_c.tolist(), "temperature"),
+        column("et0_method", methods),
     ]
     return [
         Heading(words.days_title(view.name, days.method), 1, runs_on=True),
         Table(tuple(columns)),
         Paragraph(words.days_totals(days, units)),
-        *sections([("Assumed", view.assumed)]),
+        *sections([(sentences.ASSUMED, view.assumed)]),
     ]
 
 
 def to_table(view: DaysView) -> Table:
     """Every day with all that is known of it, for CSV."""
     days, weather = view.days, view.days.weather
+    column = words.DAYS.column
     columns = [
-        Column("date", "date", [str(day) for day in weather.date]),
-        Column("et0", "ET0", days.et0_mm.tolist(), "depth"),
-        Column("rain", "rain", weather.rain_mm.tolist(), "depth"),
+        column("date", [str(day) for day in weather.date]),
+        column("et0", days.et0_mm.tolist(), "depth"),
+        column("rain", weather.rain_mm.tolist(), "depth"),
     ]
-    for name in QUANTITIES:
-        if name not in ("et0_mm", "rain_mm") and weather.has(name):
-            plain, dimension = _DIMENSIONS[name]
-            values = getattr(weather, name).tolist()
-            columns.append(Column(plain, plain, values, dimension))
+    for name, (plain, dimension) in _DIMENSIONS.items():
+        if weather.has(name):
+            columns.append(column(plain, getattr(weather, name).tolist(), dimension))
     methods = [method_words(code) for code in days.method_of_days()]
-    return Table((*columns, Column("et0_method", "ET0 is", methods)))
+    return Table((*columns, column("et0_method", methods)))
 
 
 def to_data(view: DaysView) -> dict[str, Any]:

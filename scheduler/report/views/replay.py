@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -12,21 +11,13 @@ from scheduler.budget.replay import Replay, Replayed, worst_year
 from scheduler.cautions import HARD_LIMITS
 from scheduler.report import shown
 from scheduler.report.blocks import Block, Heading, Paragraph, sections
-from scheduler.report.frames import Column, Table
+from scheduler.report.frames import Table
 from scheduler.report.words import replay as words
 from scheduler.report.words import sentences
 
-_MEASURES = (
-    ("irrigation", "irrigation", "irrigation_mm_year"),
-    ("rain", "rain", "rain_mm_year"),
-    ("rain_used", "rain used", "rain_used_mm_year"),
-    ("percolation", "percolation", "percolation_mm_year"),
-    ("runoff", "runoff", "runoff_mm_year"),
-    ("et", "taken up", "et_mm_year"),
-    ("need", "need", "need_mm_year"),
-)
-"""Depths of a year: name for programs, label for people, field of the record."""
 _TOLD = ("irrigation", "percolation", "runoff")
+_MEASURES = ("irrigation", "rain", "rain_used", "percolation", "runoff", "et", "need")
+"""Depths of a year, as the record's fields `..._mm_year` name them."""
 
 
 def blocks(
@@ -41,21 +32,22 @@ def blocks(
     zones = plan.site.zones
     hard = [c for c in plan.cautions if c.code in HARD_LIMITS]
     lines = [words.facts(replay)] if has_card else [words.facts(replay), words.NO_CARD]
+    said = words.said(replay, units, _area_m2(replay))
     parts: list[Block] = [
-        Heading(f"Replay: {plan.site.name}", 1, lines),
-        Heading("All zones, a year", 3),
+        Heading(words.title(plan.site.name), 1, lines),
+        Heading(words.ALL_ZONES, 3),
         _all_zones(replay),
-        *sections([("What that says", words.said(replay, units, _area_m2(replay)))]),
+        *sections([(sentences.WHAT_THAT_SAYS, said)]),
     ]
     for part, valve in enumerate(plan.inputs.ground.valve.tolist()):
         title = shown.zone_title(zones.zone[valve], zones.name[valve])
         parts += [Heading(title, 3), _zone(replay, part)]
     parts += sections(
         [
-            ("When it rains", words.rain_rules(saving, rule, units)),
+            (words.WHEN_IT_RAINS, words.rain_rules(saving, rule, units)),
             # What adjusting by the week would save has its place here.
-            ("Cautions", sentences.grouped(hard, units)),
-            ("How it is reckoned", words.notes(replay)),
+            (sentences.CAUTIONS, sentences.grouped(hard, units)),
+            (sentences.HOW_RECKONED, words.notes(replay)),
         ]
     )
     return [*parts, Paragraph(sentences.WATCH)]
@@ -69,43 +61,38 @@ def _area_m2(replay: Replay) -> np.ndarray:
 
 
 def _all_zones(replay: Replay) -> Table:
-    ways, area_m2 = replay.ways, _area_m2(replay)
+    column, ways, area_m2 = words.OF_SITE.column, replay.ways, _area_m2(replay)
+    dry = [words.mean_dry_percent(way, area_m2) for way in ways]
+    water = [float(way.volume_l_year.sum()) for way in ways]
     return Table(
         (
-            _names(ways),
-            Column("dry", "dry days\nof 100",
-                   [words.mean_dry_percent(way, area_m2) for way in ways],
-                   text="{:.0f}".format),
-            Column("water", "water",
-                   [float(way.volume_l_year.sum()) for way in ways], "volume"),
+            column("of", [words.WAYS[way.of] for way in ways]),
+            column("dry", dry, text="{:.0f}".format),
+            column("water", water, "volume"),
         )
-    )  # fmt: skip
-
-
-def _names(ways: Sequence[Replayed]) -> Column:
-    return Column("of", "", [words.WAYS[way.of] for way in ways])
+    )
 
 
 def _zone(replay: Replay, part: int) -> Table:
-    ways = replay.ways
-    depths = [
-        Column(name, label, [float(getattr(way, field)[part]) for way in ways], "depth")
-        for name, label, field in _MEASURES
-        if name in _TOLD
-    ]
+    column, ways = words.OF_ZONE.column, replay.ways
+    dry = [100 * float(way.dry_share[part]) for way in ways]
     return Table(
         (
-            _names(ways),
-            Column("dry", "dry days\nof 100",
-                   [100 * float(way.dry_share[part]) for way in ways],
-                   text="{:.0f}".format),
-            Column("longest", "longest\ndry run\ndays",
-                   [int(way.longest_dry_days[part]) for way in ways]),
-            *depths,
-            Column("water", "water\na year",
-                   [float(way.volume_l_year[part]) for way in ways], "volume"),
+            column("of", [words.WAYS[way.of] for way in ways]),
+            column("dry", dry, text="{:.0f}".format),
+            column("longest", [int(way.longest_dry_days[part]) for way in ways]),
+            *(
+                column(name, [_depth_mm(way, name, part) for way in ways], "depth")
+                for name in _TOLD
+            ),
+            column("water", [float(way.volume_l_year[part]) for way in ways], "volume"),
         )
-    )  # fmt: skip
+    )
+
+
+def _depth_mm(way: Replayed, name: str, part: int) -> float:
+    """Depth of a year on one part."""
+    return float(getattr(way, f"{name}_mm_year")[part])
 
 
 def to_data(replay: Replay) -> dict[str, Any]:
@@ -142,37 +129,34 @@ def _way_data(replay: Replay, way: Replayed, part: int) -> dict[str, Any]:
         "worst_year": worst_year(replay.stage, way, part),
         "adequacy_percent": 100 * way.adequacy[part],
         "excess_percent": 100 * way.excess[part],
-        **{field: getattr(way, field)[part] for _, _, field in _MEASURES},
+        **{f"{name}_mm_year": _depth_mm(way, name, part) for name in _MEASURES},
     }
 
 
 def to_table(replay: Replay) -> Table:
     """A row for each zone and way, for CSV; depths and volume are a year's."""
-    rows = _rows(replay)
+    column, rows = words.ROWS.column, _rows(replay)
     zones, valve = replay.stage.plan.site.zones, replay.stage.plan.inputs.ground.valve
     years = [worst_year(replay.stage, way, part) for part, way in rows]
+
+    def percents(field: str) -> list[float]:
+        return [100 * float(getattr(way, field)[part]) for part, way in rows]
+
+    def depths_mm(name: str) -> list[float]:
+        return [_depth_mm(way, name, part) for part, way in rows]
+
+    volumes_l = [float(way.volume_l_year[part]) for part, way in rows]
     return Table(
         (
-            Column("zone", "zone", [zones.zone[valve[part]] for part, _ in rows]),
-            Column("name", "name", [zones.name[valve[part]] for part, _ in rows]),
-            Column("of", "of", [way.of for _, way in rows]),
-            Column("dry_days_percent", "dry days of 100",
-                   [100 * float(way.dry_share[part]) for part, way in rows]),
-            Column("longest_dry_days", "longest dry run",
-                   [int(way.longest_dry_days[part]) for part, way in rows]),
-            Column("worst_year", "worst year",
-                   ["" if year is None else year for year in years]),
-            Column("adequacy_percent", "adequacy",
-                   [100 * float(way.adequacy[part]) for part, way in rows]),
-            Column("excess_percent", "excess",
-                   [100 * float(way.excess[part]) for part, way in rows]),
-            *(
-                Column(f"{name}_year", label,
-                       [float(getattr(way, field)[part]) for part, way in rows],
-                       "depth")
-                for name, label, field in _MEASURES
-            ),
-            Column("water_year", "water",
-                   [float(way.volume_l_year[part]) for part, way in rows], "volume"),
+            column("zone", [zones.zone[valve[part]] for part, _ in rows]),
+            column("name", [zones.name[valve[part]] for part, _ in rows]),
+            column("of", [way.of for _, way in rows]),
+            column("dry_days_percent", percents("dry_share")),
+            column("longest_dry_days", [int(w.longest_dry_days[p]) for p, w in rows]),
+            column("worst_year", ["" if year is None else year for year in years]),
+            column("adequacy_percent", percents("adequacy")),
+            column("excess_percent", percents("excess")),
+            *(column(f"{name}_year", depths_mm(name), "depth") for name in _MEASURES),
+            column("water_year", volumes_l, "volume"),
         )
-    )  # fmt: skip
+    )

@@ -12,9 +12,40 @@ from scheduler.budget.weekly import LEAST_OF_NEEDIEST, LEAST_PERCENT
 from scheduler.calendar import FULL_MONTHS, FULL_WEEKDAYS, WEEK
 from scheduler.report import shown
 from scheduler.report.counting import counted, named
+from scheduler.report.frames import Headings
 from scheduler.report.words.climate import assumption_sentence, method_words
 from scheduler.report.words.replay import WAYS, years_text
 
+OF_ZONES = Headings(
+    {
+        "zone": "zone",
+        "name": "name",
+        "date": "week from",
+        "percent": "percent",
+        "key_percent": "key in",
+        "runs": "key in",
+        "cycles": "cycles",
+        "cycle_minutes": "cycle minutes",
+        "skip_until": "skip until",
+        "dry_from": "dry from",
+        "deficit": "lacking",
+        "usual": "usual\nthen",
+        "allowed": "may\nlack",
+    }
+)
+OF_WEEKS = Headings(
+    {
+        "from": "from",
+        "et0": "ET0",
+        "need": "need",
+        "taken": "taken\nup",
+        "rain": "rain",
+        "watered": "watered",
+        "drained": "drained",
+        "lacking": "lacking\nat the end",
+    }
+)
+WHAT_GOES_WITH_IT, WEATHER = "What goes with it", "The weather"
 START_COUNTS_MM = 2.0
 """Spread of what is left of the ground's start that is worth telling."""
 _MOST_DATES = 6
@@ -24,6 +55,25 @@ def date_text(date: datetime.date) -> str:
     """Date for people, as `Mon 13 July`."""
     weekday, month = FULL_WEEKDAYS[date.weekday()][:3], FULL_MONTHS[date.month - 1]
     return f"{weekday.capitalize()} {date.day} {month.capitalize()}"
+
+
+def title(site: str) -> str:
+    """Heading of the week's percents."""
+    return f"Adjust: {site}"
+
+
+def percent_text(percent: float) -> str:
+    """Percent of the setting; a dash where nothing would run."""
+    if np.isnan(percent):
+        return "-"
+    return "off" if percent == 0 else f"{percent:.0f} %"
+
+
+def run_text(percent: float, cycles: float, minutes: float) -> str:
+    """Minutes to key in, in so many cycles; else why there are none."""
+    run = f"{shown.minutes(minutes)} min"
+    runs = run if cycles == 1 else f"{cycles:.0f} × {run}"
+    return runs if percent > 0 else percent_text(percent)
 
 
 def facts(found: Adjusted, units: str) -> list[str]:

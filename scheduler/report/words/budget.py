@@ -8,15 +8,104 @@ import numpy as np
 
 from scheduler.budget.savings import Budget, Saving
 from scheduler.budget.water import (
+    DIFFERENCES,
     DRIP_EFFICIENCY,
     ORDINANCE_CONVERSION,
     OVERHEAD_EFFICIENCY,
 )
 from scheduler.report import shown
 from scheduler.report.counting import counted, named
+from scheduler.report.frames import Headings
+from scheduler.report.words.table import OVERVIEW
 
+OF_SITE = Headings(
+    {
+        "what": "",
+        "months": "months",
+        "volume": "water",
+        "cost": "cost",
+        "of_allowance": "of the\nallowance",
+        "units": "units",
+        "today": "today",
+        "today_units": "today's units",
+        "today_cost": "today's cost",
+    }
+)
+OF_ZONES = Headings(
+    {
+        "zone": "zone",
+        "area": "ground",
+        "volume": "plan",
+        "cost": "cost",
+        "estimated_use": "estimated\nuse",
+        "today": "today",
+        "today_less_plan": "today\nless plan",
+    }
+)
+BY_MONTH = Headings({**OVERVIEW.labels, "year": "year"})
+ROWS = Headings(
+    {
+        "zone": "zone",
+        "station": "station",
+        "name": "name",
+        "month": "month",
+        "volume": "volume",
+        "cost": "cost",
+        "today": "today",
+    }
+)
+THE_YEAR, BY_ZONE = "The year", "By zone, a year"
+DIFFERENCE = "From the estimated use to the plan"
+ONE_STEP = "What one step would save"
+THIS_PLAN, TODAY = "this plan", "today"
+ALLOWANCE, ESTIMATED_USE = "allowance", "estimated use"
+ALL_ZONES, FIXED_CHARGES, YEAR = "all zones", "fixed charges", "year"
+_CAUSES = dict(
+    zip(
+        DIFFERENCES,
+        (
+            "special area by what grows there, not by a factor of 1",
+            "microclimate and density of the planting",
+            "months off for frost",
+            "rain",
+            "uniformity of each zone in place of one efficiency",
+            "water that carries salt below the roots",
+            "months that rain and soil carry, or in which nothing may run",
+            "more than the root zone can hold",
+            "minutes in whole steps and cycles",
+            "measured rates other than flow over area",
+        ),
+        strict=True,
+    )
+)
+_CAUSES_BY_DAYS = {
+    **_CAUSES,
+    "rain": "rain, and dry days that are let pass",
+    "months-off": "more than a month needs, to last through dry weeks",
+    "rate": "filling where a season begins, and measured rates",
+}
 MOST_STEPS = 12
 """Steps that people are shown; programs get all of them."""
+
+
+def title(site: str) -> str:
+    """Heading of the budget."""
+    return f"Water budget: {site}"
+
+
+def by_zone_and_month(scale: str) -> str:
+    """Heading of the volumes of zones and months, with their unit."""
+    return f"Water by zone and month, {scale}"
+
+
+def by_bill(budget: Budget) -> str:
+    """Heading of the volumes of bills, or of months where there is no price."""
+    return "By bill" if budget.bills else "By month"
+
+
+def cause(code: str, by_days: bool) -> str:
+    """What one step from the estimated use to the plan stands for."""
+    return (_CAUSES_BY_DAYS if by_days else _CAUSES)[code]
 
 
 def facts(budget: Budget, units: str) -> str:

@@ -9,7 +9,19 @@ from scheduler.findings.check import Finding
 from scheduler.findings.dryness import Tried
 from scheduler.report import shown
 from scheduler.report.counting import counted
+from scheduler.report.frames import Headings
 
+COLUMNS = Headings(
+    {
+        "code": "code",
+        "zone": "zone",
+        "month": "month",
+        "costs_year": "costs a year",
+        "costs_min_week": "min a week",
+        "costs_dry_days": "dry days a year",
+        "text": "finding",
+    }
+)
 NOTHING = "Nothing to mend was found."
 
 

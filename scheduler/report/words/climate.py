@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping
 from typing import Any
 
 import numpy as np
@@ -18,9 +18,60 @@ from scheduler.demand.et0.assumptions import Assumption
 from scheduler.demand.months import ReferenceMonths
 from scheduler.demand.series import LeftOut, Series
 from scheduler.inputs.weather.daily import LEAST_SHARE_OF_DAYS
-from scheduler.report.counting import counted
+from scheduler.report.counting import counted, plural, verb
+from scheduler.report.frames import Headings
 from scheduler.report.shown import quantity
 
+_MONTHS = {
+    "month": "month",
+    "tmin": "mean min",
+    "tmax": "mean max",
+    "et0": "ET0",
+    "et0_month": "ET0 month",
+    "rain": "rain",
+    "effective_rain": "effective rain",
+    "frost": "frost",
+}
+MONTHS = Headings(_MONTHS)
+MONTHS_OF_YEARS = Headings(
+    {
+        **{name: label.replace(" ", "\n") for name, label in _MONTHS.items()},
+        "days": "days",
+        "et0_dry_year": "dry year\nET0",
+        "rain_dry_year": "dry year\nrain",
+        "frost_years_percent": "frost\nyears",
+    }
+)
+PLAYED = Headings(
+    {
+        "month": "month",
+        "rain_days_asked": "days of rain\nasked",
+        "rain_days": "days of rain\nplayed",
+        "rain": "rain\nasked",
+        "rain_played": "rain\nplayed",
+        "et0": "ET0\nasked",
+        "et0_played": "ET0\nplayed",
+        "dry_spell_days": "usual dry\nspell, days",
+    }
+)
+DAYS = Headings(
+    {
+        "date": "date",
+        "et0": "ET0",
+        "rain": "rain",
+        "tmin": "min",
+        "tmax": "max",
+        "dew_point": "dew point",
+        "humidity_percent": "humidity",
+        "wind": "wind",
+        "solar": "solar radiation",
+        "sunshine_h": "sunshine",
+        "et0_method": "ET0 is",
+    }
+)
+PLAN_YEARS = "Years of days that a plan by days stands on"
+FROST = "frost"
+_OF_YEAR = {"et0_month": "ET0", "rain": "rain", "effective_rain": "effective rain"}
 _METHODS = {
     "": "",
     "given": "given",
@@ -65,7 +116,7 @@ def left_out(month: LeftOut) -> str:
 
 
 def _days(number: int) -> str:
-    return "1 day" if number == 1 else f"{number:,} days"
+    return f"{number:,} {plural(number, 'day')}"
 
 
 def _on_days(values: Any) -> str:
@@ -154,9 +205,14 @@ def effective_rain(store: str) -> str:
     )
 
 
-def totals(named: Sequence[tuple[str, str]]) -> str:
-    """Depths of a year, each with its name."""
-    return "Year: " + "; ".join(f"{name} {depth}" for name, depth in named)
+def totals(months: Mapping[str, float], units: str) -> str:
+    """Depths of a year that are known, by their columns of the months."""
+    told = [
+        f"{name} {quantity(months[column], 'depth', units)}"
+        for column, name in _OF_YEAR.items()
+        if np.isfinite(months[column])
+    ]
+    return "Year: " + "; ".join(told)
 
 
 def years_told(series: Series, planned_for_dry_year: bool) -> list[str]:
@@ -172,9 +228,6 @@ def years_told(series: Series, planned_for_dry_year: bool) -> list[str]:
             f"{series.dry_percentile:g} % of the years do not pass; {used}."
         )
     return lines
-
-
-PLAN_YEARS = "Years of days that a plan by days stands on"
 
 
 def plan_years(months: ReferenceMonths, years: Years, units: str) -> str:
@@ -202,7 +255,7 @@ def _measured(years: Years) -> str:
         return f"{whole}; no day is missing."
     return (
         f"{whole}; {_days(years.filled_days)} that it lacks "
-        f"{_is(years.filled_days)} given the mean ET0 of the month, "
+        f"{verb(years.filled_days, 'are')} given the mean ET0 of the month, "
         "and no rain where rain is not known."
     )
 
@@ -247,7 +300,9 @@ def days_totals(days: ReferenceDays, units: str) -> list[str]:
     lines = ["; ".join(told) + "."]
     between = int((date[-1] - date[0]).astype(int)) + 1 - len(date)
     if between:
-        lines.append(f"{_days(between)} in between {_is(between)} not in the file.")
+        lines.append(
+            f"{_days(between)} in between {verb(between, 'are')} not in the file."
+        )
     for name, values in (("ET0", days.et0_mm), ("rain", weather.rain_mm)):
         unknown = int(np.count_nonzero(np.isnan(values)))
         if unknown:
@@ -255,7 +310,3 @@ def days_totals(days: ReferenceDays, units: str) -> list[str]:
                 f"Not known on {_days(unknown)}, and not in the total: {name}."
             )
     return lines
-
-
-def _is(number: int) -> str:
-    return "is" if number == 1 else "are"

@@ -9,7 +9,40 @@ from scheduler.budget.rain_rules import HandRule, ShutOffSaving
 from scheduler.budget.replay import Replay, Replayed
 from scheduler.report import shown
 from scheduler.report.counting import counted
+from scheduler.report.frames import Headings
 
+OF_SITE = Headings({"of": "", "dry": "dry days\nof 100", "water": "water"})
+OF_ZONE = Headings(
+    {
+        **OF_SITE.labels,
+        "longest": "longest\ndry run\ndays",
+        "irrigation": "irrigation",
+        "percolation": "percolation",
+        "runoff": "runoff",
+        "water": "water\na year",
+    }
+)
+ROWS = Headings(
+    {
+        "zone": "zone",
+        "name": "name",
+        "of": "of",
+        "dry_days_percent": "dry days of 100",
+        "longest_dry_days": "longest dry run",
+        "worst_year": "worst year",
+        "adequacy_percent": "adequacy",
+        "excess_percent": "excess",
+        "irrigation_year": "irrigation",
+        "rain_year": "rain",
+        "rain_used_year": "rain used",
+        "percolation_year": "percolation",
+        "runoff_year": "runoff",
+        "et_year": "taken up",
+        "need_year": "need",
+        "water_year": "water",
+    }
+)
+ALL_ZONES, WHEN_IT_RAINS = "All zones, a year", "When it rains"
 WAYS = {
     "table": "this table",
     "card": "the card",
@@ -33,6 +66,11 @@ def years_text(years: Years) -> str:
     if years.invented:
         return f"{len(years)} years of days invented from the climate's months"
     return f"{counted(len(years), 'measured year')}, {years.first} to {years.last}"
+
+
+def title(site: str) -> str:
+    """Heading of the replay."""
+    return f"Replay: {site}"
 
 
 def facts(replay: Replay) -> str:

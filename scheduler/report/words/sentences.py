@@ -22,6 +22,7 @@ from scheduler.report.words.cautions import (
 from scheduler.report.words.cautions.assumed import assumptions as assumptions
 
 CAUTIONS, ASSUMED = "Cautions", "Assumed"
+WHAT_THAT_SAYS, HOW_RECKONED = "What that says", "How it is reckoned"
 """Headings that reports share."""
 
 WATCH = (
