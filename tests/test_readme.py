@@ -205,6 +205,16 @@ def test_set_up_commands_are_two_and_the_second_is_the_one_of_ci():
     assert second.endswith(".venv-test/bin/python -m pytest")
 
 
+def test_every_path_that_the_guide_names_is_there():
+    text = DEVELOPERS.read_text(encoding="utf-8")
+    named = set(re.findall(r"`([a-z_]+/[\w/.-]*)`", text))
+    there = {path for path in named
+             if (ROOT / path).exists() or (ROOT / "scheduler" / path).exists()}  # fmt: skip
+
+    assert len(there) > 20
+    assert sorted(named - there) == ["cli/VERB.py", "report/views/VERB.py"]
+
+
 def test_set_up_fits_pyproject():
     content = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
     project = content["project"]
