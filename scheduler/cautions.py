@@ -1,8 +1,8 @@
 """What a plan cannot promise: every code there is, declared once with its values.
 
 To add one: a line in `_KINDS`, its sentence in the module of `report/words/cautions/`
-that its noun is in, a sample in tests/report/words/test_sentences.py. Making one of another
-code, or with other values than declared, is an error of ours and raises ValueError.
+that its noun is in, a sample in tests/report/words/test_sentences.py. Making one of
+another code, or with other values than declared, is an error of ours: ValueError.
 """
 
 from __future__ import annotations
