@@ -129,7 +129,7 @@ def _known(value: float) -> float | None:
 def _flow_at_chart(
     demand: Demand, curve: SupplyCurve | None, most_flow_l_min: float
 ) -> float | None:
-    """Flow that the supply gives at the chart's pressure; None where that is no help."""
+    """Flow that the supply gives at the chart's pressure; None where no help."""
     chart = float(demand.chart_kpa[0])
     if curve is None or not chart > demand.least_kpa[0]:
         return None
