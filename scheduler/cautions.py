@@ -115,7 +115,7 @@ _KINDS = (
     _kind("pressure-too-low", _HARD,
           {"pressure_kpa": _NUMBER, "least_kpa": _NUMBER, "flow_l_min": _NUMBER,
            "valves": _MAYBE, "valves_kpa": _MAYBE, "most_flow_l_min": _MAYBE,
-           "pipe_mm": _MAYBE}),
+           "chart_flow_l_min": _MAYBE, "chart_kpa": _MAYBE, "pipe_mm": _MAYBE}),
     # Heads, and the ground they water.
     _kind("unmatched-heads", _MEND,
           {"lowest_share": _NUMBER, "highest_share": _NUMBER, "heads": _NAMES}),

@@ -31,12 +31,14 @@ class Mends:
     """Mends of one zone, each alone; None where it would not do, or is not known.
 
     So many valves and the pressure at each; the flow that all heads may take together
-    at their least pressure; the inside diameter of the service pipe.
+    at their least pressure, and at the chart's where the supply's curve tells it; the
+    inside diameter of the service pipe.
     """
 
     valves: int | None = None
     valves_kpa: float | None = None
     most_flow_l_min: float | None = None
+    chart_flow_l_min: float | None = None
     pipe_mm: float | None = None
 
 
@@ -61,6 +63,8 @@ def pressure_cautions(
             "valves": mends.valves,
             "valves_kpa": mends.valves_kpa,
             "most_flow_l_min": mends.most_flow_l_min,
+            "chart_flow_l_min": mends.chart_flow_l_min,
+            "chart_kpa": _known(points.demand.chart_kpa[row]),
             "pipe_mm": mends.pipe_mm,
         }
         yield Caution("pressure-too-low", zones.zone[row], None, values)
@@ -98,21 +102,39 @@ def mends_of(
         gives = min(gives, flow_at(curve, least))
     if not 0 < gives < np.inf or not wanted > 0:
         return Mends()
+    of_chart = _flow_at_chart(demand, curve, most_flow_l_min)
     valves = math.ceil(wanted / gives * (1 - 1e-9))
+    no_split = Mends(most_flow_l_min=gives, chart_flow_l_min=of_chart)
     if not 1 < valves <= MOST_VALVES:
-        return Mends(most_flow_l_min=gives)
+        return no_split
     given = measured.pressure_kpa
     start = demand.chart_kpa if given is None else given
     parts = demand.of(np.array([0]), valves)
     at_each = float(pressure_at(parts, curve, most_flow_l_min, start)[0])
     if at_each < least * (1 - 1e-9):
-        return Mends(most_flow_l_min=gives)
+        return no_split
     return Mends(
         valves,
-        at_each if np.isfinite(at_each) else None,
+        _known(at_each),
         gives,
+        of_chart,
         _pipe(curve, measured, wanted, least) if wanted <= most_flow_l_min else None,
     )
+
+
+def _known(value: float) -> float | None:
+    return float(value) if np.isfinite(value) else None
+
+
+def _flow_at_chart(
+    demand: Demand, curve: SupplyCurve | None, most_flow_l_min: float
+) -> float | None:
+    """Flow that the supply gives at the chart's pressure; None where no help."""
+    chart = float(demand.chart_kpa[0])
+    if curve is None or not chart > demand.least_kpa[0]:
+        return None
+    gives = min(most_flow_l_min, flow_at(curve, chart))
+    return gives if gives > 0 else None
 
 
 def _pipe(

@@ -74,6 +74,9 @@ def test_mends_by_valves_and_by_nozzles_on_a_reading():
         some_zones(), heads_of(smaller), KINDS, supply_of(**READING)
     ).pressure_kpa
     assert at / PSI == pytest.approx(25, rel=1e-6)
+    # As it was read: 45 psi, the chart's, are left of 60 while 8 gpm flow.
+    assert values["chart_kpa"] / PSI == pytest.approx(45)
+    assert values["chart_flow_l_min"] / GPM == pytest.approx(8.0, abs=0.005)
 
 
 def test_mend_by_a_larger_pipe_does_just_what_it_says():
@@ -111,6 +114,7 @@ def test_mend_on_a_bucket_test_alone():
 
     assert caution.values["valves"] == math.ceil(15.56 / 7.5)
     assert caution.values["most_flow_l_min"] / GPM == pytest.approx(7.5)
+    assert caution.values["chart_flow_l_min"] is None
     # A third of the heads takes 22/3 = 7.33 gpm as printed, at the chart's pressure.
     assert caution.values["valves_kpa"] / PSI == pytest.approx(30)
 

@@ -24,13 +24,15 @@ SAMPLES = {
     # 310 kPa is 44.96 psi, 200 kPa 29.01 psi.
     "pressure-assumed": ({"pressure_kpa": 310.0, "printed": True},
                          ("45 psi", "chart"), ("310 kPa", "chart")),
-    # 100 kPa is 14.5 psi, 172 kPa 24.9 psi, 60 L/min 15.9 gpm, 30 mm 1.18 in.
+    # 100 kPa is 14.5 psi, 172 kPa 24.9 psi, 50 L/min 13.2 gpm, 30 mm 1.18 in.
     "pressure-too-low": (
         {"pressure_kpa": 100.0, "least_kpa": 172.0, "flow_l_min": 76.0, "valves": 2,
-         "valves_kpa": 200.0, "most_flow_l_min": 60.0, "pipe_mm": 30.0},
-        ("15 psi", "20.1 gpm", "25 psi", "2 valves (29 psi at each)", "15.9 gpm in all",
+         "valves_kpa": 200.0, "most_flow_l_min": 60.0,
+         "chart_flow_l_min": 50.0, "chart_kpa": 310.0, "pipe_mm": 30.0},
+        ("15 psi", "20.1 gpm", "25 psi", "2 valves (29 psi at each)", "13.2 gpm in all",
          "pipe of 1.18 in"),
-        ("100 kPa", "76.0 L/min", "2 valves (200 kPa", "60.0 L/min", "of 30 mm"),
+        ("100 kPa", "76.0 L/min", "2 valves (200 kPa",
+         "50.0 L/min in all at the chart's 310", "of 30 mm"),
     ),
     "chart-pressure-unknown": ({"heads": ["a", "b"]}, ("heads a and b",),
                                ("heads a and b",)),

@@ -108,7 +108,12 @@ def _pressure_too_low(values: Mapping[str, Any], units: str) -> str:
         at = values["valves_kpa"]
         each = "" if at is None else f" ({quantity(at, 'pressure', units)} at each)"
         ways.append(f"split it into {valves:.0f} valves{each}")
-    if most is not None:
+    of_chart, chart = values["chart_flow_l_min"], values["chart_kpa"]
+    if of_chart is not None:
+        flow = quantity(of_chart, "flow", units)
+        at = quantity(chart, "pressure", units)
+        ways.append(f"nozzles that take {flow} in all at the chart's {at}")
+    elif most is not None:
         flow = quantity(most, "flow", units)
         ways.append(f"nozzles that take {flow} in all at {least}")
     if values["pipe_mm"] is not None:
