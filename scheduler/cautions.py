@@ -142,6 +142,7 @@ _KINDS = (
           {"what": ("rain",), "rain_mm": _NUMBER},
           {"what": ("et0",), "et0_mm": _NUMBER},
           {"what": ("cold",), "tmax_c": _NUMBER},
+          {"what": ("leap",), "et0_mm_day": _NUMBER, "beside_mm_day": _NUMBER},
           {"what": ("seasons",), "latitude_deg": _NUMBER}),
     _kind("rate-doubtful", _MEND,
           {**_RATE, "head_kind": _TEXT, "low_mm_h": _NUMBER, "high_mm_h": _NUMBER},

@@ -31,7 +31,14 @@ from scheduler.budget.weekly import (
     week_ends,
     week_of,
 )
-from scheduler.calendar import DAYS_IN_MONTH, ONE_DAY, WEEK, Days, day_number
+from scheduler.calendar import (
+    DAYS_IN_MONTH,
+    ONE_DAY,
+    WEEK,
+    Days,
+    date_of,
+    day_number,
+)
 from scheduler.demand.days import reference_days
 from scheduler.demand.et0.assumptions import Assumption
 from scheduler.inputs.weather.daily import DailyWeather
@@ -45,6 +52,9 @@ from scheduler.units import MIN_PER_H
 
 KINDS = ("table", "card", "today")
 """Whose settings may be in force."""
+LITTLE_ET0_WEEK_MM, UNLIKELY = 10.0, 5.0
+"""ET0 of a usual week from which a week given is doubted, and how many times over or
+under it (rule of this program; a day is a seventh, an inch 25 mm)."""
 _EPS = 1e-9
 
 
@@ -137,8 +147,7 @@ class Adjusted:
     @property
     def usual_mm(self) -> np.ndarray:
         """Usual depletion on the date, mean of the ground and the years, (part,)."""
-        day = _day_of_year(Days.of_calendar(self.date, 1))[0]
-        return np.asarray(self.usual.depletion_mm[:, :, day - 1].mean(axis=(1, 2)))
+        return np.asarray(_as_usual(self.usual, self.date).mean(axis=(1, 2)))
 
     @property
     def held_by_runoff(self) -> np.ndarray:
@@ -189,6 +198,16 @@ def lately_of_week(totals: WeekTotals, date: datetime.date) -> Lately:
         np.full(WEEK, totals.rain_mm is not None),
         "given",
     )
+
+
+def week_is_likely(plan: SitePlan, lately: Lately) -> bool:
+    """Whether a week's ET0 can be meant: no other unit, and no day's.
+
+    Where little is usual anything may be; rule of this program.
+    """
+    usual = float(plan.months.et0_mm_day[lately.days.month].sum())
+    given = float(lately.et0_mm.sum())
+    return usual < LITTLE_ET0_WEEK_MM or usual / UNLIKELY < given < usual * UNLIKELY
 
 
 def adjust(
@@ -260,7 +279,13 @@ def over_mm(found: Adjusted, row: int, percent: float) -> float:
 def _ahead(usual: Usual, date: datetime.date, water_mm: np.ndarray) -> Ahead:
     """The days from a date on, with what the setting lays down on them."""
     days = _day_of_year(Days.of_calendar(date, water_mm.shape[1]))
-    return usual.ahead(days, water_mm[:, None])
+    return usual.ahead(days, np.array([date.weekday()]), water_mm[:, None])
+
+
+def _as_usual(usual: Usual, date: datetime.date) -> np.ndarray:
+    """Depletion as a date begins in the years, (part, year, quarter)."""
+    day = int(_day_of_year(Days.of_calendar(date, 1))[0])
+    return usual.before_mm(day)[:, date.weekday()]
 
 
 def _in_force(plan: SitePlan, of: str, card: Card | None) -> Schedule:
@@ -356,7 +381,7 @@ def _played(
     need = lately.et0_mm * coefficient[:, lately.days.month]
     runoff = laid.runoff_mm * through[of]
     water = laid.water_mm[of] - runoff
-    of_years = usual.depletion_mm[:, :, day_of_year[0] - 1]
+    of_years = _as_usual(usual, date_of(int(lately.days.number[0])))
     start = np.stack(
         [of_years.mean(axis=1), of_years.min(axis=1), of_years.max(axis=1)], axis=1
     )

@@ -55,8 +55,8 @@ class Ahead:
 
     `water_mm` (valve, lane, day) is what the setting lays down. By (part, day): the
     need, the store, and `target_mm` (part, day, 3), the depletion that the wetter
-    quarters are not to pass. `usual_mm` (part,) is the usual depletion now, mean of
-    the ground.
+    quarters are not to pass. `usual_mm` (part, lane) is the usual depletion now, mean
+    of the ground.
     """
 
     water_mm: np.ndarray
@@ -118,7 +118,7 @@ class Usual:
 
     By (part, day of the year): mean need of the month, store, and target of the wetter
     quarters. `depletion_mm` (part, year, day, quarter) is that of the years at the end
-    of each day.
+    of each day, `weekday` (year, day) what day of the week it is.
     """
 
     need_mm: np.ndarray
@@ -126,17 +126,34 @@ class Usual:
     allowed_mm: np.ndarray
     target_mm: np.ndarray
     depletion_mm: np.ndarray
+    weekday: np.ndarray
 
-    def ahead(self, days: np.ndarray, water_mm: np.ndarray) -> Ahead:
-        """Days of the year from a day on, with what the setting lays down on them."""
-        before = self.depletion_mm[:, :, days[0] - 1]
+    def before_mm(self, day: int) -> np.ndarray:
+        """Depletion as a day begins, by its weekday, (part, weekday, year, quarter).
+
+        Each year is looked at on the day of that weekday that is nearest: before and
+        after a watering the ground is not the same.
+        """
+        behind = np.arange(WEEK)[:, None] - self.weekday[:, day]
+        shift = (behind + WEEK // 2) % WEEK - WEEK // 2
+        at = (day + shift - 1) % DAYS_IN_YEAR
+        return np.asarray(self.depletion_mm[:, np.arange(len(self.weekday)), at])
+
+    def ahead(
+        self, days: np.ndarray, weekday: np.ndarray, water_mm: np.ndarray
+    ) -> Ahead:
+        """Days of the year from a day on, with what the setting lays down on them.
+
+        `weekday` (lane,) is that of the first day.
+        """
+        before = self.before_mm(int(days[0]))[:, weekday]
         return Ahead(
             water_mm,
             self.need_mm[:, days],
             self.total_mm[:, days],
             self.allowed_mm[:, days],
             self.target_mm[:, days],
-            before.mean(axis=(1, 2)),
+            before.mean(axis=(2, 3)),
         )
 
 
@@ -237,7 +254,8 @@ def usual_of(stage: Stage, laid: Waterings) -> Usual:
     depletion = play(stage.store, net, stage.years).depletion_mm
     mean = depletion[..., WETTER].mean(axis=1)
     target = np.maximum(dry_limit(allowed, need)[..., None], mean)
-    return Usual(need, total, allowed, target, depletion)
+    weekday = season.days.weekday.reshape(stage.years.rain_mm.shape)
+    return Usual(need, total, allowed, target, depletion, weekday)
 
 
 def week_of(
@@ -261,7 +279,7 @@ def week_of(
     turn = np.cumsum(waters, axis=-1)
     left_out = np.arange(int(turn.max(initial=0)) + 1)
     lack = np.full(turn.shape[:2], -np.inf)
-    np.maximum.at(lack, ground.valve, start_mm.mean(axis=-1) - ahead.usual_mm[:, None])
+    np.maximum.at(lack, ground.valve, start_mm.mean(axis=-1) - ahead.usual_mm)
     with np.errstate(divide="ignore", invalid="ignore"):
         top = 100 + 100 * np.maximum(lack, 0.0) / in_week.sum(axis=-1)
     least, found = _least_percents(start_mm, ahead, ground, percents, left_out)
@@ -469,7 +487,7 @@ def weekly_waterings(stage: Stage, laid: Waterings, take: Take) -> Weekly:
             month = int(stage.season.period_of_day[first])
             found = week_of(
                 now,
-                usual.ahead(days % DAYS_IN_YEAR, water),
+                usual.ahead(days % DAYS_IN_YEAR, usual.weekday[:, first], water),
                 Lanes(valve, stage.store.uniformity),
                 percents_of(take, month),
                 take.group[:, month],

@@ -17,6 +17,11 @@ LEAST_ET0_MM, MOST_ET0_MM = 250.0, 3500.0
 LEAST_WARM_C = 10.0
 TROPICS_DEG = 15.0
 SEASONS_APART_C = 3.0
+OUT_OF_LINE = 2.5
+"""A month's ET0 over the mean of its two neighbours, or that over the month's: seasons
+do not leap so (rule of this program; the steepest month of our samples is 1.5)."""
+WARM_ET0_MM_DAY = 2.0
+"""ET0 a day, of the larger of the two, from which a leap is looked at."""
 
 
 def climate_doubts(months: ReferenceMonths, latitude_deg: float) -> Iterator[Caution]:
@@ -27,6 +32,18 @@ def climate_doubts(months: ReferenceMonths, latitude_deg: float) -> Iterator[Cau
     et0 = float((months.et0_mm_day * DAYS_IN_MONTH).sum())
     if not LEAST_ET0_MM <= et0 <= MOST_ET0_MM:
         yield _doubt("et0", et0_mm=et0)
+    beside = (np.roll(months.et0_mm_day, 1) + np.roll(months.et0_mm_day, -1)) / 2
+    less, more = np.sort([months.et0_mm_day, beside], axis=0)
+    leaps = (more >= WARM_ET0_MM_DAY) & (more > OUT_OF_LINE * less)
+    # Of a month and those beside it the one that stands out most.
+    if leaps.any():
+        apart = np.where(leaps, more / np.maximum(less, 1e-9), 0.0)
+        month = int(np.argmax(apart))
+        values = {
+            "et0_mm_day": float(months.et0_mm_day[month]),
+            "beside_mm_day": float(beside[month]),
+        }
+        yield Caution("climate-doubtful", None, month + 1, {"what": "leap", **values})
     if np.isfinite(months.tmax_c).all():
         warmest = float(months.tmax_c.max())
         if warmest < LEAST_WARM_C:

@@ -30,7 +30,7 @@ def ahead(usual_mm=15.0, need=NEED, total=TOTAL, allowed=ALLOWED, target=DRY):
     by_day = np.ones((1, DAYS))
     return weekly.Ahead(
         water, need * by_day, total * by_day, allowed * by_day,
-        np.full((1, DAYS, 3), target), np.array([usual_mm]),
+        np.full((1, DAYS, 3), target), np.array([[usual_mm]]),
     )  # fmt: skip
 
 

@@ -141,3 +141,12 @@ def test_todays_settings_have_to_be_told(run):
 
     assert answer.status == 2
     assert "no current.csv" in answer.err
+
+
+# From memory: some 50 mm of ET0 in a week of July in a dry summer; 2.6 are its inches.
+def test_a_week_in_the_other_unit_is_asked_for(run):
+    told = run("adjust", HOME, "--et0-week-mm", "2.6", "--date", "2027-07-05")
+
+    assert (told.status, told.out) == (2, "")
+    assert "is it in the other" in " ".join(told.err.split())
+    assert run("adjust", HOME, "--et0-week-in", "2.6", "--date", "2027-07-05").out

@@ -51,6 +51,18 @@ def test_et0_of_the_wrong_unit_is_doubted(et0):
     assert doubts(months(et0=et0)) == ["et0"]
 
 
+# 8.1, 0.87 and 7.7 mm/day: the middle one lacks a decimal place, 7.9 stands beside it.
+def test_a_month_that_leaps_out_of_its_neighbours_is_doubted():
+    et0 = np.array([1.2, 1.8, 3.0, 4.5, 6.5, 8.1, 0.87, 7.7, 5.5, 3.5, 1.8, 1.1])
+    (caution,) = climate_doubts(months(et0=et0), 40.0)
+
+    assert (caution.code, caution.month) == ("climate-doubtful", 7)
+    assert caution.values["what"] == "leap"
+    assert caution.values["beside_mm_day"] == pytest.approx((8.1 + 7.7) / 2)
+    et0[6] = 8.6
+    assert doubts(months(et0=et0)) == []
+
+
 def test_northern_seasons_at_a_southern_latitude_are_doubted():
     assert doubts(months(), -32.8) == ["seasons"]
     assert doubts(months(tmax=np.roll(WARM_IN_JULY, 6)), 32.8) == ["seasons"]

@@ -148,8 +148,10 @@ def test_rates_keeps_its_keys(capsys, name):
         check_keys(
             zone,
             {"zone": TEXT, "rate_mm_h": NUMBER, "peak_rate_mm_h": NUMBER,
-             "flow_l_min": NUMBER, "area_m2": NUMBER, "uniformity": NUMBER,
-             "uniformity_source": TEXT, "heads": (list,)},
+             "flow_l_min": NUMBER, "flow_source": TEXT, "pressure_kpa": MAYBE,
+             "pressure_source": (str, type(None)), "chart_share": MAYBE,
+             "area_m2": NUMBER, "uniformity": NUMBER, "uniformity_source": TEXT,
+             "heads": (list,)},
         )  # fmt: skip
         for head in zone["heads"]:
             check_keys(head, {"head": TEXT, "count": WHOLE, "rate_mm_h": MAYBE,

@@ -74,7 +74,7 @@ def adjust(
 ) -> None:
     """Give this week's percent from the weather that was."""
     from scheduler.budget.adjust import adjust as adjusted
-    from scheduler.budget.adjust import lately_of_file, lately_of_week
+    from scheduler.budget.adjust import lately_of_file, lately_of_week, week_is_likely
     from scheduler.inputs.weather.lately import week_totals
     from scheduler.plan.card.plan import plan_cards
     from scheduler.report.asked import zone_row
@@ -106,6 +106,12 @@ def adjust(
         lately = lately_of_file(plan, found, first)
     else:
         lately = lately_of_week(totals, first)
+        if not week_is_likely(plan, lately):
+            raise typer.BadParameter(
+                "hardly a week's ET0 at this time of year here: is it in the other "
+                "unit, or a day's?",
+                param_hint="--et0-week-mm / --et0-week-in",
+            )
     result = adjusted(plan, lately, of.value, card)
     limits = () if of is InForce.today else plan.cautions
     answer(

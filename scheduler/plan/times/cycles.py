@@ -40,6 +40,15 @@ MONTH_MINUTES = Line(
     "minutes_per_month", "minutes_per_week * days_in_month / 7", "calendar"
 )
 APPLIED = Line("applied", "minutes_per_month * rate / 60", "definition of the rate")
+RAIN_AND_SOIL = Line(
+    "rain_and_soil", "max(0, plant_need - applied / run_time_multiplier)", HOUSE_RULE
+)
+"""By days: what the need has beside the water."""
+RAIN_AND_SOIL_SALTY = Line(
+    "rain_and_soil",
+    "max(0, plant_need - applied * (1 - leaching_requirement) / run_time_multiplier)",
+    HOUSE_RULE,
+)
 VOLUME = Line("volume", "minutes_per_month * flow", "definition of flow")
 VOLUME_FILLED = Line(
     "volume", "(minutes_per_month + fill_minutes) * flow", "definition of flow"

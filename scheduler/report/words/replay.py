@@ -152,10 +152,12 @@ def _hand(saving: ShutOffSaving, rule: HandRule | None, units: str) -> str:
 def _worst(before: np.ndarray, after: np.ndarray) -> str:
     """Dry days of the zone that feels it most."""
     most = int(np.argmax(after - before))
+    then, now = f"{100 * after[most]:.0f}", f"{100 * before[most]:.0f}"
+    if then == now:
+        return "no zone goes short on more days for it"
     return (
-        "the zone that feels it most goes short on "
-        f"{100 * after[most]:.0f} days of a hundred in place of "
-        f"{100 * before[most]:.0f}"
+        f"the zone that feels it most goes short on {then} days of a hundred in place "
+        f"of {now}"
     )
 
 

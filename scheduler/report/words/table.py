@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from scheduler.balance.years import Years
+from scheduler.budget.rain_rules import held_back_l
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Site
 from scheduler.plan.site import SitePlan
@@ -94,10 +95,14 @@ def facts(plan: SitePlan, units: str) -> str:
     site, months = plan.site, plan.months
     total = quantity(float(plan.plan.volume_l.sum()), "volume", units)
     way = planned_by_days(plan.years) if plan.settings is not None else by_months(site)
-    zones = len(site.zones)
+    zones, held_l = len(site.zones), held_back_l(plan)
+    held = ""
+    if held_l is not None:
+        back = quantity(float(held_l.sum()), "volume", units)
+        held = f"; {back} of it the rain shut-off will hold back"
     return (
         f"Climate {months.source}; ET0: {method_words(months.method)}; {way}. "
-        f"{counted(zones, 'zone')} {verb(zones, 'use')} {total} a year."
+        f"{counted(zones, 'zone')} {verb(zones, 'use')} {total} a year{held}."
     )
 
 

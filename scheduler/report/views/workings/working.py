@@ -295,6 +295,10 @@ def _totals(w: Working, plan: SitePlan, row: int, month: int) -> None:
     w.line(cycles.WEEK_MINUTES, plan.plan.schedule.minutes_per_week[row, month])
     w.line(cycles.MONTH_MINUTES)
     w.line(cycles.APPLIED, plan.plan.applied_mm[row, month])
+    if plan.settings is not None:
+        salty = plan.inputs.ground.leaching_requirement[row] > 0
+        line = cycles.RAIN_AND_SOIL_SALTY if salty else cycles.RAIN_AND_SOIL
+        w.line(line, plan.plan.effective_rain_mm[row, month])
     filled = plan.settings is not None and plan.plan.fill_days[row, month]
     if filled:
         fill = plan.plan.fill_min[row, month] * plan.plan.fill_days[row, month]

@@ -83,6 +83,13 @@ def _climate(values: Mapping[str, Any], units: str) -> str:
     elif values["what"] == "cold":
         warmest = quantity(values["tmax_c"], "temperature", units)
         told = f"a warmest month of {warmest}"
+    elif values["what"] == "leap":
+        month, beside = (quantity(values[name], "depth_day", units)
+                         for name in ("et0_mm_day", "beside_mm_day"))  # fmt: skip
+        return (
+            f"ET0 is {month}, while the months beside it have {beside}: look for a "
+            "slip of the pen in the climate file"
+        )
     else:
         return (
             f"at latitude {values['latitude_deg']:g} the warm months should be the "
