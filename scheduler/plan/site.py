@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -28,6 +28,7 @@ from scheduler.plan.zones import day_rules, ground_of, valves_of
 from scheduler.rates.cans import CanTests, can_tests, cautions_over_given
 from scheduler.rates.coverage.grid import Coverage, cover_site, modelled_uniformity
 from scheduler.rates.precipitation import ZoneRates, zone_rates
+from scheduler.rates.readings import meter_cautions
 from scheduler.rates.supply import SupplyFound, find_supply
 from scheduler.rates.unlikely import rate_doubts
 from scheduler.soil.storage import RootZones
@@ -79,7 +80,9 @@ def plan_site(site: Site) -> SitePlan:
         site.dry_year_percentile if site.plan_by == "months" else MEAN_PERCENTILE,
     )
     supply = find_supply(site.supply)
-    pressure = np.nan if supply.pressure_kpa is None else supply.pressure_kpa
+    gauge = site.metered.pressure_kpa
+    given = np.nan if supply.pressure_kpa is None else supply.pressure_kpa
+    pressure = np.where(np.isnan(gauge), given, gauge)
     tests = can_tests(site.cans)
     coverage = cover_site(site, pressure_kpa=supply.pressure_kpa)
     rates = zone_rates(
@@ -100,6 +103,7 @@ def plan_site(site: Site) -> SitePlan:
         *_frost_cautions(months, plan),
         *supply.cautions,
         *rates.cautions,
+        *meter_cautions(site.zones, site.metered, _flow_without_meter(site, pressure)),
         *rate_doubts(site.zones, rates),
         *tests.cautions,
         *cautions_over_given(tests, site.zones),
@@ -122,6 +126,13 @@ def plan_site(site: Site) -> SitePlan:
         settings,
         cautions,
     )
+
+
+def _flow_without_meter(site: Site, pressure_kpa: np.ndarray) -> np.ndarray:
+    """Flow that each zone is planned with where nobody reads a meter, (zone,)."""
+    zones = replace(site.zones, flow_l_min=site.metered.given_flow_l_min)
+    kinds = library.head_kinds()
+    return zone_rates(zones, site.heads, kinds, pressure_kpa).flow_l_min
 
 
 def _planned(inputs: PlanInput) -> tuple[table.Plan, Settings | None]:
