@@ -172,7 +172,9 @@ def _told(rows: csvfiles.Rows, row: int, name: str, value_si: float) -> str:
     """Flow or pressure in the units that a row is written in."""
     if name == "pressure_kpa":
         suffix = folded(rows.headers.get(name, name)).removeprefix("pressure")
-        unit = next(u for u in DIMENSIONS["pressure"].units if folded(u.suffix) == suffix)
+        unit = next(
+            u for u in DIMENSIONS["pressure"].units if folded(u.suffix) == suffix
+        )
         return f"{shown_number(round(unit.from_si(value_si), 1))} {unit.symbol}"
     us = any(unit.suffix in US_SUFFIXES for unit in _dial(rows, row))
     flow = DIMENSIONS["flow"].unit("gpm" if us else "l_min")

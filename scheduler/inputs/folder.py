@@ -37,8 +37,8 @@ from scheduler.inputs.site import (
     Window,
     Zones,
 )
+from scheduler.inputs.sources.field_book import open_with_readings
 from scheduler.inputs.sources.reading import Reading, record
-from scheduler.inputs.sources.source import open_source
 from scheduler.inputs.supplies import read_supply
 from scheduler.inputs.weather.daily import DailyWeather, with_rain_of_months
 from scheduler.inputs.weather.monthly import (
@@ -58,7 +58,7 @@ from scheduler.inputs.zones import (
 
 def read_site(folder: Path) -> Site:
     """Site of a folder or workbook; raises InputError with every Problem of it."""
-    reading = Reading(open_source(folder))
+    reading = Reading(open_with_readings(folder))
     source = reading.source
     reading.problems += source.problems
     document = source.document(reading.problems)
