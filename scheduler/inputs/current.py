@@ -139,8 +139,9 @@ def _backwards(rows: csvfiles.Rows, row: int, start: float, end: float) -> Fault
     """A dial that did not move, or that stood lower after the run."""
     accepted = f"a reading over the start, {shown_number(round(start, 6))}"
     if end == start:
-        return row, rows.problem(row, "end_l", "is the start: the dial did not move",
-                                 accepted, "did the zone run? leave out its row if not")  # fmt: skip
+        wrong = "is the start: the dial did not move"
+        hint = "did the zone run? leave out its row if not"
+        return row, rows.problem(row, "end_l", wrong, accepted, hint)
     round_ = 10.0 ** math.ceil(math.log10(start))
     hint = "are start and end the other way round?"
     if end + round_ - start <= ROLLED_OVER * round_:

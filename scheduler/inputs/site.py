@@ -178,8 +178,8 @@ class Cans:
 class Metered:
     """Flow and gauge of each zone as read on site, (zone,); NaN where not read.
 
-    `given_flow_l_min` is that of zones.csv, in whose place a metered flow stands. `dial`
-    is the suffix of the unit that the readings are written in, "" without any.
+    `given_flow_l_min` is that of zones.csv, in whose place a metered flow stands.
+    `dial` is the suffix of the unit that the readings are written in, "" without any.
     """
 
     flow_l_min: np.ndarray

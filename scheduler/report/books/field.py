@@ -64,7 +64,7 @@ def _add(
         for column, value in enumerate(values, 1):
             put(sheet.cell(place, column), value)
     align(sheet)
-    told = [[str(value or "") for value in column] for column in zip(headers, *rows,
-                                                                  strict=True)]  # fmt: skip
+    columns = zip(headers, *rows, strict=True)
+    told = [[str(value or "") for value in column] for column in columns]
     fit_widths(sheet, told)
     lay_out(sheet, units, 1)

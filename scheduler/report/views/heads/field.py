@@ -58,7 +58,8 @@ def to_table(plan: SitePlan, check: FieldCheck, dial: Unit) -> Table:
     return Table(
         (
             *_named(plan, 42),
-            column("minutes", [check.minutes] * len(plan.site.zones), text=shown.minutes),
+            column("minutes", [check.minutes] * len(check.volume_l),
+                   text=shown.minutes),
             column("flow", check.flow_l_min.tolist(), "flow"),
             *_volumes(check, dial),
             column("pressure", check.pressure_kpa.tolist(), "pressure"),

@@ -42,13 +42,14 @@ STATES = {
 }
 """What a zone's plan stands on: whether it was metered, and tested with cans."""
 LOOKS = {
-    "rotor": "each head turns its whole arc and throws to the next head; none is tilted "
-    "or sunken, no ring stays dry around a head, nothing falls outside",
-    "spray": "each head throws to the next head; no mist drifts off, no jet is split by "
-    "dirt, nothing falls on paving",
-    "multi-stream": "every stream turns and reaches the next head; none stands still or "
-    "hangs down",
-    "drip": "every emitter drips, the last as the first; no jet, no puddle, no dry plant",
+    "rotor": "each head turns its whole arc and throws to the next head; none is "
+    "tilted or sunken, no ring stays dry around a head, nothing falls outside",
+    "spray": "each head throws to the next head; no mist drifts off, no jet is split "
+    "by dirt, nothing falls on paving",
+    "multi-stream": "every stream turns and reaches the next head; none stands still "
+    "or hangs down",
+    "drip": "every emitter drips, the last as the first; no jet, no puddle, no dry "
+    "plant",
     "bubbler": "every basin fills alike, and none runs over",
 }
 """Pattern to look for, by kind of head."""
