@@ -130,6 +130,9 @@ _KINDS = (
           {"missing": ("spray", "ground")}),
     _kind("head-outside", _MEND, {"heads": _NAMES, "distance_m": _NUMBER}),
     _kind("ground-dry", _MEND, {"share": _NUMBER}),
+    # Readings of meter and gauge.
+    _kind("meter-off", _MEND,
+          {"flow_l_min": _NUMBER, "planned_flow_l_min": _NUMBER, "gauged": _FLAG}),
     # Catch-can tests.
     _kind("cans-too-few", _MEND, {"cans": _COUNT, "enough": _COUNT}),
     _kind("cans-over-given", _MEND,

@@ -109,6 +109,18 @@ class CardFormat(StrEnum):
     ics = "ics"
 
 
+class FieldFormat(StrEnum):
+    """How a field sheet is printed, or written as a page or a workbook."""
+
+    text = "text"
+    markdown = "markdown"
+    csv = "csv"
+    json = "json"
+    html = "html"
+    pdf = "pdf"
+    xlsx = "xlsx"
+
+
 class Units(StrEnum):
     """Units that people are shown."""
 
@@ -155,6 +167,8 @@ class Answer:
     table: Callable[[], Table] | None = None
     book: tuple[str, str] = ("", "")
     calendar: Callable[[], str] | None = None
+    page: Callable[[], str] | None = None
+    workbook: Callable[[], bytes] | None = None
     keeps_limits: tuple[str, ...] = ("text", "markdown", "json")
 
 
@@ -211,6 +225,14 @@ def _formed(found: Answer, asked: Asked) -> str | bytes:
         from scheduler.report.data import to_csv
 
         return to_csv(found.table(), units)
+    if format_ == "xlsx" and found.workbook:
+        return found.workbook()
+    if format_ == "html" and found.page:
+        return found.page()
+    if format_ == "pdf" and found.page and asked.out:
+        from scheduler import browser
+
+        return browser.printed(found.page(), asked.out)
     if format_ == "xlsx" and found.table:
         from scheduler.report.books.workbook import to_workbook
 
@@ -222,10 +244,15 @@ def _formed(found: Answer, asked: Asked) -> str | bytes:
 
 
 def check_out(format_: StrEnum, out: Path | None) -> None:
-    """Refuse a workbook that is to be printed."""
+    """Refuse a workbook or a PDF that is to be printed."""
     if format_ == "xlsx" and out is None:
         raise typer.BadParameter(
             "a workbook is not printed: name its file with --out FILE.xlsx",
+            param_hint="--format",
+        )
+    if format_ == "pdf" and out is None:
+        raise typer.BadParameter(
+            "a PDF is not printed here: name its file with --out FILE.pdf",
             param_hint="--format",
         )
 

@@ -17,6 +17,7 @@ VERBS = {
     "rates": ("heads", "Show precipitation rates, and what imbalance costs."),
     "nozzles": ("heads", "Choose a nozzle for each head: matched, within the supply."),
     "coverage": ("heads", "Show where the water falls, from where heads stand."),
+    "field": ("heads", "Print the sheet to take along: what each zone must show."),
     "climate": ("", "Show ET0, rain and effective rain by month."),
     "table": ("", "Print the month-by-month watering table."),
     "explain": ("", "Show the working of one zone and month."),

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
 from collections.abc import Iterator, Sequence
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
@@ -86,9 +88,46 @@ def read_site_cans(
         return none, np.ones(len(names), bool)
     rows = csvfiles.read_rows(table, FILES["cans.csv"], reading.problems)
     zone, rows = zone_rows(reading, rows, zones)
+    read = _read_rows(rows, zone)
+    if not read.any() and len(rows):
+        return none, np.zeros(len(names), bool)
+    zone, rows = zone[read], _only(rows, read)
     cans = _cans(table, rows, names, zone, reading.problems)
     tested = np.isin(np.arange(len(names)), zone)
     return cans, tested
+
+
+def _read_rows(rows: csvfiles.Rows, zone: np.ndarray) -> np.ndarray:
+    """Rows of zones that have a catch: the others are blanks of a field sheet."""
+    if not any(folded(head).startswith("catch") for head in rows.table.headers):
+        return np.ones(len(rows), bool)
+    caught = np.isfinite(rows.values["catch_ml"]) | np.isfinite(rows.values["catch_mm"])
+    return np.isin(zone, zone[caught | rows.faulty])
+
+
+def _only(rows: csvfiles.Rows, kept: np.ndarray) -> csvfiles.Rows:
+    """Some of the rows, as though there were no others."""
+    if kept.all():
+        return rows
+    places = np.flatnonzero(kept).tolist()
+
+    def some(column: Any) -> Any:
+        if isinstance(column, np.ndarray):
+            return column[kept]
+        return [column[place] for place in places]
+
+    table = dataclasses.replace(
+        rows.table,
+        lines=tuple(rows.table.lines[place] for place in places),
+        rows=tuple(rows.table.rows[place] for place in places),
+    )
+    return dataclasses.replace(
+        rows,
+        table=table,
+        values={name: some(column) for name, column in rows.values.items()},
+        faulty_cells={name: cells[kept] for name, cells in rows.faulty_cells.items()},
+        faulty=rows.faulty[kept],
+    )
 
 
 def no_cans(zones: Sequence[str]) -> Cans:

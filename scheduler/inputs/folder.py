@@ -12,7 +12,7 @@ import numpy as np
 from scheduler.errors import InputError, Problem
 from scheduler.inputs import library
 from scheduler.inputs.canfile import read_site_cans
-from scheduler.inputs.current import read_current
+from scheduler.inputs.current import read_current, read_meter
 from scheduler.inputs.forms.fields import FOR_MONTHS, UNUSED_FILES, Field
 from scheduler.inputs.positions import check_positions, read_outlines
 from scheduler.inputs.settings import (
@@ -30,14 +30,15 @@ from scheduler.inputs.site import (
     Controller,
     Current,
     Heads,
+    Metered,
     Site,
     Supply,
     Water,
     Window,
     Zones,
 )
+from scheduler.inputs.sources.field_book import open_with_readings
 from scheduler.inputs.sources.reading import Reading, record
-from scheduler.inputs.sources.source import open_source
 from scheduler.inputs.supplies import read_supply
 from scheduler.inputs.weather.daily import DailyWeather, with_rain_of_months
 from scheduler.inputs.weather.monthly import (
@@ -57,7 +58,7 @@ from scheduler.inputs.zones import (
 
 def read_site(folder: Path) -> Site:
     """Site of a folder or workbook; raises InputError with every Problem of it."""
-    reading = Reading(open_source(folder))
+    reading = Reading(open_with_readings(folder))
     source = reading.source
     reading.problems += source.problems
     document = source.document(reading.problems)
@@ -66,6 +67,7 @@ def read_site(folder: Path) -> Site:
     zones = read_zones(reading, plants, soils)
     heads = read_heads(reading, zones)
     cans, tested = read_site_cans(reading, zones)
+    zones, metered = read_meter(reading, zones, heads[0])
     check_water_is_known(reading, zones, heads, tested)
     check_positions(reading, zones, heads)
     outlines = read_outlines(reading, zones)
@@ -93,7 +95,7 @@ def read_site(folder: Path) -> Site:
         climate,
         supply,
         windows,
-        (zones[0], heads[0], outlines, cans),
+        (zones[0], heads[0], outlines, cans, metered),
         (water, current, door),
         (plants, soils),
         (left_blank, assumed_of_zones(zones[1], heads[1], tested)),
@@ -106,12 +108,12 @@ def _site(
     climate: Climate | DailyWeather,
     supply: Supply,
     windows: tuple[Window, ...],
-    ground: tuple[Zones, Heads, tuple[np.ndarray, ...], Cans],
+    ground: tuple[Zones, Heads, tuple[np.ndarray, ...], Cans, Metered],
     use: tuple[Water, Current | None, tuple[tuple[str, str], ...]],
     own_tables: tuple[library.Plants, library.Soils],
     blanks: tuple[Sequence[Field], Iterable[Assumed]],
 ) -> Site:
-    zones, heads, outlines, cans = ground
+    zones, heads, outlines, cans, metered = ground
     plants, soils = own_tables
     left_blank, of_zones = blanks
     idle = _idle_settings(tables, climate)
@@ -139,6 +141,7 @@ def _site(
         heads=heads,
         outlines=outlines,
         cans=cans,
+        metered=metered,
         water=use[0],
         current=use[1],
         door=use[2],

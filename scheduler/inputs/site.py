@@ -180,6 +180,20 @@ class Cans:
         return len(self.can)
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Metered:
+    """Flow and gauge of each zone as read on site, (zone,); NaN where not read.
+
+    `given_flow_l_min` is that of zones.csv, in whose place a metered flow stands.
+    `dial` is the suffix of the unit that the readings are written in, "" without any.
+    """
+
+    flow_l_min: np.ndarray
+    pressure_kpa: np.ndarray
+    given_flow_l_min: np.ndarray
+    dial: str = ""
+
+
 @dataclass(frozen=True, slots=True)
 class Water:
     """Price of the water, and the local rule's allowance; "" or None where not given.
@@ -248,6 +262,7 @@ class Site:
     heads: Heads
     outlines: tuple[np.ndarray, ...]
     cans: Cans
+    metered: Metered
     water: Water
     current: Current | None
     door: tuple[tuple[str, str], ...]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -30,6 +30,7 @@ from scheduler.rates.coverage.grid import Coverage, cover_site, modelled_uniform
 from scheduler.rates.mends import flow_cautions, pressure_cautions
 from scheduler.rates.point import Points, find_points
 from scheduler.rates.precipitation import ZoneRates, zone_rates
+from scheduler.rates.readings import meter_cautions
 from scheduler.rates.supply import SupplyFound, find_supply
 from scheduler.rates.unlikely import rate_doubts, uniformity_cautions
 from scheduler.soil.storage import RootZones
@@ -107,6 +108,7 @@ def plan_site(site: Site) -> SitePlan:
         *points.cautions,
         *pressure_cautions(site.zones, site.supply, points),
         *rates.cautions,
+        *meter_cautions(site.zones, site.metered, _flow_without_meter(site, tests)),
         *rate_doubts(site.zones, rates),
         *tests.cautions,
         *cautions_over_given(tests, site.zones),
@@ -134,6 +136,17 @@ def plan_site(site: Site) -> SitePlan:
         settings,
         cautions,
     )
+
+
+def _flow_without_meter(site: Site, tests: CanTests) -> np.ndarray:
+    """Flow that each zone is planned with where nobody reads a meter, (zone,)."""
+    zones = replace(site.zones, flow_l_min=site.metered.given_flow_l_min)
+    kinds, rate = library.head_kinds(), tests.rate_mm_h
+    points = find_points(zones, site.heads, kinds, site.supply, rate)
+    return zone_rates(
+        zones, site.heads, kinds, points.pressure_kpa, rate,
+        most_flow_l_min=points.most_flow_l_min,
+    ).flow_l_min  # fmt: skip
 
 
 def _planned(inputs: PlanInput) -> tuple[table.Plan, Settings | None]:

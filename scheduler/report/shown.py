@@ -23,6 +23,7 @@ _MARKUP = re.compile(r"[\\`*~|<]|(?<!\w)_|_(?!\w)|\](?=[(\[:])")
 
 _DIGITS = {
     ("depth", "us"): 2, ("depth", "metric"): 0,
+    ("catch", "us"): 3, ("catch", "metric"): 1,
     ("depth_day", "us"): 2, ("depth_day", "metric"): 1,
     ("rate", "us"): 2, ("rate", "metric"): 1,
     ("length", "us"): 1, ("length", "metric"): 1,

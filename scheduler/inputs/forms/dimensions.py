@@ -55,6 +55,7 @@ US_SUFFIXES = ("in", "ft", "in2", "ft2", "gal", "ft3", "gpm", "gph", "psi", "mph
 
 DIMENSIONS: dict[str, Dimension] = {
     "depth": Dimension((Unit("mm", "mm", 1), Unit("in", "in", units.MM_PER_IN)), "in"),
+    "catch": Dimension((Unit("mm", "mm", 1), Unit("in", "in", units.MM_PER_IN)), "in"),
     "length": Dimension((Unit("m", "m", 1), Unit("ft", "ft", units.M_PER_FT)), "ft"),
     "area": Dimension(
         (Unit("m2", "m²", 1), Unit("ft2", "ft²", units.M2_PER_FT2)), "ft2"

@@ -218,7 +218,9 @@ _METER = (
     ),
     _number("end", 0, 1e12, "meter after", dimension="volume", label="meter reading"),
     _over_0("minutes", 1440, "how long the zone ran", label="run time"),
-)
+    _over_0("pressure", 2000, "gauge at the zone's farthest head, running",
+            **_PRESSURE),
+)  # fmt: skip
 
 _CURRENT = (
     _text("zone", "zone of zones.csv", required=True),
@@ -476,7 +478,7 @@ TIERS = (
 )  # fmt: skip
 """Columns of a workbook's sheet of tiers, which a site.toml has as one key."""
 
-UNUSED_FILES = ("parts.csv", "meter.csv")
+UNUSED_FILES = ("parts.csv",)
 """Files of a site folder that are read and checked, and that nothing uses yet."""
 
 SITE_TABLES = _SITE_TABLES

@@ -51,6 +51,12 @@ def to_workbook(table: Table, units: str, title: str, site: str) -> bytes:
     book = Workbook()
     sheet: Any = book.active
     sheet.title = title
+    fill_sheet(sheet, table, units, site)
+    return to_bytes(book, title)
+
+
+def fill_sheet(sheet: Any, table: Table, units: str, site: str) -> None:
+    """Put a table on a sheet, headers first, laid out for paper."""
     titles = [header(column, units) for column in table.columns]
     texts = [column.cells(units) for column in table.columns]
     for place, column in enumerate(table.columns, 1):
@@ -70,7 +76,6 @@ def to_workbook(table: Table, units: str, title: str, site: str) -> bytes:
     lay_out(sheet, units, len(list(naming)))
     sheet.auto_filter.ref = sheet.dimensions
     _set_footer(sheet, site)
-    return to_bytes(book, title)
 
 
 def header(column: Column, units: str) -> str:

@@ -16,6 +16,7 @@ from scheduler.report.pages import door, owner
 from scheduler.report.pictures import look
 from scheduler.report.pictures.water import water_picture
 from scheduler.report.views import card as card_report
+from scheduler.report.views.heads.field import standing
 from scheduler.report.words import sentences
 from scheduler.report.words.controller import card as card_words
 from scheduler.report.words.pages import owner as owner_words
@@ -63,7 +64,7 @@ def sheet(
         units,
         _picture_told(budget, units),
     )
-    return _template().render(
+    return template("sheet.html").render(
         words=words,
         card_words=card_words,
         site=plan.site,
@@ -82,6 +83,7 @@ def sheet(
         reasons=owner.reasons(plan),
         watch_for=owner.watch_for(budget, rule, units),
         # Its label was escaped where it was drawn.
+        standing=standing(plan),
         picture=markupsafe.Markup(picture),
         source=PurePath(plan.months.source).name,
         cannot_keep=card_report.hard_cautions(plan, units),
@@ -106,7 +108,8 @@ def _picture_told(budget: Budget, units: str) -> str:
 
 
 @cache
-def _template() -> jinja2.Template:
+def template(name: str) -> jinja2.Template:
+    """Template of a page; what is put into it is escaped."""
     import jinja2
 
     environment = jinja2.Environment(
@@ -116,4 +119,4 @@ def _template() -> jinja2.Template:
         trim_blocks=True,
         undefined=jinja2.StrictUndefined,
     )
-    return environment.get_template("sheet.html")
+    return environment.get_template(name)

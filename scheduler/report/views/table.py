@@ -11,6 +11,7 @@ from scheduler.plan.site import SitePlan
 from scheduler.plan.table import first_dates
 from scheduler.report.blocks import Block, Heading, Paragraph, sections
 from scheduler.report.views import months
+from scheduler.report.views.heads.field import standing
 from scheduler.report.words import sentences
 from scheduler.report.words import table as words
 from scheduler.report.words.climate import method_words
@@ -20,7 +21,9 @@ from scheduler.report.words.sentences import as_data
 def blocks(plan: SitePlan, units: str) -> list[Block]:
     """Overview, a block a zone, assumptions, cautions."""
     parts: list[Block] = [
-        Heading(words.title(plan.site.name), 1, [words.facts(plan, units)]),
+        Heading(
+            words.title(plan.site.name), 1, [words.facts(plan, units), standing(plan)]
+        ),
         Heading(words.MINUTES_A_WEEK, 3),
         months.overview(plan),
     ]

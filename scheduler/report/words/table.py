@@ -8,6 +8,7 @@ import numpy as np
 
 from scheduler.balance.years import Years
 from scheduler.budget.rain_rules import held_back_l
+from scheduler.findings.field import commissioned
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Site
 from scheduler.plan.site import SitePlan
@@ -124,6 +125,7 @@ def zone_facts(plan: SitePlan, row: int, units: str) -> list[str]:
     if rates.peak_rate_mm_h[row] > _PEAK_TOLD_OVER * rates.rate_mm_h[row]:
         peak = quantity(float(rates.peak_rate_mm_h[row]), "rate", units)
         rate += f" (peak {peak})"
+    metered = " metered" if commissioned(plan)[row] else ""
     longest = float(plan.plan.longest_cycle_min[row])
     plant, soil = zones.plant[row], zones.soil[row]
     return [
@@ -131,7 +133,7 @@ def zone_facts(plan: SitePlan, row: int, units: str) -> list[str]:
         f"{zones.slope_percent[row]:g} % slope; roots {depth}, "
         f"{store} may be used between waterings",
         f"{HEAD_KINDS[zones.head_kind[row]]}: "
-        f"{quantity(float(rates.flow_l_min[row]), 'flow', units)} over "
+        f"{quantity(float(rates.flow_l_min[row]), 'flow', units)}{metered} over "
         f"{quantity(float(rates.area_m2[row]), 'area', units)}, {rate}",
         f"uniformity {rates.uniformity[row]:.2f}, run-time multiplier "
         f"{rates.run_time_multiplier[row]:.2f}; "

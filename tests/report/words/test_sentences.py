@@ -138,6 +138,10 @@ SAMPLES = {
                          "uniformity": 0.8, "tested_uniformity": 0.6},
                         ("0.50 in/h, not 1.00 in/h", "0.60, not 0.80"),
                         ("12.7 mm/h, not 25.4 mm/h", "0.60, not 0.80")),
+    # 75.708 L/min is 20 gpm, 60.567 L/min 16 gpm: 25 % more.
+    "meter-off": ({"flow_l_min": 75.708, "planned_flow_l_min": 60.567, "gauged": True},
+                  ("20.0 gpm, 25 % more than the 16.0 gpm", "larger nozzle", "leak"),
+                  ("75.7 L/min, 25 % more than the 60.6 L/min", "broken head")),
     "cans-too-few": ({"cans": 12, "enough": 24}, ("12 cans", "24"), ("12 cans", "24")),
     "controller-too-small": ({"visits": 2}, ("2 visits",), ("2 visits",)),
     # 75.708 L/min is 20 gpm, 45.425 L/min 12 gpm.
