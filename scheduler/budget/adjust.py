@@ -18,16 +18,14 @@ from scheduler.budget.replay import (
     todays_schedule,
     waterings_of,
 )
+from scheduler.budget.usual import Ahead, Usual, usual_of
 from scheduler.budget.weekly import (
     LONGEST_LOOK_DAYS,
-    Ahead,
     Lanes,
     Take,
-    Usual,
     Week,
     percents_of,
     take_of,
-    usual_of,
     week_ends,
     week_of,
 )

@@ -96,12 +96,12 @@ def read_meter(
         if gauged.size:
             metered.pressure_kpa[place] = gauge[gauged].mean()
         if read.size:
-            flow = float(moved[read].sum() / minutes[read].sum())
-            metered.flow_l_min[place] = flow
+            mean = float(moved[read].sum() / minutes[read].sum())
+            metered.flow_l_min[place] = mean
             flows = moved[read] / minutes[read]
             reading.problems += [
                 *_apart(rows, read, flows, name, "end_l"),
-                *_many_times(rows, int(read[0]), name, flow,
+                *_many_times(rows, int(read[0]), name, mean,
                              _flow_as_written(zones[0], heads, place)),
             ]  # fmt: skip
         reading.problems += _apart(rows, gauged, gauge[gauged], name, "pressure_kpa")

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from scheduler.budget import replay, weekly
+from scheduler.budget import replay, usual, weekly
 from scheduler.inputs.folder import read_site
 from scheduler.plan.site import plan_site
 
@@ -28,7 +28,7 @@ def ahead(usual_mm=15.0, need=NEED, total=TOTAL, allowed=ALLOWED, target=DRY):
     water = np.zeros((1, 1, DAYS))
     water[0, 0, list(WATERINGS)] = list(WATERINGS.values())
     by_day = np.ones((1, DAYS))
-    return weekly.Ahead(
+    return usual.Ahead(
         water, need * by_day, total * by_day, allowed * by_day,
         np.full((1, DAYS, 3), target), np.array([[usual_mm]]),
     )  # fmt: skip
@@ -108,7 +108,7 @@ def test_a_drier_ground_never_gets_less_water(one, other, usual, need, uniformit
 # and holds.
 def test_a_shared_percent_is_the_neediest_zone_s_lowered_where_others_would_waste():
     one = ahead()
-    both = weekly.Ahead(
+    both = usual.Ahead(
         *(np.repeat(getattr(one, f.name), 2, axis=0) for f in dataclasses.fields(one))
     )
     start = np.stack([np.zeros((1, 4)), np.full((1, 4), 24.0)])

@@ -60,6 +60,10 @@ class WithFieldBook:
         """Sheets of the site's own workbook that are no table of a site."""
         return self._site.unread
 
+    @unread.setter
+    def unread(self, names: tuple[str, ...]) -> None:
+        self._site.unread = names
+
     def has(self, file: str) -> bool:
         """Whether the site, or the field sheet, has what a file holds."""
         return self._site.has(file) or self._in_book(file)

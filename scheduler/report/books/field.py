@@ -20,6 +20,7 @@ from scheduler.report.books.workbook import (
     to_bytes,
 )
 from scheduler.report.frames import Table
+from scheduler.report.words.heads import field as words
 
 _PRESSURE = {"us": "pressure_psi", "metric": "pressure_kpa"}
 _DIAMETER = {"us": "can_diameter_in", "metric": "can_diameter_cm"}
@@ -51,7 +52,7 @@ def field_book(
     ]
     if rows:
         _add(book, "cans", cans, rows, units)
-    return to_bytes(book, "Field sheet")
+    return to_bytes(book, words.SHEET)
 
 
 def _add(

@@ -107,10 +107,10 @@ def to_data(check: FieldCheck, plan: SitePlan) -> dict[str, Any]:
 def _meter_table(plan: SitePlan, check: FieldCheck, dial: Unit, units: str) -> Table:
     column = words.COLUMNS.column
     low, high = (
-        Column("", "", kpa.tolist(), "pressure").cells(units)
+        column("least_pressure", kpa.tolist(), "pressure").cells(units)
         for kpa in (check.least_pressure_kpa, check.most_pressure_kpa)
     )
-    limits = [f"{a} - {b}" if b else f"{a} up" for a, b in zip(low, high, strict=True)]
+    limits = [words.between(a, b) for a, b in zip(low, high, strict=True)]
     return Table(
         (
             *_named(plan, _LONGEST_NAME),

@@ -8,6 +8,7 @@ from scheduler.report.shown import minutes
 BLANK = "____"
 """Room to write in."""
 METER, CANS, LOOK = "Meter and gauge", "Cans and ground", "What to look for"
+SHEET = "Field sheet"
 COLUMNS = Headings(
     {
         "zone": "zone",
@@ -87,6 +88,11 @@ FEED_BACK = (
 def looks(head_kind: str) -> str:
     """What to look for, with the kind of head that it holds for."""
     return f"{head_kind}: {LOOKS[head_kind]}."
+
+
+def between(low: str, high: str) -> str:
+    """Limits of a reading; the upper one may not be known."""
+    return f"{low} - {high}" if high else f"{low} up"
 
 
 def standing(metered: int, tested: int, zones: int) -> str:
