@@ -12,6 +12,7 @@ from scheduler.inputs.forms.dimensions import DIMENSIONS
 from scheduler.inputs.site import Heads, Zones
 from scheduler.inputs.sources.reading import Reading
 from scheduler.inputs.zones import table_rows, zone_rows
+from scheduler.units import M_S_PER_MPH
 
 MOST_ACROSS_M = 1000.0
 """No valve waters ground wider than this; places beyond it are slips of the pen."""
@@ -19,6 +20,8 @@ MOST_CORNERS = 500
 """More corners than a tape can measure."""
 SMALLEST_CELL_M = 0.05
 LARGEST_CELL_M = 2.0
+MOST_WIND_M_S = 20 * M_S_PER_MPH
+"""More wind than anybody waters in."""
 
 
 def check_positions(
@@ -207,3 +210,36 @@ def read_cell(cell_m: float | None, cell_ft: float | None) -> float | None:
     if wrong:
         raise InputError([Problem("scheduler", None, option, wrong, accepted)])
     return cell
+
+
+def read_wind(
+    wind_m_s: float | None, wind_mph: float | None, from_deg: float | None
+) -> tuple[float, float] | None:
+    """Wind in m/s and where it comes from in degrees; None where not given."""
+    units = DIMENSIONS["wind"]
+    option, written, unit = "--wind-m-s", wind_m_s, units.unit("m_s")
+    if wind_mph is not None:
+        option, written, unit = "--wind-mph", wind_mph, units.unit("mph")
+    wrong = ""
+    if written is None:
+        if from_deg is None:
+            return None
+        option, wrong = "--wind-from-deg", "is given, but no wind"
+        accepted = "--wind-mph or --wind-m-s with it"
+    elif wind_m_s is not None and wind_mph is not None:
+        wrong, accepted = "--wind-m-s is given too", "one of the two"
+    elif not 0 <= unit.to_si(written) <= MOST_WIND_M_S * (1 + 1e-9):
+        wrong = f"{written:g} is not a wind to water in"
+        most = math.floor(unit.from_si(MOST_WIND_M_S) * 10 + 1e-6) / 10
+        accepted = f"a number from 0 to {most:g}"
+    elif from_deg is None or not 0 <= from_deg <= 360:
+        option = "--wind-from-deg"
+        wrong = "is missing" if from_deg is None else f"{from_deg:g} is no direction"
+        accepted = (
+            "0 to 360: where the wind comes from, 90 for east, clockwise from north"
+        )
+    if wrong:
+        raise InputError([Problem("scheduler", None, option, wrong, accepted)])
+    assert written is not None
+    assert from_deg is not None
+    return unit.to_si(written), from_deg

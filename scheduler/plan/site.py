@@ -26,7 +26,7 @@ from scheduler.plan.inputs import RAIN_METHODS, PlanInput
 from scheduler.plan.season import Season
 from scheduler.plan.zones import day_rules, ground_of, valves_of
 from scheduler.rates.cans import CanTests, can_tests, cautions_over_given
-from scheduler.rates.coverage.grid import Coverage, cover_site, modelled_uniformity
+from scheduler.rates.coverage.grid import Coverage, cover_site, planned_uniformity
 from scheduler.rates.mends import flow_cautions, pressure_cautions
 from scheduler.rates.point import Points, find_points
 from scheduler.rates.precipitation import ZoneRates, zone_rates
@@ -93,7 +93,7 @@ def plan_site(site: Site) -> SitePlan:
         points.pressure_kpa,
         tests.rate_mm_h,
         tests.uniformity,
-        modelled_uniformity(coverage, len(site.zones)),
+        planned_uniformity(site, coverage, points),
         tests.wettest_mm_h,
         points.most_flow_l_min,
     )

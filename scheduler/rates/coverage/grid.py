@@ -1,8 +1,8 @@
 """Where the water falls: each head's water laid on a grid, and how even that is.
 
-Still air and ideal profiles: wind, slope and worn nozzles are not modelled, so a test
-with catch cans mostly comes out lower. A modelled uniformity may lower the one that a
-plan uses, never raise it.
+Ideal profiles, in still air or a steady wind: slope and worn nozzles are not modelled,
+so a test with catch cans mostly comes out lower. A modelled uniformity may lower the
+one that a plan uses, never raise it.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from scheduler import units
 from scheduler.cautions import Caution
 from scheduler.inputs.library import head_kinds
+from scheduler.inputs.positions import MOST_WIND_M_S
 from scheduler.inputs.site import Site
 from scheduler.rates.cans import can_tests
 from scheduler.rates.coverage.ground import (
@@ -25,7 +26,9 @@ from scheduler.rates.coverage.ground import (
     grid_over,
     inside_outline,
 )
+from scheduler.rates.coverage.patch import Patch, driest_patch
 from scheduler.rates.coverage.throw import PROFILES, water_on_grid
+from scheduler.rates.coverage.wind import Wind
 from scheduler.rates.point import Points, find_points
 from scheduler.rates.precipitation import head_rates
 from scheduler.rates.uniformity import (
@@ -35,14 +38,15 @@ from scheduler.rates.uniformity import (
 
 CELL_M = 0.25
 """Cell of the grid where none is asked for: about the mouth of a large catch can."""
-WINDOW_SHARE = 0.05
-"""Part of the ground that the scheduling coefficient looks at (common practice)."""
+BANDS = (0.7, 0.9, 1.1, 1.3)
+"""Shares of the mean between which ground counts as alike (rule of this program)."""
 OUTSIDE_BY_M = 0.3
 """A head so far outside the outline is a slip, not the tape's error."""
+_WINDY_CELL_M = 2 * CELL_M
 _CELLS_A_RADIUS = 16
 _MOST_FINER = 8
 _MOST_CELLS = 1_000_000
-_MOST_KEPT, _MOST_KEPT_CELLS = 64, 100_000
+_MOST_KEPT, _MOST_KEPT_CELLS = 160, 100_000
 _KEPT: dict[tuple[object, ...], ZoneCoverage] = {}
 """Zones worked out before, some hundred megabytes at the most."""
 
@@ -54,10 +58,12 @@ class ZoneCoverage:
     Arrays over the grid are (row, column) from the south-west: `rate_mm_h` is the mean
     of a cell, in the ground and out of it; `ground_m2` what of the cell is ground;
     `ground_l_min` the water on that; `ground_mm_h` its rate, NaN where there is none.
+    `head_l_min` is the flow of each of `heads`.
     """
 
     zone: int
     heads: np.ndarray
+    head_l_min: np.ndarray
     corners_m: np.ndarray
     outlined: bool
     grid: Grid
@@ -87,10 +93,23 @@ class ZoneCoverage:
 
     @property
     def scheduling_coefficient(self) -> float:
-        """Mean rate over that of the driest window; no plan asks for it."""
-        driest = _driest_window(self.ground_l_min, self.ground_m2, self.grid)
-        window = units.MIN_PER_H * driest
-        return self.mean_mm_h / window if window > 0 else np.inf
+        """Mean rate over that of the driest patch; no plan asks for it."""
+        share = self.patch.share
+        return 1 / share if share > 0 else np.inf
+
+    @property
+    def patch(self) -> Patch:
+        """The driest patch; no plan asks for it."""
+        return driest_patch(self.ground_l_min, self.ground_m2, self.grid)
+
+    @property
+    def band_shares(self) -> NDArray[np.float64]:
+        """Share of the ground in each band of `BANDS`, from dry to wet, (band,)."""
+        counts = self.ground_m2 > 0
+        area = self.ground_m2[counts]
+        edges = np.multiply(BANDS, self.mean_mm_h)
+        band = np.searchsorted(edges, self.ground_mm_h[counts] * (1 + 1e-9), "right")
+        return np.bincount(band, area, len(BANDS) + 1) / area.sum()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -101,6 +120,7 @@ class Coverage:
     zones: tuple[ZoneCoverage, ...]
     without: tuple[int, ...]
     cautions: tuple[Caution, ...]
+    wind: Wind | None = None
 
 
 def cover_site(
@@ -109,18 +129,21 @@ def cover_site(
     cell_m: float = CELL_M,
     only: int | None = None,
     points: Points | None = None,
+    wind: Wind | None = None,
 ) -> Coverage:
     """Where the water of a site's zones falls.
 
     `only` is the row of one zone; `points` are the operating points of its zones where
-    they were found before.
+    they were found before. No wind is still air.
     """
+    if wind is not None and wind.speed_m_s == 0:
+        wind = None
     rows = range(len(site.zones)) if only is None else (only,)
     placed = np.isfinite(site.heads.x_m) & np.isfinite(site.heads.y_m)
     wanted = [row for row in rows if np.any(placed & (site.heads.zone == row))]
     without = tuple(row for row in rows if row not in wanted)
     if not wanted:
-        return Coverage(profile, (), without, ())
+        return Coverage(profile, (), without, (), wind)
     kinds = head_kinds()
     if points is None:
         tested = can_tests(site.cans).rate_mm_h
@@ -135,10 +158,10 @@ def cover_site(
         unknown = list(_what_is_missing(site, row, mine, flow_l_min))
         cautions += unknown
         if not unknown:
-            zone = _kept_zone(site, row, mine, flow_l_min, profile, cell_m)
+            zone = _kept_zone(site, row, mine, flow_l_min, profile, cell_m, wind)
             zones.append(zone)
             cautions += _zone_cautions(site, zone)
-    return Coverage(profile, tuple(zones), without, tuple(cautions))
+    return Coverage(profile, tuple(zones), without, tuple(cautions), wind)
 
 
 def modelled_uniformity(found: Coverage, zones: int) -> NDArray[np.float64]:
@@ -149,6 +172,25 @@ def modelled_uniformity(found: Coverage, zones: int) -> NDArray[np.float64]:
     uniformity = np.full(zones, np.nan)
     for zone in found.zones:
         uniformity[zone.zone] = zone.uniformity_lq
+    return uniformity
+
+
+def planned_uniformity(
+    site: Site, still: Coverage, points: Points | None
+) -> NDArray[np.float64]:
+    """Uniformity that a plan is held down to: the lower of still air and wind, (zone,).
+
+    Nobody writes from where it blows, so it is the lowest of four directions, on cells
+    coarse enough for a plan. More wind than anybody waters in counts as that much.
+    """
+    uniformity = modelled_uniformity(still, len(site.zones))
+    speed = min(site.supply.wind_m_s or 0.0, MOST_WIND_M_S)
+    if speed > 0 and still.zones:
+        for from_deg in range(0, 360, 90):
+            wind = Wind(speed, from_deg)
+            blown = cover_site(site, still.profile, _WINDY_CELL_M, None, points, wind)
+            windy = modelled_uniformity(blown, len(site.zones))
+            uniformity = np.minimum(uniformity, windy)
     return uniformity
 
 
@@ -202,6 +244,7 @@ def _kept_zone(
     flow_l_min: np.ndarray,
     profile: str,
     cell_m: float,
+    wind: Wind | None,
 ) -> ZoneCoverage:
     """Coverage of a zone, worked out once for like heads, flows and ground.
 
@@ -212,12 +255,12 @@ def _kept_zone(
     arrays = (heads.x_m, heads.y_m, heads.arc_deg, heads.facing_deg, heads.radius_m,
               heads.count, flow_l_min)  # fmt: skip
     key = (
-        (row, profile, cell_m, mine.tobytes(), site.outlines[row].tobytes()),
+        (row, profile, cell_m, wind, mine.tobytes(), site.outlines[row].tobytes()),
         *(array[mine].tobytes() for array in arrays),
     )
     if key in _KEPT:
         return _KEPT[key]
-    zone = _cover_zone(site, row, mine, flow_l_min, profile, cell_m)
+    zone = _cover_zone(site, row, mine, flow_l_min, profile, cell_m, wind)
     if len(_KEPT) >= _MOST_KEPT:
         _KEPT.clear()
     if zone.ground_m2.size <= _MOST_KEPT_CELLS:
@@ -232,6 +275,7 @@ def _cover_zone(
     flow_l_min: np.ndarray,
     profile: str,
     cell_m: float,
+    wind: Wind | None,
 ) -> ZoneCoverage:
     heads = site.heads
     corners = site.outlines[row]
@@ -240,7 +284,8 @@ def _cover_zone(
         corners = convex_hull(heads.x_m[mine], heads.y_m[mine])
     radius = heads.radius_m[mine]
     places = np.column_stack([heads.x_m[mine], heads.y_m[mine]])
-    low, high = places - radius[:, None], places + radius[:, None]
+    reach = radius[:, None] * (1 if wind is None else 1 + wind.shift)
+    low, high = places - reach, places + reach
     grid = _grid(corners, low.min(axis=0), high.max(axis=0), cell_m)
     finer = int(np.ceil(_CELLS_A_RADIUS * grid.step_x_m / radius.min()))
     room = int(np.sqrt(2 * _MOST_CELLS / (grid.rows * grid.columns)))
@@ -248,7 +293,7 @@ def _cover_zone(
     fine = grid.finer(finer)
     inside = inside_outline(fine, corners)
     water, ground_water = water_on_grid(
-        fine, inside, heads, mine, flow_l_min, PROFILES[profile]
+        fine, inside, heads, mine, flow_l_min, PROFILES[profile], wind
     )
     water, ground_water, ground = (
         _gathered(values, finer)
@@ -261,6 +306,7 @@ def _cover_zone(
     return ZoneCoverage(
         zone=row,
         heads=mine,
+        head_l_min=flow_l_min[mine],
         corners_m=corners,
         outlined=outlined,
         grid=grid,
@@ -302,52 +348,6 @@ def _evenness(rate_mm_h: np.ndarray, ground_m2: np.ndarray) -> tuple[float, floa
     mean = float((rate * area).sum() / area.sum())
     even = float(lower_quarter_uniformity(rate, area, np.zeros(len(area), int), 1)[0])
     return mean, even if mean > 0 else 0.0
-
-
-def _driest_window(water: np.ndarray, ground: np.ndarray, grid: Grid) -> float:
-    """Least mean of a contiguous window, in L/min a m².
-
-    The window is a square around a cell, grown until it holds its share of the ground;
-    between two sizes of it the outer ring counts in part, so that every window holds
-    the same ground.
-    """
-    rows, columns = (np.flatnonzero(ground.any(axis=axis)) for axis in (1, 0))
-    box = slice(rows[0], rows[-1] + 1), slice(columns[0], columns[-1] + 1)
-    water, ground = water[box], ground[box]
-    wanted = WINDOW_SHARE * float(ground.sum())
-    sums = [_summed(values) for values in (water, ground)]
-    reach = int(np.floor((np.sqrt(wanted / grid.cell_m2) - 1) / 2 - 1e-9))
-    held_water = held = np.zeros(ground.shape)
-    if reach >= 0:
-        held_water, held = (_windows(values, reach) for values in sums)
-    least = np.inf
-    open_ = (ground > 0) & (held < wanted)
-    while open_.any():
-        reach += max(1, reach // 6)
-        more_water, more = (_windows(values, reach) for values in sums)
-        full = open_ & (more >= wanted * (1 - 1e-12))
-        part = (wanted - held[full]) / (more[full] - held[full])
-        filled = held_water[full] + part * (more_water[full] - held_water[full])
-        least = min(least, float(filled.min(initial=np.inf)) / wanted)
-        open_ &= ~full
-        held_water, held = more_water, more
-    return max(least, 0.0)
-
-
-def _summed(values: np.ndarray) -> np.ndarray:
-    """Sums of all cells to the south-west, with a row and a column of zeros."""
-    return np.pad(values.cumsum(axis=0).cumsum(axis=1), ((1, 0), (1, 0)))
-
-
-def _windows(summed: np.ndarray, reach: int) -> np.ndarray:
-    """Sum over the square that reaches so many cells from each cell."""
-    ends = []
-    for count in (summed.shape[0] - 1, summed.shape[1] - 1):
-        place = np.arange(count)
-        ends += [np.maximum(place - reach, 0), np.minimum(place + reach + 1, count)]
-    south, north, west, east = ends
-    across = summed[north] - summed[south]
-    return across[:, east] - across[:, west]
 
 
 def _driest_cell(

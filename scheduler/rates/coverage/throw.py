@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 from scheduler.domain import numbers_from
 from scheduler.inputs.site import Heads
 from scheduler.rates.coverage.ground import Grid, Inside
+from scheduler.rates.coverage.wind import Wind
 
 Profile = Callable[[ArrayLike], NDArray[np.float64]]
 
@@ -23,11 +24,25 @@ class Spray:
     radius_m: float
     arc_deg: float
     facing_deg: float
+    wind: Wind | None = None
+
+    @property
+    def reach_m(self) -> float:
+        """How far from the head water may fall."""
+        return self.radius_m * (1 if self.wind is None else 1 + self.wind.shift)
 
     def weight(
         self, east_m: np.ndarray, north_m: np.ndarray, width_m: ArrayLike
     ) -> np.ndarray:
         """Weight of cells of a width, at places seen from the head."""
+        if self.wind is None:
+            return self._still_weight(east_m, north_m, width_m)
+        east, north, thinned = self.wind.unblown(east_m, north_m)
+        return thinned * self._still_weight(east, north, width_m)
+
+    def _still_weight(
+        self, east_m: np.ndarray, north_m: np.ndarray, width_m: ArrayLike
+    ) -> np.ndarray:
         distance = np.sqrt(east_m**2 + north_m**2)
         rim = np.clip(0.5 + (self.radius_m - distance) / width_m, 0, 1)
         weight = self.profile(np.minimum(distance / self.radius_m, 1)) * rim
@@ -181,6 +196,7 @@ def water_on_grid(
     mine: np.ndarray,
     flow_l_min: np.ndarray,
     profile: Profile,
+    wind: Wind | None = None,
 ) -> tuple[np.ndarray, np.ndarray]:
     """Water of each cell, all of it and what falls on the ground. [L/min]
 
@@ -199,14 +215,14 @@ def water_on_grid(
     part_water = np.zeros(len(parts))
     for head in mine.tolist():
         east, north = heads.x_m[head], heads.y_m[head]
-        radius = heads.radius_m[head]
-        columns = _span(east, radius, grid.west_m, grid.step_x_m, grid.columns)
-        rows = _span(north, radius, grid.south_m, grid.step_y_m, grid.rows)
-        near = np.flatnonzero(np.max(np.abs(parts - [east, north]), axis=1) <= radius)
         spray = Spray(
-            profile, float(radius), float(heads.arc_deg[head]),
-            float(np.nan_to_num(heads.facing_deg[head])),
+            profile, float(heads.radius_m[head]), float(heads.arc_deg[head]),
+            float(np.nan_to_num(heads.facing_deg[head])), wind,
         )  # fmt: skip
+        reach = spray.reach_m
+        columns = _span(east, reach, grid.west_m, grid.step_x_m, grid.columns)
+        rows = _span(north, reach, grid.south_m, grid.step_y_m, grid.rows)
+        near = np.flatnonzero(np.max(np.abs(parts - [east, north]), axis=1) <= reach)
         weight = whole[rows, columns] * spray.weight(
             x[None, columns] - east, y[rows, None] - north, width
         )

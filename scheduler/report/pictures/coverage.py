@@ -1,7 +1,7 @@
 """The plan view of a zone's coverage.
 
-Light is dry and dark is wet, on a scale that is even to the eye, prints in grey, and
-does not need red told from green. What can be said beside a thing is said there.
+Ground in five steps of its share of the mean, each with its number on it, so that it is
+read in gray too; what is dry is hatched. What can be said beside a thing is said there.
 """
 
 from __future__ import annotations
@@ -15,12 +15,15 @@ import numpy as np
 
 from scheduler.inputs.forms.dimensions import DIMENSIONS
 from scheduler.inputs.site import Heads, Site
-from scheduler.rates.coverage.grid import Coverage, ZoneCoverage
-from scheduler.rates.coverage.ground import polygon_area
+from scheduler.rates.coverage.grid import BANDS, Coverage, ZoneCoverage
+from scheduler.rates.coverage.ground import Grid, polygon_area
+from scheduler.rates.coverage.wind import Wind
 from scheduler.report import shown
+from scheduler.report.pictures.labels import Labels
 from scheduler.report.pictures.look import (
     GREY,
     INK,
+    SHADE,
     look,
     new_figure,
     picture_bytes,
@@ -28,29 +31,41 @@ from scheduler.report.pictures.look import (
     put_notes,
     put_text,
 )
+from scheduler.report.words.heads.coverage import wind_told
 from scheduler.report.words.pages import pictures as words
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-SCALE = "viridis_r"
+STEPS = ("#f7ecd2", "#e9d9a8", "#b2c7a6", "#86acb0", "#5b8d9e")
+"""Dry to wet: straw, sand, leaf, pond, slate; each darker than the one before."""
+HATCH = "////"
 
 _MOST_NAMED = 24
-_MARGIN_IN, _TITLE_IN, _BAR_IN, _FOOT_IN = 0.35, 0.66, 0.6, 0.4
+_MARGIN_IN, _TITLE_IN, _BAR_IN, _FOOT_IN = 0.35, 0.66, 0.72, 0.56
 _WIDE_IN, _HALF_IN, _TALLEST_IN = 6.6, 4.4, 6.6
-_PAD_IN, _HEAD_IN = 0.3, 0.085
+_PAD_IN, _HEAD_IN = 0.3, 0.05
 _FAINT = 0.03
+_BEYOND = 0.1
+_EVEN = BANDS[1]
+_SMALLEST_LABELLED, _MOST_OF_A_BAND = 0.012, 3
 
 
 def coverage_picture(site: Site, coverage: Coverage, units: str, suffix: str) -> bytes:
-    """Plan view of each zone: rates, heads, arcs, outline and the driest spot."""
+    """Plan view of each zone: bands, heads, arcs, outline and the driest patch."""
     with look():
         panels, size = _panels(coverage.zones)
         figure = new_figure(size)
         for zone, panel in zip(coverage.zones, panels, strict=True):
             _draw_zone(figure, size, panel, site, zone, units)
-        put_notes(figure, _MARGIN_IN, [words.coverage(site.name, coverage.profile)])
+            if coverage.wind is not None:
+                _wind_arrow(figure, size, panel, coverage.wind, units)
+        air = words.STILL_AIR
+        if coverage.wind is not None:
+            air = wind_told(coverage.wind, units)
+        notes = words.coverage(site.name, coverage.profile, air)
+        put_notes(figure, _MARGIN_IN, notes)
         return picture_bytes(figure, suffix)
 
 
@@ -142,16 +157,16 @@ def _draw_zone(
     axes.set_xlim(panel.west_m, panel.east_m)
     axes.set_ylim(panel.south_m, panel.north_m)
     axes.set_axis_off()
-    image = _draw_rates(axes, zone, units)
-    labels = _Labels(axes, panel.per_in)
-    small = _size_of_heads(site.heads, zone, panel.per_in)
-    _draw_heads(axes, site.heads, zone, small, labels)
-    _mark_driest(axes, zone, units, panel.per_in, labels)
+    share = _draw_bands(axes, zone)
+    labels = Labels(axes, panel.per_in)
+    _draw_heads(axes, site.heads, zone, _HEAD_IN * panel.per_in, labels)
+    _mark_patch(axes, zone, panel.per_in, labels)
+    _number_bands(zone, share, panel.per_in, labels)
     if len(zone.heads) <= _MOST_NAMED:
-        _name_heads(site.heads, zone, 2 * _HEAD_IN * panel.per_in, labels)
+        _name_heads(site.heads, zone, 0.1 * panel.per_in, labels)
     _scale_bar(axes, panel, units)
     _north(axes, panel)
-    _rate_bar(figure, size_in, panel, image, zone, units)
+    _key(figure, size_in, panel, zone)
     _title(figure, panel, site, zone, units)
 
 
@@ -161,7 +176,7 @@ def _title(
     title = shown.zone_title(site.zones.zone[zone.zone], site.zones.name[zone.zone])
     facts = words.evenness(
         shown.quantity(zone.mean_mm_h, "rate", units), zone.uniformity_lq,
-        zone.christiansen_percent, zone.scheduling_coefficient,
+        zone.christiansen_percent,
         100 * zone.thrown_l_min / zone.flow_l_min,
     )  # fmt: skip
     top = panel.bottom_in + panel.height_in
@@ -169,30 +184,91 @@ def _title(
                 facts)  # fmt: skip
 
 
-def _draw_rates(axes: Axes, zone: ZoneCoverage, units: str) -> Any:
-    """Rates on the ground in colour, what is thrown beyond it in grey."""
+def _draw_bands(axes: Axes, zone: ZoneCoverage) -> np.ndarray:
+    """Bands of the ground with their edges, and in grey what is thrown beyond it.
+
+    Comes back: each cell's share of the mean, made alike next to the ground.
+    """
     from matplotlib.patches import PathPatch
 
-    unit, grid = DIMENSIONS["rate"].shown(units), zone.grid
-    place: dict[str, Any] = {
-        "extent": (grid.west_m, grid.west_m + grid.columns * grid.step_x_m,
-                   grid.south_m, grid.south_m + grid.rows * grid.step_y_m),
-        "origin": "lower", "interpolation": "bilinear", "aspect": "auto",
-    }  # fmt: skip
     ground, around = _outline_paths(axes, zone.corners_m)
-    most = float(np.max(zone.ground_mm_h[zone.ground_m2 > 0])) or 1.0
-    grey = np.empty((grid.rows, grid.columns, 4))
-    grey[..., :3] = 0.35
-    grey[..., 3] = np.clip(zone.rate_mm_h / most, 0, 1) * 0.75
-    beyond = axes.imshow(grey, zorder=1, **place)
+    mean = zone.mean_mm_h or 1.0
+    x, y, rates = _rimmed(zone.grid, zone.rate_mm_h / mean)
+    beyond = axes.contourf(x, y, rates, [_BEYOND, np.inf], colors=[SHADE], zorder=1)
     beyond.set_clip_path(around, axes.transData)
-    image = axes.imshow(
-        unit.from_si(1.0) * _filled(zone.ground_mm_h), cmap=SCALE, vmin=0,
-        vmax=unit.from_si(most), zorder=2, **place,
-    )  # fmt: skip
-    image.set_clip_path(ground, axes.transData)
-    axes.add_patch(PathPatch(ground, fill=False, edgecolor=INK, lw=1.1, zorder=5))
-    return image
+    share = _filled(zone.ground_mm_h / mean)
+    x, y, shares = _rimmed(zone.grid, share)
+    edges = [-1.0, *BANDS, np.inf]
+    bands = axes.contourf(x, y, shares, edges, colors=STEPS, zorder=2)
+    dry = axes.contourf(x, y, shares, edges[:2], colors="none", hatches=[HATCH],
+                        zorder=2.2)  # fmt: skip
+    lines = axes.contour(x, y, shares, BANDS, colors=INK, linewidths=0.7, zorder=2.5)
+    dry.set(edgecolor=GREY, linewidth=0)
+    for drawn in (bands, dry, lines):
+        drawn.set_clip_path(ground, axes.transData)
+    axes.add_patch(PathPatch(ground, fill=False, edgecolor=INK, lw=1.3, zorder=5))
+    return share
+
+
+def _rimmed(
+    grid: Grid, values: np.ndarray
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Columns, rows and values with a rim more, so that no half of a cell is blank."""
+    x, y = grid.x_m, grid.y_m
+    return (
+        np.concatenate([[x[0] - grid.step_x_m], x, [x[-1] + grid.step_x_m]]),
+        np.concatenate([[y[0] - grid.step_y_m], y, [y[-1] + grid.step_y_m]]),
+        np.pad(values, 1, mode="edge"),
+    )
+
+
+def _number_bands(
+    zone: ZoneCoverage, share: np.ndarray, per_in: float, labels: Labels
+) -> None:
+    """The number of each band on its largest pieces, where they are widest."""
+    from scipy import ndimage
+
+    on_ground = zone.ground_m2 > 0
+    band = np.where(on_ground, np.searchsorted(BANDS, share, "right"), -1)
+    for row in range(len(STEPS)):
+        pieces, count = ndimage.label(band == row)
+        sizes = np.bincount(pieces.ravel(), zone.ground_m2.ravel())[1:]
+        for piece in np.argsort(-sizes, kind="stable")[:_MOST_OF_A_BAND].tolist():
+            if count and sizes[piece] >= _SMALLEST_LABELLED * zone.area_m2:
+                _number_piece(zone, pieces == piece + 1, row, per_in, labels)
+
+
+def _number_piece(
+    zone: ZoneCoverage, piece: np.ndarray, band: int, per_in: float, labels: Labels
+) -> None:
+    """A number in a piece of ground: where it is widest, or next best that is free."""
+    from scipy import ndimage
+
+    room = ndimage.distance_transform_edt(np.pad(piece, 1))[1:-1, 1:-1]
+    places = []
+    down = 0.04 * per_in
+    for _ in range(12):
+        row, column = np.unravel_index(int(np.argmax(room)), room.shape)
+        if room[row, column] * zone.grid.step_x_m < 0.07 * per_in:
+            break
+        places.append(
+            (
+                float(zone.grid.x_m[column]),
+                float(zone.grid.y_m[row]) - down,
+                "center",
+                "bottom",
+            )
+        )
+        near = max(2, round(0.15 * per_in / zone.grid.step_x_m))
+        room[max(row - near, 0) : row + near + 1,
+             max(column - near, 0) : column + near + 1] = 0  # fmt: skip
+    if places:
+        labels.put(_band_label(band), 6.5, places, weight="bold")
+
+
+def _band_label(band: int) -> str:
+    edges = [None, *(100 * edge for edge in BANDS), None]
+    return words.band(edges[band], edges[band + 1])
 
 
 def _filled(rate: np.ndarray) -> np.ndarray:
@@ -226,89 +302,27 @@ def _outline_paths(axes: Axes, corners_m: np.ndarray) -> tuple[Any, Any]:
     return parts[1], Line.make_compound_path(*parts)
 
 
-class _Labels:
-    """Labels of one plan, none of which covers another or a head."""
-
-    def __init__(self, axes: Axes, per_in: float) -> None:
-        self._axes = axes
-        self._per_in = per_in
-        self._taken: list[tuple[float, float, float, float]] = []
-
-    def keep_clear(self, x: float, y: float, reach: float) -> None:
-        """Let no label cover a mark."""
-        self._taken.append((x - reach, x + reach, y - reach, y + reach))
-
-    def put(
-        self,
-        text: str,
-        size: float,
-        places: Sequence[tuple[float, float, str, str]],
-        must: bool = False,
-        **style: Any,
-    ) -> None:
-        """Write at the first of the places that is free; if none is, only what must."""
-        wide = 0.0087 * size * len(text) * self._per_in
-        tall = 0.0160 * size * self._per_in
-        free = None
-        for x, y, across, along in places:
-            west = x - {"left": 0.0, "center": wide / 2, "right": wide}[across]
-            south = y - {"bottom": 0.0, "top": tall}[along]
-            box = west, west + wide, south, south + tall
-            if free is None and not any(_meet(box, other) for other in self._taken):
-                free = x, y, across, along
-                self._taken.append(box)
-        if free is None and must:
-            free = places[0]
-        if free is not None:
-            x, y, across, along = free
-            _halo(put_text(self._axes, x, y, text, size=size, ha=across, va=along,
-                        zorder=9, **style))  # fmt: skip
-
-
-def _meet(
-    one: tuple[float, float, float, float], other: tuple[float, float, float, float]
-) -> bool:
-    return (
-        one[0] < other[1] and other[0] < one[1]
-        and one[2] < other[3] and other[2] < one[3]
-    )  # fmt: skip
-
-
-def _size_of_heads(heads: Heads, zone: ZoneCoverage, per_in: float) -> float:
-    """Radius of a head's mark in m, less where heads stand close together."""
-    places = np.column_stack([heads.x_m[zone.heads], heads.y_m[zone.heads]])
-    gaps = np.hypot(*(places[:, None] - places[None, :]).transpose(2, 0, 1))
-    usual = np.median(np.where(gaps > 0, gaps, np.inf).min(axis=1))
-    return float(min(_HEAD_IN * per_in, 0.13 * usual))
-
-
 def _draw_heads(
-    axes: Axes, heads: Heads, zone: ZoneCoverage, small: float, labels: _Labels
+    axes: Axes, heads: Heads, zone: ZoneCoverage, small: float, labels: Labels
 ) -> None:
-    """Heads as small wedges that show where they face, with the reach of each arc."""
-    from matplotlib.patches import Arc, Circle, Wedge
+    """Heads as dots, with the reach of each arc as a thin line."""
+    from matplotlib.patches import Arc, Circle
 
-    ground, _ = _outline_paths(axes, zone.corners_m)
     for head in zone.heads.tolist():
         place = float(heads.x_m[head]), float(heads.y_m[head])
         arc, radius = float(heads.arc_deg[head]), float(heads.radius_m[head])
         facing = 90 - float(np.nan_to_num(heads.facing_deg[head]))
-        first, last = facing - arc / 2, facing + arc / 2
-        for color, order in ((GREY, 1.5), ("white", 4)):
-            reach = Arc(place, 2 * radius, 2 * radius, theta1=first, theta2=last,
-                        lw=0.6, color=color, alpha=0.8, zorder=order)  # fmt: skip
-            axes.add_patch(reach)
-            if color == "white":
-                reach.set_clip_path(ground, axes.transData)
-        mark: Circle | Wedge = Circle(place, small)
-        if arc < 360:
-            mark = Wedge(place, 1.5 * small, first, last)
-        mark.set(facecolor="white", edgecolor=INK, linewidth=0.9, zorder=6)
-        axes.add_patch(mark)
+        axes.add_patch(
+            Arc(place, 2 * radius, 2 * radius, theta1=facing - arc / 2,
+                theta2=facing + arc / 2, lw=0.45, color=GREY, zorder=4)
+        )  # fmt: skip
+        axes.add_patch(
+            Circle(place, small, facecolor=INK, edgecolor="white", lw=0.8, zorder=6)
+        )
         labels.keep_clear(*place, small)
 
 
-def _name_heads(heads: Heads, zone: ZoneCoverage, away: float, labels: _Labels) -> None:
+def _name_heads(heads: Heads, zone: ZoneCoverage, away: float, labels: Labels) -> None:
     """Names of heads above or below them, and never out over the sides."""
     low, high = zone.corners_m.min(axis=0), zone.corners_m.max(axis=0)
     for head in zone.heads.tolist():
@@ -323,34 +337,33 @@ def _name_heads(heads: Heads, zone: ZoneCoverage, away: float, labels: _Labels) 
         )  # fmt: skip
 
 
-def _halo(text: Any) -> None:
-    from matplotlib.patheffects import withStroke
+def _mark_patch(axes: Axes, zone: ZoneCoverage, per_in: float, labels: Labels) -> None:
+    """Dashes around the driest patch, with its share of the mean, if it is drier."""
+    from matplotlib.patches import Rectangle
 
-    text.set_path_effects([withStroke(linewidth=2.0, foreground="white")])
-
-
-def _mark_driest(
-    axes: Axes, zone: ZoneCoverage, units: str, per_in: float, labels: _Labels
-) -> None:
-    from matplotlib.patches import Circle
-
-    x, y = zone.driest_x_m, zone.driest_y_m
-    for color, width in (("white", 3.0), (INK, 1.3)):
+    patch = zone.patch
+    if patch.share >= _EVEN:
+        return
+    x, y, half = patch.x_m, patch.y_m, patch.half_m
+    low, high = zone.corners_m.min(axis=0), zone.corners_m.max(axis=0)
+    west, south = np.maximum([x - half, y - half], low)
+    east, north = np.minimum([x + half, y + half], high)
+    for color, width, style in (("white", 2.6, "-"), (INK, 1.3, (0, (3, 2)))):
         axes.add_patch(
-            Circle((x, y), 0.1 * per_in, fill=False, edgecolor=color, lw=width,
-                   zorder=7)
+            Rectangle((west, south), east - west, north - south, fill=False,
+                      edgecolor=color, lw=width, linestyle=style, zorder=5.5)
         )  # fmt: skip
-    labels.keep_clear(x, y, 0.07 * per_in)
-    middle = zone.corners_m.mean(axis=0)
-    across, along = (1 if x < middle[0] else -1), (1 if y < middle[1] else -1)
+    gap = 0.05 * per_in
+    labels.keep_edges_clear(west, east, south, north, 0.4 * gap)
+    inward = [(south - gap, "top"), (north + gap, "bottom")]
+    if y < zone.corners_m[:, 1].mean():
+        inward.reverse()
     places = [
-        (x + 0.1 * per_in * a, y + 0.1 * per_in * b,
-         "left" if a > 0 else "right", "bottom" if b > 0 else "top")
-        for b in (along, -along)
-        for a in (across, -across)
-    ]  # fmt: skip
-    rate = shown.quantity(zone.driest_mm_h, "rate", units)
-    labels.put(words.driest(rate), 7.5, places, must=True, weight="bold")
+        (place, up, across, along)
+        for up, along in inward
+        for place, across in ((x, "center"), (west, "left"), (east, "right"))
+    ]
+    labels.put(words.driest(patch.share), 7.5, places, must=True, weight="bold")
 
 
 def _scale_bar(axes: Axes, panel: _Panel, units: str) -> None:
@@ -379,32 +392,55 @@ def _north(axes: Axes, panel: _Panel) -> None:
     put_text(axes, x, y + 1.15 * tall, words.NORTH, size=7.5, ha="center", va="bottom")
 
 
-def _rate_bar(
-    figure: Figure,
-    size_in: tuple[float, float],
-    panel: _Panel,
-    image: Any,
-    zone: ZoneCoverage,
-    units: str,
+def _key(
+    figure: Figure, size_in: tuple[float, float], panel: _Panel, zone: ZoneCoverage
 ) -> None:
-    """Scale of rates under a plan, with the zone's mean on it."""
-    from matplotlib.ticker import MaxNLocator
+    """The five bands under a plan, and how much of the ground each has."""
+    from matplotlib.patches import Rectangle
 
-    unit = DIMENSIONS["rate"].shown(units)
-    left, bottom = panel.column_in, panel.bottom_in - 0.3
-    width = min(3.2, 0.55 * panel.room_in)
+    width, height = min(3.0, 0.68 * panel.room_in), 0.16
     axes = figure.add_axes(
-        (left / size_in[0], bottom / size_in[1], width / size_in[0], 0.1 / size_in[1])
-    )
-    bar = figure.colorbar(image, cax=axes, orientation="horizontal")
-    bar.outline.set_visible(False)
-    bar.locator = MaxNLocator(6)
-    bar.update_ticks()
-    axes.tick_params(length=2, width=0.6, labelsize=7, pad=1.5)
-    mean = unit.from_si(zone.mean_mm_h)
-    axes.plot([mean, mean], [0, 1.5], color=INK, lw=1.2, clip_on=False,
-              transform=axes.get_xaxis_transform())  # fmt: skip
-    put_text(axes, mean, 1.65, words.MEAN, size=7, ha="center", va="bottom",
-          transform=axes.get_xaxis_transform())  # fmt: skip
-    put_text(axes, 1.02, 0.5, unit.symbol, size=7.5, color=GREY, va="center",
-          transform=axes.transAxes)  # fmt: skip
+        (panel.column_in / size_in[0], (panel.bottom_in - 0.42) / size_in[1],
+         width / size_in[0], height / size_in[1])
+    )  # fmt: skip
+    axes.set_xlim(0, len(STEPS) + 1)
+    axes.set_ylim(0, 1)
+    axes.set_axis_off()
+    for band, (color, share) in enumerate(zip(STEPS, zone.band_shares, strict=True)):
+        axes.add_patch(Rectangle((band, 0), 1, 1, facecolor=color, lw=0))
+        if band == 0:
+            axes.add_patch(
+                Rectangle((0, 0), 1, 1, fill=False, hatch=HATCH, edgecolor=GREY, lw=0)
+            )
+        axes.add_patch(Rectangle((band, 0), 1, 1, fill=False, edgecolor=INK, lw=0.7))
+        for up, text, along, color in (
+            (1.2, _band_label(band), "bottom", INK),
+            (-0.25, f"{100 * share:.0f} %", "top", GREY),
+        ):
+            put_text(axes, band + 0.5, up, text, size=6.5, ha="center", va=along,
+                     color=color)  # fmt: skip
+    for up, text, along in (
+        (1.2, words.OF_MEAN, "bottom"), (-0.25, words.OF_GROUND, "top"),
+    ):  # fmt: skip
+        put_text(axes, len(STEPS) + 0.1, up, text, size=6.5, va=along, color=GREY)
+
+
+def _wind_arrow(
+    figure: Figure, size_in: tuple[float, float], panel: _Panel, wind: Wind, units: str
+) -> None:
+    """An arrow the way the wind blows, over the plan's right corner."""
+    width, height = size_in
+    x = panel.column_in + panel.room_in - 0.2
+    y = panel.bottom_in + panel.height_in + 0.34
+    toward = math.radians(wind.from_deg + 180)
+    east, north = 0.16 * math.sin(toward), 0.16 * math.cos(toward)
+    axes = figure.add_axes((0, 0, 1, 1))
+    axes.set_xlim(0, width)
+    axes.set_ylim(0, height)
+    axes.set_axis_off()
+    axes.annotate(
+        "", (x + east, y + north), (x - east, y - north),
+        arrowprops={"arrowstyle": "-|>", "color": INK, "lw": 1.3},
+    )  # fmt: skip
+    speed = words.wind(shown.quantity(wind.speed_m_s, "wind", units))
+    put_text(axes, x - 0.24, y, speed, size=7.5, ha="right", va="center")

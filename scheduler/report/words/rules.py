@@ -49,8 +49,9 @@ RULES: tuple[tuple[str, str], ...] = (
     (
         "A modelled coverage",
         "A modelled coverage lowers it further where heads have their places and "
-        "the model comes out lower. A catch-can test replaces all of these, for the"
-        " minutes; volumes stay with the flow.",
+        "the model comes out lower, in still air or in the wind of [supply] from the "
+        "worst of four sides, at most 20 mph. A catch-can test replaces all of "
+        "these, for the minutes; volumes stay with the flow.",
     ),
     (
         "Peak rate",
@@ -146,7 +147,10 @@ RULES: tuple[tuple[str, str], ...] = (
         "Each head's water is spread over its arc by a profile along the throw, "
         "triangular unless you say elliptical or uniform, and scaled so that none "
         "is lost. Only ground inside the outline counts, or between the outermost "
-        "heads. SC takes the driest square of 5 % of the ground.",
+        "heads. The driest patch is the driest square of 5 % of the ground. In wind "
+        "water drifts downwind by 2 % of the distance thrown for each mile an hour "
+        "(after RICHARDS93, from memory), and the throw is 2 % narrower across it, as "
+        "the trade's spacing by wind has it; drops lost to the air are not modelled.",
     ),
     (
         "Catch cans",

@@ -8,11 +8,13 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from matplotlib import colormaps, image
+from matplotlib import image
+from matplotlib.colors import to_rgb
 from matplotlib.text import Text
 
 from scheduler.inputs.folder import read_site
 from scheduler.rates.coverage import grid as coverage
+from scheduler.rates.coverage.wind import Wind
 from scheduler.report.pictures import coverage as pictures
 from scheduler.report.pictures import look
 
@@ -70,25 +72,36 @@ def test_picture_changes_no_setting_of_the_library(home, found):
     assert dict(matplotlib.rcParams) == before
 
 
-# 10.9131 mm/h is 0.43 in/h; the numbers are those of the record, in the reader's units.
+# The numbers are those of the record, in the reader's units.
 @pytest.mark.parametrize(("units", "per_unit", "form", "length"),
                          [("us", 25.4, "{:.2f} in/h", "ft"),
                           ("metric", 1.0, "{:.1f} mm/h", "m")])  # fmt: skip
-def test_picture_says_zone_mean_and_driest(
+def test_picture_says_zone_mean_bands_and_driest_patch(
     monkeypatch, home, found, units, per_unit, form, length
 ):
     texts = texts_of(monkeypatch, home, found, units)
 
     for zone in found.zones:
         mean = form.format(zone.mean_mm_h / per_unit)
-        driest = form.format(zone.driest_mm_h / per_unit)
         assert any(text.startswith(f"mean {mean} · DU") for text in texts)
-        assert f"driest {driest}" in texts
+        assert f"driest patch: {100 * zone.patch.share:.0f} %" in texts
+    # Each band is named in the key of both zones, and on the ground where it is large.
+    for band in ("under 70", "70–90", "90–110", "110–130"):
+        assert texts.count(band) > 2
     assert "Zone 1: Front lawn" in texts
     assert texts.count("N") == 2
     assert sum(bool(re.fullmatch(rf"\d+ {length}", text)) for text in texts) == 2
-    assert any("wind is not modelled" in text for text in texts)
+    assert any("still air" in text for text in texts)
+    assert not any(text.startswith("wind") for text in texts)
     assert {"street side", "northwest corner"} <= set(texts)
+
+
+def test_picture_tells_the_wind_beside_an_arrow(monkeypatch, home):
+    blown = coverage.cover_site(home, cell_m=1.0, wind=Wind(4.0, 250.0))
+    texts = texts_of(monkeypatch, home, blown, "metric")
+
+    assert texts.count("wind 4.0 m/s") == len(blown.zones)
+    assert any("4.0 m/s from the west (250°)" in text for text in texts)
 
 
 @pytest.mark.parametrize(
@@ -162,17 +175,18 @@ def lightness(rgb):
     return np.where(y > (6 / 29) ** 3, 116 * np.cbrt(y) - 16, y * (29 / 3) ** 3)
 
 
-# Even to the eye: each step of the scale is a like step of CIE lightness, all one way.
-def test_scale_darkens_evenly_from_dry_to_wet():
-    steps = np.diff(lightness(colormaps[pictures.SCALE](np.linspace(0, 1, 11))[:, :3]))
-
-    assert np.all(steps < 0)
-    assert steps.min() > 1.6 * steps.mean()
-    assert steps.max() < 0.4 * steps.mean()
+def rgb_of_steps():
+    return np.array([to_rgb(color) for color in pictures.STEPS])
 
 
-# Colour-blind-safe: Viénot, Brettel and Mollon 1999, matrices for linear RGB (from
-# memory); lightness still falls at every step, and ends stay far apart.
+# Read in gray: each step is darker by 5 of CIE lightness or more, which is well over
+# what an eye tells apart side by side (about 2; from memory), all one way.
+def test_steps_darken_from_dry_to_wet():
+    assert np.all(np.diff(lightness(rgb_of_steps())) < -5)
+
+
+# Color-blind-safe: Viénot, Brettel and Mollon 1999, matrices for linear RGB (from
+# memory); lightness still falls at every step.
 @pytest.mark.parametrize(
     "matrix",
     [
@@ -180,12 +194,10 @@ def test_scale_darkens_evenly_from_dry_to_wet():
         [[0.29275, 0.70725, 0], [0.29275, 0.70725, 0], [-0.02234, 0.02234, 1]],
     ],
 )
-def test_scale_needs_no_red_told_from_green(matrix):
-    rgb = colormaps[pictures.SCALE](np.linspace(0, 1, 11))[:, :3]
+def test_steps_need_no_red_told_from_green(matrix):
+    rgb = rgb_of_steps()
     linear = np.where(rgb <= 0.04045, rgb / 12.92, ((rgb + 0.055) / 1.055) ** 2.4)
     seen = np.clip(linear @ np.transpose(matrix), 0, 1)
     shown = np.where(seen <= 0.0031308, seen * 12.92, 1.055 * seen ** (1 / 2.4) - 0.055)
 
-    steps = np.diff(lightness(shown))
-    assert np.all(steps < -2)
-    assert steps.sum() < -60
+    assert np.all(np.diff(lightness(shown)) < -4)

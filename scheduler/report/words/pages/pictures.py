@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 from scheduler.report.shown import MONTH_LABELS, minutes, zone_label
 
 ALL_ZONES = "All zones"
@@ -19,7 +17,7 @@ RAIN = "Rain", ("filled: effective rain,", "what grass can use of it")
 NET_NEED = "Net need", ("ET0 less effective rain",)
 DRY_YEAR_LINES = "lines: in a dry year"
 
-MEAN, NORTH = "mean", "N"
+NORTH = "N"
 UNKNOWN = "not known"
 HOURS_A_WEEK, NEVER_RUNS = "hours a week", "never runs"
 PAUSE = "nothing runs"
@@ -90,12 +88,31 @@ def a_year(amount: str) -> str:
     return f"{amount} a year"
 
 
-def coverage(site: str, profile: str) -> str:
-    """Whose plan it is, and what is not modelled."""
+def coverage(site: str, profile: str, air: str) -> tuple[str, str]:
+    """Whose plan it is, how it is to be read, and what is not modelled."""
     return (
-        f"{site}. {profile.capitalize()} profile in still air: wind is not modelled, "
-        "and a test with catch cans mostly comes out lower."
+        f"{site}. Numbers on the ground are its water in percent of the zone's mean; "
+        "hatched is under 70. Dots are heads, thin arcs their throw as charted; dashes "
+        "hold the driest patch, a twentieth of the ground.",
+        f"{profile.capitalize()} profile, {air}. Slope and wear are not modelled, and "
+        "a test with catch cans mostly comes out lower.",
     )
+
+
+def wind(speed: str) -> str:
+    """How fast the wind is, beside its arrow."""
+    return f"wind {speed}"
+
+
+STILL_AIR = "still air"
+OF_MEAN, OF_GROUND = "% of mean", "% of ground"
+
+
+def band(low: float | None, high: float | None) -> str:
+    """Water of a band in percent of the mean."""
+    if low is None:
+        return f"under {high:.0f}"
+    return f"over {low:.0f}" if high is None else f"{low:.0f}\u2013{high:.0f}"
 
 
 def climate_of(source: str, method: str) -> str:
@@ -137,25 +154,22 @@ def evenness(
     mean_rate: str,
     uniformity: float,
     christiansen_percent: float,
-    scheduling_coefficient: float,
     beyond_percent: float,
 ) -> str:
     """How much water a zone's ground gets, and how evenly."""
     facts = [
         f"mean {mean_rate}",
         f"DU {uniformity:.2f}",
-        f"CU {christiansen_percent:.0f} %",
+        f"Christiansen {christiansen_percent:.0f} %",
     ]
-    if math.isfinite(scheduling_coefficient):
-        facts.append(f"SC {scheduling_coefficient:.2f}")
     if beyond_percent >= 1.5:
-        facts.append(f"{beyond_percent:.0f} % thrown beyond (grey)")
+        facts.append(f"{beyond_percent:.0f} % thrown beyond (gray)")
     return " · ".join(facts)
 
 
-def driest(rate: str) -> str:
-    """Mark on the driest spot."""
-    return f"driest {rate}"
+def driest(share: float) -> str:
+    """Mark on the driest patch."""
+    return f"driest patch: {100 * share:.0f} %"
 
 
 def too_long(duration: str) -> str:

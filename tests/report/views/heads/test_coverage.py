@@ -12,8 +12,10 @@ import pytest
 from scheduler.errors import InputError
 from scheduler.inputs.folder import read_site
 from scheduler.rates.coverage.grid import cover_site
+from scheduler.rates.coverage.wind import Wind
 from scheduler.report import blocks, data
 from scheduler.report.views.heads import coverage
+from scheduler.report.words.heads import coverage as words
 
 EXAMPLES = Path(__file__).parents[4] / "examples"
 
@@ -37,7 +39,7 @@ def without_places(site):
 def test_to_data_has_the_agreed_keys_in_si(home, found):
     parsed = json.loads(data.to_json(coverage.to_data(home, found)))
 
-    assert list(parsed) == ["format", "zones"]
+    assert list(parsed) == ["format", "wind", "zones"]
     assert [zone["zone"] for zone in parsed["zones"]] == ["1", "2"]
     first, record = parsed["zones"][0], found.zones[0]
     assert list(first) == [
@@ -47,7 +49,21 @@ def test_to_data_has_the_agreed_keys_in_si(home, found):
         "christiansen_percent",
         "scheduling_coefficient",
         "driest",
+        "driest_patch",
+        "bands",
     ]
+    assert parsed["wind"] is None
+    assert list(first["driest_patch"]) == [
+        "x_m",
+        "y_m",
+        "share",
+        "minutes_for_an_hour",
+    ]
+    assert [band["from_percent"] for band in first["bands"]] == [
+        None, 70, 90, 110, 130
+    ]  # fmt: skip
+    assert [band["to_percent"] for band in first["bands"]] == [70, 90, 110, 130, None]
+    assert sum(band["share"] for band in first["bands"]) == pytest.approx(1)
     assert list(first["driest"]) == ["x_m", "y_m", "rate_mm_h"]
     assert first["mean_mm_h"] == record.mean_mm_h
     assert first["driest"]["rate_mm_h"] == record.driest_mm_h
@@ -60,7 +76,8 @@ def test_coefficient_without_limit_is_null_in_data_and_dry_in_text(home, found):
 
     text = data.to_json(coverage.to_data(home, found))
     assert json.loads(text)["zones"][0]["scheduling_coefficient"] is None
-    assert " dry " in blocks.text(coverage.blocks(home, found, "us"), "us")
+    assert json.loads(text)["zones"][0]["driest_patch"]["share"] == 0
+    assert "stays dry" in blocks.text(coverage.blocks(home, found, "us"), "us")
 
 
 # 1 in is 25.4 mm, 1 ft 0.3048 m, exactly; CSV has six digits.
@@ -87,9 +104,11 @@ def test_every_format_for_reading_tells_all_that_has_to_be_known(home, found, dr
     plain = " ".join(text.split())
 
     assert "3,598" in text
-    assert "wind is not modelled" in plain
+    assert "The air is still" in plain
+    assert "lowest DU of still air and 3 mph" in plain
     assert "never raise it" in plain
-    assert "driest square window of 5 % of the ground" in plain
+    assert "the square that holds 5 % of the ground" in plain
+    assert "scheduling coefficient" not in plain
     assert "No outline of zone 2:" in plain
     assert "for want of the heads' places: zones 3, 4 and 5." in plain
     if draw is blocks.text:
@@ -104,19 +123,44 @@ def test_to_text_tells_cautions(home):
     assert "head-outside: zone 1: head" in text
 
 
-# The nearest head by Pythagoras, from the record's own places.
-def test_to_text_names_the_head_nearest_to_the_driest_spot(home, found):
-    zone = found.zones[1]
-    away = [
-        (np.hypot(home.heads.x_m[i] - zone.driest_x_m,
-                  home.heads.y_m[i] - zone.driest_y_m), home.heads.head[i])
-        for i in zone.heads
-    ]  # fmt: skip
-    distance, name = min(away)
+# The front lawn's row of three stands at 35 ft of 51.4 ft and throws 38 to 40: what is
+# behind it lies 16.4 ft off, and only the head in the middle reaches it.
+def test_to_text_leads_with_what_to_do(home, found):
+    text = blocks.text(coverage.blocks(home, found, "us"), "us")
+    plain = " ".join(text.split())
 
-    lines = blocks.text(coverage.blocks(home, found, "metric"), "metric").splitlines()
-    row = [line for line in lines if "Back lawn" in line][1]
-    assert row.split()[-2:] == [name, f"{distance:.1f}"]
+    assert text.index("driest patch") < text.index("Christi-")
+    assert "16 ft north of head middle, gets" in plain
+    assert "move the row, or put in a head more." in plain
+
+
+# The middle of the back lawn has the nozzle of a quarter circle on a full one, and the
+# heads in the middle of the list are half circles: half of what those lay on their arc.
+def test_to_text_tells_a_nozzle_too_small_for_its_arc(home, found):
+    plain = " ".join(blocks.text(coverage.blocks(home, found, "us"), "us").split())
+
+    assert "head middle lays 50 % of what the others lay on their arcs" in plain
+
+
+def test_to_text_and_data_tell_the_wind(home):
+    found = cover_site(home, cell_m=1.0, wind=Wind(4.0, 250.0))
+    plain = " ".join(
+        blocks.text(coverage.blocks(home, found, "metric"), "metric").split()
+    )
+
+    assert "Wind of 4.0 m/s from the west (250°)" in plain
+    assert "from memory" in plain
+    wind = coverage.to_data(home, found)["wind"]
+    assert wind == {"wind_m_s": 4.0, "from_deg": 250.0}
+
+
+@pytest.mark.parametrize(
+    ("degrees", "name"),
+    [(0, "north"), (22, "north"), (23, "northeast"), (90, "east"), (225, "southwest"),
+     (338, "north"), (360, "north")],
+)  # fmt: skip
+def test_compass_names_the_nearest_of_eight(degrees, name):
+    assert words.compass(degrees) == name
 
 
 def test_site_without_places_is_refused_with_what_to_measure(home):
