@@ -199,6 +199,17 @@ def _new_doubts(after: SitePlan, choices: Sequence[ZoneChoice]) -> Iterator[Caut
             yield caution
 
 
+def _shortest(
+    offer: ZoneOffer, picks: np.ndarray, names: list[str], short: np.ndarray
+) -> dict[str, object]:
+    """Heads whose throw is short of the next, and the shortest of them."""
+    rows = np.flatnonzero(short)
+    throw = offer.radius_m[picks[rows]]
+    worst = int(np.argmin(throw / offer.spacing_m[rows]))
+    spacing = float(offer.spacing_m[rows[worst]])
+    return {"heads": names, "radius_m": float(throw[worst]), "spacing_m": spacing}
+
+
 def _zone_cautions(site: Site, chart: Chart, choice: ZoneChoice) -> Iterator[Caution]:
     offer, zone = choice.offer, site.zones.zone[choice.offer.zone]
     picks = choice.chosen.nozzle
@@ -224,6 +235,12 @@ def _zone_cautions(site: Site, chart: Chart, choice: ZoneChoice) -> Iterator[Cau
     far[given] = (~offer.near[given, picks[given]]) & ~offer.out_of_reach[given]
     if far.any():
         yield Caution("throw-too-far", zone, None, {"heads": heads(far)})
+    short = np.zeros(len(picks), dtype=bool)
+    reaching = offer.reaches & ~offer.to_next
+    short[given] = reaching[given, picks[given]]
+    if short.any():
+        yield Caution("throw-short", zone, None, _shortest(offer, picks, heads(short),
+                                                           short))  # fmt: skip
     if of(np.isnan(offer.radius_m)):
         values = {"nozzles": of(np.isnan(offer.radius_m))}
         yield Caution("throw-unknown", zone, None, values)

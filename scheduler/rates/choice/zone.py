@@ -300,13 +300,14 @@ class _Chooser:
 def _pools(offer: ZoneOffer) -> Iterator[np.ndarray]:
     """Nozzles to choose from, (row, nozzle): the best suited first, then wider.
 
-    First only those that the chart covers at this pressure, that throw not too far and
-    hold in the wind; then those beyond the chart too, then those that throw too far,
-    and last those that drift.
+    First only those that the chart covers at this pressure, that throw to the next head
+    and not too far, and hold in the wind; then those beyond the chart too, then those
+    short of the next head, then those that throw too far, and last those that drift.
     """
     seen: list[np.ndarray] = []
-    for drift, far, beyond in itertools.product((False, True), repeat=3):
-        pool = (offer.calm | drift) & (offer.near | far) & (offer.in_chart | beyond)
+    for drift, far, short, beyond in itertools.product((False, True), repeat=4):
+        pool = (offer.calm | drift) & (offer.in_chart | beyond)
+        pool = pool & (offer.near | far) & (offer.to_next | short)
         if not any(np.array_equal(pool, other) for other in seen):
             seen.append(pool)
             yield pool

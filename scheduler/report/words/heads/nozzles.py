@@ -200,6 +200,11 @@ def _out_of_reach(plan: NozzlePlan, choice: ZoneChoice, units: str) -> str:
         )
     wind = plan.before.site.supply.wind_m_s
     why = "" if wind is None else f" in wind of {shown.quantity(wind, 'wind', units)}"
+    if farthest > FARTHEST_OF_ALL * spacing:
+        return (
+            f"on {heads} no nozzle throws as {to_next} asks: some fall short, others "
+            "throw more than a quarter past it: add rows between to the chart"
+        )
     return (
         f"from {heads} the farthest nozzle throws "
         f"{shown.quantity(farthest, 'length', units)}, too short for "
