@@ -163,8 +163,8 @@ def test_a_nozzle_of_another_kind_of_head_is_not_taken(chosen):
 # throw of 35 / 1.1 = 31.8 ft; to 7 mph 50 %, 35 ft; to 12 mph 45 %, 38.9 ft.
 @pytest.mark.parametrize(
     ("wind_mph", "radius_ft", "fits"),
-    [(3, 31.9, True), (3, 31.7, False), (7, 35, True), (7, 34.9, False), (10, 35, False),
-     (10, 38.8, False), (10, 38.9, True)],
+    [(3, 31.9, True), (3, 31.7, False), (7, 35, True), (7, 34.9, False),
+     (10, 35, False), (10, 38.8, False), (10, 38.9, True)],
 )  # fmt: skip
 def test_throw_reaches_the_next_head_farther_in_wind(chosen, wind_mph, radius_ft, fits):
     supply = SUPPLY.format(gpm=24).replace("wind_mph = 3", f"wind_mph = {wind_mph}")
