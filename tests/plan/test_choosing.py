@@ -114,6 +114,16 @@ def test_flow_is_that_of_the_running_pressure(chosen):
     assert "beyond-chart" in codes(plan)
 
 
+def test_one_zone_alone_is_chosen_for_and_the_others_stay(chosen):
+    heads = HEADS + "3,all,9,x,180,40,1,45,35\n"
+    more = "3,cool-season turf,sand,0,5512.5,rotor,,,\n"
+    plan = chosen(SUPPLY.format(gpm=24), heads=heads, more_zones=more, only=2)
+
+    assert [choice.offer.zone for choice in plan.choices] == [2]
+    assert plan.after.site.heads.nozzle[:3] == ("x", "x", "x")
+    assert plan.after.site.heads.nozzle[3] != "x"
+
+
 # Common practice (kinds of head): 45 psi for rotors, 30 for sprays.
 @pytest.mark.parametrize(("kind", "psi"), [("rotor", 45), ("spray", 30)])
 def test_a_pressure_not_given_is_that_of_the_kind_of_head(chosen, kind, psi):

@@ -76,13 +76,15 @@ def facts(plan: NozzlePlan, units: str) -> str:
         given.append(f"wind {shown.quantity(site.supply.wind_m_s, 'wind', units)}")
     short = [site.zones.zone[c.offer.zone] for c in plan.choices if not c.fits]
     if not plan.choices:
-        result = "No zone has heads that throw"
+        asked = "No zone has" if plan.only is None else "The zone does not have"
+        result = f"{asked} heads that throw"
     elif short:
         result = f"{named('Zone', short)} {verb(len(short), 'do')} not fit"
     else:
-        result = "Every zone fits"
+        result = "Every zone fits" if plan.only is None else "The zone fits"
     chosen = {choice.offer.zone for choice in plan.choices}
     others = [zone for row, zone in enumerate(site.zones.zone) if row not in chosen]
+    others = [] if plan.only is not None else others
     left = f" Left as they are, without heads that throw: {listed(others)}."
     return f"{', '.join(given)}. {result}.{left if others else ''}"
 
