@@ -121,7 +121,7 @@ def fewest_changes(
     keeps = fits[:, rows, now] & (now >= 0)
     forced = np.where(keeps, 0, count).sum(axis=1)
     high = np.minimum(top, most)
-    able = fits.any(axis=2).all(axis=1) & (low <= high)
+    able = np.all(np.any(fits, axis=2), axis=1) & (low <= high)
     order = np.lexsort((-high, forced))
     order = order[able[order]]
     best: tuple[int, int, tuple[int, ...]] | None = None
