@@ -157,6 +157,8 @@ _KINDS = (
     _kind("pressure-taken", _MEND, {"pressure_kpa": _NUMBER}),
     _kind("beyond-chart", _MEND, {"nozzles": _NAMES, "pressure_kpa": _NUMBER}),
     _kind("throw-too-far", _MEND, {"heads": _NAMES}),
+    _kind("throw-short", _MEND,
+          {"heads": _NAMES, "radius_m": _NUMBER, "spacing_m": _NUMBER}),
     _kind("throw-unknown", _MEND, {"nozzles": _NAMES}),
     _kind("spacing-unknown", _MEND, {"heads": _NAMES}),
     _kind("measured-before", _MEND, {"names": _NAMES}),

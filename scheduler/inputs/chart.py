@@ -80,6 +80,35 @@ def read_chart(path: Path) -> Chart:
     return _chart(file, rows, groups)
 
 
+def read_charts(paths: Sequence[Path]) -> Chart:
+    """Several charts as one, the first first; raises InputError as `read_chart` does.
+
+    A nozzle of one name and arc may stand in one chart only.
+    """
+    charts = [read_chart(path) for path in paths]
+    problems, seen = [], dict[tuple[str, str], str]()
+    for chart in charts:
+        for name, arc in zip(chart.nozzle, chart.arc_deg.tolist(), strict=True):
+            before = seen.setdefault((folded(name), str(arc)), chart.file)
+            if before != chart.file:
+                problems.append(
+                    Problem(chart.file, None, "nozzle", f"{name} is in {before} too",
+                            "a name in one chart only")
+                )  # fmt: skip
+    if problems:
+        raise InputError(problems)
+    return Chart(
+        ", ".join(chart.file for chart in charts),
+        tuple(name for chart in charts for name in chart.nozzle),
+        np.concatenate([chart.arc_deg for chart in charts]),
+        np.concatenate([chart.low_angle for chart in charts]),
+        np.concatenate([chart.head_kind for chart in charts]),
+        tuple(rows for chart in charts for rows in chart.pressure_kpa),
+        tuple(rows for chart in charts for rows in chart.flow_l_min),
+        tuple(rows for chart in charts for rows in chart.radius_m),
+    )
+
+
 def _half_filled(rows: csvfiles.Rows) -> Iterator[Problem]:
     """Rows that have a flow without its pressure, or a throw without its flow."""
     values = rows.values

@@ -30,7 +30,8 @@ from scheduler.rates.uniformity import run_time_multiplier
 class NozzlePlan:
     """A choice for every zone whose heads throw, and the table that it leads to.
 
-    In `after` the zones that fit have their new nozzles, all others what they have.
+    `only` is the row of the one zone that was asked for, None for all. In `after` the
+    zones that fit have their new nozzles, all others what they have.
     """
 
     chart: Chart
@@ -38,6 +39,7 @@ class NozzlePlan:
     after: SitePlan
     choices: tuple[ZoneChoice, ...]
     cautions: tuple[Caution, ...]
+    only: int | None = None
 
     @property
     def fits(self) -> bool:
@@ -49,8 +51,9 @@ def choose_nozzles(
     plan: SitePlan,
     chart: Chart,
     allow_more_cycles: bool = False,
+    only: int | None = None,
 ) -> NozzlePlan:
-    """Nozzles of a chart for every zone whose heads throw."""
+    """Nozzles of a chart for every zone whose heads throw, or for one row of zones."""
     site = plan.site
     offers = offer_nozzles(
         site.zones,
@@ -66,17 +69,18 @@ def choose_nozzles(
     if design is None:
         flows = plan.rates.flow_l_min[[offer.zone for offer in offers]]
         design = float(np.max(flows, initial=0.0))
-    cycles = _forced_cycles(plan, offers)
+    asked = tuple(o for o in offers if only is None or o.zone == only)
+    cycles = _forced_cycles(plan, asked)
     choices = tuple(
         choose(offer, design, forced, allow_more_cycles)
-        for offer, forced in zip(offers, cycles, strict=True)
+        for offer, forced in zip(asked, cycles, strict=True)
     )
     after = plan_site(with_nozzles(site, chart, choices))
     cautions = (
         *_cautions(site, chart, choices, design if taken else None),
         *_new_doubts(after, choices),
     )
-    return NozzlePlan(chart, plan, after, choices, cautions)
+    return NozzlePlan(chart, plan, after, choices, cautions, only)
 
 
 def _pressure_of_offers(plan: SitePlan) -> np.ndarray:
@@ -199,6 +203,17 @@ def _new_doubts(after: SitePlan, choices: Sequence[ZoneChoice]) -> Iterator[Caut
             yield caution
 
 
+def _shortest(
+    offer: ZoneOffer, picks: np.ndarray, names: list[str], short: np.ndarray
+) -> dict[str, object]:
+    """Heads whose throw is short of the next, and the shortest of them."""
+    rows = np.flatnonzero(short)
+    throw = offer.radius_m[picks[rows]]
+    worst = int(np.argmin(throw / offer.spacing_m[rows]))
+    spacing = float(offer.spacing_m[rows[worst]])
+    return {"heads": names, "radius_m": float(throw[worst]), "spacing_m": spacing}
+
+
 def _zone_cautions(site: Site, chart: Chart, choice: ZoneChoice) -> Iterator[Caution]:
     offer, zone = choice.offer, site.zones.zone[choice.offer.zone]
     picks = choice.chosen.nozzle
@@ -224,6 +239,12 @@ def _zone_cautions(site: Site, chart: Chart, choice: ZoneChoice) -> Iterator[Cau
     far[given] = (~offer.near[given, picks[given]]) & ~offer.out_of_reach[given]
     if far.any():
         yield Caution("throw-too-far", zone, None, {"heads": heads(far)})
+    short = np.zeros(len(picks), dtype=bool)
+    reaching = offer.reaches & ~offer.to_next
+    short[given] = reaching[given, picks[given]]
+    if short.any():
+        yield Caution("throw-short", zone, None, _shortest(offer, picks, heads(short),
+                                                           short))  # fmt: skip
     if of(np.isnan(offer.radius_m)):
         values = {"nozzles": of(np.isnan(offer.radius_m))}
         yield Caution("throw-unknown", zone, None, values)

@@ -36,7 +36,8 @@ def random_offer(kind: str, seed: int = 1) -> ZoneOffer:
     return ZoneOffer(
         0, np.arange(ROWS), draw.integers(1, 4, ROWS), arc / 360 * 100.0,
         np.full(ROWS, 10.0), False, 310.0, "site", flow, np.full(len(flow), 11.0),
-        ~every[0], every, every, every, every[0], every[0],
+        ~every[0], every, every, every, every, every + 0.0, every[0], every[0],
+        draw.integers(0, len(flow), ROWS),
     )  # fmt: skip
 
 

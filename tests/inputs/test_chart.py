@@ -5,7 +5,7 @@ import pytest
 
 from scheduler import units
 from scheduler.errors import InputError
-from scheduler.inputs.chart import read_chart
+from scheduler.inputs.chart import read_chart, read_charts
 from scheduler.inputs.forms.fields import HEAD_KINDS
 
 HEADER = "nozzle,arc_deg,pressure_psi,flow_gpm,radius_ft\n"
@@ -188,3 +188,16 @@ def test_a_chart_that_is_not_there_is_a_problem(tmp_path):
 # A flow that stays the same belongs to a nozzle that holds its own pressure.
 def test_a_flow_that_stays_is_no_problem(chart):
     assert len(chart(HEADER + "a,90,30,0.6,12\na,90,40,0.6,12\n")) == 1
+
+
+def test_several_charts_are_one_and_a_name_stands_in_one_of_them(tmp_path):
+    head = "nozzle,pressure_kpa,flow_l_min,radius_m\n"
+    for name, rows in (("a", "A,200,4,5\n"), ("b", "B,300,8,9\n"), ("c", "a,9,4,5\n")):
+        (tmp_path / f"{name}.csv").write_text(head + rows, encoding="utf-8")
+
+    both = read_charts([tmp_path / "a.csv", tmp_path / "b.csv"])
+
+    assert both.nozzle == ("A", "B")
+    assert [float(flow[0]) for flow in both.flow_l_min] == [4, 8]
+    with pytest.raises(InputError, match=r"is in .*a\.csv too"):
+        read_charts([tmp_path / "a.csv", tmp_path / "c.csv"])

@@ -114,6 +114,16 @@ def test_flow_is_that_of_the_running_pressure(chosen):
     assert "beyond-chart" in codes(plan)
 
 
+def test_one_zone_alone_is_chosen_for_and_the_others_stay(chosen):
+    heads = HEADS + "3,all,9,x,180,40,1,45,35\n"
+    more = "3,cool-season turf,sand,0,5512.5,rotor,,,\n"
+    plan = chosen(SUPPLY.format(gpm=24), heads=heads, more_zones=more, only=2)
+
+    assert [choice.offer.zone for choice in plan.choices] == [2]
+    assert plan.after.site.heads.nozzle[:3] == ("x", "x", "x")
+    assert plan.after.site.heads.nozzle[3] != "x"
+
+
 # Common practice (kinds of head): 45 psi for rotors, 30 for sprays.
 @pytest.mark.parametrize(("kind", "psi"), [("rotor", 45), ("spray", 30)])
 def test_a_pressure_not_given_is_that_of_the_kind_of_head(chosen, kind, psi):
@@ -159,12 +169,12 @@ def test_a_nozzle_of_another_kind_of_head_is_not_taken(chosen):
     assert names(chosen(SUPPLY.format(gpm=24), chart=chart)) == ["6", "3", "1.5"]
 
 
-# Trade table of spacing by wind: over 7 to 12 mph 45 % of the diameter, so 35 ft ask
-# for a throw of 35 / 0.9 = 38.9 ft; up to 7 mph head to head, 35 ft, is enough.
+# Trade table of spacing by wind: to 3 mph 55 % of the diameter, so 35 ft ask for a
+# throw of 35 / 1.1 = 31.8 ft; to 7 mph 50 %, 35 ft; to 12 mph 45 %, 38.9 ft.
 @pytest.mark.parametrize(
     ("wind_mph", "radius_ft", "fits"),
-    [(3, 35, True), (3, 34.9, False), (7, 35, True), (10, 35, False),
-     (10, 38.8, False), (10, 38.9, True)],
+    [(3, 31.9, True), (3, 31.7, False), (7, 35, True), (7, 34.9, False),
+     (10, 35, False), (10, 38.8, False), (10, 38.9, True)],
 )  # fmt: skip
 def test_throw_reaches_the_next_head_farther_in_wind(chosen, wind_mph, radius_ft, fits):
     supply = SUPPLY.format(gpm=24).replace("wind_mph = 3", f"wind_mph = {wind_mph}")
@@ -173,6 +183,77 @@ def test_throw_reaches_the_next_head_farther_in_wind(chosen, wind_mph, radius_ft
 
     assert plan.choices[0].fits == fits
     assert plan.choices[0].limits == (() if fits else ("throw",))
+    # `check` finds a spacing too wide just where no nozzle is taken for its throw.
+    heads = dataclasses.replace(
+        plan.before.site.heads, radius_m=np.full(3, radius_ft * FT)
+    )
+    told = spacing_cautions(
+        plan.before.site.zones, heads, plan.before.site.supply.wind_m_s
+    )
+    assert ("spacing-too-wide" in {caution.code for caution in told}) != fits
+
+
+# The textbook answer, 4 : 2 : 1 by arc (common practice), though the corners' nozzle
+# throws 28 of 30 ft: 30 ft are 54 % of its diameter, and 55 % may be had in calm air.
+TEXTBOOK = HEADS.replace("45,35", "45,30")
+SHORT_CORNERS = "nozzle,pressure_psi,flow_gpm,radius_ft\n" + "".join(
+    f"{flow:.1f},45,{flow},{radius}\n"
+    for flow, radius in ((6, 32), (4, 31), (3, 30), (2, 30), (1.5, 30), (1, 28))
+)
+
+
+def test_a_throw_short_of_the_next_head_yet_within_the_rule_is_told(chosen):
+    plan = chosen(SUPPLY.format(gpm=12), heads=TEXTBOOK, chart=SHORT_CORNERS)
+
+    assert plan.fits
+    assert names(plan) == ["4.0", "2.0", "1.0"]
+    (short,) = plan.cautions
+    assert short.code == "throw-short"
+    assert short.values["heads"] == ["corners"]
+    assert short.values["radius_m"] == pytest.approx(28 * FT)
+
+
+# A radius screw takes a quarter (common practice): 35 ft · 1.25 = 43.75 ft.
+@pytest.mark.parametrize(("radius_ft", "fits"), [(43.7, True), (43.8, False)])
+def test_no_nozzle_throws_farther_than_its_screw_turns_down(chosen, radius_ft, fits):
+    plan = chosen(
+        SUPPLY.format(gpm=24), chart=CHART.replace(",40\n", f",{radius_ft}\n")
+    )
+
+    assert plan.choices[0].fits == fits
+
+
+# Common practice: sprays throw to about 18 ft, rotors from about 15 ft. A row that
+# says its kind is taken at its word.
+@pytest.mark.parametrize(
+    ("kind", "said", "radius_ft", "fits"),
+    [("spray", "", 15, True), ("spray", "", 18.5, False), ("rotor", "", 18.5, True),
+     ("rotor", "", 14.5, False), ("rotor", "rotor", 14.5, True),
+     ("spray", "spray", 18.5, True), ("spray", "rotor", 15, False),
+     ("multi-stream", "", 14.5, True), ("multi-stream", "", 18.5, True)],
+)  # fmt: skip
+def test_a_nozzle_goes_only_into_a_body_that_takes_it(
+    chosen, kind, said, radius_ft, fits
+):
+    chart = "nozzle,head_kind,pressure_psi,flow_gpm,radius_ft\n" + "".join(
+        f"{flow:g},{said},45,{flow},{radius_ft}\n" for flow in FLOWS
+    )
+    plan = chosen(
+        SUPPLY.format(gpm=24), heads=HEADS.replace("45,35", "45,15"), chart=chart,
+        kind=kind,
+    )  # fmt: skip
+
+    assert plan.choices[0].limits == (() if fits else ("arc",))
+
+
+# Nothing that throws 28 ft goes into a strip 4 ft wide, whatever its flow.
+def test_a_rotor_nozzle_is_not_put_into_a_narrow_strip(chosen):
+    heads = HEADS.replace("45,35", "45,4")
+    plan = chosen(SUPPLY.format(gpm=24), heads=heads,
+                  chart=CHART.replace(",40\n", ",28\n"))  # fmt: skip
+
+    assert not plan.fits
+    assert plan.choices[0].limits == ("throw",)
 
 
 LOW = "nozzle,pressure_psi,flow_gpm,radius_ft,low_angle\n" + "".join(

@@ -30,7 +30,10 @@ def an_offer(flow_l_min, arc_deg, count=None, spacing_m=10.0, **given):
         "low_angle": np.zeros(len(flow_l_min), bool),
         "suits": suits,
         "reaches": suits,
+        "to_next": np.ones(shape, bool),
         "near": np.ones(shape, bool),
+        "reach": np.ones(shape),
+        "now": np.full(len(arc), -1),
         "calm": np.ones(len(flow_l_min), bool),
         "in_chart": np.ones(len(flow_l_min), bool),
     }

@@ -23,8 +23,12 @@ from scheduler.cli.app import (
 def nozzles(
     site: SiteFolder,
     chart: Annotated[
-        Path, typer.Option("--chart", help="nozzle chart, a CSV", metavar="CSV")
+        list[Path],
+        typer.Option("--chart", help="nozzle chart, a CSV; may repeat", metavar="CSV"),
     ],
+    zone: Annotated[
+        str | None, typer.Option("--zone", help="one zone, or its name, not all")
+    ] = None,
     write: Annotated[
         bool, typer.Option("--write", help="put what fits into heads.csv")
     ] = False,
@@ -37,16 +41,18 @@ def nozzles(
     units: UnitsOption = None,
 ) -> None:
     """Choose a nozzle for each head: matched, within the supply."""
-    from scheduler.inputs.chart import read_chart
+    from scheduler.inputs.chart import read_charts
     from scheduler.inputs.headsfile import HEADS, check_kept_in_file, with_new_heads
     from scheduler.plan.choosing import choose_nozzles
     from scheduler.rates.choice.heads import new_heads
+    from scheduler.report.asked import zone_row
     from scheduler.report.views.heads import nozzles as view
 
     plan, shown = read_and_plan(site, units)
+    only = None if zone is None else zone_row(plan.site, zone)
     if write:
         check_kept_in_file(plan.site.names)
-    chosen = choose_nozzles(plan, read_chart(chart), allow_more_cycles)
+    chosen = choose_nozzles(plan, read_charts(chart), allow_more_cycles, only)
     # A linked heads.csv is written where it lies.
     path = (site / HEADS).resolve()
     new = new_heads(chosen.choices, chosen.chart) if write else {}

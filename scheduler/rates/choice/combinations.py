@@ -18,6 +18,8 @@ _CLOSE_ENOUGH = 100_000
 """So near under its upper bound a total may stay where there are too many to list."""
 _MOST_SUMS = (1 << 10, 1 << 13, 1 << 17)
 """Sums of half the rows that are kept; more only where fewer leave the best open."""
+_MOST_WINDOWS = 400
+"""Ranges of totals that are searched for a set of fewest changes."""
 _BAND = 0.03
 """Totals are searched from above in bands of this share of their top."""
 _SHARE_STEP = 1e-4
@@ -99,6 +101,107 @@ def _proven(options: Options, within: float, most: int, sign: int) -> Found | No
         if search.sure:
             break
     return None if found is None else _best_matched(options, found * sign, search)
+
+
+def fewest_changes(
+    options: Options, now: np.ndarray, count: np.ndarray, within: float, most: int
+) -> Found | None:
+    """Matched set up to `most` in which fewest heads change; of those most water.
+
+    `now`, (row,), is what a row has, -1 where that is none of its options; a row that
+    takes another changes as many heads as its `count`. Between two totals at which an
+    option comes in or goes out all totals have the same options: each such window is
+    searched, those that force fewest changes first. After many windows without a set
+    the search is given up.
+    """
+    search = _Search(options, within, _MOST_SUMS[0])
+    low, top = search.edges[:-1], search.edges[1:]
+    fits = (search.enter <= low[:, None, None]) & (search.leave >= top[:, None, None])
+    rows = np.arange(len(now))
+    keeps = fits[:, rows, now] & (now >= 0)
+    forced = np.where(keeps, 0, count).sum(axis=1)
+    high = np.minimum(top, most)
+    able = np.all(np.any(fits, axis=2), axis=1) & (low <= high)
+    order = np.lexsort((-high, forced))
+    order = order[able[order]]
+    best: tuple[int, int, tuple[int, ...]] | None = None
+    for extra in (False, True):
+        for window in order[:_MOST_WINDOWS]:
+            least = int(forced[window])
+            if best is not None and (-best[0] < least or (
+                -best[0] == least and best[1] >= high[window])):  # fmt: skip
+                continue
+            spare = -best[0] - least if best is not None else int(count.sum())
+            found = _Changes(
+                options.water, fits[window], now, np.where(keeps[window], count, 0)
+            ).fewest(low[window], high[window], spare if extra else 0)
+            if found is not None:
+                key = -(least + found[0]), found[1], found[2]
+                best = key if best is None else max(best, key)
+    return None if best is None else _found(options, best[2])
+
+
+class _Changes:
+    """Sets of one window: what they draw, and how many heads change beyond need."""
+
+    def __init__(
+        self, water: np.ndarray, fits: np.ndarray, now: np.ndarray, kept: np.ndarray
+    ) -> None:
+        self.water, self.fits, self.now, self.kept = water, fits, now, kept
+
+    def fewest(
+        self, low: float, high: float, spare: int
+    ) -> tuple[int, int, tuple[int, ...]] | None:
+        """Changes, water and options of the set of fewest, up to `spare`."""
+        middle = len(self.now) // 2
+        first = self.sums(range(middle), spare)
+        second = self.sums(range(middle, len(self.now)), spare)
+        for changes in range(spare + 1):
+            ways = []
+            for mine in range(changes + 1):
+                if mine in first and changes - mine in second:
+                    (sums, picks), (others, rest) = first[mine], second[changes - mine]
+                    place = np.searchsorted(others, high - sums, side="right") - 1
+                    total = np.where(place >= 0, sums + others[place], -1)
+                    at = int(np.argmax(total))
+                    if total[at] >= low:
+                        both = (*picks[at].tolist(), *rest[place[at]].tolist())
+                        ways.append((changes, int(total[at]), both))
+            if ways:
+                return max(ways)
+        return None
+
+    def sums(
+        self, rows: Sequence[int], spare: int
+    ) -> dict[int, tuple[np.ndarray, np.ndarray]]:
+        """Rising sums and their options by how many heads change."""
+        made = {0: (np.zeros(1, dtype=np.int64), np.zeros((1, 0), dtype=np.int64))}
+        for row in rows:
+            after: dict[int, list[tuple[np.ndarray, np.ndarray]]] = {}
+            for changes, (sums, picks) in made.items():
+                for pick in np.flatnonzero(self.fits[row]).tolist():
+                    more = changes + (int(self.kept[row]) if pick != self.now[row]
+                                      else 0)  # fmt: skip
+                    if more <= spare:
+                        column = np.full((len(sums), 1), pick)
+                        after.setdefault(more, []).append(
+                            (sums + self.water[row, pick], np.hstack([picks, column]))
+                        )
+            made = {more: _rising(parts) for more, parts in after.items()}
+        return made
+
+
+def _rising(
+    parts: Sequence[tuple[np.ndarray, np.ndarray]],
+) -> tuple[np.ndarray, np.ndarray]:
+    """Distinct sums of parts with the options that first make them."""
+    sums = np.concatenate([part[0] for part in parts])
+    picks = np.concatenate([part[1] for part in parts])
+    sums, first = np.unique(sums, return_index=True)
+    if len(sums) > _MOST_SUMS[0]:
+        keep = _spread(sums, _MOST_SUMS[0])
+        sums, first = sums[keep], first[keep]
+    return sums, picks[first]
 
 
 class _Search:
@@ -212,6 +315,11 @@ def _best_matched(options: Options, water: int, search: _Search) -> Found:
     places = tuple(
         int(np.flatnonzero(row)[pick]) for row, pick in zip(keep, best, strict=True)
     )
+    return _found(options, places)
+
+
+def _found(options: Options, places: tuple[int, ...]) -> Found:
+    """A set with its water and its worst share."""
     each = np.arange(len(places)), np.array(places)
     shares = options.total[each] / options.water[each].sum()
     worst = shares[int(np.argmax(np.abs(shares - 1)))]

@@ -6,7 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from scheduler import units
 from scheduler.inputs.chart import Chart
+from scheduler.inputs.forms.columns import folded
+from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.library import HeadKinds
 from scheduler.inputs.site import Heads, Zones
 from scheduler.rates.choice.performance import performance_at
@@ -15,8 +18,17 @@ from scheduler.rates.spacing import WINDY_M_S, longest_spacing
 
 FARTHEST_PAST = 1.2
 """Throw over spacing up to which a nozzle is hardly turned down (common practice)."""
-FARTHEST_OF_ALL = 2.0
-"""Throw over spacing beyond which a nozzle is for other heads (common practice)."""
+FARTHEST_OF_ALL = 1.25
+"""Throw over spacing that is never passed: a radius screw takes a quarter (common
+practice)."""
+LEAST_OF_REACH = 0.9
+"""Share of the longest spacing over the spacing from which a head may be moved, or its
+throw be accepted; under it a nozzle is for other heads (common practice)."""
+THROWS_M = {
+    "spray": (0.0, 18 * units.M_PER_FT),
+    "rotor": (15 * units.M_PER_FT, np.inf),
+}
+"""Throws of a kind of body, for rows that do not say theirs (common practice)."""
 _SAME_ARC_DEG = 1e-6
 _SLACK = 1e-9
 
@@ -29,8 +41,11 @@ class ZoneOffer:
     them, `spacing_m` is the wider of spacing and row spacing, NaN where not known.
     (nozzle,): flow, throw and low angle; `calm` says that it holds in the wind,
     `in_chart` that the chart reaches to the pressure. (row, nozzle): `suits` says that
-    arc and kind of head are right, `reaches` that it throws to the next head too,
-    `near` that it throws no farther than `FARTHEST_PAST`.
+    arc and kind of head are right, `reaches` that the spacing is within the rule for
+    its throw too, `to_next` that it throws from head to head, `near` that it throws no
+    farther than `FARTHEST_PAST`; `reach` is the longest spacing for its throw over the
+    spacing, 0 where it throws past `FARTHEST_OF_ALL` and 1 where not known.
+    (row,): `now` is today's nozzle in the chart, -1 where it has none of that name.
     """
 
     zone: int
@@ -46,9 +61,12 @@ class ZoneOffer:
     low_angle: np.ndarray
     suits: np.ndarray
     reaches: np.ndarray
+    to_next: np.ndarray
     near: np.ndarray
+    reach: np.ndarray
     calm: np.ndarray
     in_chart: np.ndarray
+    now: np.ndarray
 
     @property
     def no_arc(self) -> np.ndarray:
@@ -119,41 +137,51 @@ def _zone_offer(
     at = performance_at(chart, pressure)
     arc = heads.arc_deg[rows][:, None]
     fits_arc = np.isnan(chart.arc_deg) | (np.abs(chart.arc_deg - arc) < _SAME_ARC_DEG)
-    suits = fits_arc & ((chart.head_kind == kind) | (chart.head_kind < 0))
+    least, most = THROWS_M.get(HEAD_KINDS[kind], (0.0, np.inf))
+    wrong = (at.radius_m < least * (1 - _SLACK)) | (at.radius_m > most * (1 + _SLACK))
+    suits = fits_arc & ((chart.head_kind == kind) | ((chart.head_kind < 0) & ~wrong))
     spacing = np.fmax(heads.spacing_m[rows], heads.row_spacing_m[rows])
-    reaches, near = _throw(at.radius_m, spacing, heads.triangular[rows], wind_m_s)
+    reach = _reach(at.radius_m, spacing, heads.triangular[rows], wind_m_s)
+    past = np.nan_to_num(at.radius_m / spacing[:, None], nan=1.0)
+    reaches = suits & (reach >= 1 - _SLACK)
+    to_next, near = past >= 1 - _SLACK, past <= FARTHEST_PAST * (1 + _SLACK)
     area, by_arc = _areas(zones, heads, head_rates, zone, rows)
     windy = wind_m_s is not None and wind_m_s > WINDY_M_S * (1 + _SLACK)
     return ZoneOffer(
         zone, rows, heads.count[rows].astype(int), area, spacing, by_arc, pressure,
-        source, at.flow_l_min, at.radius_m, chart.low_angle, suits,
-        suits & reaches, near, chart.low_angle | (not windy), ~at.beyond_chart,
+        source, at.flow_l_min, at.radius_m, chart.low_angle, suits, reaches, to_next,
+        near, reach, chart.low_angle | (not windy), ~at.beyond_chart,
+        _now(heads, chart, rows, fits_arc),
     )  # fmt: skip
 
 
-def _throw(
+def _reach(
     radius_m: np.ndarray,
     spacing_m: np.ndarray,
     triangular: np.ndarray,
     wind_m_s: float | None,
-) -> tuple[np.ndarray, np.ndarray]:
-    """Whether nozzles throw to the next head, and not far past it; (row, nozzle).
+) -> np.ndarray:
+    """Longest spacing for each throw over the spacing, (row, nozzle).
 
-    Head to head at least, whatever the published spacing allows in calm air; less in
-    wind as it says. Throws of more than twice the spacing do not count. What is not
-    known is let pass.
+    0 for throws past `FARTHEST_OF_ALL`; what is not known is let pass, as 1.
     """
     wind = np.nan if wind_m_s is None else wind_m_s
     spacing = spacing_m[:, None]
-    most = np.minimum(radius_m, longest_spacing(radius_m, wind, triangular[:, None]))
-    unknown = np.isnan(most) | np.isnan(spacing)
-    with np.errstate(invalid="ignore"):
-        reaches = unknown | (
-            (spacing <= most * (1 + _SLACK))
-            & (radius_m <= FARTHEST_OF_ALL * spacing * (1 + _SLACK))
-        )
-        near = unknown | (radius_m <= FARTHEST_PAST * spacing * (1 + _SLACK))
-    return reaches, near
+    reach = longest_spacing(radius_m, wind, triangular[:, None]) / spacing
+    too_far = radius_m > FARTHEST_OF_ALL * spacing * (1 + _SLACK)
+    return np.nan_to_num(np.where(too_far, 0.0, reach), nan=1.0)
+
+
+def _now(
+    heads: Heads, chart: Chart, rows: np.ndarray, fits_arc: np.ndarray
+) -> np.ndarray:
+    """The chart's nozzle of the name and arc that each row has today; else -1."""
+    names = [folded(name) for name in chart.nozzle]
+    return np.array([
+        next((pick for pick, name in enumerate(names)
+              if fits_arc[row, pick] and name == folded(heads.nozzle[head])), -1)
+        for row, head in enumerate(rows.tolist())
+    ], dtype=np.intp)  # fmt: skip
 
 
 def _areas(

@@ -9,14 +9,14 @@ water the best matched; then the earliest in the chart, the first head first.
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from scheduler.rates.choice import combinations
 from scheduler.rates.choice.combinations import UNITS_PER_L_MIN, Found, Options
-from scheduler.rates.choice.offers import ZoneOffer
+from scheduler.rates.choice.offers import LEAST_OF_REACH, ZoneOffer
 from scheduler.rates.choice.valves import Valve, split_over_valves
 from scheduler.rates.soundness import MATCHED_WITHIN
 
@@ -52,9 +52,11 @@ class ZoneChoice:
 
     `chosen` stands on `valves`, each of pairs of a row of the offer and how many of its
     heads; one valve where it fits. `limits` says what binds where not, and
-    `under_limit` is then the best set that one valve carries, None where there is none.
+    `under_limit` is then the best set that one valve carries, None where there is none;
+    `would_do` holds, by limit, the set that would fit if that limit alone were not.
     `with_more_cycles` draws more water at the price of more cycles, None where nothing
     does; `least_flow_l_min` is the least that a well-matched set draws.
+    `fewest_changes` fits too and changes the fewest heads, None where it is `chosen`.
     """
 
     offer: ZoneOffer
@@ -66,6 +68,12 @@ class ZoneChoice:
     under_limit: NozzleSet | None
     with_more_cycles: NozzleSet | None
     least_flow_l_min: float
+    fewest_changes: NozzleSet | None
+    would_do: Mapping[str, NozzleSet]
+
+    def changed(self, nozzles: NozzleSet) -> int:
+        """Heads that get another nozzle than they have."""
+        return int(self.offer.count[nozzles.nozzle != self.offer.now].sum())
 
 
 def choose(
@@ -133,8 +141,24 @@ class _Chooser:
                 offer, self.design_flow_l_min, True, (),
                 self.set_of([(part, found, ())]), (self.whole(rows),), None,
                 self.set_of([(part, most, ())]) if gains else None, np.nan,
+                self.fewest(rows, found), {},
             )  # fmt: skip
         return None
+
+    def fewest(self, rows: Sequence[int], chosen: Found) -> NozzleSet | None:
+        """What changes fewer heads than the chosen set, of all that reach."""
+        offer = self.offer
+        part = self.part(rows, offer.reaches)
+        found = combinations.fewest_changes(
+            part.options, offer.now, offer.count, MATCHED_WITHIN, self.cap
+        )
+
+        def changed(nozzles: Found) -> int:
+            return int(offer.count[np.array(nozzles.picks) != offer.now].sum())
+
+        if found is None or changed(found) >= changed(chosen):
+            return None
+        return self.set_of([(part, found, ())])
 
     def not_fitting(self) -> ZoneChoice:
         """What comes nearest on one valve, and what it takes to fit."""
@@ -146,15 +170,26 @@ class _Chooser:
                                            ("throw", offer.out_of_reach))
                   if short.any()]  # fmt: skip
         placed: list[_Placed] = []
-        if rows:
+        would_do: dict[str, NozzleSet] = {}
+        nearly = self.nearly(rows) if rows else None
+        if nearly is not None:
+            if "throw" not in limits:
+                limits.append("throw")
+            would_do["throw"] = self.set_of([nearly])
+            placed = [nearly]
+        elif rows:
             under = self.best(part, self.cap) or combinations.best_matched(
                 part.options, self.cap, MATCHED_WITHIN
             )
             placed = self.on_valves(part, least)
-        if rows and least is None:
+        if rows and least is None and nearly is None:
             limits.append("match")
-        if rows and (least.water > self.cap if least else under is None):
+        if rows and not (nearly and offer.out_of_reach.any()) and (
+            least.water > self.cap if least else under is None and nearly is None
+        ):  # fmt: skip
             limits.append("supply")
+            if least and not offer.out_of_reach.any():
+                would_do["supply"] = self.set_of([(part, least, ())])
         valves = tuple(valve for *_, valves in placed for valve in valves)
         if not placed and under is not None:
             placed, valves = [(part, under, ())], (self.whole(rows),)
@@ -164,8 +199,27 @@ class _Chooser:
         return ZoneChoice(
             offer, self.design_flow_l_min, False, tuple(limits), self.set_of(placed),
             valves, self.set_of([(part, under, ())]) if under else None, None,
-            least.water / UNITS_PER_L_MIN if least else np.nan,
+            least.water / UNITS_PER_L_MIN if least else np.nan, None, would_do,
         )  # fmt: skip
+
+    def nearly(self, rows: Sequence[int]) -> _Placed | None:
+        """Set that would fit if heads stood a little nearer, by as little as can be."""
+        offer = self.offer
+        reach = np.where(offer.suits, offer.reach, 0.0)
+        levels = np.unique(reach[(reach >= LEAST_OF_REACH) & (reach < 1)])
+        low, high, found = 0, len(levels) - 1, None
+        while low <= high:
+            # The lowest level first: where that has no set, none has.
+            middle = 0 if found is None else (low + high + 1) // 2
+            part = self.part(rows, reach >= levels[middle] - 1e-9)
+            best = self.best(part, self.cap)
+            if best is not None:
+                found, low = (part, best, (self.whole(rows),)), middle + 1
+            elif found is None:
+                return None
+            else:
+                high = middle - 1
+        return found
 
     def most_suited(self, rows: Sequence[int]) -> tuple[_Part, Found | None]:
         """First pool with a matched set, and its set of least water; else all pools.
@@ -300,13 +354,14 @@ class _Chooser:
 def _pools(offer: ZoneOffer) -> Iterator[np.ndarray]:
     """Nozzles to choose from, (row, nozzle): the best suited first, then wider.
 
-    First only those that the chart covers at this pressure, that throw not too far and
-    hold in the wind; then those beyond the chart too, then those that throw too far,
-    and last those that drift.
+    First only those that the chart covers at this pressure, that throw to the next head
+    and not too far, and hold in the wind; then those beyond the chart too, then those
+    short of the next head, then those that throw too far, and last those that drift.
     """
     seen: list[np.ndarray] = []
-    for drift, far, beyond in itertools.product((False, True), repeat=3):
-        pool = (offer.calm | drift) & (offer.near | far) & (offer.in_chart | beyond)
+    for drift, far, short, beyond in itertools.product((False, True), repeat=4):
+        pool = (offer.calm | drift) & (offer.in_chart | beyond)
+        pool = pool & (offer.near | far) & (offer.to_next | short)
         if not any(np.array_equal(pool, other) for other in seen):
             seen.append(pool)
             yield pool

@@ -140,7 +140,11 @@ RULES: tuple[tuple[str, str], ...] = (
         "the earliest in the chart. All sets are considered, not just the next best"
         " step. A nozzle that throws more than 1.2 times the spacing is taken only "
         "where no shorter one will do (throw-too-far), one that throws more than "
-        "twice the spacing not at all.",
+        "1.25 times the spacing not at all: a radius screw takes a quarter. Short of "
+        "the next head, it is taken where the spacing is still within the share of "
+        "the diameter that the wind allows, and told (throw-short). Rows of a chart "
+        "without a kind of head go into sprays to 18 ft (5.5 m) of throw, into "
+        "rotors from 15 ft (4.6 m).",
     ),
     (
         "Coverage",

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from scheduler.plan.choosing import NozzlePlan
-from scheduler.rates.choice.zone import ZoneChoice
+from scheduler.rates.choice.zone import NozzleSet, ZoneChoice
 from scheduler.rates.precipitation import precipitation_rate
 from scheduler.report.blocks import Block, Heading, Paragraph, sections
 from scheduler.report.frames import Table
@@ -60,6 +60,31 @@ def _zone_data(plan: NozzlePlan, choice: ZoneChoice) -> dict[str, Any]:
             for row, pick in enumerate(chosen.nozzle.tolist())
         ],
         "valves": [[names[row] for row, _ in valve] for valve in choice.valves],
+        "fewest_changes": _set_data(plan, choice, choice.fewest_changes),
+        "would_do": {
+            limit: _set_data(plan, choice, would)
+            for limit, would in choice.would_do.items()
+        },
+    }
+
+
+def _set_data(
+    plan: NozzlePlan, choice: ZoneChoice, chosen: NozzleSet | None
+) -> dict[str, Any] | None:
+    if chosen is None:
+        return None
+    site, offer = plan.before.site, choice.offer
+    return {
+        "changed_heads": choice.changed(chosen),
+        "flow_l_min": chosen.total_flow_l_min,
+        "worst_share": chosen.worst_share,
+        "heads": [
+            {
+                "head": site.heads.head[row],
+                "nozzle": plan.chart.nozzle[pick] if pick >= 0 else None,
+            }
+            for row, pick in zip(offer.rows, chosen.nozzle.tolist(), strict=True)
+        ],
     }
 
 

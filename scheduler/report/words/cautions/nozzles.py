@@ -40,6 +40,15 @@ def _throw_too_far(values: Mapping[str, Any], units: str) -> str:
     )
 
 
+def _throw_short(values: Mapping[str, Any], units: str) -> str:
+    return (
+        f"{listed(values['heads'])}: the throw of "
+        f"{quantity(values['radius_m'], 'length', units)} does not reach the next head "
+        f"at {quantity(values['spacing_m'], 'length', units)}; within the usual "
+        "spacing for this wind, yet drier in more of it"
+    )
+
+
 def _throw_unknown(values: Mapping[str, Any], units: str) -> str:
     return (
         f"the chart gives no throw for {listed(values['nozzles'])}: see that it "
@@ -73,6 +82,7 @@ SENTENCES: Mapping[str, Callable[[Mapping[str, Any], str], str]] = {
     "pressure-taken": _pressure_taken,
     "beyond-chart": _beyond_chart,
     "throw-too-far": _throw_too_far,
+    "throw-short": _throw_short,
     "throw-unknown": _throw_unknown,
     "spacing-unknown": _spacing_unknown,
     "measured-before": _measured_before,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Iterator
 
 import numpy as np
@@ -75,13 +76,15 @@ def facts(plan: NozzlePlan, units: str) -> str:
         given.append(f"wind {shown.quantity(site.supply.wind_m_s, 'wind', units)}")
     short = [site.zones.zone[c.offer.zone] for c in plan.choices if not c.fits]
     if not plan.choices:
-        result = "No zone has heads that throw"
+        asked = "No zone has" if plan.only is None else "The zone does not have"
+        result = f"{asked} heads that throw"
     elif short:
         result = f"{named('Zone', short)} {verb(len(short), 'do')} not fit"
     else:
-        result = "Every zone fits"
+        result = "Every zone fits" if plan.only is None else "The zone fits"
     chosen = {choice.offer.zone for choice in plan.choices}
     others = [zone for row, zone in enumerate(site.zones.zone) if row not in chosen]
+    others = [] if plan.only is not None else others
     left = f" Left as they are, without heads that throw: {listed(others)}."
     return f"{', '.join(given)}. {result}.{left if others else ''}"
 
@@ -109,6 +112,15 @@ def told(plan: NozzlePlan, choice: ZoneChoice, units: str) -> Iterator[str]:
                 f"More water, and a shorter night, with --allow-more-cycles: "
                 f"{_flow(more.total_flow_l_min, units)} in {more.cycles} cycles, not "
                 f"{chosen.cycles}: {_by_nozzle(plan, choice, more)}"
+            )
+        fewest = choice.fewest_changes
+        if fewest is not None:
+            yield (
+                f"Fewest changes, {choice.changed(fewest)} of "
+                f"{counted(int(choice.offer.count.sum()), 'head')}, not "
+                f"{choice.changed(chosen)}: {_new_only(plan, choice, fewest)}; "
+                f"{_flow(fewest.total_flow_l_min, units)}, heads lay "
+                f"{_range(fewest)} of the mean"
             )
         return
     for limit in choice.limits:
@@ -171,6 +183,14 @@ def _by_nozzle(plan: NozzlePlan, choice: ZoneChoice, chosen: NozzleSet) -> str:
     return "; ".join(f"{nozzle} on {listed(heads)}" for nozzle, heads in takers.items())
 
 
+def _new_only(plan: NozzlePlan, choice: ZoneChoice, chosen: NozzleSet) -> str:
+    """Nozzles with the heads that do not have them yet."""
+    new = np.where(chosen.nozzle != choice.offer.now, chosen.nozzle, -1)
+    if (new < 0).all():
+        return "all stay"
+    return _by_nozzle(plan, choice, dataclasses.replace(chosen, nozzle=new))
+
+
 def _no_arc(plan: NozzlePlan, choice: ZoneChoice, units: str) -> str:
     rows = np.flatnonzero(choice.offer.no_arc).tolist()
     heads = plan.before.site.heads
@@ -185,6 +205,8 @@ def _no_arc(plan: NozzlePlan, choice: ZoneChoice, units: str) -> str:
 
 def _out_of_reach(plan: NozzlePlan, choice: ZoneChoice, units: str) -> str:
     offer = choice.offer
+    if "throw" in choice.would_do:
+        return _nearly(plan, choice, choice.would_do["throw"], units)
     rows = np.flatnonzero(offer.out_of_reach).tolist()
     heads = listed([_head(plan, choice, row) for row in rows])
     row = max(rows, key=lambda row: float(offer.spacing_m[row]))
@@ -200,10 +222,38 @@ def _out_of_reach(plan: NozzlePlan, choice: ZoneChoice, units: str) -> str:
         )
     wind = plan.before.site.supply.wind_m_s
     why = "" if wind is None else f" in wind of {shown.quantity(wind, 'wind', units)}"
+    if farthest > FARTHEST_OF_ALL * spacing:
+        return (
+            f"on {heads} no nozzle throws as {to_next} asks: some fall short, others "
+            "throw more than a quarter past it: add rows between to the chart"
+        )
     return (
         f"from {heads} the farthest nozzle throws "
         f"{shown.quantity(farthest, 'length', units)}, too short for "
         f"{to_next}{why}: heads between, more pressure, or heads that throw farther"
+    )
+
+
+def _nearly(plan: NozzlePlan, choice: ZoneChoice, would: NozzleSet, units: str) -> str:
+    """The set that fits but for its throw, what it lacks, and what to do."""
+    offer, picks = choice.offer, would.nozzle
+    given = np.flatnonzero(picks >= 0)
+    reach = offer.reach[given, picks[given]]
+    names = dict.fromkeys(plan.chart.nozzle[pick] for pick in picks[given])
+    lacking = []
+    for row, share in zip(given.tolist(), reach.tolist(), strict=True):
+        if share < 1 - 1e-9:
+            throw, spacing = offer.radius_m[picks[row]], offer.spacing_m[row]
+            lacking.append(
+                f"{plan.chart.nozzle[picks[row]]} on {_head(plan, choice, row)} throws "
+                f"{shown.quantity(float(throw), 'length', units)} of "
+                f"{shown.quantity(float(throw / share), 'length', units)}: accept it, "
+                "or bring the heads nearer by "
+                f"{shown.quantity(float(spacing * (1 - share)), 'length', units)}"
+            )
+    return (
+        f"{listed(list(names))} match at {_flow(would.total_flow_l_min, units)}; "
+        f"{'; '.join(lacking)}"
     )
 
 
@@ -227,7 +277,13 @@ def _too_much(plan: NozzlePlan, choice: ZoneChoice, units: str) -> str:
     return (
         f"the smallest set that matches draws {_flow(least, units)}, "
         f"{_flow(least - design, units)} more than the supply gives"
+        f"{_smallest(plan, choice)}"
     )
+
+
+def _smallest(plan: NozzlePlan, choice: ZoneChoice) -> str:
+    would = choice.would_do.get("supply")
+    return "" if would is None else f": {_by_nozzle(plan, choice, would)}"
 
 
 _LIMIT_TEXTS = {

@@ -52,12 +52,12 @@ CHART = HEAD_LINE + "".join(f"{q:g},45,{q},40\n" for q in (8, 6, 4, 3, 2, 1.5))
 def chosen(tmp_path):
     """Function from a supply and a chart to the choice."""
 
-    def choose(supply, chart=CHART):
+    def choose(supply, chart=CHART, heads=HEADS):
         files = {
             "site.toml": SITE.format(supply=supply),
             "climate.csv": CLIMATE,
             "zones.csv": ZONES,
-            "heads.csv": HEADS,
+            "heads.csv": heads,
             "chart.csv": chart,
         }
         for name, text in files.items():
@@ -100,7 +100,10 @@ def test_data_are_those_of_the_contract(chosen):
     assert list(content) == ["format", "zones"]
     (zone,) = content["zones"]
     assert list(zone) == ["zone", "fits", "flow_l_min", "design_flow_l_min",
-                          "worst_share", "heads", "valves"]  # fmt: skip
+                          "worst_share", "heads", "valves", "fewest_changes",
+                          "would_do"]  # fmt: skip
+    assert zone["fewest_changes"] is None
+    assert zone["would_do"] == {}
     assert zone["zone"] == "1"
     assert zone["fits"] is True
     # Exact: 6 + 3 · 3 + 2 · 1.5 = 18 US gallons a minute, and 40 ft.
@@ -158,7 +161,7 @@ def test_a_supply_too_small_is_told_with_both_next_steps(chosen):
     # The smallest matched set draws 18; two valves of 15 carry 24: 12 on each.
     assert (
         "supply: the smallest set that matches draws 18.0 gpm, 3.00 gpm more than the "
-        "supply gives" in told
+        "supply gives: 6 on middle; 3 on sides; 1.5 on corners" in told
     )
     assert "The best that one valve carries: 15.0 gpm" in told
     assert "Split over 2 valves, each for the same minutes" in told
@@ -186,10 +189,16 @@ LIMITS = {
         "rows, or take a nozzle of adjustable arc",
     ),
     "too short": (
-        CHART.replace(",40\n", ",30\n"),
-        "throw: from middle, sides and corners the farthest nozzle throws 30.0 ft, too "
+        CHART.replace(",40\n", ",28\n"),
+        "throw: from middle, sides and corners the farthest nozzle throws 28.0 ft, too "
         "short for 35.0 ft to the next head in wind of 3 mph: heads between, more "
         "pressure, or heads that throw farther",
+    ),
+    # Exact: 30 ft of the 35 / 1.1 = 31.8 ft that the rule asks; 30 · 1.1 = 33 ft apart.
+    "a little short": (
+        CHART.replace("1.5,45,1.5,40", "1.5,45,1.5,30"),
+        "throw: 6, 3 and 1.5 match at 18.0 gpm; 1.5 on corners throws 30.0 ft of 31.8 "
+        "ft: accept it, or bring the heads nearer by 2.0 ft",
     ),
     "too far": (
         CHART.replace(",40\n", ",71\n"),
@@ -256,6 +265,24 @@ def test_caution_is_told_in_words(chosen, supply, chart, line):
     assert line in nozzles.caution_lines(chosen(supply, chart), "us")
 
 
+# Halves of 4 gpm and a full of 8 are right already: only the corners change, though
+# what the supply gives would carry more.
+def test_fewest_changes_are_told_beside_the_best_set(chosen):
+    heads = HEADS.replace("middle,1,x", "middle,1,6").replace("sides,3,x", "sides,3,3")
+    plan = chosen(SUPPLY.format(gpm=24), heads=heads)
+    text = blocks.text(nozzles.blocks(plan, "us"), "us")
+    (zone,) = nozzles.to_data(plan)["zones"]
+
+    assert [head["nozzle"] for head in zone["heads"]] == ["8", "4", "2"]
+    assert zone["fewest_changes"]["changed_heads"] == 2
+    fewest = [head["nozzle"] for head in zone["fewest_changes"]["heads"]]
+    assert fewest == ["6", "3", "1.5"]
+    assert (
+        "Fewest changes, 2 of 6 heads, not 6: 1.5 on corners; 18.0 gpm, heads lay "
+        "100 % of the mean"
+    ) in part(text, "Zone 1: Front (fits)")
+
+
 def test_more_cycles_are_offered_with_what_they_give():
     folder = ROOT / "examples" / "business_park"
     plan = choose_nozzles(
@@ -313,5 +340,5 @@ def test_limits_have_a_line_each_for_output_without_a_place_for_them(chosen):
     assert nozzles.limit_lines(chosen(SUPPLY.format(gpm=18)), "us") == []
     assert nozzles.limit_lines(chosen(SUPPLY.format(gpm=15)), "us") == [
         "zone 1: supply: the smallest set that matches draws 18.0 gpm, 3.00 gpm more "
-        "than the supply gives"
+        "than the supply gives: 6 on middle; 3 on sides; 1.5 on corners"
     ]
