@@ -16,7 +16,7 @@ import numpy as np
 from scheduler.inputs.forms.dimensions import DIMENSIONS
 from scheduler.inputs.site import Heads, Site
 from scheduler.rates.coverage.grid import BANDS, Coverage, ZoneCoverage
-from scheduler.rates.coverage.ground import Grid, polygon_area
+from scheduler.rates.coverage.ground import polygon_area
 from scheduler.rates.coverage.wind import Wind
 from scheduler.report import shown
 from scheduler.report.pictures.labels import Labels
@@ -193,11 +193,11 @@ def _draw_bands(axes: Axes, zone: ZoneCoverage) -> np.ndarray:
 
     ground, around = _outline_paths(axes, zone.corners_m)
     mean = zone.mean_mm_h or 1.0
-    x, y, rates = _rimmed(zone.grid, zone.rate_mm_h / mean)
+    x, y, rates = _rimmed(zone, zone.rate_mm_h / mean)
     beyond = axes.contourf(x, y, rates, [_BEYOND, np.inf], colors=[SHADE], zorder=1)
     beyond.set_clip_path(around, axes.transData)
     share = _filled(zone.ground_mm_h / mean)
-    x, y, shares = _rimmed(zone.grid, share)
+    x, y, shares = _rimmed(zone, share)
     edges = [-1.0, *BANDS, np.inf]
     bands = axes.contourf(x, y, shares, edges, colors=STEPS, zorder=2)
     dry = axes.contourf(x, y, shares, edges[:2], colors="none", hatches=[HATCH],
@@ -211,9 +211,10 @@ def _draw_bands(axes: Axes, zone: ZoneCoverage) -> np.ndarray:
 
 
 def _rimmed(
-    grid: Grid, values: np.ndarray
+    zone: ZoneCoverage, values: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Columns, rows and values with a rim more, so that no half of a cell is blank."""
+    grid = zone.grid
     x, y = grid.x_m, grid.y_m
     return (
         np.concatenate([[x[0] - grid.step_x_m], x, [x[-1] + grid.step_x_m]]),
