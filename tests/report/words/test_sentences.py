@@ -63,7 +63,7 @@ SAMPLES = {
                      ("45 psi", "N1 and N2"), ("310 kPa", "N1 and N2")),
     "throw-too-far": ({"heads": ["a"]}, ("suits a",), ("suits a",)),
     "throw-short": ({"heads": ["a"], "radius_m": 8.5344, "spacing_m": 9.144},
-                    ("a:", "28.0 ft", "30.0 ft"), ("a:", "8.53 m", "9.14 m")),
+                    ("throw of 28.0 ft", "30.0 ft"), ("throw of 8.5", "9.1")),
     "throw-unknown": ({"nozzles": ["N1"]}, ("for N1",), ("for N1",)),
     "spacing-unknown": ({"heads": ["a", "b"]}, ("for a and b",), ("for a and b",)),
     "measured-before": ({"names": ["flow", "rate"]}, ("flow and rate",),
