@@ -12,7 +12,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from scheduler.balance.day import WETTER, played_day, quarter_depths
-from scheduler.budget.replay import Stage, Waterings
+from scheduler.budget.replay import (
+    Replayed,
+    Stage,
+    Waterings,
+    held_back,
+    played_way,
+    table_waterings,
+)
 from scheduler.budget.usual import Ahead, usual_of
 from scheduler.calendar import DAYS_IN_YEAR, WEEK
 from scheduler.plan.card.plan import Card
@@ -428,3 +435,10 @@ def weekly_waterings(stage: Stage, laid: Waterings, take: Take) -> Weekly:
         start = np.roll(now, 1, axis=1)
     adjusted = Waterings(laid.water_mm * factor, laid.runoff_mm * factor[valve])
     return Weekly(adjusted, percent)
+
+
+def weekly_way(stage: Stage) -> Replayed:
+    """The table adjusted every week, played through the years."""
+    take = take_of(stage, stage.plan.plan.schedule)
+    found = weekly_waterings(stage, table_waterings(stage), take)
+    return played_way(stage, "weekly", held_back(stage, found.waterings))

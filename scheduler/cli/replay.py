@@ -44,6 +44,7 @@ def replay(
     """Play table, card and today's settings through years of days."""
     from scheduler.budget.rain_rules import hand_rule, shut_off_saving
     from scheduler.budget.replay import replay as play_all
+    from scheduler.budget.weekly import weekly_way
     from scheduler.plan.card.plan import plan_cards
     from scheduler.report.asked import zone_row
     from scheduler.report.pictures.look import check_picture
@@ -72,6 +73,7 @@ def replay(
                 found,
                 shut_off_saving(plan, found.stage),
                 hand_rule(plan, found.stage),
+                weekly_way(found.stage),
                 card is not None,
                 shown,
             ),

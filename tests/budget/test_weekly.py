@@ -166,3 +166,15 @@ def test_a_season_of_weekly_adjusting_takes_less_water_at_no_more_dry_days(stage
     # Only what the setting waters is adjusted, and by no more than the most.
     most = take.most_percent.max() / 100
     assert np.all(found.waterings.water_mm <= most * laid.water_mm + 1e-9)
+
+
+# Whoever looks every week needs no more water than whoever never looks, on the same
+# years, and plants go short on no more than a day of a hundred more.
+def test_the_table_adjusted_every_week_takes_no_more_water():
+    plan = plan_site(read_site(EXAMPLES / "home"))
+    stage = replay.set_stage(plan)
+    laid = replay.held_back(stage, replay.table_waterings(stage))
+    table, adjusted = replay.played_way(stage, "table", laid), weekly.weekly_way(stage)
+
+    assert adjusted.volume_l_year.sum() < table.volume_l_year.sum()
+    assert adjusted.dry_share.mean() < table.dry_share.mean() + 0.01

@@ -59,6 +59,7 @@ def test_text_tells_the_ways_the_gains_and_what_rain_rules_save(run):
         "a perfect hand",
         "A rain shut-off set to",
         "By hand: after",
+        "A percent every week",
     ):
         assert text in told.out
 

@@ -24,10 +24,11 @@ def blocks(
     replay: Replay,
     saving: ShutOffSaving,
     rule: HandRule | None,
+    weekly: Replayed,
     has_card: bool,
     units: str,
 ) -> list[Block]:
-    """All zones, then each, then what rain rules save."""
+    """All zones, then each, then what rain rules and weekly adjusting save."""
     plan = replay.stage.plan
     zones = plan.site.zones
     hard = [c for c in plan.cautions if c.code in HARD_LIMITS]
@@ -45,7 +46,10 @@ def blocks(
     parts += sections(
         [
             (words.WHEN_IT_RAINS, words.rain_rules(saving, rule, units)),
-            # What adjusting by the week would save has its place here.
+            (
+                words.WEEK_BY_WEEK,
+                [words.weekly(replay.way("table"), weekly, units, _area_m2(replay))],
+            ),
             (sentences.CAUTIONS, sentences.grouped(hard, units)),
             (sentences.HOW_RECKONED, words.notes(replay)),
         ]
