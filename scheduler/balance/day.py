@@ -56,13 +56,18 @@ TAKEN = Line(
     "FAO56, eq. 81, p. 161",
 )
 END = Line("end_depletion", "refilled + taken", "FAO56, eq. 85, p. 170")
+ASKED = Line("asked_depletion", "refilled + need_today", HOUSE_RULE)
 DRY_OVER = Line("dry_over", "1.1 * max(allowed_depletion, need_today)", HOUSE_RULE)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Day:
-    """How a day ends; all arrays of one shape, mm but for `stress`."""
+    """How a day ends; all arrays of one shape, mm but for `stress`.
 
+    `refilled_mm` is the depletion after water and rain, before plants drink.
+    """
+
+    refilled_mm: np.ndarray
     drained_mm: np.ndarray
     stress: np.ndarray
     et_mm: np.ndarray
@@ -113,7 +118,7 @@ def quarter_depths(uniformity: ArrayLike) -> NDArray[np.float64]:
 def dry_limit(
     allowed_depletion_mm: ArrayLike, need_mm: ArrayLike
 ) -> NDArray[np.float64]:
-    """Depletion over which a quarter counts as dry at the end of a day.
+    """Depletion over which a quarter counts as dry, its day's need drawn in full.
 
     Parameters
     ----------
@@ -132,7 +137,10 @@ def dry_limit(
 
     Notes
     -----
-    A store under one day's need is never refilled more than once a day.
+    A store under one day's need is never refilled more than once a day: such a quarter
+    is dry on each day that does not begin nearly full. What counts is the depletion
+    after water and rain and the whole need on top, not what plants can still draw, for
+    a store that is empty ends no day below its bottom.
 
     References
     ----------
@@ -168,4 +176,4 @@ def played_day(
     spare = total_available_water_mm - allowed_depletion_mm
     stress = np.minimum((total_available_water_mm - refilled) / spare, 1.0)
     taken = np.minimum(need_mm * stress, total_available_water_mm - refilled)
-    return Day(refilled - after, stress, taken, refilled + taken)
+    return Day(refilled, refilled - after, stress, taken, refilled + taken)

@@ -42,7 +42,7 @@ class Month:
 
     @property
     def limit_mm(self) -> np.ndarray:
-        """Depletion over which a quarter is dry, (part, year, day)."""
+        """Depletion over which a quarter is dry, its need drawn, (part, year, day)."""
         return dry_limit(self.allowed_mm[:, None, None], self.need_mm)
 
 
@@ -115,7 +115,8 @@ class Lanes:
         # Plants cannot take more than is there, however small the store is.
         self._drawn = np.minimum(self._need / spare, 1.0)
         limit = month.limit_mm.transpose(2, 0, 1)
-        self._dry_under = np.ascontiguousarray(month.total_mm[:, None] - limit)
+        # What has to be in the store before plants drink.
+        self._dry_under = np.ascontiguousarray(month.total_mm[:, None] - limit + need)
         first = np.searchsorted(month.valve, np.arange(valves))
         self._parts = np.diff(np.append(first, len(month.valve)))
         self._first_part = first
@@ -164,14 +165,14 @@ class Lanes:
                 store += self._fill[day][valve[of]] * fill
             store += month.rain_mm[:, day]
             np.minimum(store, total, out=store)
+            self._dry_under[day].take(part, axis=0, out=one, mode="clip")
+            np.less(store, one, out=is_dry)
+            dry_days += is_dry.view(np.uint8)
             self._drawn[day].take(part, axis=0, out=one, mode="clip")
             np.multiply(store, one, out=work)
             self._need[day].take(part, axis=0, out=one, mode="clip")
             np.minimum(work, one, out=work)
             store -= work
-            self._dry_under[day].take(part, axis=0, out=one, mode="clip")
-            np.less(store, one, out=is_dry)
-            dry_days += is_dry.view(np.uint8)
         quarter_years = store.shape[0] * store.shape[2]
         dry = dry_days.sum(axis=(0, 2)) / (quarter_years * len(self._need))
         left = is_dry.sum(axis=(0, 2)) / quarter_years

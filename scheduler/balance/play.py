@@ -37,7 +37,8 @@ class Played:
     """Days of ground, (part, year, day, quarter), driest quarter first.
 
     Depths lie on the quarter itself. `start_mm` (part, year, quarter) is the depletion
-    at the first day's beginning; `dry` whether a quarter ends a day too dry.
+    at the first day's beginning; `asked_mm` the depletion that a day's need, drawn in
+    full, would leave; `dry` whether that is too much.
     """
 
     start_mm: np.ndarray
@@ -45,6 +46,7 @@ class Played:
     depletion_mm: np.ndarray
     et_mm: np.ndarray
     drained_mm: np.ndarray
+    asked_mm: np.ndarray
     dry: np.ndarray
 
 
@@ -84,7 +86,8 @@ def play(
         if np.max(np.abs(start - begun), initial=0.0) <= SETTLED_MM:
             break
     limit = dry_limit(allowed[:, None], store.need_mm)[..., None]
-    return Played(begun, water, depletion, et, drained, depletion > limit)
+    asked = depletion - et + store.need_mm[..., None]
+    return Played(begun, water, depletion, et, drained, asked, asked > limit)
 
 
 def shut_off_days(years: Years, setting_mm: float) -> np.ndarray:

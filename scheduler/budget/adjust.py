@@ -439,15 +439,16 @@ def _first_over(
     now = ground.depletion_mm[:, -1, WETTER]
     days = _day_of_year(Days.of_calendar(date, LONGEST_LOOK_DAYS))
     for day, row in enumerate(days.tolist()):
+        need = usual.need_mm[:, row, None]
+        over = (now + need > usual.target_mm[:, row] + _EPS).any(axis=1)
         now = played_day(
             now,
             np.zeros(1),
             np.zeros(1),
-            usual.need_mm[:, row, None],
+            need,
             usual.total_mm[:, row, None],
             usual.allowed_mm[:, row, None],
         ).depletion_mm
-        over = (now > usual.target_mm[:, row] + _EPS).any(axis=1)
         np.minimum.at(found, of, np.where(over, day, LONGEST_LOOK_DAYS))
     return found
 

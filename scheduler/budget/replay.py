@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from scheduler.balance.day import (
     QUARTERS,
@@ -17,8 +18,9 @@ from scheduler.balance.day import (
 from scheduler.balance.play import MOST_ROUNDS, SETTLED_MM, Played, Store, play
 from scheduler.balance.years import Years
 from scheduler.budget.runoff import runoff_of_cycles
-from scheduler.calendar import DAYS_IN_YEAR, Days, weekday_rows
+from scheduler.calendar import DAYS_IN_YEAR, WEEK, Days, of_parity, weekday_rows
 from scheduler.plan.by_days import season_of
+from scheduler.plan.candidates import patterns_of_rule
 from scheduler.plan.season import Season
 from scheduler.plan.site import SitePlan
 from scheduler.rounding import TOLERANCE
@@ -298,26 +300,33 @@ def played_way(stage: Stage, of: str, waterings: Waterings) -> Replayed:
     )
 
 
-def perfect_hand_mm(stage: Stage) -> np.ndarray:
+def perfect_hand_mm(stage: Stage, most_dry: ArrayLike = 0.0) -> np.ndarray:
     """Waterings of whoever looks at the ground each morning, (valve, year, day).
 
-    The hand lets the wetter quarters go dry on as many days of each month as the limit
-    of dry days lets pass, and waters on the day that would else bring more, be no rain
-    to come. Then it fills: the mean depletion, no more than the ground holds, of the
-    part that lacks most. It waters on any day, but not in frost.
+    The hand knows how dry each quarter is, and today's need. It does not know what
+    rain is to come, cannot make sprinklers more even, and keeps the local rule. So it
+    waters, on a day that the densest permitted pattern has, when the wetter quarters
+    would else go dry before the next such day, by the mean need and without rain; and
+    it then fills the ground as the trade does, the mean depletion times the run-time
+    multiplier, of the part that lacks most. Not in frost.
+
+    `most_dry` (valve,) is the share of each month's days that it may leave dry first.
+    By default it is none: it then lets plants want for nothing that watering can give
+    them, and a plan that may let them go short can take less water than the hand.
     """
     store, years, inputs = stage.store, stage.years, stage.plan.inputs
     of, period = inputs.ground.valve, stage.season.period_of_day
     shares = quarter_depths(store.uniformity)[:, None, :]
-    shape = len(store), DAYS_IN_YEAR
-    total = np.broadcast_to(store.total_available_water_mm, shape)[..., None, None]
-    allowed = np.broadcast_to(store.allowed_depletion_mm, shape)[..., None, None]
+    ground = [
+        np.broadcast_to(depth, (len(store), DAYS_IN_YEAR))[..., None, None]
+        for depth in (store.total_available_water_mm, store.allowed_depletion_mm)
+    ]
+    usual = np.stack([stage.season.need_mm_day(m) for m in range(12)], axis=1)
+    share = np.broadcast_to(most_dry, len(inputs.valve))[of, None]
     # Days of quarters that a month may have dry.
-    lets_pass = (
-        inputs.valve.most_dry[of, None]
-        * inputs.periods.days
-        * (QUARTERS - WETTER.start)
-    )[..., None]
+    lets_pass = (share * inputs.periods.days * (QUARTERS - WETTER.start))[..., None]
+    multiplier = inputs.valve.run_time_multiplier[of, None]
+    wait = _days_to_next(stage)[of]
     water, none = np.zeros((len(inputs.valve), *years.rain_mm.shape)), np.zeros(1)
     start = np.zeros((len(store), len(years), QUARTERS))
     for _ in range(MOST_ROUNDS):
@@ -326,27 +335,57 @@ def perfect_hand_mm(stage: Stage) -> np.ndarray:
             if day == 0 or period[day] != period[day - 1]:
                 left = np.broadcast_to(lets_pass[:, period[day]], left.shape)
             need = store.need_mm[:, :, day, None]
-            ground = total[:, day], allowed[:, day]
-            limit = dry_limit(allowed[:, day], need)
-            if stage.warm[day]:
-                ends = played_day(now, none, none, need, *ground).depletion_mm
-                waters = _wetter_dry(ends, limit) > left + TOLERANCE
-                wanted = np.where(waters, now.mean(axis=2), 0.0)
+            total, allowed = (depth[:, day] for depth in ground)
+            if stage.warm[day] and wait[..., day].any():
+                later, then, short = now, need, np.zeros(left.shape)
+                for ahead in range(int(wait[..., day].max())):
+                    dry = _wetter_dry(later + then, dry_limit(allowed, then))
+                    short = short + dry * (ahead < wait[..., day])
+                    later = played_day(later, none, none, then, total, allowed)
+                    later = later.depletion_mm
+                    then = usual[:, period[day], None, None]
+                waters = (short > left + TOLERANCE) & (wait[..., day] > 0)
+                wanted = np.where(waters, now.mean(axis=2) * multiplier, 0.0)
                 water[:, :, day] = 0.0
                 np.maximum.at(water[:, :, day], of, wanted)
             laid = water[of, :, day, None] * shares
             rain = years.rain_mm[None, :, day, None]
-            now = played_day(now, laid, rain, need, *ground).depletion_mm
-            left = left - _wetter_dry(now, limit)
+            played = played_day(now, laid, rain, need, total, allowed)
+            now = played.depletion_mm
+            asked = played.refilled_mm + need
+            dry = _wetter_dry(asked, dry_limit(allowed, need))
+            left = np.maximum(left - dry, 0.0)
         begun, start = start, np.roll(now, 1, axis=1)
         if np.max(np.abs(start - begun), initial=0.0) <= SETTLED_MM:
             break
     return water
 
 
-def _wetter_dry(depletion_mm: np.ndarray, limit_mm: np.ndarray) -> np.ndarray:
+def _days_to_next(stage: Stage) -> np.ndarray:
+    """Days from a watering day to the next, (valve, year, day); 0 on other days.
+
+    Watering days are those of the densest pattern that a valve's rule permits.
+    """
+    inputs, days = stage.plan.inputs, stage.season.days
+    of_rule = [patterns_of_rule(rule, False)[:WEEK, :2] for rule in inputs.rules]
+    densest = np.array([rows[np.argmax(rows[:, 0] > 0)] for rows in of_rule], dtype=int)
+    rule = np.broadcast_to(
+        inputs.valve.day_rule, (len(inputs.valve), len(inputs.periods))
+    )
+    period = np.tile(stage.season.period_of_day, len(stage.years))
+    weekdays, parity = np.moveaxis(densest[rule[:, period]], -1, 0)
+    on = (weekdays >> days.weekday & 1).astype(bool) & of_parity(days.of_month, parity)
+    found, ahead = np.zeros(on.shape, dtype=int), np.full(len(on), 2 * WEEK)
+    for day in reversed(range(2 * on.shape[1])):
+        day %= on.shape[1]
+        found[:, day] = np.where(on[:, day], ahead, 0)
+        ahead = np.where(on[:, day], 1, np.minimum(ahead + 1, 2 * WEEK))
+    return found.reshape(len(on), *stage.years.rain_mm.shape)
+
+
+def _wetter_dry(asked_mm: np.ndarray, limit_mm: np.ndarray) -> np.ndarray:
     """How many of the wetter quarters are dry, (part, year)."""
-    return np.asarray((depletion_mm > limit_mm)[..., WETTER].sum(axis=2))
+    return np.asarray((asked_mm > limit_mm)[..., WETTER].sum(axis=2))
 
 
 def _rate_mm_min(stage: Stage) -> np.ndarray:

@@ -17,9 +17,9 @@ class Ahead:
     """The days to come as they usually are, nothing adjusted and without rain.
 
     `water_mm` (valve, lane, day) is what the setting lays down. By (part, day): the
-    need, the store, and `target_mm` (part, day, 3), the depletion that the wetter
-    quarters are not to pass. `usual_mm` (part, lane) is the usual depletion now, mean
-    of the ground.
+    need, the store, and `target_mm` (part, day, 3), the depletion that the need, drawn
+    in full, is not to leave the wetter quarters with. `usual_mm` (part, lane) is the
+    usual depletion now, mean of the ground.
     """
 
     water_mm: np.ndarray
@@ -85,8 +85,8 @@ def usual_of(stage: Stage, laid: Waterings) -> Usual:
     allowed = np.broadcast_to(stage.store.allowed_depletion_mm, shape)
     through = held_back(stage, laid)
     net = through.water_mm[valve] - through.runoff_mm
-    depletion = play(stage.store, net, stage.years).depletion_mm
-    mean = depletion[..., WETTER].mean(axis=1)
+    played = play(stage.store, net, stage.years)
+    mean = played.asked_mm[..., WETTER].mean(axis=1)
     target = np.maximum(dry_limit(allowed, need)[..., None], mean)
     weekday = season.days.weekday.reshape(stage.years.rain_mm.shape)
-    return Usual(need, total, allowed, target, depletion, weekday)
+    return Usual(need, total, allowed, target, played.depletion_mm, weekday)

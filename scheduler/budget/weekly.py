@@ -344,15 +344,17 @@ def week_ends(
         if watered.any():
             refills &= ~watered | ((now - water).max(axis=0) <= _EPS)
             yet &= ~watered
-        now = played_day(
+        need = ahead.need_mm[:, row, None, None]
+        day_ = played_day(
             now,
             water,
             np.zeros(1),
-            ahead.need_mm[:, row, None, None],
+            need,
             ahead.total_mm[:, row, None, None],
             ahead.allowed_mm[:, row, None, None],
-        ).depletion_mm
-        passed = (now - target[:, :, row, None, None]).max(axis=0)
+        )
+        now = day_.depletion_mm
+        passed = (day_.refilled_mm + need - target[:, :, row, None, None]).max(axis=0)
         passed = np.where(counts[valve, :, row, None], passed, -np.inf)
         over = np.maximum(over, passed)
         early |= yet & (passed > _EPS)

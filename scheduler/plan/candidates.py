@@ -8,6 +8,7 @@ from functools import cache
 from typing import Literal
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from scheduler.calendar import ALL_WEEK, WEEK
 from scheduler.lines import HOUSE_RULE, Line
@@ -27,8 +28,11 @@ LEAST_OF_STORE = 0.5
 stays seldom and deep (rule of this program)."""
 MOST_OVER_NEED = 1.6
 """Most minutes tried, over those that the need alone asks for."""
+GAP_NEED = Line("gap_need", "need_of_years * widest_gap", "calendar")
 LEAST_USEFUL = Line(
-    "least_useful", "max(light_event, 0.5 * allowed_depletion)", HOUSE_RULE
+    "least_useful",
+    "max(light_event, min(0.5 * allowed_depletion, gap_need))",
+    HOUSE_RULE,
 )
 LEAST_MINUTES = Line(
     "least_minutes",
@@ -51,7 +55,8 @@ MOST_MINUTES = Line(
     HOUSE_RULE,
 )
 COOL_NEED_MM_DAY = 1.5
-"""Under this need a day plants stand twice their gap (rule of this program)."""
+"""Where less than this a day is lacking, for it is cool or rains, plants stand twice
+their gap (rule of this program)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -72,6 +77,11 @@ class Patterns:
     too_few: np.ndarray
     permitted: np.ndarray
     """Weekdays that the rule permits, as bits; (valve,)."""
+
+    @property
+    def widest_gap(self) -> np.ndarray:
+        """Longest gap of the sparsest usable pattern, in days; (valve,)."""
+        return np.asarray(np.where(self.usable, self.longest_gap, 0.0).max(axis=1))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -141,17 +151,18 @@ def patterns_of_period(
     rule_intervals: tuple[bool, ...],
     rule: np.ndarray,
     longest_gap_days: np.ndarray,
-    need_mm_day: np.ndarray,
+    lacks_mm_day: np.ndarray,
 ) -> Patterns:
     """Patterns of valves in one period; arrays are (valve,).
 
-    None is longer apart than the plant stands, twice that while it needs little; where
-    no permitted pattern is within that, the densest is taken.
+    None is longer apart than the plant stands, twice that while it needs little or rain
+    brings most of it: `lacks_mm_day` is the mean need less the mean rain. Where no
+    permitted pattern is within that, the densest is taken.
     """
     pairs = zip(rules, rule_intervals, strict=True)
     of_rule = np.stack([patterns_of_rule(*pair) for pair in pairs])
     weekdays, parity, every, days, gap = np.moveaxis(of_rule[rule], -1, 0)
-    stands = np.where(need_mm_day < COOL_NEED_MM_DAY, 2.0, 1.0) * longest_gap_days
+    stands = np.where(lacks_mm_day < COOL_NEED_MM_DAY, 2.0, 1.0) * longest_gap_days
     permitted = weekdays > 0
     usable = permitted & (gap <= np.minimum(stands, LONGEST_GAP)[:, None])
     too_few = permitted.any(axis=1) & ~usable.any(axis=1)
@@ -211,10 +222,17 @@ def _settable(longest: float, step: float, least: float, most: float) -> np.ndar
         cycles += 1
 
 
-def least_useful_mm(allowed_depletion_mm: np.ndarray, drip: np.ndarray) -> np.ndarray:
-    """Net depth of the lightest watering: half the store, and no mere sprinkling."""
+def least_useful_mm(
+    allowed_depletion_mm: np.ndarray, gap_need_mm: ArrayLike, drip: np.ndarray
+) -> np.ndarray:
+    """Net depth of the lightest watering: half the store, and no mere sprinkling.
+
+    It is no more than plants need in the widest gap that they stand, `gap_need_mm`: a
+    large store is not to be filled faster than it is used.
+    """
     light = np.where(drip, 0.0, LIGHT_WATERING_MM)
-    return np.maximum(light, LEAST_OF_STORE * allowed_depletion_mm)
+    of_store = LEAST_OF_STORE * allowed_depletion_mm
+    return np.maximum(light, np.minimum(of_store, gap_need_mm))
 
 
 def minutes_for(

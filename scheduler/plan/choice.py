@@ -20,8 +20,11 @@ MOST_LEFT_DRY = 0.25
 program: so that one month does not save at the cost of the next)."""
 NEAR_LEAST, NEAR_LEAST_MM = 1.05, 0.5
 """What counts as hardly more water than the least (rule of this program)."""
-NEAR_DRIEST = 0.02
-"""Dry share over the least that counts as the least (rule of this program)."""
+NEAR_LEAST_DRY = 0.02
+"""Share over the least that any setting leaves dry up to which the limits give way:
+nearer to that least more water does next to nothing (rule of this program)."""
+NEAR_LEAST_LEFT = 0.05
+"""The same of what a month leaves dry: one day counts, so that chance is greater."""
 OFF = PATTERNS
 """Row of the setting that waters never, after the patterns."""
 TRIALS, MOST_PROBES = 128, 5
@@ -76,9 +79,8 @@ class Range:
 class Chosen:
     """What one month is set to, (valve,): the pattern's row (OFF: nothing runs).
 
-    `row` is that of its minutes. `stays_dry` says that no setting is within the limit,
-    `left_dry` that none within it hands over well; the shares are those that hold.
-    `least` is what the choice was made from.
+    `row` is that of its minutes; water and shares are what it comes to. `stays_dry`
+    says that its dry share is over the limit. `least` is what the choice was made from.
     """
 
     pattern: np.ndarray
@@ -97,7 +99,8 @@ class Sufficient:
     `row` (valve, pattern) is that of the minutes; `water_mm`, `dry` and `left_dry`
     (valve, pattern + 1) are what they come to, off last. Where a pattern does not
     suffice, or was seen not to be worth a search, `water_mm` is infinite. Kept to are a
-    dry share of `limit` and a hand-over of `left_limit`, (valve,).
+    dry share of `limit` and a hand-over of `left_limit`, (valve,); `least_dry` is the
+    least share that any setting reaches, where the limit gave way to it, else NaN.
     """
 
     row: np.ndarray
@@ -106,7 +109,7 @@ class Sufficient:
     left_dry: np.ndarray
     limit: np.ndarray
     left_limit: np.ndarray
-    stays_dry: np.ndarray
+    least_dry: np.ndarray
 
 
 def settings_days(month: Month, within: Range) -> np.ndarray:
@@ -155,7 +158,7 @@ def choose(
         least.water_mm[valve, best],
         least.dry[valve, best],
         least.left_dry[valve, best],
-        least.stays_dry,
+        least.dry[valve, best] > most_dry + _EPS,
         least,
     )
 
@@ -170,27 +173,20 @@ def least_sufficient(
 ) -> Sufficient:
     """The fewest minutes of each pattern that keep to the limits of a month.
 
-    Arguments are those of `choose`; `only_best` leaves patterns alone as soon as they
-    are seen to take more than hardly more water than the least.
+    The dry share keeps to the limit or, where that is less, to `NEAR_LEAST_DRY` over
+    the least that any setting reaches; what is left dry at the month's end keeps to
+    `MOST_LEFT_DRY`, or to `NEAR_LEAST_LEFT` over the least of the settings that keep to
+    the first. Arguments are those of `choose`; `only_best` leaves patterns alone as
+    soon as they are seen to take more than hardly more water than the least.
     """
     search = _Search(month, within, only_best)
-    valves = len(most_dry)
-    anew = np.ones(valves, dtype=bool) if seen is None else ~seen[1]
-    limit = most_dry
-    left_limit = np.full(valves, MOST_LEFT_DRY if hands_over else np.inf)
-    search.off(anew, limit, left_limit)
+    anew = np.ones(len(most_dry), dtype=bool) if seen is None else ~seen[1]
     usable = within.patterns.usable & (anew & ~within.off_only)[:, None]
+    most_left = MOST_LEFT_DRY if hands_over else np.inf
+    limit, left_limit = search.limits(anew, usable, most_dry, most_left)
     if only_best:
         usable &= ~search.good[:, OFF:]
     search.run(usable, limit, left_limit, None if seen is None else seen[0].row)
-    # Where nothing suffices, every pattern has been played at its most minutes.
-    fails = anew & ~search.good.any(axis=1)
-    stays_dry = fails
-    if fails.any():
-        limit, left_limit, stays_dry = _limits(
-            fails, search.dry, search.left_dry, limit, left_limit
-        )
-        search.again(fails, limit, left_limit)
     found = Sufficient(
         np.where(search.good[:, :OFF], search.row, np.minimum(search.low, within.last)),
         np.where(search.good, search.water_mm, np.inf),
@@ -198,7 +194,7 @@ def least_sufficient(
         search.left_dry,
         limit,
         left_limit,
-        stays_dry,
+        np.where(limit > most_dry, limit - NEAR_LEAST_DRY, np.nan),
     )
     return found if seen is None else _joined(found, seen[0], anew)
 
@@ -210,27 +206,6 @@ def _joined(new: Sufficient, seen: Sufficient, anew: np.ndarray) -> Sufficient:
                  getattr(new, f.name), getattr(seen, f.name))
         for f in fields(Sufficient)
     ))  # fmt: skip
-
-
-def _limits(
-    fails: np.ndarray,
-    dry: np.ndarray,
-    left: np.ndarray,
-    limit: np.ndarray,
-    left_limit: np.ndarray,
-) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Dry share and hand-over to keep to where no setting is within both.
-
-    `dry` and `left` (valve, pattern + 1) are those of the most minutes. Where no
-    setting is within the limit, what is near the least dry; where only the hand-over
-    fails, the best hand-over within the limit.
-    """
-    within = dry <= limit[:, None] + _EPS
-    stays_dry = fails & ~within.any(axis=1)
-    best_left = np.where(within, left, np.inf).min(axis=1)
-    limit = np.where(stays_dry, dry.min(axis=1) + NEAR_DRIEST, limit)
-    left_limit = np.where(fails, np.where(stays_dry, np.inf, best_left), left_limit)
-    return limit, left_limit, stays_dry
 
 
 def _tie_broken(
@@ -274,13 +249,46 @@ class _Search:
         self.dry, self.left_dry, self.water_mm = (np.full(shape, np.inf)
                                                   for _ in range(3))  # fmt: skip
 
-    def off(
-        self, valves: np.ndarray, limit: np.ndarray, left_limit: np.ndarray
-    ) -> None:
-        """Play the setting that waters never in some valves."""
-        valve = np.flatnonzero(valves)
-        pattern = np.full(len(valve), OFF)
-        self._play(valve, pattern, np.zeros_like(valve), limit, left_limit)
+    def limits(
+        self,
+        valves: np.ndarray,
+        usable: np.ndarray,
+        most_dry: np.ndarray,
+        most_left: float,
+    ) -> tuple[np.ndarray, np.ndarray]:
+        """Dry share and hand-over to keep to, (valve,), and what suffices at the most.
+
+        Played are off and the most minutes of every pattern, for no setting leaves
+        less dry; but of the densest alone where that shows that both limits stand.
+        """
+        first = np.zeros(self.good.shape, dtype=bool)
+        first[:, OFF] = valves
+        densest = np.argmax(usable, axis=1)
+        first[np.arange(len(first)), densest] = usable.any(axis=1)
+        self._play_most(first)
+        stands = self.dry <= most_dry[:, None] - NEAR_LEAST_DRY
+        stands &= self.left_dry <= most_left - NEAR_LEAST_LEFT
+        rest = np.zeros_like(first)
+        rest[:, :OFF] = usable & ~stands.any(axis=1)[:, None]
+        self._play_most(rest & ~first)
+        least = np.where(valves, self.dry.min(axis=1), 0.0)
+        limit = np.maximum(most_dry, least + NEAR_LEAST_DRY)
+        within = self.dry <= limit[:, None] + _EPS
+        left = np.where(within, self.left_dry, np.inf).min(axis=1)
+        left_limit = np.maximum(most_left, left + NEAR_LEAST_LEFT)
+        self.good = within & (self.left_dry <= left_limit[:, None] + _EPS)
+        fails = np.isfinite(self.dry) & ~self.good
+        self.low = np.where(fails[:, :OFF], self.within.last + 1, self.low)
+        return limit, left_limit
+
+    def _play_most(self, some: np.ndarray) -> None:
+        """Play the most minutes of some patterns, and off, (valve, pattern + 1)."""
+        valve, pattern = np.nonzero(some)
+        most = self.within.last[valve, np.minimum(pattern, OFF - 1)]
+        found = self.lanes.outcome(self._trials(valve, pattern, most))
+        self.water_mm[valve, pattern] = found.water_mm
+        self.dry[valve, pattern] = found.dry
+        self.left_dry[valve, pattern] = found.left_dry
 
     def run(
         self,
@@ -292,7 +300,8 @@ class _Search:
         """Close in on the least row of every pattern that `search` marks."""
         first, last = self.within.first, self.within.last
         if near is not None:
-            valve, pattern = np.nonzero(search)
+            known_to_fail = self.low > last
+            valve, pattern = np.nonzero(search & ~known_to_fail & ~self._beaten())
             at = np.clip(near, first, last)[valve, pattern]
             under = at > first[valve, pattern]
             self._play(
@@ -324,17 +333,6 @@ class _Search:
                 left_limit,
             )
 
-    def again(
-        self, valves: np.ndarray, limit: np.ndarray, left_limit: np.ndarray
-    ) -> None:
-        """Look anew in some valves, by wider limits, from what was played so far."""
-        suffices = self.dry <= limit[:, None] + _EPS
-        suffices &= self.left_dry <= left_limit[:, None] + _EPS
-        suffices &= valves[:, None]
-        self.good |= suffices
-        self.low = np.where(valves[:, None], self.within.first, self.low)
-        self.run(suffices[:, :OFF], limit, left_limit)
-
     def _beaten(self) -> np.ndarray:
         """Patterns whose least possible water is not near the least known to do."""
         if not self.only_best:
@@ -362,26 +360,14 @@ class _Search:
         found = self.lanes.outcome(self._trials(valve, pattern, row))
         good = found.dry <= limit[valve] + _EPS
         good &= found.left_dry <= left_limit[valve] + _EPS
-        # Later rows come first where they suffice, so that the least one stays.
-        for kept in (np.flatnonzero(good)[np.argsort(-row[good], kind="stable")],
-                     self._lasting(valve, pattern, row, ~good)):  # fmt: skip
-            at = valve[kept], pattern[kept]
-            self.water_mm[at] = found.water_mm[kept]
-            self.dry[at], self.left_dry[at] = found.dry[kept], found.left_dry[kept]
+        # Later rows come first, so that the least one that suffices stays.
+        kept = np.flatnonzero(good)[np.argsort(-row[good], kind="stable")]
+        at = valve[kept], pattern[kept]
+        self.water_mm[at] = found.water_mm[kept]
+        self.dry[at], self.left_dry[at] = found.dry[kept], found.left_dry[kept]
         self.good[valve[good], pattern[good]] = True
-        runs = pattern != OFF
-        some = good & runs
-        np.minimum.at(self.row, (valve[some], pattern[some]), row[some])
-        some = ~good & runs
-        np.maximum.at(self.low, (valve[some], pattern[some]), row[some] + 1)
-
-    def _lasting(
-        self, valve: np.ndarray, pattern: np.ndarray, row: np.ndarray, bad: np.ndarray
-    ) -> np.ndarray:
-        """Trials that fail with the most minutes there are, or by watering never."""
-        last = np.zeros(self.good.shape, dtype=np.intp)
-        last[:, :OFF] = self.within.last
-        return np.flatnonzero(bad & (row == last[valve, pattern]))
+        np.minimum.at(self.row, (valve[good], pattern[good]), row[good])
+        np.maximum.at(self.low, (valve[~good], pattern[~good]), row[~good] + 1)
 
 
 def lanes_of(month: Month, within: Range) -> Lanes:

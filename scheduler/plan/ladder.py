@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from scheduler.balance.day import dry_limit
 from scheduler.balance.lanes import Month, Outcome
 from scheduler.plan.by_days import Settings, season_of
 from scheduler.plan.choice import (
@@ -25,6 +26,7 @@ REASONS = (
     "not-permitted",
     "rain-suffices",
     "stays-dry",
+    "near-driest",
     "best-hand-over",
     "least-water",
     "as-last-month",
@@ -67,24 +69,44 @@ class Rung:
 
 
 @dataclass(frozen=True, slots=True)
+class Seldom:
+    """A pattern whose own gap empties the ground, so that more minutes do not help.
+
+    `rung` is its setting of most minutes. In `gap_days`, the longest from one watering
+    to the next, plants draw `drawn_mm`, over the allowed depletion of `allowed_mm`.
+    """
+
+    rung: Rung
+    gap_days: float
+    drawn_mm: float
+    allowed_mm: float
+
+
+@dataclass(frozen=True, slots=True)
 class Ladder:
     """Settings of one valve in one period, many days first and little water first.
 
     `reason` is one of REASONS. `limit` and `left_limit` are the dry share and hand-over
-    that were kept to; an infinite one was not asked for. `least_mm` is the least water
-    that suffices. `handed_over` tells that a shorter run is within the limit, and only
-    leaves too much dry to the month after, `lightest` that a lighter watering is not
-    worth it. `need_mm_day` is the mean need a day.
+    that were kept to; an infinite one was not asked for. `least_dry` is the least dry
+    share of any setting where the limit gave way to it, else NaN. `least_mm` is the
+    least water that suffices. `handed_over` tells that a shorter run is within the
+    limit, and only leaves too much dry to the month after, `lightest` that a lighter
+    watering is not worth it. `need_mm_day` is the mean need a day, `widest_gap_days`
+    the longest gap that was tried; `too_seldom` are patterns shown that no minutes
+    help.
     """
 
     rungs: tuple[Rung, ...]
     reason: str
     limit: float
     left_limit: float
+    least_dry: float
     least_mm: float
     handed_over: bool
     lightest: bool
     need_mm_day: float
+    widest_gap_days: float
+    too_seldom: tuple[Seldom, ...]
 
     @property
     def kept(self) -> Rung | None:
@@ -100,7 +122,9 @@ def ladder_of(
     `inputs` and `settings` are those of the site, of a plan by days.
     """
     if inputs.frost[valve, period]:
-        return Ladder((), "frost", np.inf, np.inf, 0.0, False, False, 0.0)
+        return Ladder(
+            (), "frost", np.inf, np.inf, np.nan, 0.0, False, False, 0.0, 0.0, ()
+        )
     season = season_of(of_valves(inputs, np.array([valve])))
     parts = np.flatnonzero(inputs.ground.valve == valve)
     kept = int(settings.pattern[valve, period])
@@ -131,16 +155,39 @@ def ladder_of(
     )
     before = (int(settings.weekdays[valve, period - 1]),
               int(settings.every_days[valve, period - 1]))  # fmt: skip
+    need = season.need_mm_day(period)
+    neediest = int(np.argmax(need / month.allowed_mm))
     return Ladder(
         rungs,
-        _reason(within, least, kept, before),
+        _reason(within, least, kept, before, float(inputs.valve.most_dry[valve])),
         limit,
         left,
+        float(least.least_dry[0]),
         float(least.water_mm.min()),
         _handed_over(rungs, limit, left),
         kept != OFF and row == within.first[0, kept],
-        float(season.need_mm_day(period).max()),
+        float(need.max()),
+        float(within.patterns.widest_gap[0]),
+        tuple(
+            _too_seldom(
+                rungs, within, float(need[neediest]), float(month.allowed_mm[neediest])
+            )
+        ),
     )
+
+
+def _too_seldom(
+    rungs: tuple[Rung, ...], within: Range, need_mm_day: float, allowed_mm: float
+) -> Iterator[Seldom]:
+    """Patterns shown of which no setting suffices, for their gap empties the ground."""
+    for pattern in dict.fromkeys(r.pattern for r in rungs if r.pattern != OFF):
+        most = [r for r in rungs if r.pattern == pattern][-1]
+        gap = float(within.patterns.longest_gap[0, pattern])
+        drawn = gap * need_mm_day
+        at_most = most.row == within.last[0, pattern]
+        empties = drawn > dry_limit(allowed_mm, need_mm_day)
+        if at_most and empties and (most.kept or not most.suffices):
+            yield Seldom(most, gap, drawn, allowed_mm)
 
 
 def _places(
@@ -203,14 +250,19 @@ def _rung(
 
 
 def _reason(
-    within: Range, least: Sufficient, kept: int, before: tuple[int, int]
+    within: Range,
+    least: Sufficient,
+    kept: int,
+    before: tuple[int, int],
+    most_dry: float,
 ) -> str:
     """Why the pattern kept stands before the others."""
     patterns = within.patterns
-    if not patterns.usable[0].any() and least.stays_dry[0]:
+    if not patterns.usable[0].any() and least.dry[0, OFF] > most_dry + _EPS:
         return "not-permitted"
-    if least.stays_dry[0]:
-        return "stays-dry"
+    if np.isfinite(least.least_dry[0]):
+        over = least.least_dry[0] > most_dry + _EPS
+        return "stays-dry" if over else "near-driest"
     if kept == OFF:
         return "rain-suffices"
     if MOST_LEFT_DRY + _EPS < least.left_limit[0] < np.inf:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from scheduler.balance.day import DORMANT_SHARE, WETTER, dry_limit, quarter_depths
 from scheduler.balance.lanes import Month
@@ -131,14 +132,19 @@ class Season:
         return slice(int(self.ends[period] - self.inputs.periods.days[period]),
                      int(self.ends[period]))  # fmt: skip
 
-    def _store_min(self, period: int) -> tuple[np.ndarray, np.ndarray]:
-        """Minutes of the lightest useful watering, and of one that fills the store."""
+    def _store_min(
+        self, period: int, gap_need_mm: ArrayLike = np.inf
+    ) -> tuple[np.ndarray, np.ndarray]:
+        """Minutes of the lightest useful watering, and of one that fills the store.
+
+        `gap_need_mm` (valve,) is what plants need in the widest gap.
+        """
         ground, valve = self.inputs.ground, self.inputs.valve
         allowed = self._of_valve(self._by_period(ground.allowed_depletion_mm, period),
                                  largest=False)  # fmt: skip
         total = self._of_valve(self._by_period(ground.total_available_water_mm, period),
                                largest=True)  # fmt: skip
-        least = least_useful_mm(allowed, valve.drip)
+        least = least_useful_mm(allowed, gap_need_mm, valve.drip)
         multiplier, rate = valve.run_time_multiplier, valve.rate_mm_h
         return (
             minutes_for(least, multiplier, rate),
@@ -181,14 +187,15 @@ class Season:
         """What may be chosen in a period; `after_off` where nothing ran before."""
         inputs, valve = self.inputs, self.inputs.valve
         longest = self._of_valve(inputs.ground.longest_gap_days, largest=False)
+        need = self._of_valve(self.need_mm_day(period), largest=True)
         patterns = patterns_of_period(
             inputs.rules,
             inputs.rule_intervals,
             self._by_period(valve.day_rule, period),
             longest,
-            self._of_valve(self.need_mm_day(period), largest=True),
+            need - self.years.rain_mm[:, self._slice(period)].mean(),
         )
-        least, fills = self._store_min(period)
+        least, fills = self._store_min(period, need * patterns.widest_gap)
         asked = MOST_OVER_NEED * self._asked_min(period, patterns.days_per_week)
         most = np.maximum(np.minimum(asked, fills[:, None]), least[:, None])
         first = np.broadcast_to(
@@ -210,8 +217,8 @@ class Season:
     ) -> Filling:
         """Waterings that fill dry ground where a season begins."""
         valve = self.inputs.valve
-        limit = dry_limit(month.allowed_mm[:, None], month.need_mm[:, :, 0])
-        dry = (month.start_mm[..., WETTER] > limit[..., None]).mean(axis=(1, 2))
+        limit = dry_limit(month.allowed_mm, 0.0)[:, None, None]
+        dry = (month.start_mm[..., WETTER] > limit).mean(axis=(1, 2))
         fills = after_off & (self._of_valve(dry, largest=True) > FILL_WHERE_DRY)
         fills &= ~self.frost[period]
         mean = np.percentile(month.start_mm.mean(axis=2), FILLS_YEARS, axis=1)

@@ -151,7 +151,10 @@ QUANTITIES: dict[str, tuple[str, str]] = {
     "stress": ("stress coefficient", ""),
     "taken": ("taken by plants", "depth"),
     "end_depletion": ("depletion at the end", "depth"),
-    "dry_over": ("dry where depletion is over", "depth"),
+    "asked_depletion": ("depletion with the whole need drawn", "depth"),
+    "dry_over": ("dry where that is over", "depth"),
+    "widest_gap": ("longest gap of any pattern tried", "days"),
+    "gap_need": ("need in that gap", "depth"),
     "least_useful": ("lightest useful watering", "depth"),
     "least_minutes": ("least minutes a watering day", "min"),
     "need_of_years": ("mean need a day of the years", "depth_day"),
@@ -264,6 +267,7 @@ METHOD: tuple[tuple[str, tuple[Line, ...]], ...] = (
     (
         "Minutes by days",
         (
+            candidates.GAP_NEED,
             candidates.LEAST_USEFUL,
             candidates.LEAST_MINUTES,
             candidates.NEED_MINUTES,
@@ -284,6 +288,7 @@ METHOD: tuple[tuple[str, tuple[Line, ...]], ...] = (
             day.STRESS,
             day.TAKEN,
             day.END,
+            day.ASKED,
             day.DRY_OVER,
         ),
     ),

@@ -153,7 +153,8 @@ def test_lanes_end_the_month_as_the_plain_day_does_and_count_the_same_dry_days()
                 month.allowed_mm[:, None, None],
             )
             now = played.depletion_mm
-            is_dry = now[..., WETTER] > month.limit_mm[:, :, day, None]
+            asked = played.refilled_mm + month.need_mm[:, :, day, None]
+            is_dry = asked[..., WETTER] > month.limit_mm[:, :, day, None]
             dry = dry + is_dry.sum(axis=(1, 2))
 
         np.testing.assert_allclose(found["dry"][:, setting, probe], dry / (6 * 31 * 3))
@@ -195,3 +196,21 @@ def test_an_interval_goes_on_from_the_last_watering(every, weekdays, parity):
     for year in range(3):
         on = np.flatnonzero(found[0, year])
         assert later[0, year] == (31 - on[-1] if on.size else since[0, year] + 31)
+
+
+# A store of 9 mm of which plants may take 3, under a need of 10 a day: filled each
+# morning it does what one watering a day can; left alone it is dry from the second
+# day on, though its depletion of 9 never passes 1.1 * 10.
+def test_a_store_under_one_days_need_is_dry_when_it_is_not_filled():
+    need = np.full((1, 1, DAYS_IN_YEAR), 10.0)
+    store = play.Store(need, np.array([[9.0]]), np.array([[3.0]]), np.array([1.0]))
+    years = Years(need[0], np.zeros((1, DAYS_IN_YEAR)), first=2001, last=2001)
+    filled = play.play(store, np.full((1, 1, DAYS_IN_YEAR), 9.0), years)
+    every_other = np.zeros((1, 1, DAYS_IN_YEAR))
+    every_other[..., ::2] = 9.0
+    half = play.play(store, every_other, years)
+
+    assert not filled.dry.any()
+    assert half.dry[0, 0, 1::2].all()
+    assert half.depletion_mm.max() <= 9.0
+    assert play.play(store, np.zeros((1, 1, DAYS_IN_YEAR)), years).dry.all()

@@ -77,9 +77,9 @@ def plainly(month: Month, depth_mm: np.ndarray) -> int:
                     now -= waters * depth * share + float(month.rain_mm[year, day])
                     now = max(now, 0.0)
                     need = float(month.need_mm[zone, year, day])
+                    dry += now + need > float(limit[zone, year, day])
                     stress = min((total - now) / (total - allowed), 1.0)
                     now = min(now + need * stress, total)
-                    dry += now > float(limit[zone, year, day])
     return dry
 
 
@@ -95,9 +95,9 @@ def in_one_pass(month: Month, depth_mm: np.ndarray) -> int:
     dry = 0
     for day in range(laid.shape[-1]):
         now = np.maximum(now - laid[..., day], 0.0)
+        dry += int((now + need[..., day] > limit[..., day]).sum())
         stress = np.minimum((total - now) / spare, 1.0)
         now = np.minimum(now + need[..., day] * stress, total)
-        dry += int((now > limit[..., day]).sum())
     return dry
 
 

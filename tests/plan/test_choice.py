@@ -90,20 +90,16 @@ def by_brute_force(tried, within, valve, most_dry, hands_over, before):
     at = valve, choice.OFF, 0
     found.append((0.0, tried.dry[at], tried.left_dry[at], choice.OFF, 0))
     eps = 1e-9
-    in_limit = [c for c in found if c[1] <= most_dry + eps]
-    if not in_limit:
-        least = min(c[1] for c in found)
-        good = [c for c in found if c[1] <= least + 0.02 + eps]
-    elif not hands_over:
-        good = in_limit
-    else:
-        good = [c for c in in_limit if c[2] <= 0.25 + eps]
-        if not good:
-            best = min(c[2] for c in in_limit)
-            good = [c for c in in_limit if c[2] <= best + eps]
+    # Within 2 points of the least dry that any setting reaches the limit gives way.
+    limit = max(most_dry, min(c[1] for c in found) + 0.02)
+    good = [c for c in found if c[1] <= limit + eps]
+    if hands_over:
+        left_limit = max(0.25, min(c[2] for c in good) + 0.05)
+        good = [c for c in good if c[2] <= left_limit + eps]
     least = min(c[0] for c in good)
     if least == 0:
-        return choice.OFF, 0, not in_limit
+        off = next(c for c in good if c[0] == 0)
+        return choice.OFF, 0, bool(off[1] > most_dry + eps)
     near = [c for c in good if c[0] <= 1.05 * least + 0.5]
     patterns, minutes = within.patterns, within.minutes
 
@@ -115,7 +111,7 @@ def by_brute_force(tried, within, valve, most_dry, hands_over, before):
         return (not same, days_per_week, minutes.cycles[valve, row], water)
 
     best = min(near, key=order)
-    return best[3], best[4], not in_limit
+    return best[3], best[4], bool(best[1] > most_dry + eps)
 
 
 @pytest.mark.parametrize("seed", range(6))
@@ -197,3 +193,48 @@ def test_where_no_pattern_is_dense_enough_the_densest_is_taken_and_told():
 
     assert found.too_few.tolist() == [True]
     assert found.days_per_week[0][found.usable[0]].tolist() == [1.0]
+
+
+# A law of the rule: just above and just below the least dry share that any setting
+# reaches, and 2 points over it, the limit moves smoothly, so water does not jump; and
+# a laxer limit never takes more.
+@pytest.mark.parametrize("seed", range(3))
+@pytest.mark.parametrize("hands_over", [True, False])
+def test_a_limit_just_out_of_reach_asks_for_no_more_water(seed, hands_over):
+    month, within = drawn_month(seed)
+    tried = every_setting(month, within)
+    none = np.zeros(8, dtype=np.int64)
+
+    def least_of(limit):
+        found = choice.least_sufficient(month, within, limit, hands_over)
+        return found.water_mm.min(axis=1)
+
+    reached = np.full(8, np.inf)
+    for valve, pattern in np.argwhere(within.patterns.usable):
+        if not within.off_only[valve]:
+            last = within.last[valve, pattern]
+            reached[valve] = min(reached[valve], tried.dry[valve, pattern, last])
+    reached = np.minimum(reached, tried.dry[:, choice.OFF, 0])
+    before = None
+    for over in (-0.01, -1e-7, 1e-7, 0.01, 0.02 - 1e-7, 0.02 + 1e-7, 0.04):
+        limit = np.maximum(reached + over, 0.0)
+        water = least_of(limit)
+        if over <= 0.02:
+            np.testing.assert_array_equal(water, least_of(reached + 0.02))
+        if before is not None:
+            assert np.all(water <= before + 1e-9)
+        before = water
+        chosen = choice.choose(month, within, limit, hands_over, (none, none))
+        assert np.array_equal(chosen.stays_dry, chosen.dry > limit + 1e-9)
+        assert np.all(chosen.dry <= np.maximum(limit, reached + 0.02) + 1e-9)
+
+
+# Seven days between waterings, 4 mm a day in ground that has 10: it lasts under three.
+def test_lightest_watering_is_half_the_store_but_no_more_than_its_gap_needs():
+    depth = candidates.least_useful_mm(
+        np.array([10.0, 52.0, 3.0, 3.0]),
+        np.array([28.0, 23.5, 28.0, 28.0]),
+        np.array([False, False, False, True]),
+    )
+
+    assert depth.tolist() == [5.0, 23.5, 2.5, 1.5]

@@ -68,3 +68,31 @@ def test_no_rung_of_the_whole_ladder_suffices_with_less(plan):
         assert not any(rung.suffices for rung in shorter)
         dry = [rung.dry for rung in same]
         assert dry == sorted(dry, reverse=True)
+
+
+# What is said of a pattern that no minutes help, by brute force over its minutes and by
+# arithmetic: the gap times the need is over the store.
+def test_a_pattern_said_to_be_too_seldom_has_no_minutes_that_do(tmp_path):
+    desert = EXAMPLES.parent / "climate_samples" / "hot_desert.csv"
+    (tmp_path / "site.toml").write_text(
+        "[site]\nlatitude = 32\nlongitude = 0\n"
+        f'[climate]\nfile = "{desert}"\n[[window]]\ndays = ["mon", "wed", "fri"]\n'
+    )
+    (tmp_path / "zones.csv").write_text(
+        "zone,plant,soil,area_m2,flow_l_min\n1,warm-season turf,sand,100,20\n"
+    )
+    plan = plan_site(read_site(tmp_path))
+    told = 0
+    for month in range(12):
+        whole = ladder_of(plan.inputs, plan.settings, 0, month, whole=True)
+        few = ladder_of(plan.inputs, plan.settings, 0, month, whole=False)
+        for each in few.too_seldom:
+            told += 1
+            same = [r for r in whole.rungs if r.pattern == each.rung.pattern]
+            assert min(r.dry for r in same) == each.rung.dry
+            # Between the limit and 2 points over the least is what it gives way to.
+            assert each.rung.kept or not any(r.suffices for r in same)
+            gap = {3: 3, 2: 4, 1: 7}[round(each.rung.days_per_week)]
+            assert each.drawn_mm == pytest.approx(gap * whole.need_mm_day)
+            assert each.drawn_mm > 1.1 * each.allowed_mm
+    assert told > 6

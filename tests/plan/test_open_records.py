@@ -93,9 +93,9 @@ def test_no_month_is_drier_than_the_limit_unless_it_says_so(by_its_days):
     assert told == set()
 
 
-# A hand that looks at the ground each morning, waters on any day and fills to the
-# millimeter needs less than any fixed setting: rule of this program, no more than 1.3
-# times its water on the mean of zones.
+# design.md, issue 11: within 1.1 of a perfect hand on the mean of zones. Each zone by
+# itself may pass that: a fixed setting cannot see rain, and shrubs that need 50 mm a
+# year take a third more.
 def test_water_is_near_that_of_a_perfect_hand(by_its_days):
     stage = set_stage(by_its_days)
     table = played_way(stage, "table", held_back(stage, table_waterings(stage)))
@@ -103,8 +103,8 @@ def test_water_is_near_that_of_a_perfect_hand(by_its_days):
     dry = np.zeros((len(stage.store), *hand_mm.shape[1:]))
     hand = played_way(stage, "perfect-hand", Waterings(hand_mm, dry))
 
-    ratio = table.irrigation_mm_year / hand.irrigation_mm_year
-    assert np.mean(ratio) < 1.3
+    assert hand.dry_share.max() == 0
+    assert np.mean(table.irrigation_mm_year) <= 1.1 * np.mean(hand.irrigation_mm_year)
     assert table.dry_share.mean() <= LIMIT
 
 

@@ -9,6 +9,7 @@ from scheduler.balance.years import Years
 from scheduler.plan.choice import MOST_LEFT_DRY
 from scheduler.plan.ladder import Ladder, Rung
 from scheduler.report import shown
+from scheduler.report.counting import counted
 from scheduler.report.frames import Headings
 
 COLUMNS = Headings(
@@ -37,16 +38,22 @@ def days_of_rung(rung: Rung) -> str:
 def reason(found: Ladder, units: str) -> str:
     """Why the marked rung was kept."""
     least = shown.quantity(found.least_mm, "depth", units)
-    limit = f"{100 * found.limit:.0f} days of a hundred"
+    limit = _days(found.limit)
+    near_driest = (
+        "Near that, more water does next to nothing: kept is the least within 2 days "
+        f"of it ({limit})."
+    )
     said = {
         "frost": "Off: a month of frost.",
         "not-permitted": "Off: no watering day is permitted.",
         "rain-suffices": f"Off: with no watering plants go short on {limit} at most.",
         "stays-dry": "No setting keeps plants from going short on more days than are "
-        "let pass: kept is the least water within 2 days of the least dry "
-        f"({limit}).",
-        "best-hand-over": f"No setting within {limit} leaves a quarter or less of the "
-        "ground dry to the month after: kept is the one that leaves the least.",
+        f"let pass: at best they do on {_days(found.least_dry)}. {near_driest}",
+        "near-driest": f"At best plants go short on {_days(found.least_dry)}, hardly "
+        f"fewer than are let pass. {near_driest}",
+        "best-hand-over": f"No setting within {limit} leaves much less of the ground "
+        "dry to the month after: kept is the least water within 5 in a hundred of the "
+        "one that leaves the least.",
         "least-water": f"Kept is the least water with plants short on {limit} at "
         f"most: {least}.",
         "as-last-month": _near(least, "goes on with the days of last month"),
@@ -59,6 +66,26 @@ def reason(found: Ladder, units: str) -> str:
     elif found.lightest and found.reason != "stays-dry":
         said += " A lighter watering would not reach the roots."
     return said
+
+
+def too_seldom(found: Ladder, units: str) -> Iterator[str]:
+    """Why more minutes do not help, of each pattern that its gap leaves dry."""
+    for each in found.too_seldom:
+        drawn, allowed = (
+            shown.quantity(depth, "depth", units)
+            for depth in (each.drawn_mm, each.allowed_mm)
+        )
+        gap = counted(round(each.gap_days), "day")
+        yield (
+            f"More minutes do not help {days_of_rung(each.rung)}: in the {gap} from "
+            f"one watering to the next plants draw {drawn}, and of what the roots hold "
+            f"they may draw {allowed}. Even {shown.minutes(each.rung.minutes)} minutes a day "
+            f"leave them short on {_days(each.rung.dry)}, for the gap itself empties the ground."
+        )
+
+
+def _days(share: float) -> str:
+    return f"{100 * share:.0f} days of a hundred"
 
 
 def _near(least: str, why: str) -> str:

@@ -180,12 +180,14 @@ def notes(replay: Replay) -> list[str]:
     """How the figures are reckoned."""
     lines = [
         "A dry day: one of the three wetter quarters of the ground ends it a tenth "
-        "below what may be used between waterings. Months of frost do not count. The "
-        "driest quarter is left to the evenness of the heads.",
-        "A perfect hand looks at the ground each morning, on any day and without a "
-        "forecast. It lets plants go short on as many days of a month as the table "
-        "may, then fills what the ground lacks and no more. A rain shut-off holds back "
-        "all others, where the site has one.",
+        "below what may be used between waterings or, where the ground holds less than "
+        "a day's need, does not begin it nearly full. Months of frost do not count. "
+        "The driest quarter is left to the evenness of the heads.",
+        "A perfect hand looks at the ground on the morning of each watering day, "
+        "without a forecast. It waters where one of those quarters would else go dry, "
+        "and fills what the ground lacks, times the run-time multiplier. It lets "
+        "plants go short on no day that it can help; a table that may can take less "
+        "water. A rain shut-off holds back all others, where the site has one.",
         "Percolation is what passes the roots, of rain and irrigation; runoff is "
         "irrigation's alone, cycle by cycle.",
     ]

@@ -59,6 +59,7 @@ SHORTEST_CYCLE = "the shortest that can be set; water runs off"
 ALL_TAKEN_IN = "the controller's longest run: the soil takes in all that falls"
 FILLED_FIRST = "before the first waterings of a season"
 YEARS_PLAYED = "the years that are played"
+SPARSEST_PATTERN = "the sparsest pattern that the plants stand"
 PATTERN_KEPT, RUNG_KEPT, KEPT = "the pattern kept", "the rung kept", "the setting kept"
 DAY_BEFORE = "how the day before ended"
 

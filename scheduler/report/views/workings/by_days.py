@@ -36,11 +36,13 @@ def range_of_minutes(w: Working, plan: SitePlan, row: int, month: int) -> None:
     w.section = words.RANGE_OF_MINUTES
     light = 0.0 if plan.inputs.valve.drip[row] else candidates.LIGHT_WATERING_MM
     w.given("light_event", light, COMMON_PRACTICE)
+    w.given("need_of_years", found.need_mm_day, words.YEARS_PLAYED)
+    w.given("widest_gap", found.widest_gap_days, words.SPARSEST_PATTERN)
+    w.line(candidates.GAP_NEED)
     w.line(candidates.LEAST_USEFUL)
     w.line(candidates.LEAST_MINUTES)
     w.line(candidates.FULL_MINUTES)
     if found.kept.minutes:
-        w.given("need_of_years", found.need_mm_day, words.YEARS_PLAYED)
         _days_per_week(w, found.kept)
         w.line(candidates.NEED_MINUTES)
         w.line(candidates.MOST_MINUTES)
@@ -73,7 +75,11 @@ def ladder_blocks(found: Ladder, years: Years, units: str) -> list[Block]:
     if not found.rungs:
         return []
     why = Paragraph(
-        [ladder_words.reason(found, units), *ladder_words.legend(found, years)]
+        [
+            ladder_words.reason(found, units),
+            *ladder_words.too_seldom(found, units),
+            *ladder_words.legend(found, years),
+        ]
     )
     return [Heading(ladder_words.TITLE, 2), ladder_table(found), why]
 

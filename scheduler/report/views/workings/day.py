@@ -109,6 +109,7 @@ def _ground(
     w.line(lines.STRESS)
     w.line(lines.TAKEN, played.et_mm[at])
     w.line(lines.END, played.depletion_mm[at])
+    w.line(lines.ASKED, played.asked_mm[at])
     w.line(lines.DRY_OVER)
     told = words.DRY if played.dry[at] else words.NOT_DRY
     w.given_text(words.QUARTER_IS, told, HOUSE_RULE)
