@@ -87,6 +87,8 @@ _KINDS = (
     _kind("not-permitted", _HARD, {"unmet_mm": _NUMBER}, most="unmet_mm"),
     _kind("stays-dry", _MEND, {"dry_share": _NUMBER, "most_dry": _NUMBER},
           most="dry_share"),
+    _kind("store-under-a-day", _MEND,
+          {"allowed_mm": _NUMBER, "need_mm_day": _NUMBER}, most="need_mm_day"),
     _kind("starts-too-few", _MEND, {"cycles": _COUNT, "starts": _COUNT}, most="cycles"),
     _kind("under-a-step", _MEND, {"minute_step": _NUMBER}),
     _kind("window-too-short", _HARD,

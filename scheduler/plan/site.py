@@ -8,6 +8,7 @@ from functools import lru_cache
 
 import numpy as np
 
+from scheduler.balance.day import dry_limit
 from scheduler.balance.ground import Ground
 from scheduler.balance.years import Years, invented_years, whole_years
 from scheduler.calendar import TWELVE_MONTHS
@@ -118,6 +119,7 @@ def plan_site(site: Site) -> SitePlan:
         *_zone_cautions(site, plan),
         *uniformity_cautions(site.zones, rates, plan.schedule.minutes_per_week),
         *_month_cautions(site, plan, inputs),
+        *_store_cautions(site, plan, inputs),
     )
     return SitePlan(
         site,
@@ -312,3 +314,18 @@ def _month_cautions(
             values = {"cycles": int(plan.schedule.cycles[row, month]),
                       "starts": int(inputs.valve.starts[row])}  # fmt: skip
             yield Caution("starts-too-few", zone, month + 1, values)
+
+
+def _store_cautions(
+    site: Site, plan: table.Plan, inputs: PlanInput
+) -> Iterator[Caution]:
+    """Months by days whose mean need a day is over what plants may draw at all."""
+    if not inputs.years:
+        return
+    need = plan.plant_need_mm / inputs.periods.days
+    allowed = np.broadcast_to(inputs.ground.allowed_depletion_mm, need.shape)
+    over = (plan.schedule.cycles > 0) & (need > dry_limit(allowed, 0.0))
+    for row, month in np.argwhere(over).tolist():
+        values = {"allowed_mm": float(allowed[row, month]),
+                  "need_mm_day": float(need[row, month])}  # fmt: skip
+        yield Caution("store-under-a-day", site.zones.zone[row], month + 1, values)

@@ -79,8 +79,9 @@ def too_seldom(found: Ladder, units: str) -> Iterator[str]:
         yield (
             f"More minutes do not help {days_of_rung(each.rung)}: in the {gap} from "
             f"one watering to the next plants draw {drawn}, and of what the roots hold "
-            f"they may draw {allowed}. Even {shown.minutes(each.rung.minutes)} minutes a day "
-            f"leave them short on {_days(each.rung.dry)}, for the gap itself empties the ground."
+            f"they may draw {allowed}. Even {shown.minutes(each.rung.minutes)} minutes "
+            f"a day leave them short on {_days(each.rung.dry)}, for the gap itself "
+            "empties the ground."
         )
 
 

@@ -52,8 +52,20 @@ def _not_permitted(values: Mapping[str, Any], units: str) -> str:
 def _stays_dry(values: Mapping[str, Any], units: str) -> str:
     return (
         f"plants go short on {_up_to(values)}{100 * values['dry_share']:.0f} days of a "
-        f"hundred, where {100 * values['most_dry']:.0f} are let pass, whatever is set: "
-        "ask for more watering days, or better uniformity, deeper roots, a richer soil"
+        f"hundred, where {100 * values['most_dry']:.0f} are let pass, and more minutes "
+        "would hardly help: ask for more watering days, or better uniformity, deeper "
+        "roots, a richer soil"
+    )
+
+
+def _store_under_a_day(values: Mapping[str, Any], units: str) -> str:
+    allowed = quantity(values["allowed_mm"], "depth", units)
+    need = quantity(values["need_mm_day"], "depth", units)
+    return (
+        f"between waterings plants may draw {allowed}, less than the {_up_to(values)}"
+        f"{need} that they need a day: a day that begins with the ground nearly full "
+        "is not counted as dry, though by evening it is drier than that; a second "
+        "watering a day, deeper roots, a richer soil or more wetted ground would help"
     )
 
 
@@ -122,6 +134,7 @@ SENTENCES: Mapping[str, Callable[[Mapping[str, Any], str], str]] = {
     "need-unmet": _need_unmet,
     "not-permitted": _not_permitted,
     "stays-dry": _stays_dry,
+    "store-under-a-day": _store_under_a_day,
     "starts-too-few": _starts_too_few,
     "under-a-step": _under_step,
     "window-too-short": _window_short,
