@@ -27,7 +27,9 @@ from scheduler.rounding import TOLERANCE
 from scheduler.schedule import NO_DAY, Schedule
 from scheduler.units import MIN_PER_H
 
-KINDS = ("table", "card", "today", "one-setting", "perfect-hand")
+KINDS = (
+    "table", "card", "today", "one-setting", "weekly-adjusted", "perfect-hand"
+)  # fmt: skip
 """What is replayed, in the order it is told."""
 
 
@@ -109,7 +111,10 @@ class Stage:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Replay:
-    """Ways to water a site, played through the same years, in the order of KINDS."""
+    """Ways to water a site, played through the same years, in the order of KINDS.
+
+    `weekly.with_weekly` adds the one that is adjusted every week.
+    """
 
     stage: Stage
     ways: tuple[Replayed, ...]

@@ -7,12 +7,14 @@ it, and for no more over the setting than the ground lacks.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from scheduler.balance.day import WETTER, played_day, quarter_depths
 from scheduler.budget.replay import (
+    KINDS,
+    Replay,
     Replayed,
     Stage,
     Waterings,
@@ -26,6 +28,7 @@ from scheduler.plan.card.plan import Card
 from scheduler.rounding import ceil_, floor_
 from scheduler.schedule import Schedule
 
+WEEKLY = "weekly-adjusted"
 LEAST_PERCENT = 50.0
 """Under half its usual depth a watering wets too little of the roots: rather than that
 waterings are left out (rule of this program, as on the card)."""
@@ -389,7 +392,7 @@ def weekly_waterings(stage: Stage, laid: Waterings, take: Take) -> Weekly:
     """A setting adjusted every seventh day, through the years.
 
     `laid` is what the setting lays down before any shut-off, `take_of` says what the
-    controller takes. What adjusting saves: played_way(stage, "weekly",
+    controller takes. What adjusting saves: played_way(stage, WEEKLY,
     held_back(stage, found.waterings)) beside the same of `laid`.
     """
     usual = usual_of(stage, laid)
@@ -443,4 +446,10 @@ def weekly_way(stage: Stage) -> Replayed:
     """The table adjusted every week, played through the years."""
     take = take_of(stage, stage.plan.plan.schedule)
     found = weekly_waterings(stage, table_waterings(stage), take)
-    return played_way(stage, "weekly", held_back(stage, found.waterings))
+    return played_way(stage, WEEKLY, held_back(stage, found.waterings))
+
+
+def with_weekly(found: Replay) -> Replay:
+    """A replay with the table adjusted every week among its ways."""
+    ways = (*found.ways, weekly_way(found.stage))
+    return replace(found, ways=tuple(sorted(ways, key=lambda w: KINDS.index(w.of))))

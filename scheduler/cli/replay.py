@@ -44,7 +44,7 @@ def replay(
     """Play table, card and today's settings through years of days."""
     from scheduler.budget.rain_rules import hand_rule, shut_off_saving
     from scheduler.budget.replay import replay as play_all
-    from scheduler.budget.weekly import weekly_way
+    from scheduler.budget.weekly import with_weekly
     from scheduler.plan.card.plan import plan_cards
     from scheduler.report.asked import zone_row
     from scheduler.report.pictures.look import check_picture
@@ -60,7 +60,7 @@ def replay(
     plan, shown = read_and_plan(site, units)
     row = 0 if zone is None else zone_row(plan.site, zone)
     card = plan_cards(plan, datetime.date.today()).cards[visits - 1]
-    found = play_all(plan, None if card is None else card.schedule)
+    found = with_weekly(play_all(plan, None if card is None else card.schedule))
     files = {}
     if picture is not None:
         from scheduler.report.pictures.replay import replay_picture
@@ -73,7 +73,6 @@ def replay(
                 found,
                 shut_off_saving(plan, found.stage),
                 hand_rule(plan, found.stage),
-                weekly_way(found.stage),
                 card is not None,
                 shown,
             ),

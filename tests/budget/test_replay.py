@@ -10,7 +10,7 @@ import pytest
 
 from scheduler.balance.day import WETTER, quarter_depths
 from scheduler.balance.years import Years
-from scheduler.budget import rain_rules, replay
+from scheduler.budget import rain_rules, replay, weekly
 from scheduler.budget.runoff import runoff_of_cycles
 from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.inputs.folder import read_site
@@ -203,7 +203,10 @@ def test_one_setting_runs_the_busiest_month_in_all_months(played):
 
 
 def test_ways_are_told_apart_and_in_order(played):
-    assert tuple(way.of for way in played.ways) == replay.KINDS
+    told = tuple(way.of for way in weekly.with_weekly(played).ways)
+
+    assert told == replay.KINDS
+    assert tuple(way.of for way in played.ways) == (*told[:4], told[5])
 
 
 def test_longest_run_goes_on_over_the_turn_of_the_year(played):

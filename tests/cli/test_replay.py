@@ -12,7 +12,9 @@ KEYS = [
     "rain_mm_year", "rain_used_mm_year", "percolation_mm_year", "runoff_mm_year",
     "et_mm_year", "need_mm_year",
 ]  # fmt: skip
-WAYS = ["table", "card", "today", "one-setting", "perfect-hand"]
+WAYS = [
+    "table", "card", "today", "one-setting", "weekly-adjusted", "perfect-hand"
+]  # fmt: skip
 
 
 def test_json_has_the_keys_that_programs_are_promised(run):
@@ -24,7 +26,7 @@ def test_json_has_the_keys_that_programs_are_promised(run):
         "from": None, "to": None, "count": 30, "invented": True
     }  # fmt: skip
     zones = content["zones"]
-    assert [list(zone) for zone in zones] == [KEYS] * 25
+    assert [list(zone) for zone in zones] == [KEYS] * 30
     assert [zone["of"] for zone in zones] == WAYS * 5
     for zone in zones:
         assert len(zone["dry_days_percent"]) == 4
@@ -60,6 +62,7 @@ def test_text_tells_the_ways_the_gains_and_what_rain_rules_save(run):
         "A rain shut-off set to",
         "By hand: after",
         "A percent every week",
+        "this table, adjusted every week",
     ):
         assert text in told.out
 
@@ -70,7 +73,7 @@ def test_zones_without_todays_settings_have_no_such_way(run):
     )
 
     ways = [zone["of"] for zone in content["zones"]]
-    assert ways == ["table", "card", "one-setting", "perfect-hand"] * 6
+    assert ways == [way for way in WAYS if way != "today"] * 6
 
 
 @pytest.mark.parametrize(

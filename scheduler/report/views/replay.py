@@ -24,11 +24,13 @@ def blocks(
     replay: Replay,
     saving: ShutOffSaving,
     rule: HandRule | None,
-    weekly: Replayed,
     has_card: bool,
     units: str,
 ) -> list[Block]:
-    """All zones, then each, then what rain rules and weekly adjusting save."""
+    """All zones, then each, then what rain rules and weekly adjusting save.
+
+    `replay` has the table adjusted every week among its ways.
+    """
     plan = replay.stage.plan
     zones = plan.site.zones
     hard = [c for c in plan.cautions if c.code in HARD_LIMITS]
@@ -46,10 +48,7 @@ def blocks(
     parts += sections(
         [
             (words.WHEN_IT_RAINS, words.rain_rules(saving, rule, units)),
-            (
-                words.WEEK_BY_WEEK,
-                [words.weekly(replay.way("table"), weekly, units, _area_m2(replay))],
-            ),
+            (words.WEEK_BY_WEEK, [words.weekly(replay, units, _area_m2(replay))]),
             (sentences.CAUTIONS, sentences.grouped(hard, units)),
             (sentences.HOW_RECKONED, words.notes(replay)),
         ]

@@ -49,6 +49,7 @@ WAYS = {
     "card": "the card",
     "today": "today's settings",
     "one-setting": "one setting all year",
+    "weekly-adjusted": "this table, adjusted every week",
     "perfect-hand": "a perfect hand",
 }
 NO_CARD = "The controller holds no card for so many visits, so none is played."
@@ -113,8 +114,9 @@ def rain_rules(saving: ShutOffSaving, rule: HandRule | None, units: str) -> list
     return [_shut_off(saving, units), _hand(saving, rule, units)]
 
 
-def weekly(table: Replayed, adjusted: Replayed, units: str, area_m2: np.ndarray) -> str:
+def weekly(replay: Replay, units: str, area_m2: np.ndarray) -> str:
     """What adjusting the table every week would save."""
+    table, adjusted = replay.way("table"), replay.way("weekly-adjusted")
     before, after = (float(way.volume_l_year.sum()) for way in (table, adjusted))
     now, then = (mean_dry_percent(way, area_m2) for way in (table, adjusted))
     less = shown.quantity(abs(before - after), "volume", units)
