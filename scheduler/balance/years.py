@@ -279,7 +279,12 @@ def played_months(years: Years) -> PlayedMonths:
     """Months of years of days: what is played, and how long it stays dry."""
     wet = years.rain_mm >= WET_DAY_MM
     in_month = _days_since_rain(wet, Days.of_common_years(1).of_month == 1)
-    in_row = _days_since_rain(wet.reshape(1, -1), np.zeros(wet.size, dtype=bool))
+    follows = np.ones(len(years), dtype=bool)
+    follows[1:] = np.diff(years.numbers or range(len(years))) == 1
+    # A spell does not go on over a year that is left out of a record.
+    begins = np.zeros(wet.shape, dtype=bool)
+    begins[:, 0] = ~follows
+    in_row = _days_since_rain(wet.reshape(1, -1), begins.ravel())
     by_year = np.minimum(in_row.reshape(wet.shape).max(axis=1), DAYS_IN_YEAR)
     of_month = [month == _MONTH for month in range(12)]
     return PlayedMonths(

@@ -188,6 +188,40 @@ def test_rain_of_a_leap_day_goes_to_the_28th():
     assert datetime.date(2004, 3, 1).timetuple().tm_yday == 61
 
 
+def test_days_that_a_counted_year_lacks_are_told_and_filled():
+    date, et0, rain = series("2001-01-01", "2009-12-31")
+    july = (date >= np.datetime64("2003-07-04")) & (date < np.datetime64("2003-07-07"))
+    et0[july] = np.nan
+    rain[date == np.datetime64("2003-07-20")] = np.nan
+    found = years_.whole_years(date, et0, rain)
+    gone = ~(july | (date == np.datetime64("2008-12-31")))
+    without = years_.whole_years(date[gone], et0[gone], rain[gone])
+
+    # Three days without ET0 and one without rain; then one more that is not there.
+    assert found.filled_days == 4
+    assert without.filled_days == 5
+    assert found.rain_mm[2, 200] == 0.0
+    of_july = MONTH == 6
+    there = np.ones(found.et0_mm.shape, dtype=bool)
+    there[2, 184:187] = False
+    known = found.et0_mm[:, of_july][there[:, of_july]]
+    np.testing.assert_allclose(found.et0_mm[2, 184:187], known.mean(), rtol=1e-12)
+    assert years_.whole_years(*series("2001-01-01", "2009-12-31")).filled_days == 0
+
+
+# By hand: rain on 20 December of one year and 10 January of the next that counts: 11
+# and 9 days of dry. They are one spell of 20 only where the one follows the other.
+@pytest.mark.parametrize(("numbers", "longest"), [((2003, 2004), 20), ((2003, 2005), 11)])
+def test_a_dry_spell_does_not_go_on_over_a_year_that_is_left_out(numbers, longest):
+    rain = np.full((2, 365), 2.0)
+    rain[0, -11:], rain[1, :9] = 0.0, 0.0
+    years = years_.Years(
+        np.ones((2, 365)), rain, numbers[0], numbers[1], numbers=numbers
+    )
+
+    assert years_.played_months(years).longest_dry_spell_days == longest
+
+
 # Seattle, New York: see tests/demand/test_real_days.py. Here: a year that begins late.
 def test_a_series_without_a_whole_year_gives_none():
     date, et0, rain = series("2003-02-01", "2003-12-31")

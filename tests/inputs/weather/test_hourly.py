@@ -14,12 +14,14 @@ import pandas as pd
 import pvlib
 import pytest
 
+from scheduler.balance.years import played_months
 from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.demand.months import reference_months
 from scheduler.inputs.forms import csvfiles
 from scheduler.inputs.weather.alone import read_weather_file
 from scheduler.inputs.weather.climates import read_climate
 from scheduler.inputs.weather.hourly import _tmy2, _tmy3
+from scheduler.plan.site import plan_site
 from scheduler.report.views.climate import view_of_file
 
 DATA = Path(pvlib.__file__).parent / "data"
@@ -439,6 +441,24 @@ def test_a_site_takes_the_wind_height_of_the_format(us, written, height_m):
     assert site.wind_height_m == height_m
     assert "wind_height" not in [a.field.name for a in site.assumed]
     assert site.climate.rain_of_months_mm.tolist() == [0] * 12
+
+
+# A typical year has no years to play: they are invented from its means, and from the
+# rain and days of rain that stand beside it.
+def test_days_of_rain_beside_a_typical_year_are_those_invented_with(us):
+    copied(us, GREENSBORO, "tmy3.csv")
+    rain_mm, rain_days = np.linspace(80, 25, 12), np.linspace(11, 4, 12)
+    rows = zip(range(1, 13), rain_mm, rain_days, strict=True)
+    us.write("rain.csv", "month,rain_mm,rain_days\n" + "".join(
+        f"{month},{depth},{days}\n" for month, depth, days in rows
+    ))  # fmt: skip
+    us.replace("site.toml", "[climate]", '[climate]\nrain_file = "rain.csv"')
+    years = plan_site(us.site()).years
+
+    assert years.invented
+    assert years.rain_days_given
+    np.testing.assert_allclose(years.rain_days, rain_days)
+    np.testing.assert_allclose(played_months(years).rain_mm, rain_mm, rtol=1e-9)
 
 
 # A seeded sample of what a bad download or an editor does: never a fault of ours.
