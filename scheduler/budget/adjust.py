@@ -150,11 +150,21 @@ class Adjusted:
     @property
     def held_by_runoff(self) -> np.ndarray:
         """Valves whose percent is as much as the soil takes in, (valve,)."""
-        most = self.take.most_percent[:, self.date.month - 1]
-        by_soil = self.take.held_by_runoff[:, self.date.month - 1]
-        room = self.take.step_percent
-        at_most = self.percent > most - room
-        return np.asarray(by_soil & at_most & (self.week.top_percent[:, 0] > most))
+        return self._at_most & self.take.held_by_runoff[:, self.date.month - 1]
+
+    @property
+    def held_by_controller(self) -> np.ndarray:
+        """Valves whose percent is as much as the controller takes, (valve,)."""
+        return self._at_most & ~self.take.held_by_runoff[:, self.date.month - 1]
+
+    @property
+    def _at_most(self) -> np.ndarray:
+        """Valves that get the most that can be set, and lack more, (valve,)."""
+        month = self.date.month - 1
+        most = self.take.most_percent[:, month]
+        step = self.take.step_percent * 100 / self.take.base_percent[:, month]
+        lacks_more = self.week.top_percent[:, 0] > most
+        return np.asarray((self.percent > most - step) & lacks_more)
 
 
 def lately_of_file(

@@ -15,6 +15,7 @@ from scheduler.inputs.folder import read_site
 from scheduler.inputs.weather.lately import WeekTotals, read_lately
 from scheduler.plan.card.plan import plan_cards
 from scheduler.plan.site import plan_site
+from scheduler.report.words import adjust as words
 
 HOME = Path(__file__).parents[2] / "examples" / "home"
 DATE = datetime.date(2026, 7, 13)
@@ -193,3 +194,23 @@ def test_minutes_to_key_in_keep_to_whole_steps_and_cycles(home, lately):
     # A step is a minute: each cycle is off by half of one at most.
     keyed = found.cycles * found.cycle_min
     assert np.all(np.abs(keyed - wanted) <= 0.5 * found.cycles + 1e-9)
+
+
+# What the controller holds back is what a controller that takes more would give.
+def test_zones_that_the_controllers_most_holds_are_those_that_more_would_help(home):
+    hot = lately_of_week(WeekTotals(et0_mm=86.0, rain_mm=0.0), DATE)
+
+    def of(most):
+        controller = dataclasses.replace(home.site.controller, percent_most=most)
+        site = dataclasses.replace(home.site, controller=controller)
+        return adjust(dataclasses.replace(home, site=site), hot)
+
+    small, large = of(110.0), of(400.0)
+    gains = large.percent > small.percent + 1e-9
+
+    assert small.held_by_controller.any()
+    assert np.array_equal(small.held_by_controller, gains)
+    assert not large.held_by_controller.any()
+    told = " ".join(words.said(small, "us"))
+    assert "110 % is the most that is keyed in (percent_most)" in told
+    assert "percent_most" not in " ".join(words.said(large, "us"))

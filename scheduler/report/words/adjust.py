@@ -120,6 +120,14 @@ def said(found: Adjusted, units: str) -> list[str]:
             f"{named('zone', held).capitalize()}: the ground asks for more, but a "
             "longer run would flow off; give the rest as another start."
         )
+    bound = [zones[row] for row in np.flatnonzero(found.held_by_controller)]
+    if bound:
+        most = found.stage.plan.site.controller.percent_most
+        lines.append(
+            f"{named('zone', bound).capitalize()}: the ground asks for more, but "
+            f"{most:g} % is the most that is keyed in (percent_most); run it once by "
+            "hand besides."
+        )
     if any(day is not None for day in found.skip_until):
         lines.append(
             "Skip until: turn the zone, or its program, off until that date's "
