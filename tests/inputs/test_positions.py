@@ -153,7 +153,7 @@ def test_outline_of_no_zone_and_a_blank_corner_are_problems(us):
     us.write("outline.csv", "zone,x_ft,y_ft\n7,0,0\n1,10,\n1,10,10\n1,0,10\n")
 
     assert us.problems() == [
-        "outline.csv:3: y_ft: is blank\n  accepted: a number from -328083 to 328083",
+        "outline.csv:3: y_ft: is blank\n  accepted: a number from -328000 to 328000",
         'outline.csv:2: zone: "7" is not a zone of zones.csv\n  accepted: 1, 2',
     ]
 

@@ -27,6 +27,8 @@ _DECIMAL_COMMA = re.compile(r"[+-]?\d*,\d+([eE][+-]?\d+)?", re.ASCII)
 _THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2}(,\d{3})+(\.\d+)?", re.ASCII)
 _THOUSANDS_POINTS = re.compile(r"[+-]?[1-9]\d{0,2}(\.\d{3})+(,\d+)?", re.ASCII)
 _FRACTION = re.compile(r"(\d+[\s-]+)?\d+\s*/\s*\d+", re.ASCII)
+_MEANT = 0.7
+"""How much alike two words are of which one may be meant."""
 _CLOCK = re.compile(r"([01]?\d|2[0-4]):([0-5]\d)", re.ASCII)
 _PLAIN_LETTERS = frozenset("0123456789.+-eE")
 PLAIN_UNIT = Unit("", "", 1.0)
@@ -69,7 +71,15 @@ def folded(text: str) -> str:
 
 
 def nearest(word: str, known: Iterable[str], alike: float = 0.6) -> str:
-    """Known word most like `word`, or "" where none is near."""
+    """Known word most like `word`, or "" where none is near.
+
+    The same words in another order are nearest: a unit may stand in the wrong place.
+    """
+    known = list(known)
+    parts = sorted(word.casefold().split("_"))
+    turned = [name for name in known if sorted(name.split("_")) == parts]
+    if turned:
+        return turned[0]
     by_fold = {folded(name): name for name in known}
     close = difflib.get_close_matches(folded(word), list(by_fold), 1, alike)
     return by_fold[close[0]] if close else ""
@@ -96,10 +106,10 @@ def shown_number(value: float) -> str:
 
 
 def _shown_limit(value: float, inward: Callable[[float], int]) -> str:
-    """Limit rounded to the side that is accepted."""
+    """Limit of four digits at most, rounded to the side that is accepted."""
     if not math.isfinite(value) or value == 0:
         return shown_number(value)
-    places = max(3 - math.floor(math.log10(abs(value))), 0)
+    places = 3 - math.floor(math.log10(abs(value)))
     nearest_short = round(value, places)
     if math.isclose(value, nearest_short, rel_tol=1e-12):
         return shown_number(nearest_short)
@@ -344,10 +354,19 @@ def read_one(field: Field, column: Column) -> tuple[list[Any], list[Fault]]:
             found.append(value)
         except ValueError as error:
             wrong = str(error) or f"{quoted(cell)} is not {field.noun}"
-            hint = field.hint or value_hint(field, cell)
+            hint = field.hint or value_hint(field, cell) or getattr(error, "hint", "")
             faults.append(column.fault(row, wrong, accepted_text(field), hint))
             found.append(None)
     return found, faults
+
+
+class _Misspelt(ValueError):
+    """A word that is none of those known, and a hint on the nearest."""
+
+    def __init__(self, wrong: str, word: Any, known: Sequence[str]) -> None:
+        super().__init__(wrong)
+        near = nearest(word, known, _MEANT) if isinstance(word, str) else ""
+        self.hint = f"did you mean {near}?" if near else ""
 
 
 def _date(cell: Any) -> datetime.date:
@@ -387,7 +406,7 @@ def _days(cell: Any) -> Any:
         day = folded(item)[:3] if isinstance(item, str) else ""
         full = dict(zip(WEEKDAYS, FULL_WEEKDAYS, strict=True))
         if day not in full or folded(item) not in (day, full[day]):
-            raise ValueError(f"{quoted(item)} is not a weekday")
+            raise _Misspelt(f"{quoted(item)} is not a weekday", item, FULL_WEEKDAYS)
         found.add(day)
     return tuple(day for day in WEEKDAYS if day in found)
 
@@ -420,7 +439,9 @@ def read_month(text: str) -> int:
         return _month(text)
     except ValueError as error:
         accepted = "a number from 1 to 12, or a name such as jul"
-        raise InputError([Problem("--month", None, "", str(error), accepted)]) from None
+        hint = getattr(error, "hint", "")
+        problem = Problem("--month", None, "", str(error), accepted, hint)
+        raise InputError([problem]) from None
 
 
 def _month(text: str) -> int:
@@ -430,7 +451,7 @@ def _month(text: str) -> int:
             if full.startswith(name):
                 return number
     if not re.fullmatch(r"[0-9]{1,2}", name) or not 1 <= int(name) <= 12:
-        raise ValueError(f"{quoted(text)} is not a month")
+        raise _Misspelt(f"{quoted(text)} is not a month", name, FULL_MONTHS)
     return int(name)
 
 

@@ -214,9 +214,9 @@ _CANS = (
 _METER = (
     _text("zone", "zone of zones.csv", required=True),
     _number(
-        "start", 0, 1e12, "meter before", dimension="volume", label="meter reading"
+        "start", 0, 1e10, "meter before", dimension="volume", label="meter reading"
     ),
-    _number("end", 0, 1e12, "meter after", dimension="volume", label="meter reading"),
+    _number("end", 0, 1e10, "meter after", dimension="volume", label="meter reading"),
     _over_0("minutes", 1440, "how long the zone ran", label="run time"),
     _over_0("pressure", 2000, "gauge at the zone's farthest head, running",
             **_PRESSURE),
@@ -374,7 +374,9 @@ _SITE_TABLES: dict[str, tuple[Field, ...]] = {
         _over_0("running_flow", 1e5, "flow while the gauge shows running_pressure",
                 label="running flow", **_FLOW),
         _over_0("bucket", 1e4, "volume of the bucket test", dimension="volume"),
-        _over_0("bucket_s", 3600, "seconds to fill it", label="time to fill"),
+        _number("bucket_s", 3, 3600, "seconds to fill it", label="time to fill",
+                hint="under 3 seconds cannot be timed by hand: take a larger bucket; "
+                "minutes are written in seconds"),
         _over_0("meter", 200, "size of the water meter: 0.625, 0.75, 1, 1.5 or 2 in; "
                 "15, 20, 25, 40 or 50 mm", label="meter size", **_DEPTH),
         _text("pipe_material", "service pipe, as copper, pvc or galvanized steel",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from scheduler.calendar import WEEKDAYS
+from scheduler.calendar import FULL_WEEKDAYS, WEEKDAYS
 from scheduler.inputs.forms.dimensions import DIMENSIONS, Unit
 from scheduler.inputs.forms.fields import Field
 
@@ -42,14 +42,26 @@ def _clock_hint(text: str) -> str:
 
 
 def _days_hint(cell: Any) -> str:
-    """Weekdays of which the first two letters are written, or a list in one text."""
+    """Weekdays cut short, from one to another, or a list in one text."""
     items = cell if isinstance(cell, list) else re.split(r"[\s,;/]+", str(cell))
-    letters = [str(item).strip(" .").casefold() for item in items]
-    meant = [day for item in letters for day in WEEKDAYS if item in (day[:2], day)]
-    if not meant or len(meant) < len(items):
-        return ""
+    meant: list[str] = []
+    for item in items:
+        ends = [_day_row(end) for end in re.split("[-–]", str(item))]
+        if None in ends or len(ends) > 2:
+            return ""
+        first, last = ends[0] or 0, ends[-1] or 0
+        count = (last - first) % len(WEEKDAYS) + 1
+        meant += [WEEKDAYS[(first + day) % len(WEEKDAYS)] for day in range(count)]
     listed = '", "'.join(meant)
-    return f'write ["{listed}"]'
+    return f'write ["{listed}"]' if meant else ""
+
+
+def _day_row(text: str) -> int | None:
+    """Row of a weekday of which two letters or more are written; else None."""
+    start = text.strip(" .").casefold()
+    rows = [row for row, day in enumerate(FULL_WEEKDAYS)
+            if len(start) >= 2 and day.startswith(start)]  # fmt: skip
+    return rows[0] if rows else None
 
 
 def other_units_hint(field: Field, unit: Unit, number: float) -> str:

@@ -179,8 +179,32 @@ TIERS = "  accepted: [{to = 10, price = 3.10}, {price = 4.50}]"
             ["mo", "We"],
             '"mo" is not a weekday\n' + DAYS + '\n  hint: write ["mon", "wed"]',
         ),
-        ("window", "days", ["mond"], '"mond" is not a weekday\n' + DAYS),
-        ("window", "days", "mon-fri", '"mon-fri" is not a weekday\n' + DAYS),
+        (
+            "window",
+            "days",
+            ["mond"],
+            '"mond" is not a weekday\n' + DAYS + '\n  hint: write ["mon"]',
+        ),
+        (
+            "window",
+            "days",
+            "sat-mon",
+            '"sat-mon" is not a weekday\n'
+            + DAYS
+            + '\n  hint: write ["sat", "sun", "mon"]',
+        ),
+        (
+            "window",
+            "days",
+            ["mon", "Tuseday"],
+            '"Tuseday" is not a weekday\n' + DAYS + "\n  hint: did you mean tuesday?",
+        ),
+        (
+            "window",
+            "months",
+            "agust",
+            '"agust" is not a month\n' + MONTHS + "\n  hint: did you mean august?",
+        ),
         ("window", "days", [1, 3], "1 is not a weekday\n" + DAYS),
         ("window", "days", 3, "3 is not a rule for days\n" + DAYS),
         ("window", "months", "4-13", '"13" is not a month\n' + MONTHS),
