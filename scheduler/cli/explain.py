@@ -12,7 +12,6 @@ from scheduler.cli.app import (
     Asked,
     Format,
     FormatOption,
-    MonthOption,
     OutOption,
     PictureOption,
     SiteFolder,
@@ -34,7 +33,10 @@ class Quarter(StrEnum):
 def explain(
     site: SiteFolder,
     zone: Annotated[str, typer.Option("--zone", help="zone of zones.csv, or its name")],
-    month: MonthOption,
+    month: Annotated[
+        str | None,
+        typer.Option("--month", help="1 to 12, or jan to dec; a date tells its own"),
+    ] = None,
     date: Annotated[
         str | None, typer.Option("--date", help="one day that was played, line by line")
     ] = None,
@@ -48,6 +50,7 @@ def explain(
 ) -> None:
     """Show the working of one zone and month."""
     from scheduler.inputs.forms.columns import read_month
+    from scheduler.inputs.forms.dates import month_of_date
     from scheduler.report.asked import zone_row
     from scheduler.report.views.workings import by_days, day, working
     from scheduler.report.views.workings import explained as view
@@ -56,7 +59,14 @@ def explain(
         from scheduler.report.pictures.look import check_picture
 
         check_picture(picture, out)
-    number = read_month(month)
+    if month is not None:
+        number = read_month(month)
+    elif date is not None:
+        number = month_of_date(date)
+    else:
+        raise typer.BadParameter(
+            "name a month, or a day with --date", param_hint="--month"
+        )
     plan, shown = read_and_plan(site, units)
     row = zone_row(plan.site, zone)
     zone = plan.site.zones.zone[row]

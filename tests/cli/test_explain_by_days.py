@@ -1,5 +1,6 @@
 """The ladder and one played day of `explain`, parsed from what is printed."""
 
+import calendar
 import datetime
 import itertools
 import re
@@ -66,7 +67,10 @@ def test_days_in_a_row_are_worked_again_from_what_is_printed(folder, quarter):
         text = blocks.text(explained.blocks("Day", steps), "metric")
         count, wrong = faults(text)
         assert not wrong
-        assert count == 10
+        assert count == 11
+        told = re.search(r"day of the week: (\w+)", text)[1]
+        # Days of the years follow one another from a Monday on, each year of 365.
+        assert told == calendar.day_name[(3 * 365 + 181 + day - 1) % 7]
         start = number(text, "depletion at the start")
         if end is not None:
             assert start == end
@@ -80,7 +84,7 @@ def test_days_in_a_row_are_worked_again_from_what_is_printed(folder, quarter):
         end = number(text, "depletion at the end")
         assert end == pytest.approx(after + min(need * stress, total - after), rel=2e-4)
         watered += water > 0
-        over = end > 1.1 * max(allowed, need)
+        over = after + need > 1.1 * max(allowed, need)
         assert ("the quarter is: dry" in text) == over
     assert watered
 
@@ -129,6 +133,20 @@ def test_a_date_that_was_not_played_is_told(run, folder, date, told):
 
     assert (ran.status, ran.out) == (2, "")
     assert ran.err.startswith(f"scheduler: --date: {told}\n  accepted: a date of month")
+
+
+def test_a_date_tells_its_month(run, folder):
+    dated = "--zone", "1", "--date", "0003-07-14"
+
+    assert run("explain", folder, *dated).out == (
+        run("explain", folder, *dated, "--month", "jul").out
+    )
+    wrong = run("explain", folder, "--zone", "1", "--date", "14 July")
+    assert (wrong.status, wrong.out) == (2, "")
+    assert '--date: "14 July" is not a date' in wrong.err
+    neither = run("explain", folder, "--zone", "1")
+    assert neither.status == 2
+    assert "name a month, or a day with --date" in neither.err
 
 
 @pytest.mark.parametrize("option", [["--date", "0001-07-01"], ["--picture", "a.png"]])

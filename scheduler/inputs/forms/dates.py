@@ -11,6 +11,7 @@ from scheduler.inputs.forms.columns import quoted
 
 EARLIEST, LATEST = 1950, 2100
 """Years in which time zones and sunrises are known well enough."""
+_AS_WRITTEN = "dates are written year-month-day"
 
 
 def read_date(written: str) -> datetime.date:
@@ -37,7 +38,7 @@ def read_night_date(written: str, month: int) -> datetime.date:
         date = datetime.datetime.strptime(written.strip(), "%Y-%m-%d").date()
     except ValueError:
         wrong = f"{quoted(written)} is not a date"
-        hint = "dates are written year-month-day"
+        hint = _AS_WRITTEN
     accepted = f"a date of month {month}, as 2026-{month:02d}-05"
     if date is not None and date.month != month:
         wrong = f"{quoted(written)} is not in month {month}"
@@ -50,21 +51,33 @@ def read_night_date(written: str, month: int) -> datetime.date:
     return date
 
 
+def month_of_date(written: str) -> int:
+    """Month of a date in years of days; raises InputError where it is none."""
+    date = _date(written)
+    if date is None:
+        wrong = f"{quoted(written)} is not a date"
+        raise InputError([Problem("scheduler", None, "--date", wrong, "", _AS_WRITTEN)])
+    return date.month
+
+
+def _date(written: str) -> datetime.date | None:
+    """Date of any year from 1 on, or None."""
+    parts = written.strip().split("-")
+    if len(parts) == 3 and all(part.isascii() and part.isdigit() for part in parts):
+        with contextlib.suppress(ValueError):
+            return datetime.date(*map(int, parts))
+    return None
+
+
 def read_played_date(written: str, month: int, years: Sequence[int]) -> tuple[int, int]:
     """Row of the year and of the day in it, 0 to 364, of a date in years of days.
 
     `years` are the years that there are, 1 to 30 where they are invented; their days
     are those of a common year. Raises InputError for a date that is not among them.
     """
-    wrong, hint = "", ""
-    date = None
-    parts = written.strip().split("-")
-    if len(parts) == 3 and all(part.isascii() and part.isdigit() for part in parts):
-        with contextlib.suppress(ValueError):
-            date = datetime.date(*map(int, parts))
+    wrong, hint, date = "", "", _date(written)
     if date is None:
-        wrong = f"{quoted(written)} is not a date"
-        hint = "dates are written year-month-day"
+        wrong, hint = f"{quoted(written)} is not a date", _AS_WRITTEN
     elif date.month == 2 and date.day == 29:
         wrong = f"{quoted(written)} is not played: years of days have 365"
         hint = "what fell on 29 February is counted on the 28th"

@@ -8,6 +8,7 @@ import numpy as np
 
 from scheduler.balance import day as lines
 from scheduler.balance.years import Years
+from scheduler.calendar import DAYS_IN_YEAR, FULL_WEEKDAYS, Days
 from scheduler.errors import InputError, Problem
 from scheduler.inputs.forms.dates import read_played_date
 from scheduler.lines import HOUSE_RULE
@@ -68,6 +69,9 @@ def _water(
     w: Working, plan: SitePlan, row: int, when: tuple[int, int], quarter: int
 ) -> None:
     assert plan.settings is not None
+    weekday = Days.of_common_years(len(plan.years)).weekday.reshape(-1, DAYS_IN_YEAR)
+    name = FULL_WEEKDAYS[int(weekday[when])].capitalize()
+    w.given_text(words.WEEKDAY, name, words.YEARS_PLAYED)
     scheduled = float(plan.settings.scheduled_mm[row, *when])
     delivered = float(plan.settings.water_mm[row, *when])
     rate = float(plan.inputs.valve.rate_mm_h[row])
