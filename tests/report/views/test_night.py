@@ -72,7 +72,7 @@ def test_text_has_a_row_for_every_run(example):
 def test_markdown_has_the_same_rows(example):
     text = blocks.markdown(night.blocks(example, "metric"), "metric")
 
-    assert text.startswith("# Watering night of ")
+    assert text.startswith("# Watering of ")
     rows = [line for line in text.splitlines() if line.startswith("|")]
     assert len(rows) == 2 + len(example.night.runs)
 
@@ -118,7 +118,7 @@ def test_json_of_a_night_without_water():
 def test_text_names_dates_hours_and_clock(home):
     text = blocks.text(night.blocks(home, "us"), "us")
 
-    assert text.startswith("Watering night of Friday 17 July 2026: Home with two lawns")
+    assert text.startswith("Watering of Friday 17 July 2026: Home with two lawns")
     assert "Fri 00:00 to 06:00 and Fri 22:00 to Sat 06:00" in text
     assert "Times are those of Etc/GMT+8, as [site] timezone says." in text
 

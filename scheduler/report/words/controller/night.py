@@ -45,7 +45,7 @@ _LEAST_SPARE_S = 60
 
 def title(found: NightPlan) -> str:
     """Heading of the night."""
-    return f"Watering night of {long_date(found.night.date)}: {found.plan.site.name}"
+    return f"Watering of {long_date(found.night.date)}: {found.plan.site.name}"
 
 
 def long_date(date: datetime.date) -> str:
