@@ -28,7 +28,9 @@ LEAST_OF_STORE = 0.5
 stays seldom and deep (rule of this program)."""
 MOST_OVER_NEED = 1.6
 """Most minutes tried, over those that the need alone asks for."""
-GAP_NEED = Line("gap_need", "need_of_years * widest_gap", "calendar")
+GAP_NEED = Line(
+    "gap_need", "need_of_years * widest_gap / run_time_multiplier", HOUSE_RULE
+)
 LEAST_USEFUL = Line(
     "least_useful",
     "max(light_event, min(0.5 * allowed_depletion, gap_need))",
@@ -227,8 +229,8 @@ def least_useful_mm(
 ) -> np.ndarray:
     """Net depth of the lightest watering: half the store, and no mere sprinkling.
 
-    It is no more than plants need in the widest gap that they stand, `gap_need_mm`: a
-    large store is not to be filled faster than it is used.
+    It is no more than lays down, in all, what plants need in the widest gap that they
+    stand, `gap_need_mm`: a large store is not to be filled faster than it is used.
     """
     light = np.where(drip, 0.0, LIGHT_WATERING_MM)
     of_store = LEAST_OF_STORE * allowed_depletion_mm

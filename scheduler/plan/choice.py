@@ -61,7 +61,8 @@ class Range:
     """What may be chosen in a month: patterns, and minutes from `first` to `last`.
 
     `first` and `last` (valve, pattern) are rows of `minutes`; `rate_mm_min` (valve,)
-    is the gross depth of a minute; `off_only` (valve,) marks valves that stay off.
+    is the gross depth of a minute; `off_only` (valve,) marks valves that stay off,
+    `most_cycles` (valve,) is how many a day a program of the controller starts.
     `fill_mm` (valve, year, day) is what fills the ground first, and up to `fill_last`
     (valve, year) the pattern itself waits; −1 where there is no fill.
     """
@@ -72,6 +73,7 @@ class Range:
     last: np.ndarray
     rate_mm_min: np.ndarray
     off_only: np.ndarray
+    most_cycles: np.ndarray
     filling: Filling
 
 
@@ -214,7 +216,11 @@ def _tie_broken(
     row: np.ndarray,
     before: tuple[np.ndarray, np.ndarray],
 ) -> np.ndarray:
-    """Row of the pattern kept: the month before's, else fewest days, then cycles."""
+    """Row of the pattern kept, of those of hardly more water than the least.
+
+    Those whose cycles a program can start come first; of them the month before's
+    pattern, else that of fewest days, then of fewest cycles.
+    """
     patterns = within.patterns
     valves = np.arange(len(water))[:, None]
     least = water.min(axis=1, keepdims=True)
@@ -226,7 +232,8 @@ def _tie_broken(
     weekdays, every = (values[:, None] for values in before)
     goes_on[:, :OFF] = (patterns.weekdays == weekdays) & (patterns.every_days == every)
     # The nothing of a month that is off is not gone on with, nor improved upon.
-    order = np.lexsort((water, cycles, days, ~goes_on, ~near), axis=1)
+    too_many = cycles > within.most_cycles[:, None]
+    order = np.lexsort((water, cycles, days, ~goes_on, too_many, ~near), axis=1)
     return np.where(water[:, OFF] <= least[:, 0], OFF, order[:, 0])
 
 

@@ -29,6 +29,7 @@ REASONS = (
     "near-driest",
     "best-hand-over",
     "least-water",
+    "within-starts",
     "as-last-month",
     "fewest-days",
     "fewest-cycles",
@@ -270,6 +271,9 @@ def _reason(
     best = int(np.argmin(least.water_mm[0]))
     if kept == best:
         return "least-water"
+    cycles = within.minutes.cycles[0, least.row[0, [best, kept]]]
+    if cycles[1] <= within.most_cycles[0] < cycles[0]:
+        return "within-starts"
     if (patterns.weekdays[0, kept], patterns.every_days[0, kept]) == before:
         return "as-last-month"
     if patterns.days_per_week[0, kept] < patterns.days_per_week[0, best]:

@@ -137,7 +137,7 @@ class Season:
     ) -> tuple[np.ndarray, np.ndarray]:
         """Minutes of the lightest useful watering, and of one that fills the store.
 
-        `gap_need_mm` (valve,) is what plants need in the widest gap.
+        `gap_need_mm` (valve,) is what brings down the need of the widest gap.
         """
         ground, valve = self.inputs.ground, self.inputs.valve
         allowed = self._of_valve(self._by_period(ground.allowed_depletion_mm, period),
@@ -195,7 +195,8 @@ class Season:
             longest,
             need - self.years.rain_mm[:, self._slice(period)].mean(),
         )
-        least, fills = self._store_min(period, need * patterns.widest_gap)
+        gap_need = need * patterns.widest_gap / valve.run_time_multiplier
+        least, fills = self._store_min(period, gap_need)
         asked = MOST_OVER_NEED * self._asked_min(period, patterns.days_per_week)
         most = np.maximum(np.minimum(asked, fills[:, None]), least[:, None])
         first = np.broadcast_to(
@@ -209,6 +210,7 @@ class Season:
             np.maximum(self.minutes.last_to(most), first),
             valve.rate_mm_h / MIN_PER_H,
             off_only,
+            np.where(valve.soak_built_in, np.inf, valve.starts),
             self._filling(period, month, patterns, after_off),
         )
 

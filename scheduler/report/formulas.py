@@ -154,7 +154,7 @@ QUANTITIES: dict[str, tuple[str, str]] = {
     "asked_depletion": ("depletion with the whole need drawn", "depth"),
     "dry_over": ("dry where that is over", "depth"),
     "widest_gap": ("longest gap of any pattern tried", "days"),
-    "gap_need": ("need in that gap", "depth"),
+    "gap_need": ("watering that lays down the need of that gap", "depth"),
     "least_useful": ("lightest useful watering", "depth"),
     "least_minutes": ("least minutes a watering day", "min"),
     "need_of_years": ("mean need a day of the years", "depth_day"),

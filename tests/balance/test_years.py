@@ -211,7 +211,9 @@ def test_days_that_a_counted_year_lacks_are_told_and_filled():
 
 # By hand: rain on 20 December of one year and 10 January of the next that counts: 11
 # and 9 days of dry. They are one spell of 20 only where the one follows the other.
-@pytest.mark.parametrize(("numbers", "longest"), [((2003, 2004), 20), ((2003, 2005), 11)])
+@pytest.mark.parametrize(
+    ("numbers", "longest"), [((2003, 2004), 20), ((2003, 2005), 11)]
+)
 def test_a_dry_spell_does_not_go_on_over_a_year_that_is_left_out(numbers, longest):
     rain = np.full((2, 365), 2.0)
     rain[0, -11:], rain[1, :9] = 0.0, 0.0

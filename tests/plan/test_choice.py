@@ -58,6 +58,7 @@ def drawn_month(seed, valves=8):
     within = choice.Range(
         patterns, minutes, first, last, np.full(valves, 0.3),
         random.random(valves) < 0.1,
+        random.integers(2, 6, valves),
         choice.Filling(none, none, np.zeros((valves, YEARS, 30), dtype=bool)),
     )  # fmt: skip
     return month, within
@@ -108,7 +109,9 @@ def by_brute_force(tried, within, valve, most_dry, hands_over, before):
         days = patterns.weekdays[valve, pattern], patterns.every_days[valve, pattern]
         same = days == before  # fmt: skip
         days_per_week = patterns.days_per_week[valve, pattern]
-        return (not same, days_per_week, minutes.cycles[valve, row], water)
+        cycles = minutes.cycles[valve, row]
+        return (cycles > within.most_cycles[valve], not same, days_per_week, cycles,
+                water)  # fmt: skip
 
     best = min(near, key=order)
     return best[3], best[4], bool(best[1] > most_dry + eps)

@@ -56,6 +56,7 @@ def reason(found: Ladder, units: str) -> str:
         "one that leaves the least.",
         "least-water": f"Kept is the least water with plants short on {limit} at "
         f"most: {least}.",
+        "within-starts": _near(least, "a program has starts enough for"),
         "as-last-month": _near(least, "goes on with the days of last month"),
         "fewest-days": _near(least, "waters on the fewest days"),
         "fewest-cycles": _near(least, "waters in the fewest cycles"),
