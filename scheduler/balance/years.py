@@ -8,6 +8,7 @@ from functools import cache
 import numpy as np
 
 from scheduler.calendar import DAYS_IN_MONTH, DAYS_IN_YEAR, Days
+from scheduler.demand.series import WET_DAY_MM
 from scheduler.inputs.library import package_table
 
 LEAST_YEARS = 8
@@ -22,8 +23,6 @@ MOST_WET = 0.8
 WET_AFTER_DRY = 0.75
 """Share of the mean chance of rain that a dry day leaves (GENG86)."""
 MOST_WET_AFTER_WET = 0.98
-WET_DAY_MM = 1.0
-"""A day of rain has this much or more, as climate tables count them."""
 LEAST_RAIN_MM = 1.0
 """A wet day has this much at least, where its mean is over `LIGHT_RAIN_MM`."""
 LIGHT_RAIN_MM = 1.5

@@ -153,8 +153,17 @@ def _months_of_days(
         tuple(said),
         series,
         days,
-        weather.rain_days_of_months if weather.has("rain_days_of_months") else None,
+        _rain_days(weather, series),
     )
+
+
+def _rain_days(weather: DailyWeather, series: Series) -> np.ndarray | None:
+    """Days of rain of months that stand beside the days, else those of the days."""
+    if weather.has("rain_days_of_months"):
+        return weather.rain_days_of_months
+    by_months = np.isfinite(weather.rain_of_months_mm).all()
+    known = not by_months and np.isfinite(series.rain_days).all()
+    return series.rain_days if known else None
 
 
 def _said_of_years(series: Series, percentile: float) -> Iterator[Assumption]:

@@ -17,6 +17,10 @@ SHOWN_DRY_PERCENTILE = 80.0
 less (common practice)."""
 
 
+WET_DAY_MM = 1.0
+"""A day of rain has this much or more, as climate tables count them."""
+
+
 @dataclass(frozen=True, slots=True)
 class LeftOut:
     """A month of a year with too few days: those that are there, and its length."""
@@ -31,7 +35,8 @@ class LeftOut:
 class Series:
     """What years of days tell of the twelve months; NaN for what is not known.
 
-    Means are over the days of the months that count, rain the mean total. `dry_` is
+    Means are over the days of the months that count, rain the mean total, `rain_days`
+    its days of 1 mm or more where the days tell rain. `dry_` is
     the year of the month that `dry_percentile` of the years need no more than, by ET0 -
     rain. `frost_share` is the share of years whose mean minimum is below freezing.
     `frost_nights` are the nights at freezing or below in a mean month; `last_frosts`
@@ -46,6 +51,7 @@ class Series:
     tmax_c: np.ndarray
     et0_mm_day: np.ndarray
     rain_mm: np.ndarray
+    rain_days: np.ndarray
     dry_percentile: float
     dry_year: np.ndarray
     dry_et0_mm_day: np.ndarray
@@ -79,6 +85,8 @@ def series_of_days(days: ReferenceDays, percentile: float, south: bool) -> Serie
         tmax_c=_mean_over_days(whole, weather.tmax_c, counted),
         et0_mm_day=_mean_over_days(whole, days.et0_mm, counted),
         rain_mm=_mean_rain(whole, weather.rain_mm, weather.rain_of_months_mm, counted),
+        rain_days=_mean_over_days(whole, _is_wet(weather.rain_mm), counted)
+        * DAYS_IN_MONTH,
         dry_percentile=percentile,
         dry_year=whole.years[row],
         dry_et0_mm_day=et0[row, twelve],
@@ -111,6 +119,11 @@ def _mean_over_days(
     count = np.bincount(month, minlength=12)
     total = np.bincount(month, values[there], 12)
     return np.where(count > 0, total / np.maximum(count, 1), np.nan)
+
+
+def _is_wet(rain_mm: np.ndarray) -> np.ndarray:
+    """1 on a day of rain, 0 on a day without, NaN where that is not known."""
+    return np.where(np.isfinite(rain_mm), rain_mm >= WET_DAY_MM, np.nan)
 
 
 def _rain_of_years(

@@ -10,6 +10,7 @@ import pytest
 from calculator import faults
 
 from scheduler.calendar import DAYS_IN_MONTH
+from scheduler.errors import InputError
 from scheduler.inputs.folder import read_site
 from scheduler.inputs.forms.dates import read_played_date
 from scheduler.plan.site import plan_site
@@ -168,6 +169,17 @@ def test_read_played_date_finds_year_and_day_of_a_common_year():
                 found = read_played_date(f"{year}-{month:02d}-{day:02d}", month, years)
                 common = datetime.date(2001, month, day).timetuple().tm_yday - 1
                 assert found == (years.index(year), common)
+
+
+def test_a_year_that_was_left_out_is_named():
+    with pytest.raises(InputError) as told:
+        read_played_date("2004-07-01", 7, (2003, 2005, 2008))
+
+    assert str(told.value).endswith(
+        '"2004-07-01" is in no year that was played\n'
+        "  accepted: a date of month 7, as 2003-07-05\n"
+        "  hint: years are 2003 to 2008 without 2004, 2006, 2007"
+    )
 
 
 def test_picture_of_a_ladder_is_drawn_and_the_same_twice(run, folder, tmp_path):

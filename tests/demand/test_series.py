@@ -207,3 +207,24 @@ def test_a_typical_year_has_no_years_and_no_dry_one():
     assert found.series.years == ()
     assert found.et0_mm_day == pytest.approx([2.0] * 12)
     assert found.assumptions[0] == Assumption("one-year", {"typical_year": True})
+
+
+# Every third day of the month from the 1st has 1 mm, the others 0.9: of 31 days eleven,
+# of 30 and 28 ten. A day of rain has 1 mm or more; monthly rain has no days to count.
+def test_days_of_rain_are_those_of_the_days():
+    def rain(date):
+        of_month = (date - date.astype("datetime64[M]")).astype(int)
+        return np.where(of_month % 3 == 0, 1.0, 0.9)
+
+    wet = weather_of("2013-01-01", "2015-12-31", et0_mm=lambda d: 3.0, rain_mm=rain)
+    expected = np.where(DAYS == 31, 11.0, 10.0)
+
+    assert series(wet).rain_days == pytest.approx(expected, rel=1e-12)
+    of = (40, 0, 2)
+    assert reference_months(wet, *of).rain_days == pytest.approx(expected, rel=1e-12)
+    beside = dataclasses.replace(
+        wet, rain_mm=np.full(len(wet), np.nan), rain_of_months_mm=np.full(12, 30.0)
+    )
+    assert reference_months(beside, *of).rain_days is None
+    told = dataclasses.replace(beside, rain_days_of_months=np.full(12, 4.0))
+    assert reference_months(told, *of).rain_days.tolist() == [4.0] * 12

@@ -360,7 +360,7 @@ def read_one(field: Field, column: Column) -> tuple[list[Any], list[Fault]]:
     return found, faults
 
 
-class _Misspelt(ValueError):
+class _MisspeltError(ValueError):
     """A word that is none of those known, and a hint on the nearest."""
 
     def __init__(self, wrong: str, word: Any, known: Sequence[str]) -> None:
@@ -406,7 +406,9 @@ def _days(cell: Any) -> Any:
         day = folded(item)[:3] if isinstance(item, str) else ""
         full = dict(zip(WEEKDAYS, FULL_WEEKDAYS, strict=True))
         if day not in full or folded(item) not in (day, full[day]):
-            raise _Misspelt(f"{quoted(item)} is not a weekday", item, FULL_WEEKDAYS)
+            raise _MisspeltError(
+                f"{quoted(item)} is not a weekday", item, FULL_WEEKDAYS
+            )
         found.add(day)
     return tuple(day for day in WEEKDAYS if day in found)
 
@@ -451,7 +453,7 @@ def _month(text: str) -> int:
             if full.startswith(name):
                 return number
     if not re.fullmatch(r"[0-9]{1,2}", name) or not 1 <= int(name) <= 12:
-        raise _Misspelt(f"{quoted(text)} is not a month", name, FULL_MONTHS)
+        raise _MisspeltError(f"{quoted(text)} is not a month", name, FULL_MONTHS)
     return int(name)
 
 

@@ -86,7 +86,9 @@ def read_played_date(written: str, month: int, years: Sequence[int]) -> tuple[in
         hint = f"write --month {date.month}, or another date"
     elif date.year not in years:
         wrong = f"{quoted(written)} is in no year that was played"
+        gone = sorted(set(range(years[0], years[-1])) - set(years))
         hint = f"years are {years[0]} to {years[-1]}"
+        hint += f" without {', '.join(map(str, gone))}" if gone else ""
     if date is None or wrong:
         accepted = f"a date of month {month}, as {years[0]:04d}-{month:02d}-05"
         raise InputError([Problem("scheduler", None, "--date", wrong, accepted, hint)])
