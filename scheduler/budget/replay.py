@@ -346,8 +346,8 @@ def perfect_hand_mm(stage: Stage, most_dry: ArrayLike = 0.0) -> np.ndarray:
                 for ahead in range(int(wait[..., day].max())):
                     dry = _wetter_dry(later + then, dry_limit(allowed, then))
                     short = short + dry * (ahead < wait[..., day])
-                    later = played_day(later, none, none, then, total, allowed)
-                    later = later.depletion_mm
+                    waited = played_day(later, none, none, then, total, allowed)
+                    later = waited.depletion_mm
                     then = usual[:, period[day], None, None]
                 waters = (short > left + TOLERANCE) & (wait[..., day] > 0)
                 wanted = np.where(waters, now.mean(axis=2) * multiplier, 0.0)

@@ -280,10 +280,10 @@ class _Search:
         self._play_most(rest & ~first)
         least = np.where(valves, self.dry.min(axis=1), 0.0)
         limit = np.maximum(most_dry, least + NEAR_LEAST_DRY)
-        within = self.dry <= limit[:, None] + _EPS
+        within = np.asarray(self.dry <= limit[:, None] + _EPS)
         left = np.where(within, self.left_dry, np.inf).min(axis=1)
         left_limit = np.maximum(most_left, left + NEAR_LEAST_LEFT)
-        self.good = within & (self.left_dry <= left_limit[:, None] + _EPS)
+        self.good = within & np.asarray(self.left_dry <= left_limit[:, None] + _EPS)
         fails = np.isfinite(self.dry) & ~self.good
         self.low = np.where(fails[:, :OFF], self.within.last + 1, self.low)
         return limit, left_limit
