@@ -98,7 +98,7 @@ def zone_of(folder, run, *options):
     return zone
 
 
-# 3, 1.5 and 0.75 gpm at 45 psi are 9 gpm. The supply gives 60 psi, less 15 psi at 8 gpm:
+# 3, 1.5 and 0.75 gpm at 45 psi are 9 gpm. The supply gives 60 psi, less 15 at 8 gpm:
 # they stand where p = 60 - 15 (q / 8)^1.85 and q = 9 √(p / 45) (square-root law).
 def test_each_set_stands_at_the_pressure_that_its_own_flow_leaves(lawn, run):
     zone = zone_of(lawn, run)

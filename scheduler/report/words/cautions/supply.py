@@ -81,6 +81,15 @@ def _pressure_assumed(values: Mapping[str, Any], units: str) -> str:
 
 
 def _pressure_too_high(values: Mapping[str, Any], units: str) -> str:
+    if "head_kind" in values:
+        drip = values["head_kind"] == "drip"
+        harm = "emitters and fittings blow off" if drip else "spray turns to mist"
+        return (
+            f"{quantity(values['pressure_kpa'], 'pressure', units)}, but "
+            f"{values['head_kind']} stands about "
+            f"{quantity(values['most_kpa'], 'pressure', units)}: {harm}; regulate the "
+            'pressure, or say regulated = "yes" where that is done'
+        )
     return (
         f"{quantity(values['pressure_kpa'], 'pressure', units)} at the heads, but the "
         f"chart says {quantity(values['chart_kpa'], 'pressure', units)}: spray turns "
