@@ -7,13 +7,13 @@ from typing import Any
 
 from scheduler.report.counting import named
 from scheduler.report.shown import minutes, quantity
-from scheduler.report.words.heads.supply import RULES
+from scheduler.report.words.heads.supply import rule_text
 
 
 def _over_design_flow(values: Mapping[str, Any], units: str) -> str:
     over = values["flow_l_min"] - values["design_flow_l_min"]
     by = values["rule"]
-    rule = "as given" if by == "given" else f"by {RULES[by]}"
+    rule = "as given" if by == "given" else f"by {rule_text(by, units)}"
     return (
         f"takes {quantity(values['flow_l_min'], 'flow', units)}, "
         f"{quantity(over, 'flow', units)} more than the design flow of "
@@ -40,7 +40,7 @@ def _design_flow_high(values: Mapping[str, Any], units: str) -> str:
     return (
         f"the design flow is given as "
         f"{quantity(values['design_flow_l_min'], 'flow', units)}, but "
-        f"{RULES[values['rule']]} allows "
+        f"{rule_text(values['rule'], units)} allows "
         f"{quantity(values['flow_l_min'], 'flow', units)}: pressure will sink"
     )
 
