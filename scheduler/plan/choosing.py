@@ -25,6 +25,8 @@ from scheduler.rates.choice.standing import Standing, on_curve, one_pressure
 from scheduler.rates.choice.zone import Cycles, ZoneChoice, choose
 from scheduler.rates.uniformity import run_time_multiplier
 
+_SLACK = 1e-6
+_OF_NEW_NOZZLES = ("rate-doubtful", "over-design-flow")
 _RATES = 40
 """Rates between those of the chart at which the ground's cycles are looked up."""
 
@@ -73,7 +75,9 @@ def choose_nozzles(
     stands = [_standing(plan, offers, row, design) for row in asked]
     forced = _forced_cycles(plan, stands)
     choices = [
-        choose(standing, cycles, allow_more_cycles)
+        _within_supply(
+            plan, standing, choose(standing, cycles, allow_more_cycles), cycles
+        )
         for standing, cycles in zip(stands, forced, strict=True)
     ]
     if fewest_changes:
@@ -104,6 +108,30 @@ def _standing(plan: SitePlan, offers: Offers, zone: int, most_l_min: float) -> S
             return standing
     pressure = np.nan if loose else float(points.pressure_kpa[zone])
     return one_pressure(offers.at(zone, pressure), most_l_min)
+
+
+def _within_supply(
+    plan: SitePlan, standing: Standing, choice: ZoneChoice, cycles: Cycles
+) -> ZoneChoice:
+    """The choice, or the smallest set that matches where a rule of design alone binds.
+
+    Meter and velocity rules say what is wise: a supply whose curve carries more may be
+    asked for it, and the zone is then told to pass the design flow. A design flow that
+    is given, and a bucket test, stand.
+    """
+    wise = plan.supply.design_rule not in ("", "given", "bucket")
+    most = min(choice.least_flow_l_min * (1 + _SLACK), plan.points.most_flow_l_min)
+    if choice.fits or not wise or standing.curve is None or not most < np.inf:
+        return choice
+    kind = plan.site.zones.head_kind[choice.offer.zone]
+    least = float(library.head_kinds().least_pressure_kpa[kind])
+    wider = standing.with_most(most, least)
+    if wider is None:
+        return choice
+    over = choose(wider, cycles)
+    if not (over.fits or "throw" in over.would_do):
+        return choice
+    return dataclasses.replace(over, design_flow_l_min=choice.design_flow_l_min)
 
 
 def with_nozzles(site: Site, chart: Chart, choices: Sequence[ZoneChoice]) -> Site:
@@ -230,11 +258,11 @@ def _cautions(
 
 
 def _new_doubts(after: SitePlan, choices: Sequence[ZoneChoice]) -> Iterator[Caution]:
-    """Doubts about the rates that the new nozzles would lay down."""
+    """What the table would doubt of the new nozzles: their rates, and their flow."""
     names = after.site.zones.zone
     fitted = {names[choice.offer.zone] for choice in choices if choice.fits}
     for caution in after.cautions:
-        if caution.code == "rate-doubtful" and caution.zone in fitted:
+        if caution.code in _OF_NEW_NOZZLES and caution.zone in fitted:
             yield caution
 
 

@@ -41,6 +41,14 @@ class Standing:
             return self.most_flow_l_min
         return min(self.most_flow_l_min, flow_at(self.curve, pressure_kpa))
 
+    def with_most(self, most_flow_l_min: float, least_kpa: float) -> Standing | None:
+        """The same with another most flow, on the curve; None where it has none."""
+        if self.curve is None or self.chart is None:
+            return None
+        return on_curve(
+            self.offer_at, self.chart, self.curve, most_flow_l_min, least_kpa
+        )
+
     def pressure_of(self, nozzle: np.ndarray, count: np.ndarray) -> float:
         """Pressure at which a set takes what the supply gives, in kPa.
 

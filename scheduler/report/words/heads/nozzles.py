@@ -100,10 +100,13 @@ def told(plan: NozzlePlan, choice: ZoneChoice, units: str) -> Iterator[str]:
     """What a zone's choice comes to, and what to do where nothing fits."""
     if choice.fits:
         chosen = choice.chosen
-        yield (
-            f"{_drawn(chosen, units)}, of {_flow(choice.design_flow_l_min, units)} "
-            f"that the supply gives; heads lay {_range(chosen)} of the mean"
-        )
+        design = _flow(choice.design_flow_l_min, units)
+        over = chosen.total_flow_l_min - choice.design_flow_l_min
+        beside = f"of {design} that the supply gives"
+        if over > 1e-6 * chosen.total_flow_l_min:
+            beside = f"{_flow(over, units)} over the design flow of {design}"
+        evenly = f"heads lay {_range(chosen)} of the mean"
+        yield f"{_drawn(chosen, units)}, {beside}; {evenly}"
         instead = choice.instead
         if instead is not None:
             yield (
