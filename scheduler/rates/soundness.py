@@ -21,10 +21,13 @@ MIXED_THROW = 1.8
 """Ratio of throws on one valve that tells two kinds of head (common practice)."""
 
 
-def throws_mixed(radius_m: np.ndarray) -> bool:
-    """Whether throws of one valve are those of two kinds of head."""
-    throw = radius_m[np.isfinite(radius_m)]
-    return bool(throw.size and throw.max() > MIXED_THROW * throw.min())
+def mixed_throws(heads: Heads, rows: np.ndarray) -> tuple[float, float] | None:
+    """Least and most throw of heads on one valve; None where they are of one kind."""
+    throw = heads.radius_m[rows]
+    throw = throw[np.isfinite(throw)]
+    if not throw.size or throw.max() <= MIXED_THROW * throw.min():
+        return None
+    return float(throw.min()), float(throw.max())
 
 
 def head_cautions(
@@ -103,6 +106,6 @@ def _unmatched(
             "lowest_share": float(np.nanmin(shares)),
             "highest_share": float(np.nanmax(shares)),
             "heads": [heads.head[row] for row in mine[off[mine]].tolist()],
-            "mixed": throws_mixed(heads.radius_m[mine]),
+            "mixed": mixed_throws(heads, mine) is not None,
         }
         yield Caution("unmatched-heads", zones.zone[zone], None, values)

@@ -81,8 +81,8 @@ def test_an_evening_from_bucket_and_gauge_to_a_commissioned_table(yard, run):
     (unmatched,) = [f for f in found if f["code"] == "unmatched-heads"]
     assert "goes with the arc" in unmatched["text"]
 
-    # 2. The two small nozzles, and nothing else: 4 : 2 : 1 (common practice). Over 5 ft/s
-    # in the pipe, as what is there today, and that is told; the bucket gives it.
+    # 2. The two small nozzles, and nothing else: 4 : 2 : 1 (common practice). Over the
+    # 5 ft/s in the pipe, as what is there today, and told; the bucket gives it.
     told = run("nozzles", yard, "--chart", yard / "chart.csv", "--write")
     said = " ".join(told.out.split())
     rows = (yard / "heads.csv").read_text(encoding="utf-8").splitlines()[1:]

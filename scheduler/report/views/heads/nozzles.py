@@ -8,7 +8,8 @@ from typing import Any
 import numpy as np
 
 from scheduler.plan.choosing import NozzlePlan
-from scheduler.rates.choice.zone import NozzleSet, ZoneChoice
+from scheduler.rates.choice.level import NozzleSet
+from scheduler.rates.choice.zone import ZoneChoice
 from scheduler.rates.precipitation import precipitation_rate
 from scheduler.report.blocks import Block, Heading, Paragraph, sections
 from scheduler.report.frames import Table
