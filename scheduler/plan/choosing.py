@@ -23,6 +23,7 @@ from scheduler.rates.cans import without_tests
 from scheduler.rates.choice.offers import Offers, ZoneOffer
 from scheduler.rates.choice.standing import Standing, on_curve, one_pressure
 from scheduler.rates.choice.zone import Cycles, ZoneChoice, choose
+from scheduler.rates.point import curve_through_gauge
 from scheduler.rates.uniformity import run_time_multiplier
 
 _SLACK = 1e-6
@@ -93,20 +94,25 @@ def choose_nozzles(
 def _standing(plan: SitePlan, offers: Offers, zone: int, most_l_min: float) -> Standing:
     """Pressures at which a zone may come to stand with other nozzles.
 
-    A gauge or a given pressure stands as it is; so does the usual one of the kind of
-    head where the supply's curve is not known.
+    On the supply's curve, or on the one through the static pressure and a gauge on the
+    zone. A given pressure stands as it is; so does a gauge alone, and the usual one of
+    the kind of head where nothing is known.
     """
-    points = plan.points
+    points, zones = plan.points, plan.site.zones
     loose = points.source[zone] in ("curve", "bucket")
-    if loose and points.curve is not None and not plan.site.zones.regulated[zone]:
-        least = offers.kinds.least_pressure_kpa[plan.site.zones.head_kind[zone]]
+    pressure = np.nan if loose else float(points.pressure_kpa[zone])
+    curve = points.curve if loose else None
+    if points.source[zone] == "gauge":
+        flow = float(plan.rates.flow_l_min[zone])
+        curve = curve_through_gauge(plan.site.supply, pressure, flow)
+    if curve is not None and not zones.regulated[zone]:
+        least = offers.kinds.least_pressure_kpa[zones.head_kind[zone]]
         standing = on_curve(
             lambda pressure_kpa: offers.at(zone, pressure_kpa), offers.chart,
-            points.curve, most_l_min, float(least),
+            curve, most_l_min, float(least),
         )  # fmt: skip
         if standing is not None:
             return standing
-    pressure = np.nan if loose else float(points.pressure_kpa[zone])
     return one_pressure(offers.at(zone, pressure), most_l_min)
 
 
@@ -137,13 +143,15 @@ def _within_supply(
 def with_nozzles(site: Site, chart: Chart, choices: Sequence[ZoneChoice]) -> Site:
     """Site with the chosen nozzles on its heads, in the zones that fit.
 
-    Flows and rates that were measured with the nozzles before are dropped there.
+    Flows and rates that were measured with the nozzles before are dropped there; a
+    gauge comes to read what the new ones should have.
     """
     heads, zones = site.heads, site.zones
     nozzle, low = list(heads.nozzle), heads.low_angle.copy()
     flow, radius = heads.flow_l_min.copy(), heads.radius_m.copy()
     pressure = heads.pressure_kpa.copy()
     zone_flow, zone_rate = zones.flow_l_min.copy(), zones.rate_mm_h.copy()
+    zone_pressure = zones.pressure_kpa.copy()
     untested = []
     for choice in choices:
         if not choice.fits:
@@ -156,6 +164,8 @@ def with_nozzles(site: Site, chart: Chart, choices: Sequence[ZoneChoice]) -> Sit
         radius[offer.rows] = np.where(np.isnan(throw), radius[offer.rows], throw)
         pressure[offer.rows] = offer.pressure_kpa
         low[offer.rows] = offer.low_angle[picks]
+        if np.isfinite(zone_pressure[offer.zone]):
+            zone_pressure[offer.zone] = offer.pressure_kpa
         if not offer.areas_by_arc or np.isfinite(zones.area_m2[offer.zone]):
             zone_flow[offer.zone] = zone_rate[offer.zone] = np.nan
             untested.append(offer.zone)
@@ -164,7 +174,7 @@ def with_nozzles(site: Site, chart: Chart, choices: Sequence[ZoneChoice]) -> Sit
         pressure_kpa=pressure, low_angle=low,
     )  # fmt: skip
     new_zones: Zones = dataclasses.replace(
-        zones, flow_l_min=zone_flow, rate_mm_h=zone_rate
+        zones, flow_l_min=zone_flow, rate_mm_h=zone_rate, pressure_kpa=zone_pressure
     )
     return dataclasses.replace(
         site,
@@ -320,6 +330,7 @@ def _zone_cautions(site: Site, chart: Chart, choice: ZoneChoice) -> Iterator[Cau
             ("flow", site.zones.flow_l_min),
             ("rate", site.zones.rate_mm_h),
             ("uniformity", site.zones.uniformity),
+            ("pressure", site.zones.pressure_kpa),
         )
         if np.isfinite(column[offer.zone])
     ]

@@ -6,6 +6,7 @@ from scheduler.cautions import Caution
 from scheduler.findings.check import find
 from scheduler.inputs.folder import read_site
 from scheduler.plan.site import plan_site
+from scheduler.report.views import check
 
 SITE = """\
 [site]
@@ -206,3 +207,16 @@ def test_kinds_of_head_on_one_valve_are_not_told_to_go_with_the_arc(
     )
 
     assert caution.values["mixed"] is mixed
+
+
+# Two like zones alone on the site: each soaks longer than the other runs.
+def test_like_zones_that_soak_are_one_line(found):
+    clay = "cool-season turf,clay,1000,16,rotor,4,,,"
+    findings = found(f"1,{clay}", f"2,{clay}")
+    priced = [f for f in findings if f.caution.code == "rate-over-intake"]
+    lines = check._finding_lines(findings, "", "us")
+
+    assert [f.costs_min_week > 0 for f in priced] == [True, True]
+    (line,) = [line for line in lines if line.startswith("rate-over-intake")]
+    assert line.startswith("rate-over-intake: zones 1 and 2: ")
+    assert line.endswith(f"up to {priced[0].costs_min_week:,.0f} min of soak a week.")

@@ -8,8 +8,8 @@ from collections.abc import Iterator
 import numpy as np
 
 from scheduler.plan.choosing import NozzlePlan
-from scheduler.rates.choice.offers import FARTHEST_OF_ALL
 from scheduler.rates.choice.level import NozzleSet
+from scheduler.rates.choice.offers import FARTHEST_OF_ALL
 from scheduler.rates.choice.zone import ZoneChoice
 from scheduler.rates.soundness import MATCHED_WITHIN
 from scheduler.report import shown
