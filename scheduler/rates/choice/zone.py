@@ -203,7 +203,7 @@ class _Chooser:
             return so_far
         if so_far is not None and wanted.key(so_far) <= wanted.key(hoped):
             return so_far
-        if made.cycles == hoped.cycles and self.fits(made, wanted.pool):
+        if wanted.key(made) == wanted.key(hoped) and self.fits(made, wanted.pool):
             return made
         if high <= low * _NARROW:
             if not self.fits(made, wanted.pool):
@@ -214,6 +214,10 @@ class _Chooser:
         middle, step = made.offer.pressure_kpa, np.sqrt(_NARROW)
         if not low * step < middle < high / step:
             middle = float(np.sqrt(low * high))
+        if wanted.key is _by_water:
+            # Whatever stands lower draws more.
+            below = self.settled(wanted, low, middle, so_far)
+            return below or self.settled(wanted, middle, high)
         above = self.settled(wanted, middle, high, so_far)
         return self.settled(wanted, low, middle, above)
 
