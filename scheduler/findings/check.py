@@ -13,8 +13,11 @@ import numpy as np
 
 from scheduler.budget.cost import cost_of_year
 from scheduler.budget.rain_rules import USUAL_SETTING_MM, planned_saving_l
+from scheduler.budget.savings import reachable_uniformity
 from scheduler.cautions import Caution, rank
+from scheduler.findings.audit import audit_cautions
 from scheduler.findings.dryness import Tried, days_over, try_against_dryness
+from scheduler.inputs import library
 from scheduler.plan.inputs import PlanInput, of_valves, stack, what_if
 from scheduler.plan.night.crowded import days_too_short, months_too_short
 from scheduler.plan.planning import plan_zones
@@ -28,6 +31,9 @@ from scheduler.soil.intake import rate_for_cycles
 
 FORCED_CYCLES = 3
 """From so many cycles on a rate does not suit the ground (common practice)."""
+SAME_RATE = 0.9
+"""Share of the rate of two cycles from which that of one is told no more (rule of this
+program)."""
 LEAST_SHARE_SAVED = 0.01
 """Share of the water that a rain shut-off has to save to be missed (rule of this
 program)."""
@@ -60,8 +66,8 @@ class _Water:
 def find(plan: SitePlan) -> list[Finding]:
     """All findings, worst first.
 
-    Hard limits come first, then zones that stay dry, then what costs water, then
-    minutes, then what is told.
+    Numbers that can hardly be meant come first, then hard limits, then zones that stay
+    dry, then what costs water, then minutes, then what is told.
     """
     site = plan.site
     shutoff_l = planned_saving_l(plan)
@@ -71,6 +77,7 @@ def find(plan: SitePlan) -> list[Finding]:
         *spacing_cautions(site.zones, site.heads, site.supply.wind_m_s),
         *throw_doubts(site.zones, site.heads),
         *_rate_cautions(plan),
+        *audit_cautions(plan),
         *months_too_short(plan),
         *days_too_short(plan),
         *plan.coverage.cautions,
@@ -81,9 +88,11 @@ def find(plan: SitePlan) -> list[Finding]:
     return sorted((costs.of(caution) for caution in cautions), key=_rank)
 
 
-def _rank(finding: Finding) -> tuple[tuple[int, int], float, float, float]:
-    costs = -finding.costs_l_year, -finding.costs_min_week
-    return rank(finding.caution.code), -finding.costs_dry_days, *costs
+def _rank(finding: Finding) -> tuple[bool, tuple[int, int], float, float, float]:
+    """What can hardly be meant comes first: all else may stand on it."""
+    code, costs = finding.caution.code, (-finding.costs_l_year, -finding.costs_min_week)
+    meant = not code.endswith("-doubtful")
+    return meant, rank(code), -finding.costs_dry_days, *costs
 
 
 def _rain_cautions(plan: SitePlan, shutoff_l: np.ndarray | None) -> Iterator[Caution]:
@@ -96,9 +105,14 @@ def _rain_cautions(plan: SitePlan, shutoff_l: np.ndarray | None) -> Iterator[Cau
 
 
 def _rate_cautions(plan: SitePlan) -> Iterator[Caution]:
-    """Zones whose rate forces many cycles, and the rate that would need one or two."""
+    """Zones whose rate forces many cycles, and the rate that would need one or two.
+
+    A rate is told only where heads of the kind lay so little, and that of one cycle
+    only where it is another than that of two.
+    """
     schedule = plan.plan.schedule
     valve, ground = plan.inputs.valve, plan.inputs.ground
+    least_rate = library.head_kinds().least_rate_mm_h
     for row, zone in enumerate(plan.site.zones.zone):
         split = schedule.soak_min[row] > 0
         forced = split & (schedule.cycles[row] >= FORCED_CYCLES)
@@ -111,6 +125,9 @@ def _rate_cautions(plan: SitePlan) -> Iterator[Caution]:
                                   ground.intake_mm_h[row], cycles))
             for cycles in (1, 2)
         )  # fmt: skip
+        least = float(least_rate[plan.site.zones.head_kind[row]])
+        two_say = least <= two < np.inf
+        one_says = least <= one < SAME_RATE * two
         values = {
             "cycles": int(schedule.cycles[row, month]),
             "forced_cycles": int(
@@ -121,8 +138,8 @@ def _rate_cautions(plan: SitePlan) -> Iterator[Caution]:
             ),
             "month": month + 1,
             "peak_rate_mm_h": float(valve.peak_rate_mm_h[row]),
-            "one_cycle_mm_h": one,
-            "two_cycles_mm_h": two,
+            "one_cycle_mm_h": one if one_says else None,
+            "two_cycles_mm_h": two if two_say else None,
         }
         yield Caution("rate-over-intake", zone, None, values)
 
@@ -132,6 +149,13 @@ def _soak_a_week(plan: SitePlan, row: int) -> np.ndarray:
     schedule = plan.plan.schedule
     pauses = np.maximum(schedule.cycles[row] - 1.0, 0)
     return np.asarray(pauses * schedule.soak_min[row] * schedule.days_per_week[row])
+
+
+def _idle_soak(plan: SitePlan, row: int) -> float:
+    """Minutes of soak in a zone's worst week that no run of another zone fills."""
+    weeks = plan.plan.schedule.minutes_per_week
+    others = weeks.sum(axis=0) - weeks[row]
+    return float(np.max(np.maximum(_soak_a_week(plan, row) - others, 0.0)))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -154,8 +178,7 @@ class _Costs:
             return Finding(caution)
         row = plan.site.zones.zone.index(caution.zone)
         if code == "rate-over-intake":
-            soak = float(np.max(_soak_a_week(plan, row)))
-            return Finding(caution, costs_min_week=soak)
+            return Finding(caution, costs_min_week=_idle_soak(plan, row))
         if code == "stays-dry" and caution.month is not None:
             days = days_over(
                 plan.plan.dry_share[[row]],
@@ -188,6 +211,8 @@ def _mended(plan: SitePlan, cautions: Sequence[Caution]) -> dict[str, _Water]:
     codes = {caution.code for caution in cautions}
     if "unmatched-heads" in codes:
         mended["unmatched-heads"] = with_uniformity(inputs, plan.rates.usual_uniformity)
+    if "uniformity-low" in codes:
+        mended["uniformity-low"] = with_uniformity(inputs, reachable_uniformity(plan))
     if "area-mismatch" in codes:
         rate = inputs.valve.rate_mm_h.copy()
         for caution in cautions:

@@ -8,14 +8,14 @@ import numpy as np
 
 from scheduler.balance.day import quarter_depths
 from scheduler.inputs import library
+from scheduler.inputs.library import HeadKinds
 from scheduler.plan.site import SitePlan
 from scheduler.rates.readings import MOST_OFF
+from scheduler.rates.soundness import PRESSURE_TOO_HIGH
 from scheduler.units import MIN_PER_H
 
 USUAL_MIN = 10.0
 """Minutes that a zone is run for its readings (common practice)."""
-MISTS_TIMES = 1.3
-"""Pressure over the chart's at which heads mist (common practice)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -52,6 +52,7 @@ def field_check(plan: SitePlan, run_min: float = USUAL_MIN) -> FieldCheck:
     with_cans = ~kinds.drips[site.zones.head_kind]
     mean = np.where(with_cans, rates.rate_mm_h * run_min / MIN_PER_H, np.nan)
     quarters = quarter_depths(rates.uniformity)
+    least, most = _pressure_limits(plan, kinds)
     return FieldCheck(
         minutes=run_min,
         flow_l_min=rates.flow_l_min,
@@ -61,9 +62,9 @@ def field_check(plan: SitePlan, run_min: float = USUAL_MIN) -> FieldCheck:
         can_mean_mm=mean,
         can_least_mm=mean * quarters[..., 0],
         can_most_mm=mean * quarters[..., -1],
-        pressure_kpa=plan.points.pressure_kpa,
-        least_pressure_kpa=kinds.least_pressure_kpa[site.zones.head_kind],
-        most_pressure_kpa=MISTS_TIMES * _chart_pressure(plan),
+        pressure_kpa=_gauge_to_be(plan, kinds),
+        least_pressure_kpa=least,
+        most_pressure_kpa=most,
         runoff_after_min=plan.plan.runoff_limit_min,
         commissioned=commissioned(plan),
         tested=plan.tests.cans > 0,
@@ -73,6 +74,31 @@ def field_check(plan: SitePlan, run_min: float = USUAL_MIN) -> FieldCheck:
 def commissioned(plan: SitePlan) -> np.ndarray:
     """Zones whose flow the plan takes from a meter reading, (zone,)."""
     return np.isfinite(plan.site.metered.flow_l_min)
+
+
+def _gauge_to_be(plan: SitePlan, kinds: HeadKinds) -> np.ndarray:
+    """What a gauge at the heads should read, (zone,).
+
+    Not known behind the regulator of a zone that drips, but where it was read before.
+    """
+    zones = plan.site.zones
+    behind = kinds.drips[zones.head_kind] & zones.regulated
+    return np.where(behind, zones.pressure_kpa, plan.points.pressure_kpa)
+
+
+def _pressure_limits(plan: SitePlan, kinds: HeadKinds) -> tuple[np.ndarray, np.ndarray]:
+    """Least and most pressure at which each zone's heads work, (zone,); NaN: none.
+
+    A head that holds its own pressure needs that before it, and stands what is over; a
+    zone that drips has its regulator at the valve.
+    """
+    zones, chart = plan.site.zones, _chart_pressure(plan)
+    least = kinds.least_pressure_kpa[zones.head_kind]
+    most = kinds.most_pressure_kpa[zones.head_kind]
+    in_heads = zones.regulated & ~kinds.drips[zones.head_kind]
+    low = np.where(in_heads, np.fmax(least, chart), least)
+    high = np.where(zones.regulated, most, np.fmin(PRESSURE_TOO_HIGH * chart, most))
+    return low, np.where(in_heads, np.nan, high)
 
 
 def _chart_pressure(plan: SitePlan) -> np.ndarray:

@@ -62,14 +62,26 @@ def _read_can_sheet(path: Path) -> Cans:
 
 
 def _cans_alone(table: csvfiles.RawTable, problems: list[Problem]) -> Cans:
-    """Cans of a table that has no site; its zones are those that it names."""
+    """Cans of a table that has no site; its zones are those that it names.
+
+    Zones without any catch are blanks of a field sheet, where others have one.
+    """
     rows = csvfiles.read_rows(table, FILES["cans.csv"], problems)
+    _, zone = _zones_named(rows)
+    read = _read_rows(rows, zone)
+    rows = _only(rows, read) if read.any() else rows
+    names, zone = _zones_named(rows)
+    return _cans(table, rows, names, zone, problems)
+
+
+def _zones_named(rows: csvfiles.Rows) -> tuple[tuple[str, ...], np.ndarray]:
+    """Names of zones in their order, and each row's place among them; -1: none."""
     names: dict[str, str] = {}
     for name in filter(None, rows.values["zone"]):
         names.setdefault(folded(name), name)
     places = list(names)
     zone = [places.index(folded(n)) if n else -1 for n in rows.values["zone"]]
-    return _cans(table, rows, tuple(names.values()), np.array(zone, int), problems)
+    return tuple(names.values()), np.array(zone, int)
 
 
 def read_site_cans(

@@ -68,7 +68,8 @@ class HeadKinds:
     of a zone in good order, `measured_uniformity` the mean of homes that were audited,
     NaN where none is known; rates are the usual ones, from `least_rate_mm_h` on; under
     `least_pressure_kpa` a head does not do its work, nor in a run under
-    `least_cycle_min`.
+    `least_cycle_min`; `most_pressure_kpa` is the end of its working range, NaN where
+    only the chart tells it.
     """
 
     uniformity: np.ndarray
@@ -80,6 +81,7 @@ class HeadKinds:
     least_rate_mm_h: np.ndarray
     most_rate_mm_h: np.ndarray
     least_pressure_kpa: np.ndarray
+    most_pressure_kpa: np.ndarray
     least_cycle_min: np.ndarray
     sources: tuple[str, ...]
     statuses: tuple[str, ...]
@@ -151,6 +153,7 @@ def head_kinds() -> HeadKinds:
         column("least_rate_in_h") * units.MM_PER_IN,
         column("most_rate_in_h") * units.MM_PER_IN,
         column("least_pressure_psi") * units.KPA_PER_PSI,
+        column("most_pressure_psi") * units.KPA_PER_PSI,
         column("least_cycle_min"),
         tuple(row["source"] for row in kinds),
         tuple(row["status"] for row in kinds),

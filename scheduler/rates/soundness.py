@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from scheduler.cautions import Caution
+from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.library import HeadKinds
 from scheduler.inputs.site import Heads, Zones
 
@@ -16,6 +17,17 @@ AREAS_AGREE_WITHIN = 0.15
 """Share by which the heads' ground may differ from a measured area."""
 PRESSURE_TOO_HIGH = 1.3
 """Share of the chart's pressure beyond which spray turns to mist (common practice)."""
+MIXED_THROW = 1.8
+"""Ratio of throws on one valve that tells two kinds of head (common practice)."""
+
+
+def mixed_throws(heads: Heads, rows: np.ndarray) -> tuple[float, float] | None:
+    """Least and most throw of heads on one valve; None where they are of one kind."""
+    throw = heads.radius_m[rows]
+    throw = throw[np.isfinite(throw)]
+    if not throw.size or throw.max() <= MIXED_THROW * throw.min():
+        return None
+    return float(throw.min()), float(throw.max())
 
 
 def head_cautions(
@@ -46,17 +58,34 @@ def head_cautions(
                 "printed": bool(printed.size),
             }
             yield Caution("pressure-assumed", name, None, values)
-        limit = PRESSURE_TOO_HIGH * (1 + 1e-9)
-        if not zones.regulated[zone] and np.any(pressure_kpa[zone] > limit * printed):
-            values = {
-                "pressure_kpa": float(pressure_kpa[zone]),
-                "chart_kpa": float(printed.min()),
-            }
-            yield Caution("pressure-too-high", name, None, values)
+        kind, at_heads = int(zones.head_kind[zone]), float(pressure_kpa[zone])
+        if zones.regulated[zone]:
+            # What stands before a regulator harms nothing; a gauge on drip is after it.
+            gauge = float(zones.pressure_kpa[zone])
+            at_heads, printed = gauge if kinds.drips[kind] else np.nan, printed[:0]
+        yield from _too_high(name, at_heads, printed, kinds, kind)
         measured, ground = zones.area_m2[zone], head_ground_m2[zone]
         if abs(ground - measured) > AREAS_AGREE_WITHIN * measured * (1 + 1e-9):
             values = {"area_m2": float(measured), "head_area_m2": float(ground)}
             yield Caution("area-mismatch", name, None, values)
+
+
+def _too_high(
+    zone: str, pressure_kpa: float, chart_kpa: np.ndarray, kinds: HeadKinds, kind: int
+) -> Iterator[Caution]:
+    """Pressure over the chart's, or over what the kind of head stands."""
+    limit = PRESSURE_TOO_HIGH * (1 + 1e-9)
+    most = float(kinds.most_pressure_kpa[kind])
+    if np.any(pressure_kpa > limit * chart_kpa):
+        values: dict[str, object] = {
+            "pressure_kpa": pressure_kpa,
+            "chart_kpa": float(chart_kpa.min()),
+        }
+        yield Caution("pressure-too-high", zone, None, values)
+    elif pressure_kpa > most * (1 + 1e-9):
+        values = {"pressure_kpa": pressure_kpa, "most_kpa": most,
+                  "head_kind": HEAD_KINDS[kind]}  # fmt: skip
+        yield Caution("pressure-too-high", zone, None, values)
 
 
 def _rows_by_zone(zone: np.ndarray, zones: int) -> list[np.ndarray]:
@@ -77,5 +106,6 @@ def _unmatched(
             "lowest_share": float(np.nanmin(shares)),
             "highest_share": float(np.nanmax(shares)),
             "heads": [heads.head[row] for row in mine[off[mine]].tolist()],
+            "mixed": mixed_throws(heads, mine) is not None,
         }
         yield Caution("unmatched-heads", zones.zone[zone], None, values)

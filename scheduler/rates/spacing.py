@@ -14,11 +14,10 @@ from scheduler.domain import numbers_from, numbers_over
 from scheduler.inputs.library import package_table
 from scheduler.inputs.site import Heads, Zones
 from scheduler.lines import Line
+from scheduler.rates.soundness import mixed_throws
 
 WINDY_M_S = 7 * units.M_S_PER_MPH
 """Above this a standard trajectory drifts: low-angle nozzles hold (common practice)."""
-MIXED_THROW = 1.8
-"""Ratio of throws on one valve that tells two kinds of head (common practice)."""
 
 LONGEST_SPACING = Line(
     "longest_spacing", "2 * radius * spacing_share", "IA-SPACING (from memory)"
@@ -120,8 +119,8 @@ def spacing_cautions(
         if wind > WINDY_M_S * (1 + 1e-9) and standard.any():
             values = {"wind_m_s": wind_m_s}
             cautions.append(Caution("wind-standard-angle", name, None, values))
-        throw = heads.radius_m[mine & np.isfinite(heads.radius_m)]
-        if throw.size and throw.max() > MIXED_THROW * throw.min():
-            values = {"least_m": float(throw.min()), "most_m": float(throw.max())}
+        mixed = mixed_throws(heads, np.flatnonzero(mine))
+        if mixed is not None:
+            values = {"least_m": mixed[0], "most_m": mixed[1]}
             cautions.append(Caution("mixed-heads", name, None, values))
     return cautions

@@ -298,6 +298,10 @@ def _html_list(lines: Iterable[str], kind: str = "ul") -> str:
 
 def _html_table(table: Table, units: str) -> str:
     titles = [column.title(units).replace("\n", " ") for column in table.columns]
-    rows = [("th", titles), *(("td", row) for row in table.rows(units))]
-    drawn = ("".join(_element(kind, cell) for cell in cells) for kind, cells in rows)
-    return f"<table>{''.join(f'<tr>{row}</tr>' for row in drawn)}</table>"
+    rows = "".join(_html_row("td", row) for row in table.rows(units))
+    head = _html_row("th", titles)
+    return f"<table><thead>{head}</thead><tbody>{rows}</tbody></table>"
+
+
+def _html_row(kind: str, cells: Iterable[str]) -> str:
+    return f"<tr>{''.join(_element(kind, cell) for cell in cells)}</tr>"

@@ -4,6 +4,9 @@ import itertools
 
 import numpy as np
 
+from scheduler.rates.choice.standing import one_pressure
+from scheduler.rates.choice.zone import choose
+
 GPM = 3.785411784
 
 
@@ -49,3 +52,9 @@ def drawn(offer, seed):
     first = float((flows[suits.argmax(axis=1)] * count).sum())
     design = first if seed % 3 == 0 else most * random.uniform(0.2, 1.2)
     return made, float(design)
+
+
+def choose_at(offer, design, cycles=None, allow_more_cycles=False):
+    """Choice for a zone whose pressure does not go with its flow."""
+    forced = None if cycles is None else lambda _: cycles
+    return choose(one_pressure(offer, design), forced, allow_more_cycles)

@@ -68,7 +68,7 @@ def field(
             data=lambda: view.to_data(check, plan),
             table=lambda: view.to_table(plan, check, unit),
             page=lambda: pages.page(
-                view.blocks(plan, check, unit, shown), title, shown
+                view.blocks(plan, check, unit, shown, on_page=True), title, shown
             ),
             workbook=lambda: field_book(
                 plan, check, view.to_table(plan, check, unit), unit, shown

@@ -36,6 +36,10 @@ def nozzles(
         bool,
         typer.Option("--allow-more-cycles", help="most water, whatever the ground"),
     ] = False,
+    fewest_changes: Annotated[
+        bool,
+        typer.Option("--fewest-changes", help="the set that changes fewest heads"),
+    ] = False,
     format_: FormatOption = Format.text,
     out: OutOption = None,
     units: UnitsOption = None,
@@ -52,7 +56,9 @@ def nozzles(
     only = None if zone is None else zone_row(plan.site, zone)
     if write:
         check_kept_in_file(plan.site.names)
-    chosen = choose_nozzles(plan, read_charts(chart), allow_more_cycles, only)
+    chosen = choose_nozzles(
+        plan, read_charts(chart), allow_more_cycles, only, fewest_changes
+    )
     # A linked heads.csv is written where it lies.
     path = (site / HEADS).resolve()
     new = new_heads(chosen.choices, chosen.chart) if write else {}

@@ -104,9 +104,14 @@ def _proven(options: Options, within: float, most: int, sign: int) -> Found | No
 
 
 def fewest_changes(
-    options: Options, now: np.ndarray, count: np.ndarray, within: float, most: int
+    options: Options,
+    now: np.ndarray,
+    count: np.ndarray,
+    within: float,
+    most: int,
+    lowest: int = 0,
 ) -> Found | None:
-    """Matched set up to `most` in which fewest heads change; of those most water.
+    """Matched set from `lowest` to `most` that changes fewest heads; then most water.
 
     `now`, (row,), is what a row has, -1 where that is none of its options; a row that
     takes another changes as many heads as its `count`. Between two totals at which an
@@ -121,6 +126,7 @@ def fewest_changes(
     keeps = fits[:, rows, now] & (now >= 0)
     forced = np.where(keeps, 0, count).sum(axis=1)
     high = np.minimum(top, most)
+    low = np.maximum(low, lowest)
     able = np.all(np.any(fits, axis=2), axis=1) & (low <= high)
     order = np.lexsort((-high, forced))
     order = order[able[order]]

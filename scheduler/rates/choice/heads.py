@@ -14,10 +14,10 @@ def new_heads(choices: Sequence[ZoneChoice], chart: Chart) -> dict[int, NewHead]
     return {
         int(row): NewHead(
             chart.nozzle[pick],
-            float(choice.offer.flow_l_min[pick]),
-            float(choice.offer.radius_m[pick]),
-            choice.offer.pressure_kpa,
-            bool(choice.offer.low_angle[pick]),
+            float(choice.chosen.offer.flow_l_min[pick]),
+            float(choice.chosen.offer.radius_m[pick]),
+            choice.chosen.offer.pressure_kpa,
+            bool(choice.chosen.offer.low_angle[pick]),
         )
         for choice in choices
         if choice.fits

@@ -92,26 +92,29 @@ class ZoneOffer:
         return precipitation_rate(self.flow_l_min, self.area_m2[:, None])
 
 
-def offer_nozzles(
-    zones: Zones,
-    heads: Heads,
-    head_rates: HeadRates,
-    kinds: HeadKinds,
-    chart: Chart,
-    pressure_kpa: np.ndarray,
-    wind_m_s: float | None,
-) -> tuple[ZoneOffer, ...]:
-    """Offers for every zone whose heads throw, in the order of zones.csv.
+@dataclass(frozen=True, slots=True, eq=False)
+class Offers:
+    """What a chart offers each zone whose heads throw, at any pressure."""
 
-    `pressure_kpa` is the running pressure at the heads, (zone,), NaN where not known.
-    """
-    throws = ~kinds.drips[zones.head_kind]
-    return tuple(
-        _zone_offer(zones, heads, head_rates, kinds, chart, zone,
-                    float(pressure_kpa[zone]), wind_m_s)
-        for zone in np.flatnonzero(throws).tolist()
-        if np.any(heads.zone == zone)
-    )  # fmt: skip
+    zones: Zones
+    heads: Heads
+    head_rates: HeadRates
+    kinds: HeadKinds
+    chart: Chart
+    wind_m_s: float | None
+
+    def throwing(self) -> list[int]:
+        """Zones whose heads throw, in the order of zones.csv."""
+        throws = ~self.kinds.drips[self.zones.head_kind]
+        has = np.bincount(self.heads.zone, minlength=len(self.zones)) > 0
+        return np.flatnonzero(throws & has).tolist()
+
+    def at(self, zone: int, pressure_kpa: float) -> ZoneOffer:
+        """Offer for a zone at a running pressure at its heads, NaN where not known."""
+        return _zone_offer(
+            self.zones, self.heads, self.head_rates, self.kinds, self.chart, zone,
+            pressure_kpa, self.wind_m_s,
+        )  # fmt: skip
 
 
 def _zone_offer(

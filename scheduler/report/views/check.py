@@ -38,18 +38,18 @@ def blocks(plan: SitePlan, found: Sequence[Finding], units: str) -> list[Block]:
 def _finding_lines(found: Sequence[Finding], currency: str, units: str) -> list[str]:
     """A line each for what costs something; alike ones that cost nothing together.
 
-    Dry months of a zone are one line.
+    Dry months of a zone are one line, and so are zones whose soak costs the same.
     """
     lines: list[str] = []
     free: list[Caution] = []
-    dry: dict[str | None, list[Finding]] = {}
+    alike: dict[tuple[str, ...], list[Finding]] = {}
     for finding in found:
-        if finding.costs_dry_days:
-            dry.setdefault(finding.caution.zone, []).append(finding)
+        if _is_told_once(finding):
+            alike.setdefault(_alike(finding, units), []).append(finding)
     for finding in found:
         together = [finding]
-        if finding.costs_dry_days:
-            together = dry.pop(finding.caution.zone, [])
+        if _is_told_once(finding):
+            together = alike.pop(_alike(finding, units), [])
             if not together:
                 continue
         cost = words.costs(together, currency, units)
@@ -62,6 +62,19 @@ def _finding_lines(found: Sequence[Finding], currency: str, units: str) -> list[
         else:
             free.append(finding.caution)
     return lines + sentences.grouped(free, units)
+
+
+def _is_told_once(finding: Finding) -> bool:
+    soak = finding.caution.code == "rate-over-intake" and finding.costs_min_week > 0
+    return soak or finding.costs_dry_days > 0
+
+
+def _alike(finding: Finding, units: str) -> tuple[str, ...]:
+    """What findings that are told in one line have in common."""
+    caution = finding.caution
+    if finding.costs_dry_days:
+        return caution.code, caution.zone or ""
+    return caution.code, sentences.sentence(caution, units)
 
 
 def to_data(found: Sequence[Finding], units: str) -> dict[str, Any]:

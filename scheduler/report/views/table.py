@@ -22,7 +22,9 @@ def blocks(plan: SitePlan, units: str) -> list[Block]:
     """Overview, a block a zone, assumptions, cautions."""
     parts: list[Block] = [
         Heading(
-            words.title(plan.site.name), 1, [words.facts(plan, units), standing(plan)]
+            words.title(plan.site.name),
+            1,
+            [words.facts(plan, units), standing(plan), *words.off_chart(plan)],
         ),
         Heading(words.MINUTES_A_WEEK, 3),
         months.overview(plan),

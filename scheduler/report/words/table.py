@@ -13,7 +13,7 @@ from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Site
 from scheduler.plan.site import SitePlan
 from scheduler.plan.table import Off
-from scheduler.report.counting import counted, verb
+from scheduler.report.counting import counted, named, verb
 from scheduler.report.frames import Headings
 from scheduler.report.shown import MONTH_LABELS, minutes, quantity
 from scheduler.report.shown import zone_title as zone_heading
@@ -74,6 +74,8 @@ INTERVALS_GO_ON = (
 )
 ALL_ZONES_HOURS = "all zones, hours"
 
+_OFF_CHART = 0.05
+"""Share by which a pressure is off the chart's before the table tells it."""
 _PEAK_TOLD_OVER = 1.02
 """A peak rate is told where it is so many times the zone's."""
 _OFF = {
@@ -105,6 +107,29 @@ def facts(plan: SitePlan, units: str) -> str:
         f"Climate {months.source}; ET0: {method_words(months.method)}; {way}. "
         f"{counted(zones, 'zone')} {verb(zones, 'use')} {total} a year{held}."
     )
+
+
+def off_chart(plan: SitePlan) -> list[str]:
+    """Which zones run off their chart's pressure, and what that does to their flow."""
+    share, rates = plan.points.chart_share, plan.rates
+    own = np.array(rates.flow_source) == "sum of heads"
+    own &= ~plan.site.zones.regulated
+    rows = np.flatnonzero(own & (np.abs(share - 1) > _OFF_CHART)).tolist()
+    if not rows:
+        return []
+    whose = "their charts'" if len(rows) > 1 else "its chart's"
+    pressures, flows = share[rows], np.sqrt(share[rows])
+    return [
+        f"{named('Zone', [plan.site.zones.zone[row] for row in rows])} "
+        f"{verb(len(rows), 'run')} at {_percents(pressures)} of "
+        f"{whose} pressure, so at "
+        f"{_percents(flows)} of the flow that is printed there."
+    ]
+
+
+def _percents(shares: np.ndarray) -> str:
+    low, high = f"{100 * shares.min():.0f}", f"{100 * shares.max():.0f}"
+    return f"{low} %" if low == high else f"{low} to {high} %"
 
 
 def zone_title(plan: SitePlan, row: int) -> str:

@@ -44,3 +44,42 @@ def test_filled_in_workbook_goes_into_the_plan(run, tmp_path):
     assert "meter-off: zone 1: the meter says 20.5 gpm, 14 % more" in " ".join(
         check.out.split()
     )
+
+
+# Zone 3 of examples/home has sprays that hold 30 psi: they need that before them and
+# stand what is over. Zone 4 drips behind a regulator: its range ends at 30 psi (from
+# memory), and no gauge was read there. Rotors of a chart at 45 psi mist from 1.3 times
+# that (common practice).
+def test_limits_of_the_gauge_are_those_of_the_kind_of_head(run):
+    ran = run("field", EXAMPLES / "home", "--format", "json")
+    rotors, _, sprays, drip, _ = json.loads(ran.out)["zones"]
+    psi = 6.894757293168361
+
+    assert rotors["pressure_least_kpa"] == pytest.approx(25 * psi)
+    assert rotors["pressure_most_kpa"] == pytest.approx(1.3 * 45 * psi)
+    assert sprays["pressure_least_kpa"] == pytest.approx(30 * psi)
+    assert sprays["pressure_most_kpa"] is None
+    assert drip["pressure_kpa"] is None
+    assert drip["pressure_most_kpa"] == pytest.approx(30 * psi)
+
+
+def test_the_page_has_cells_to_write_in_and_heads_that_repeat(run, tmp_path):
+    out = tmp_path / "field.html"
+    ran = run("field", EXAMPLES / "home", "--format", "html", "--out", out)
+    page, text = out.read_text(encoding="utf-8"), run("field", EXAMPLES / "home").out
+
+    assert ran.status == 0
+    assert "____" in text
+    assert "____" not in page
+    # Five zones: dial twice, gauge, caught and seen to be written in; for the two that
+    # drip no gauge is expected and no cans, of three columns.
+    assert page.count("<td></td>") == 5 * 5 + 2 * 1 + 2 * 3
+    assert page.count("<thead>") == 2
+
+
+# Zone 1 of examples/home would run off after over two hours: nobody waits so long.
+def test_water_that_stands_late_is_told_as_late(run):
+    lines = run("field", EXAMPLES / "home").out.splitlines()
+    rows = [line for line in lines if line.lstrip().startswith("1  Front lawn")]
+
+    assert "over 60" in rows[1]

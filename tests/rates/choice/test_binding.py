@@ -5,9 +5,7 @@ import itertools
 
 import numpy as np
 import pytest
-from drawn_offers import brute, drawn
-
-from scheduler.rates.choice.zone import choose
+from drawn_offers import brute, choose_at, drawn
 
 
 def fewest_of_all(offer, design, now):
@@ -33,7 +31,7 @@ def test_fewest_changes_are_the_fewest_of_all_combinations(offer, block):
         made = dataclasses.replace(made, now=now)
         best = fewest_of_all(made, design, now)
 
-        found = choose(made, design)
+        found = choose_at(made, design)
 
         if best is None:
             assert found.fewest_changes is None
@@ -57,7 +55,7 @@ def test_throw_binds_where_a_set_would_fit_without_it(offer):
         draw = np.random.default_rng(seed + 5)
         reach = draw.uniform(0.8, 1.3, made.suits.shape)
         made = dataclasses.replace(made, reach=reach, reaches=made.suits & (reach >= 1))
-        found = choose(made, design)
+        found = choose_at(made, design)
         fits = brute(made, design, 0.10, made.reaches)
         assert found.fits == (fits is not None)
         if found.fits:

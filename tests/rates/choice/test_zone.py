@@ -4,11 +4,10 @@ import itertools
 
 import numpy as np
 import pytest
-from drawn_offers import brute, drawn
+from drawn_offers import brute, choose_at, drawn
 from scipy import optimize
 
 from scheduler.rates.choice import zone as choice_
-from scheduler.rates.choice.zone import choose
 
 GPM = 3.785411784
 ROTORS = (8.0, 6.0, 4.0, 3.0, 2.0, 1.5)
@@ -27,7 +26,7 @@ def gallons(chosen):
     [(24, [8, 4, 2]), (30, [8, 4, 2]), (23.9, [6, 3, 1.5]), (18, [6, 3, 1.5])],
 )
 def test_full_half_and_quarter_go_4_2_1_within_the_supply(offer, supply_gpm, nozzles):
-    made = choose(offer(np.array(ROTORS) * GPM, ARCS, COUNTS), supply_gpm * GPM)
+    made = choose_at(offer(np.array(ROTORS) * GPM, ARCS, COUNTS), supply_gpm * GPM)
 
     assert made.fits
     assert gallons(made.chosen) == nozzles
@@ -39,7 +38,7 @@ def test_rows_of_one_head_each_choose_as_rows_with_a_count(offer):
     flows = np.array(ROTORS) * GPM
     arcs = np.repeat(ARCS, COUNTS)
 
-    made = choose(offer(flows, arcs), 18 * GPM)
+    made = choose_at(offer(flows, arcs), 18 * GPM)
 
     assert gallons(made.chosen) == np.repeat([6, 3, 1.5], COUNTS).tolist()
     assert made.chosen.total_flow_l_min == pytest.approx(18 * GPM)
@@ -52,7 +51,7 @@ def test_choice_is_the_best_of_all_combinations(offer, block):
         made, design = drawn(offer, seed)
         best = brute(made, design, 0.10)
 
-        found = choose(made, design)
+        found = choose_at(made, design)
 
         assert found.fits == (best is not None), seed
         if best is not None:
@@ -72,8 +71,8 @@ def test_fewer_cycles_come_before_more_water(offer, block):
         cycles = np.ceil(made.rate_mm_h / (5 + seed % 7))
         best = brute(made, design, 0.10, cycles=cycles)
 
-        found = choose(made, design, cycles)
-        more = choose(made, design, cycles, allow_more_cycles=True)
+        found = choose_at(made, design, cycles)
+        more = choose_at(made, design, cycles, allow_more_cycles=True)
 
         assert found.fits == more.fits == (best is not None)
         if best is None:
@@ -95,7 +94,7 @@ def test_where_nothing_matches_the_nearest_to_it_is_told(offer, block):
     short = 0
     for seed in range(1000 + 60 * block, 1060 + 60 * block):
         made, design = drawn(offer, seed)
-        found = choose(made, design)
+        found = choose_at(made, design)
         if found.fits:
             continue
         best = None
@@ -127,7 +126,7 @@ def test_limits_are_those_that_bind(offer, block):
     seen = set()
     for seed in range(2000 + 60 * block, 2060 + 60 * block):
         made, design = drawn(offer, seed)
-        found = choose(made, design)
+        found = choose_at(made, design)
         if found.fits:
             assert found.limits == ()
             continue
@@ -144,8 +143,8 @@ def test_limits_are_those_that_bind(offer, block):
 
 def test_choice_is_within_10_percent_of_the_mean_and_just_so(offer):
     # Exact: rates of 1.1 and 0.9 on equal ground lie 10 % off their mean of 1.0.
-    even = choose(offer([1.1, 0.9], [90, 90], suits=np.eye(2, dtype=bool)), 10.0)
-    wide = choose(offer([1.11, 0.9], [90, 90], suits=np.eye(2, dtype=bool)), 10.0)
+    even = choose_at(offer([1.1, 0.9], [90, 90], suits=np.eye(2, dtype=bool)), 10.0)
+    wide = choose_at(offer([1.11, 0.9], [90, 90], suits=np.eye(2, dtype=bool)), 10.0)
 
     assert even.fits
     assert not wide.fits
@@ -154,16 +153,16 @@ def test_choice_is_within_10_percent_of_the_mean_and_just_so(offer):
 
 def test_among_the_same_water_the_best_matched_is_taken(offer):
     # 2 · 1.0 + 2 · 1.0 and 2 · 1.05 + 2 · 0.95 both draw 4: the first is even.
-    made = choose(offer([1.05, 0.95, 1.0], [90, 90], [2, 2]), 4.0)
+    made = choose_at(offer([1.05, 0.95, 1.0], [90, 90], [2, 2]), 4.0)
 
     assert made.chosen.nozzle.tolist() == [2, 2]
 
 
 def test_among_equals_the_first_of_the_chart_goes_to_the_first_head(offer):
     # Exact: 1.04 and 0.96 either way round draw 2.0, as do no two others.
-    made = choose(offer([0.96, 1.04], [90, 90]), 2.0)
-    again = choose(offer([1.04, 0.96], [90, 90]), 2.0)
-    twice = choose(offer([1.0, 1.0], [90, 90]), 2.0)
+    made = choose_at(offer([0.96, 1.04], [90, 90]), 2.0)
+    again = choose_at(offer([1.04, 0.96], [90, 90]), 2.0)
+    twice = choose_at(offer([1.0, 1.0], [90, 90]), 2.0)
 
     assert made.chosen.nozzle.tolist() == [0, 1]
     assert again.chosen.nozzle.tolist() == [0, 1]
@@ -171,7 +170,7 @@ def test_among_equals_the_first_of_the_chart_goes_to_the_first_head(offer):
 
 
 def test_a_supply_too_small_splits_the_matched_set(offer):
-    made = choose(offer(np.array(ROTORS) * GPM, ARCS, COUNTS), 15 * GPM)
+    made = choose_at(offer(np.array(ROTORS) * GPM, ARCS, COUNTS), 15 * GPM)
 
     # The smallest matched set, 6 + 3 · 3 + 2 · 1.5, draws 18 gpm; two valves of 15
     # carry 8 + 3 · 4 + 2 · 2 = 24 as well.
@@ -194,7 +193,7 @@ def valve_flows(made):
 
 
 def test_arcs_with_one_nozzle_go_on_a_valve_each(offer):
-    made = choose(offer([3 * GPM], ARCS, COUNTS), 18 * GPM)
+    made = choose_at(offer([3 * GPM], ARCS, COUNTS), 18 * GPM)
 
     assert made.limits == ("match",)
     assert made.valves == (((0, 1),), ((1, 3),), ((2, 2),))
@@ -230,7 +229,7 @@ def test_groups_that_match_are_as_few_as_can_be(offer):
     parted = 0
     for seed in range(3000, 3200):
         made, _ = drawn(offer, seed)
-        found = choose(made, 1e6)
+        found = choose_at(made, 1e6)
         if found.fits:
             continue
         parted += 1
@@ -252,7 +251,7 @@ def test_what_hangs_on_the_valves_is_the_zone_and_each_is_within_the_supply(
     offer, seed
 ):
     made, design = drawn(offer, seed)
-    found = choose(made, design)
+    found = choose_at(made, design)
 
     if not found.valves:
         given = found.chosen.flow_l_min
@@ -267,7 +266,7 @@ def test_what_hangs_on_the_valves_is_the_zone_and_each_is_within_the_supply(
 
 
 def test_a_head_that_draws_more_than_the_supply_is_on_no_valve(offer):
-    made = choose(offer([8 * GPM], [360]), 5 * GPM)
+    made = choose_at(offer([8 * GPM], [360]), 5 * GPM)
 
     assert not made.fits
     assert made.limits == ("supply",)
@@ -277,7 +276,7 @@ def test_a_head_that_draws_more_than_the_supply_is_on_no_valve(offer):
 
 def test_an_arc_without_nozzle_is_told_and_the_rest_chosen(offer):
     suits = np.array([[True, False], [False, False], [False, True]])
-    made = choose(offer([4.0, 1.0], [360, 105, 90], suits=suits), 20.0)
+    made = choose_at(offer([4.0, 1.0], [360, 105, 90], suits=suits), 20.0)
 
     assert not made.fits
     assert made.limits == ("arc",)
@@ -288,7 +287,7 @@ def test_an_arc_without_nozzle_is_told_and_the_rest_chosen(offer):
 
 
 def test_nothing_to_choose_from_is_told_too(offer):
-    made = choose(offer([4.0], [105], suits=[[False]]), 20.0)
+    made = choose_at(offer([4.0], [105], suits=[[False]]), 20.0)
 
     assert not made.fits
     assert made.limits == ("arc",)
@@ -298,7 +297,7 @@ def test_nothing_to_choose_from_is_told_too(offer):
 
 def test_out_of_reach_takes_the_nearest_throw(offer):
     reaches = np.array([[True, True], [False, False]])
-    made = choose(
+    made = choose_at(
         offer([4.0, 4.0], [90, 90], radius_m=np.array([9.0, 9.5]), reaches=reaches),
         20.0,
     )
@@ -321,14 +320,14 @@ def test_out_of_reach_takes_the_nearest_throw(offer):
     ],
 )
 def test_what_suits_less_is_taken_only_where_it_must(offer, poor, taken):
-    made = choose(offer([4.0, 2.0], [90], **poor), 20.0)
+    made = choose_at(offer([4.0, 2.0], [90], **poor), 20.0)
 
     assert made.fits
     assert made.chosen.nozzle.tolist() == [taken]
 
 
 def test_what_suits_less_is_taken_where_nothing_else_fits(offer):
-    made = choose(offer([1.0, 9.0], [90], in_chart=np.array([False, True])), 5.0)
+    made = choose_at(offer([1.0, 9.0], [90], in_chart=np.array([False, True])), 5.0)
 
     assert made.fits
     assert made.chosen.nozzle.tolist() == [0]
@@ -339,8 +338,8 @@ def test_supply_is_a_hard_limit(offer):
     flows = np.array([2.0]) * GPM
     twelve = offer(flows, [90], [12])
 
-    assert choose(twelve, 24 * GPM).fits
-    assert not choose(twelve, 23.9999 * GPM).fits
+    assert choose_at(twelve, 24 * GPM).fits
+    assert not choose_at(twelve, 23.9999 * GPM).fits
 
 
 def solved(offer, design):
@@ -379,7 +378,7 @@ def test_choice_is_that_of_an_integer_program(offer, seed):
     made = offer(flows, arcs, random.integers(1, 4, 12))
     design = float(random.uniform(10, 300))
 
-    most, found = solved(made, design), choose(made, design)
+    most, found = solved(made, design), choose_at(made, design)
 
     assert found.fits == (most is not None)
     if most is not None:
@@ -391,7 +390,7 @@ def test_forty_unlike_heads_take_the_set_of_an_integer_program(offer):
     arcs = random.uniform(60, 360, 40)
     made = offer(np.geomspace(0.5, 40, 30), arcs, random.integers(1, 4, 40))
 
-    found = choose(made, 400.0)
+    found = choose_at(made, 400.0)
 
     assert found.chosen.total_flow_l_min == pytest.approx(solved(made, 400.0), abs=1e-4)
 
@@ -401,7 +400,7 @@ def test_where_sets_abound_the_supply_is_used_up(offer):
     random = np.random.default_rng(9)
     made = offer(random.uniform(2, 6, 30), random.uniform(90, 110, 40))
 
-    found = choose(made, 150.0)
+    found = choose_at(made, 150.0)
 
     assert found.fits
     assert 150 - 1e-3 <= found.chosen.total_flow_l_min <= 150 * (1 + 1e-9)

@@ -19,8 +19,23 @@ SAMPLES = {
                           "rule": "bucket"},
                          ("26.4 gpm", "20.1 gpm", "6.34 gpm", "by the bucket test"),
                          ("100.0 L/min", "76.0 L/min", "24.0 L/min")),
-    "unmatched-heads": ({"lowest_share": 0.44, "highest_share": 1.78, "heads": ["a"]},
-                        ("44 to 178 %",), ("44 to 178 %",)),
+    "unmatched-heads": ({"lowest_share": 0.44, "highest_share": 1.78, "heads": ["a"],
+                         "mixed": False},
+                        ("44 to 178 %", "goes with the arc"), ("44 to 178 %",)),
+    "uniformity-low": ({"uniformity": 0.48, "source": "catch-can"},
+                       ("the cans found", "0.48", "repair before"), ("0.48",)),
+    # A cylinder of 1 in and 100 ft holds π/4 · 1200 in³ = 942 in³ = 4.08 gal, one of
+    # 25 mm and 10 m 4.91 L.
+    "line-drains": ({"zones": ("3", "4"), "slope_percent": 8.0, "cycles": 1290},
+                    ("zones 3 and 4 lie", "up to 8 %", "1,290 cycles", "4.1 gal"),
+                    ("1,290 cycles", "4.9 L")),
+    "window-by-day": ({"opens": "08:00", "closes": "12:00"}, ("08:00 to 12:00",),
+                      ("08:00 to 12:00",)),
+    # 5 m/s is 11.2 mph.
+    "too-windy": ({"wind_m_s": 5.0}, ("11 mph",), ("5.0 m/s",)),
+    "coefficient-high": ({"landscape_coefficient": 1.35, "plant_coefficient": 0.9,
+                          "most": 1.2}, ("1.35", "plant 0.90", "over 1.2 of ET0"),
+                         ("1.35",)),
     # 310 kPa is 44.96 psi, 200 kPa 29.01 psi.
     "pressure-assumed": ({"pressure_kpa": 310.0, "printed": True},
                          ("45 psi", "chart"), ("310 kPa", "chart")),

@@ -20,6 +20,7 @@ from scheduler.report.words.heads import field as words
 _DIAL_OF_BILL = {"ccf": "ft3", "kgal": "gal", "m3": "m3"}
 _DIGITS = {"gal": 1, "ft3": 2, "m3": 3, "l": 0}
 _LONGEST_NAME = 14
+_PAGE_NAME = 42
 
 
 def dial_of(plan: SitePlan, units: str, asked: str | None = None) -> Unit:
@@ -29,16 +30,25 @@ def dial_of(plan: SitePlan, units: str, asked: str | None = None) -> Unit:
     return DIMENSIONS["volume"].unit(asked or plan.site.metered.dial or billed)
 
 
-def blocks(plan: SitePlan, check: FieldCheck, dial: Unit, units: str) -> list[Block]:
-    """How to read, what must be read, what to look for, and what to do with it."""
+def blocks(
+    plan: SitePlan,
+    check: FieldCheck,
+    dial: Unit,
+    units: str,
+    on_page: bool = False,
+) -> list[Block]:
+    """How to read, what must be read, what to look for, and what to do with it.
+
+    A page has room for whole names, and cells to write in without a line in them.
+    """
     kinds = [HEAD_KINDS[kind] for kind in np.unique(plan.site.zones.head_kind).tolist()]
     return [
         Heading(words.title(plan.site.name, check.minutes), 1, [standing(plan)]),
         Paragraph(words.how_to(check.minutes, dial.symbol), ""),
         Heading(words.METER, 3),
-        _meter_table(plan, check, dial, units),
+        _meter_table(plan, check, dial, units, on_page),
         Heading(words.CANS, 3),
-        _can_table(plan, check),
+        _can_table(plan, check, on_page),
         Notes([words.looks(kind) for kind in kinds], words.LOOK),
         Paragraph([words.FEED_BACK], ""),
         Paragraph(sentences.WORK_SAFELY),
@@ -57,7 +67,7 @@ def to_table(plan: SitePlan, check: FieldCheck, dial: Unit) -> Table:
     column = words.COLUMNS.column
     return Table(
         (
-            *_named(plan, 42),
+            *_named(plan, _PAGE_NAME),
             column("minutes", [check.minutes] * len(check.volume_l),
                    text=shown.minutes),
             column("flow", check.flow_l_min.tolist(), "flow"),
@@ -104,7 +114,9 @@ def to_data(check: FieldCheck, plan: SitePlan) -> dict[str, Any]:
     }
 
 
-def _meter_table(plan: SitePlan, check: FieldCheck, dial: Unit, units: str) -> Table:
+def _meter_table(
+    plan: SitePlan, check: FieldCheck, dial: Unit, units: str, on_page: bool
+) -> Table:
     column = words.COLUMNS.column
     low, high = (
         column("least_pressure", kpa.tolist(), "pressure").cells(units)
@@ -113,30 +125,30 @@ def _meter_table(plan: SitePlan, check: FieldCheck, dial: Unit, units: str) -> T
     limits = [words.between(a, b) for a, b in zip(low, high, strict=True)]
     return Table(
         (
-            *_named(plan, _LONGEST_NAME),
+            *_named(plan, _PAGE_NAME if on_page else _LONGEST_NAME),
             *_volumes(check, dial),
-            _blank(plan, "start"),
-            _blank(plan, "end"),
+            _blank(plan, "start", on_page),
+            _blank(plan, "end", on_page),
             column("pressure", check.pressure_kpa.tolist(), "pressure"),
             column("pressure_limits", limits),
-            _blank(plan, "pressure_read"),
+            _blank(plan, "pressure_read", on_page),
             column("state", _states(check)),
         )
     )
 
 
-def _can_table(plan: SitePlan, check: FieldCheck) -> Table:
+def _can_table(plan: SitePlan, check: FieldCheck, on_page: bool) -> Table:
     column = words.COLUMNS.column
     return Table(
         (
-            *_named(plan, _LONGEST_NAME),
+            *_named(plan, _PAGE_NAME if on_page else _LONGEST_NAME),
             *_cans(check),
             words.COLUMNS.column("caught", [
-                words.BLANK if has_cans else ""
+                _line(on_page) if has_cans else ""
                 for has_cans in np.isfinite(check.can_mean_mm).tolist()
             ]),
             column("runoff_after_min", check.runoff_after_min.tolist(), text=_stands),
-            _blank(plan, "seen"),
+            _blank(plan, "seen", on_page),
         )
     )  # fmt: skip
 
@@ -177,8 +189,13 @@ def _cans(check: FieldCheck) -> list[Column]:
     ]
 
 
-def _blank(plan: SitePlan, name: str) -> Column:
-    return words.COLUMNS.column(name, [words.BLANK] * len(plan.site.zones))
+def _blank(plan: SitePlan, name: str, on_page: bool) -> Column:
+    return words.COLUMNS.column(name, [_line(on_page)] * len(plan.site.zones))
+
+
+def _line(on_page: bool) -> str:
+    """What fills a cell to write in."""
+    return "" if on_page else words.BLANK
 
 
 def _states(check: FieldCheck) -> Sequence[str]:
@@ -189,4 +206,6 @@ def _states(check: FieldCheck) -> Sequence[str]:
 def _stands(after_min: float) -> str:
     if np.isinf(after_min):
         return words.NEVER
+    if after_min > words.LONG_MIN:
+        return words.LONG
     return shown.number(after_min, 1 if after_min < 10 else 0)

@@ -8,7 +8,8 @@ from typing import Any
 import numpy as np
 
 from scheduler.plan.choosing import NozzlePlan
-from scheduler.rates.choice.zone import NozzleSet, ZoneChoice
+from scheduler.rates.choice.level import NozzleSet
+from scheduler.rates.choice.zone import ZoneChoice
 from scheduler.rates.precipitation import precipitation_rate
 from scheduler.report.blocks import Block, Heading, Paragraph, sections
 from scheduler.report.frames import Table
@@ -48,6 +49,7 @@ def _zone_data(plan: NozzlePlan, choice: ZoneChoice) -> dict[str, Any]:
         "zone": site.zones.zone[offer.zone],
         "fits": choice.fits,
         "flow_l_min": chosen.total_flow_l_min,
+        "pressure_kpa": chosen.offer.pressure_kpa,
         "design_flow_l_min": choice.design_flow_l_min,
         "worst_share": chosen.worst_share,
         "heads": [
@@ -55,7 +57,7 @@ def _zone_data(plan: NozzlePlan, choice: ZoneChoice) -> dict[str, Any]:
                 "head": names[row],
                 "nozzle": plan.chart.nozzle[pick] if pick >= 0 else None,
                 "flow_l_min": chosen.flow_l_min[row],
-                "radius_m": offer.radius_m[pick] if pick >= 0 else None,
+                "radius_m": chosen.offer.radius_m[pick] if pick >= 0 else None,
             }
             for row, pick in enumerate(chosen.nozzle.tolist())
         ],
@@ -77,6 +79,7 @@ def _set_data(
     return {
         "changed_heads": choice.changed(chosen),
         "flow_l_min": chosen.total_flow_l_min,
+        "pressure_kpa": chosen.offer.pressure_kpa,
         "worst_share": chosen.worst_share,
         "heads": [
             {
@@ -141,7 +144,7 @@ def heads_table(plan: NozzlePlan, choice: ZoneChoice | None = None) -> Table:
         column("nozzle_now", of(lambda c, r: heads.nozzle[file_row(c, r)])),
         column("nozzle", picked(lambda c, k: plan.chart.nozzle[k]), text=_name),
         column("flow", of(lambda c, r: c.chosen.flow_l_min[r]), "flow"),
-        column("radius", picked(lambda c, k: c.offer.radius_m[k]), "length"),
+        column("radius", picked(lambda c, k: c.chosen.offer.radius_m[k]), "length"),
         column("spacing", of(lambda c, r: c.offer.spacing_m[r]), "length"),
         column("rate", of(_rate), "rate"),
         column("share_of_mean", of(lambda c, r: c.chosen.share_of_mean[r]), text=share),

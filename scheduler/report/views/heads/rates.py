@@ -99,12 +99,18 @@ def operating_points(plan: SitePlan) -> Table:
             column("zone", zones.zone),
             column("name", [shown.cut(name, 19) for name in zones.name]),
             column("flow", rates.flow_l_min.tolist(), "flow"),
-            column("flow_source", rates.flow_source),
+            column("flow_source", flow_sources(plan)),
             column("pressure", points.pressure_kpa.tolist(), "pressure"),
             column("pressure_source", points.source, text=words.pressure_from),
             column("chart_share", points.chart_share.tolist(), text=shown.share),
         )
     )
+
+
+def flow_sources(plan: SitePlan) -> list[str]:
+    """Where each zone's flow comes from."""
+    pairs = zip(plan.rates.flow_source, plan.points.source, strict=True)
+    return [words.flow_from(flow, pressure) for flow, pressure in pairs]
 
 
 def head_rates(plan: SitePlan) -> Table:
@@ -129,7 +135,7 @@ def head_rates(plan: SitePlan) -> Table:
 def to_data(plan: SitePlan, units: str) -> dict[str, Any]:
     """Precipitation rates for programs."""
     site, zone_rates = plan.site, plan.rates
-    heads, head = site.heads, plan.rates.heads
+    heads, head, sources = site.heads, plan.rates.heads, flow_sources(plan)
     return {
         "zones": [
             {
@@ -137,7 +143,7 @@ def to_data(plan: SitePlan, units: str) -> dict[str, Any]:
                 "rate_mm_h": zone_rates.rate_mm_h[row],
                 "peak_rate_mm_h": zone_rates.peak_rate_mm_h[row],
                 "flow_l_min": zone_rates.flow_l_min[row],
-                "flow_source": zone_rates.flow_source[row],
+                "flow_source": sources[row],
                 "pressure_kpa": plan.points.pressure_kpa[row],
                 "pressure_source": plan.points.source[row] or None,
                 "chart_share": plan.points.chart_share[row],

@@ -24,7 +24,9 @@ def supply_steps(w: Working, plan: SitePlan, row: int) -> None:
     if curve is None or source not in ("curve", "bucket"):
         return
     w.section = words.SUPPLY
-    for rule in plan.supply.rules:
+    bucket = [rule for rule in plan.supply.rules if rule.code == "bucket"]
+    # A bucket test is a wall; without it the rules say what the design flow may be.
+    for rule in bucket or plan.supply.rules:
         _supply_rule(w, plan, rule)
     if source == "bucket":
         return

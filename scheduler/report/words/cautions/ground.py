@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping
 from typing import Any
 
@@ -53,19 +52,29 @@ def _salt_unknown(values: Mapping[str, Any], units: str) -> str:
     return "no salt threshold for the plant, so nothing is added for leaching"
 
 
-def _rate_over_intake(values: Mapping[str, Any], units: str) -> str:
-    def up_to(value: float) -> str:
-        if math.isinf(value):
-            return "at any rate"
-        return f"up to {quantity(value, 'rate', units)}"
+def _coefficient_high(values: Mapping[str, Any], units: str) -> str:
+    return (
+        f"a landscape coefficient of {values['landscape_coefficient']:.2f} (plant "
+        f"{values['plant_coefficient']:.2f}, the rest microclimate_factor and "
+        f"density_factor): hardly any planting drinks over {values['most']:.1f} of "
+        "ET0; lower a factor"
+    )
 
-    one, two = values["one_cycle_mm_h"], values["two_cycles_mm_h"]
+
+def _rate_over_intake(values: Mapping[str, Any], units: str) -> str:
+    fewer = []
+    for word, most in (("two suffice", values["two_cycles_mm_h"]),
+                       ("one", values["one_cycle_mm_h"])):  # fmt: skip
+        if most is not None:
+            fewer.append(f"{word} up to {quantity(most, 'rate', units)}")
+    less = f"; {', '.join(fewer)}"
+    if not fewer:
+        less = ", and no head of its kind lays so little that fewer would do"
     forced, cycles = values["forced_cycles"], values["cycles"]
     more = f" ({cycles} are set: they come nearest to its minutes)" * (cycles > forced)
     return (
         f"{quantity(values['peak_rate_mm_h'], 'rate', units)} forces "
-        f"{forced} cycles in {MONTH_LABELS[values['month'] - 1]}{more}; two "
-        f"suffice {up_to(two)}, one {up_to(one)}"
+        f"{forced} cycles in {MONTH_LABELS[values['month'] - 1]}{more}{less}"
     )
 
 
@@ -74,6 +83,7 @@ SENTENCES: Mapping[str, Callable[[Mapping[str, Any], str], str]] = {
     "frost-nights": _frost_nights,
     "no-rain-shutoff": _no_shutoff,
     "rain-counted-twice": _rain_twice,
+    "coefficient-high": _coefficient_high,
     "salinity-high": _salinity_high,
     "salt-tolerance-unknown": _salt_unknown,
     "rate-over-intake": _rate_over_intake,

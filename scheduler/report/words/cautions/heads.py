@@ -6,14 +6,50 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from scheduler.report.counting import named, verb
-from scheduler.report.shown import quantity
+from scheduler.report.shown import number, quantity
+
+_FOUND_BY = {
+    "catch-can": "the cans found",
+    "given": "zones.csv says",
+    "coverage model": "the plan of its heads gives",
+}
+"""Who says how even a zone is."""
 
 
 def _unmatched(values: Mapping[str, Any], units: str) -> str:
     low, high = 100 * values["lowest_share"], 100 * values["highest_share"]
+    mend = (
+        "choose nozzles whose flow goes with the arc (full 4 : half 2 : quarter 1)"
+        if not values["mixed"]
+        else "their throws are those of two kinds of head: give each kind its own valve"
+    )
+    return f"heads lay {low:.0f} to {high:.0f} % of the zone's mean rate: {mend}"
+
+
+def _uniformity_low(values: Mapping[str, Any], units: str) -> str:
+    who, found = _FOUND_BY[values["source"]], f"{values['uniformity']:.2f}"
     return (
-        f"heads lay {low:.0f} to {high:.0f} % of the zone's mean rate: choose nozzles "
-        "whose flow goes with the arc (full 4 : half 2 : quarter 1)"
+        f"{who} a uniformity of {found}, which is poor: repair "
+        "before you schedule; level sunken and tilted heads, clear clogged nozzles, "
+        "match them, set the pressure right, and test anew"
+    )
+
+
+def _line_drains(values: Mapping[str, Any], units: str) -> str:
+    zones = values["zones"]
+    several = len(zones) > 1
+    pipe = (
+        "100 ft of 1-in pipe hold 4.1 gal"
+        if units == "us"
+        else "10 m of pipe of 25 mm hold 4.9 L"
+    )
+    return (
+        f"{named('zone', zones)} {verb(len(zones), 'lie')} on "
+        f"{'slopes of up to' if several else 'a slope of'} "
+        f"{values['slope_percent']:g} %: without check valves in the heads the lines "
+        f"run out of the lowest after each of {'their' if several else 'its'} "
+        f"{number(values['cycles'])} cycles a year ({pipe}); look there for wet ground "
+        "in the morning"
     )
 
 
@@ -89,6 +125,8 @@ def _ground_dry(values: Mapping[str, Any], units: str) -> str:
 
 SENTENCES: Mapping[str, Callable[[Mapping[str, Any], str], str]] = {
     "unmatched-heads": _unmatched,
+    "uniformity-low": _uniformity_low,
+    "line-drains": _line_drains,
     "area-mismatch": _area_mismatch,
     "spacing-too-wide": _spacing,
     "wind-standard-angle": _standard_angle,

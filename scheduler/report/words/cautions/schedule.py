@@ -127,6 +127,22 @@ def _up_to(values: Mapping[str, Any]) -> str:
     return "up to " if values.get("worst_of_several") else ""
 
 
+def _window_by_day(values: Mapping[str, Any], units: str) -> str:
+    return (
+        f"the window from {values['opens']} to {values['closes']} lets heads throw in "
+        "the middle of the day, when sun and wind take most and many local rules "
+        "forbid it: open it from evening to morning"
+    )
+
+
+def _too_windy(values: Mapping[str, Any], units: str) -> str:
+    return (
+        f"wind of {quantity(values['wind_m_s'], 'wind', units)} while watering blows "
+        "what heads throw off the ground: take the stillest hours, mostly those "
+        "before sunrise, or have a wind sensor hold the controller"
+    )
+
+
 SENTENCES: Mapping[str, Callable[[Mapping[str, Any], str], str]] = {
     "controller-too-small": _controller_small,
     "cycle-too-short": _cycle_too_short,
@@ -138,4 +154,6 @@ SENTENCES: Mapping[str, Callable[[Mapping[str, Any], str], str]] = {
     "starts-too-few": _starts_too_few,
     "under-a-step": _under_step,
     "window-too-short": _window_short,
+    "window-by-day": _window_by_day,
+    "too-windy": _too_windy,
 }

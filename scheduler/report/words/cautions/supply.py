@@ -7,13 +7,13 @@ from typing import Any
 
 from scheduler.report.counting import named
 from scheduler.report.shown import minutes, quantity
-from scheduler.report.words.heads.supply import RULES
+from scheduler.report.words.heads.supply import rule_text
 
 
 def _over_design_flow(values: Mapping[str, Any], units: str) -> str:
     over = values["flow_l_min"] - values["design_flow_l_min"]
     by = values["rule"]
-    rule = "as given" if by == "given" else f"by {RULES[by]}"
+    rule = "as given" if by == "given" else f"by {rule_text(by, units)}"
     return (
         f"takes {quantity(values['flow_l_min'], 'flow', units)}, "
         f"{quantity(over, 'flow', units)} more than the design flow of "
@@ -40,7 +40,7 @@ def _design_flow_high(values: Mapping[str, Any], units: str) -> str:
     return (
         f"the design flow is given as "
         f"{quantity(values['design_flow_l_min'], 'flow', units)}, but "
-        f"{RULES[values['rule']]} allows "
+        f"{rule_text(values['rule'], units)} allows "
         f"{quantity(values['flow_l_min'], 'flow', units)}: pressure will sink"
     )
 
@@ -81,6 +81,15 @@ def _pressure_assumed(values: Mapping[str, Any], units: str) -> str:
 
 
 def _pressure_too_high(values: Mapping[str, Any], units: str) -> str:
+    if "head_kind" in values:
+        drip = values["head_kind"] == "drip"
+        harm = "emitters and fittings blow off" if drip else "spray turns to mist"
+        return (
+            f"{quantity(values['pressure_kpa'], 'pressure', units)}, but "
+            f"{values['head_kind']} stands about "
+            f"{quantity(values['most_kpa'], 'pressure', units)}: {harm}; regulate the "
+            'pressure, or say regulated = "yes" where that is done'
+        )
     return (
         f"{quantity(values['pressure_kpa'], 'pressure', units)} at the heads, but the "
         f"chart says {quantity(values['chart_kpa'], 'pressure', units)}: spray turns "

@@ -55,6 +55,9 @@ LOOKS = {
 }
 """Pattern to look for, by kind of head."""
 NEVER = "no"
+LONG_MIN = 60
+LONG = f"over {LONG_MIN}"
+"""Nobody waits longer for water to stand."""
 
 
 def title(site: str, run_min: float) -> str:

@@ -8,8 +8,9 @@ from collections.abc import Iterator
 import numpy as np
 
 from scheduler.plan.choosing import NozzlePlan
+from scheduler.rates.choice.level import NozzleSet
 from scheduler.rates.choice.offers import FARTHEST_OF_ALL
-from scheduler.rates.choice.zone import NozzleSet, ZoneChoice
+from scheduler.rates.choice.zone import ZoneChoice
 from scheduler.rates.soundness import MATCHED_WITHIN
 from scheduler.report import shown
 from scheduler.report.counting import counted, listed, named, verb
@@ -71,7 +72,7 @@ def facts(plan: NozzlePlan, units: str) -> str:
         at = shown.quantity(site.supply.pressure_kpa, "pressure", units)
         given.append(f"{at} at the heads")
     elif plan.before.points.curve is not None:
-        given.append("each zone at the pressure of the design flow")
+        given.append("each zone at the pressure that its own flow leaves")
     if site.supply.wind_m_s is not None:
         given.append(f"wind {shown.quantity(site.supply.wind_m_s, 'wind', units)}")
     short = [site.zones.zone[c.offer.zone] for c in plan.choices if not c.fits]
@@ -98,19 +99,28 @@ def zone_title(plan: NozzlePlan, choice: ZoneChoice) -> str:
 
 def told(plan: NozzlePlan, choice: ZoneChoice, units: str) -> Iterator[str]:
     """What a zone's choice comes to, and what to do where nothing fits."""
-    at = shown.quantity(choice.offer.pressure_kpa, "pressure", units)
     if choice.fits:
         chosen = choice.chosen
-        yield (
-            f"{_flow(chosen.total_flow_l_min, units)} of "
-            f"{_flow(choice.design_flow_l_min, units)} at {at}; "
-            f"heads lay {_range(chosen)} of the mean"
-        )
+        design = _flow(choice.design_flow_l_min, units)
+        over = chosen.total_flow_l_min - choice.design_flow_l_min
+        beside = f"of {design} that the supply gives"
+        if over > 1e-6 * chosen.total_flow_l_min:
+            beside = f"{_flow(over, units)} over the design flow of {design}"
+        evenly = f"heads lay {_range(chosen)} of the mean"
+        yield f"{_drawn(chosen, units)}, {beside}; {evenly}"
+        instead = choice.instead
+        if instead is not None:
+            yield (
+                f"Fewest changes, as asked: {choice.changed(chosen)} of "
+                f"{counted(int(choice.offer.count.sum()), 'head')}. Most water, with "
+                f"{choice.changed(instead)}: {_by_nozzle(plan, choice, instead)}; "
+                f"{_drawn(instead, units)}"
+            )
         more = choice.with_more_cycles
         if more is not None:
             yield (
                 f"More water, and a shorter night, with --allow-more-cycles: "
-                f"{_flow(more.total_flow_l_min, units)} in {more.cycles} cycles, not "
+                f"{_drawn(more, units)} in {more.cycles} cycles, not "
                 f"{chosen.cycles}: {_by_nozzle(plan, choice, more)}"
             )
         fewest = choice.fewest_changes
@@ -119,8 +129,8 @@ def told(plan: NozzlePlan, choice: ZoneChoice, units: str) -> Iterator[str]:
                 f"Fewest changes, {choice.changed(fewest)} of "
                 f"{counted(int(choice.offer.count.sum()), 'head')}, not "
                 f"{choice.changed(chosen)}: {_new_only(plan, choice, fewest)}; "
-                f"{_flow(fewest.total_flow_l_min, units)}, heads lay "
-                f"{_range(fewest)} of the mean"
+                f"{_drawn(fewest, units)}, heads lay {_range(fewest)} of the mean. "
+                "Taken with --fewest-changes"
             )
         return
     for limit in choice.limits:
@@ -128,7 +138,7 @@ def told(plan: NozzlePlan, choice: ZoneChoice, units: str) -> Iterator[str]:
     under = choice.under_limit
     if under is not None:
         yield (
-            f"The best that one valve carries: {_flow(under.total_flow_l_min, units)}, "
+            f"The best that one valve carries: {_drawn(under, units)}, "
             f"heads lay {_range(under)} of the mean: {_by_nozzle(plan, choice, under)}"
         )
     if len(choice.valves) > 1:
@@ -165,6 +175,12 @@ def _head(plan: NozzlePlan, choice: ZoneChoice, row: int) -> str:
 
 def _flow(flow_l_min: float, units: str) -> str:
     return shown.quantity(flow_l_min, "flow", units)
+
+
+def _drawn(chosen: NozzleSet, units: str) -> str:
+    """Flow of a set, and the pressure at which it stands."""
+    at = shown.quantity(chosen.offer.pressure_kpa, "pressure", units)
+    return f"{_flow(chosen.total_flow_l_min, units)} at {at}"
 
 
 def _range(chosen: NozzleSet) -> str:
@@ -208,6 +224,11 @@ def _out_of_reach(plan: NozzlePlan, choice: ZoneChoice, units: str) -> str:
     if "throw" in choice.would_do:
         return _nearly(plan, choice, choice.would_do["throw"], units)
     rows = np.flatnonzero(offer.out_of_reach).tolist()
+    if not rows:
+        return (
+            "no set of nozzles suits the pressure that its own flow leaves: add rows "
+            "between to the chart"
+        )
     heads = listed([_head(plan, choice, row) for row in rows])
     row = max(rows, key=lambda row: float(offer.spacing_m[row]))
     spacing = float(offer.spacing_m[row])
@@ -236,7 +257,7 @@ def _out_of_reach(plan: NozzlePlan, choice: ZoneChoice, units: str) -> str:
 
 def _nearly(plan: NozzlePlan, choice: ZoneChoice, would: NozzleSet, units: str) -> str:
     """The set that fits but for its throw, what it lacks, and what to do."""
-    offer, picks = choice.offer, would.nozzle
+    offer, picks = would.offer, would.nozzle
     given = np.flatnonzero(picks >= 0)
     reach = offer.reach[given, picks[given]]
     names = dict.fromkeys(plan.chart.nozzle[pick] for pick in picks[given])
@@ -251,10 +272,7 @@ def _nearly(plan: NozzlePlan, choice: ZoneChoice, would: NozzleSet, units: str) 
                 "or bring the heads nearer by "
                 f"{shown.quantity(float(spacing * (1 - share)), 'length', units)}"
             )
-    return (
-        f"{listed(list(names))} match at {_flow(would.total_flow_l_min, units)}; "
-        f"{'; '.join(lacking)}"
-    )
+    return f"{listed(list(names))} match, {_drawn(would, units)}; {'; '.join(lacking)}"
 
 
 def _no_match(plan: NozzlePlan, choice: ZoneChoice, units: str) -> str:

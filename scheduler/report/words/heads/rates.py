@@ -71,6 +71,12 @@ def uniformity_from(source: str) -> str:
     return _UNIFORMITY_FROM.get(source, source)
 
 
+def flow_from(source: str, pressure_source: str) -> str:
+    """Where a flow comes from; heads may take no more than a bucket test gave."""
+    held = source == "sum of heads" and pressure_source == "bucket"
+    return _PRESSURE_FROM["bucket"] if held else source
+
+
 def pressure_from(source: str) -> str:
     """Where a zone's pressure comes from, in a few words."""
     return _PRESSURE_FROM[source]

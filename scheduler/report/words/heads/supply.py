@@ -19,13 +19,12 @@ from scheduler.report.counting import listed
 from scheduler.units import L_PER_GAL, M_PER_FT
 
 TITLE = "Supply"
-RULES = {
+_RULES = {
     "bucket": "the bucket test",
     "meter-loss": f"meter loss of {100 * METER_LOSS_SHARE:.0f} % of static pressure",
     "meter-share": f"{100 * METER_FLOW_SHARE:.0f} % of the meter's most flow",
-    "pipe-velocity": "5 ft/s (1.5 m/s) in the service pipe",
 }
-"""Rules for the design flow, by code."""
+"""Rules for the design flow, by code, but for the one whose figure has a unit."""
 FIND_OUT = (
     "To find out on site, the trade's way is to try it and look at the stream: run the "
     "largest zone; streams that fall short of the next head, heads that stay down or "
@@ -38,6 +37,13 @@ FIND_OUT = (
 )
 _SHOWN_FLOW_L_MIN = {"us": 10 * L_PER_GAL, "metric": 40.0}
 """Flow at which losses are told where no design flow is known."""
+
+
+def rule_text(code: str, units: str) -> str:
+    """Rule for the design flow, in the reader's units."""
+    if code == "pipe-velocity":
+        return f"{_velocity(MOST_VELOCITY_M_S, units)} in the service pipe"
+    return _RULES[code]
 
 
 def design(found: SupplyFound, units: str) -> Iterator[str]:
@@ -59,7 +65,8 @@ def design(found: SupplyFound, units: str) -> Iterator[str]:
         yield f"Design flow: {amount}, the smallest of:"
     for rule in found.rules:
         by_rule = shown.quantity(rule.flow_l_min, "flow", units)
-        yield f"  {RULES[rule.code]}{_limit(found, rule.code, units)}: {by_rule}"
+        rule_of = f"{rule_text(rule.code, units)}{_limit(found, rule.code, units)}"
+        yield f"  {rule_of}: {by_rule}"
 
 
 def _limit(found: SupplyFound, code: str, units: str) -> str:

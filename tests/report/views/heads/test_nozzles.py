@@ -99,9 +99,9 @@ def test_data_are_those_of_the_contract(chosen):
 
     assert list(content) == ["format", "zones"]
     (zone,) = content["zones"]
-    assert list(zone) == ["zone", "fits", "flow_l_min", "design_flow_l_min",
-                          "worst_share", "heads", "valves", "fewest_changes",
-                          "would_do"]  # fmt: skip
+    assert list(zone) == ["zone", "fits", "flow_l_min", "pressure_kpa",
+                          "design_flow_l_min", "worst_share", "heads", "valves",
+                          "fewest_changes", "would_do"]  # fmt: skip
     assert zone["fewest_changes"] is None
     assert zone["would_do"] == {}
     assert zone["zone"] == "1"
@@ -149,7 +149,8 @@ def test_what_fits_is_told_with_flow_supply_and_match(chosen):
     text = blocks.text(nozzles.blocks(chosen(SUPPLY.format(gpm=20)), "us"), "us")
 
     assert part(text, "Zone 1: Front (fits)") == (
-        "18.0 gpm of 20.0 gpm at 45 psi; heads lay 100 % of the mean"
+        "18.0 gpm at 45 psi, of 20.0 gpm that the supply gives; heads lay 100 % of the "
+        "mean"
     )
     assert "Cautions" not in text
 
@@ -177,7 +178,8 @@ def test_no_match_is_told_with_a_valve_for_each_arc(chosen):
 
     assert "match: no set of nozzles brings every head within 10 % of the mean" in told
     # 3 gpm on every head of 12 quarters of ground lay 50, 100 and 200 % of 1.5 gpm.
-    assert "18.0 gpm, heads lay 50 to 200 % of the mean: 3 on middle, sides" in told
+    best = "18.0 gpm at 45 psi, heads lay 50 to 200 % of the mean: 3 on middle, sides"
+    assert best in told
     assert "Split over 3 valves, each with minutes of its own" in told
     assert "valve 3, 6.00 gpm: corners" in told
 
@@ -197,8 +199,8 @@ LIMITS = {
     # Exact: 30 ft of the 35 / 1.1 = 31.8 ft that the rule asks; 30 · 1.1 = 33 ft apart.
     "a little short": (
         CHART.replace("1.5,45,1.5,40", "1.5,45,1.5,30"),
-        "throw: 6, 3 and 1.5 match at 18.0 gpm; 1.5 on corners throws 30.0 ft of 31.8 "
-        "ft: accept it, or bring the heads nearer by 2.0 ft",
+        "throw: 6, 3 and 1.5 match, 18.0 gpm at 45 psi; 1.5 on corners throws "
+        "30.0 ft of 31.8 ft: accept it, or bring the heads nearer by 2.0 ft",
     ),
     "too far": (
         CHART.replace(",40\n", ",71\n"),
@@ -278,8 +280,8 @@ def test_fewest_changes_are_told_beside_the_best_set(chosen):
     fewest = [head["nozzle"] for head in zone["fewest_changes"]["heads"]]
     assert fewest == ["6", "3", "1.5"]
     assert (
-        "Fewest changes, 2 of 6 heads, not 6: 1.5 on corners; 18.0 gpm, heads lay "
-        "100 % of the mean"
+        "Fewest changes, 2 of 6 heads, not 6: 1.5 on corners; 18.0 gpm at 45 psi, "
+        "heads lay 100 % of the mean. Taken with --fewest-changes"
     ) in part(text, "Zone 1: Front (fits)")
 
 

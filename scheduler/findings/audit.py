@@ -1,0 +1,115 @@
+"""What an auditor would tell of a site: repairs, coefficients, hours, lines."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from scheduler import units
+from scheduler.calendar import DAYS_IN_MONTH, WEEKDAYS
+from scheduler.cautions import Caution
+from scheduler.inputs import library
+from scheduler.inputs.forms.fields import HEAD_KINDS
+from scheduler.inputs.site import Window
+from scheduler.plan.site import SitePlan
+
+POOR_UNIFORMITY = 0.55
+"""Under this heads are repaired before anything is scheduled (common practice)."""
+MOST_COEFFICIENT = 1.2
+"""Landscape coefficient over which hardly any planting drinks (FAO-56, the highest
+coefficient of crops in its tables)."""
+MIDDAY_H = (10.0, 16.0)
+"""Hours in which sun and wind take most of what is thrown (common practice)."""
+TOO_WINDY_M_S = 10 * units.M_S_PER_MPH
+"""Wind over which nothing that throws is run (common practice)."""
+DRAINS_FROM_PERCENT = 5.0
+"""Slope from which the lowest heads drain a line (rule of this program)."""
+_DRAINING = ("spray", "multi-stream")
+"""Kinds of body whose check valve is an extra; rotors have one as a rule (common
+practice)."""
+_SUNRISE_H = 6.0
+"""Hour of a window that closes at sunrise: well before the middle of the day."""
+
+
+def audit_cautions(plan: SitePlan) -> Iterator[Caution]:
+    """What to repair, and what hours, wind and slope take, site by site and by zone."""
+    yield from _poor_uniformity(plan)
+    yield from _coefficients(plan)
+    yield from _hours(plan)
+    yield from _draining_lines(plan)
+
+
+def _poor_uniformity(plan: SitePlan) -> Iterator[Caution]:
+    """Zones found or said to be uneven; heads that do not match are told as such."""
+    rates = plan.rates
+    for row, zone in enumerate(plan.site.zones.zone):
+        source, found = rates.uniformity_source[row], float(rates.uniformity[row])
+        known = source in ("catch-can", "given", "coverage model")
+        if known and found < POOR_UNIFORMITY * (1 - 1e-9):
+            values = {"uniformity": found, "source": source}
+            yield Caution("uniformity-low", zone, None, values)
+
+
+def _coefficients(plan: SitePlan) -> Iterator[Caution]:
+    coefficient = plan.inputs.ground.landscape_coefficient
+    for row, zone in enumerate(plan.site.zones.zone):
+        month = int(np.argmax(coefficient[row]))
+        most = float(coefficient[row, month])
+        if most > MOST_COEFFICIENT * (1 + 1e-9):
+            values = {
+                "landscape_coefficient": most,
+                "plant_coefficient": float(plan.plant_coefficient[row, month]),
+                "most": MOST_COEFFICIENT,
+            }
+            yield Caution("coefficient-high", zone, month + 1, values)
+
+
+def _hours(plan: SitePlan) -> Iterator[Caution]:
+    """Hours of the middle of the day, and wind, while heads throw."""
+    site = plan.site
+    drips = library.head_kinds().drips[site.zones.head_kind]
+    throwing = {HEAD_KINDS[kind] for kind in site.zones.head_kind[~drips].tolist()}
+    if not throwing:
+        return
+    told = set()
+    for window in site.windows:
+        hours = window.opens, window.closes
+        if throwing & set(window.head_kinds) and _by_day(window) and hours not in told:
+            told.add(hours)
+            values = {"opens": window.opens, "closes": window.closes}
+            yield Caution("window-by-day", None, None, values)
+    wind = site.supply.wind_m_s
+    if wind is not None and wind > TOO_WINDY_M_S * (1 + 1e-9):
+        yield Caution("too-windy", None, None, {"wind_m_s": wind})
+
+
+def _by_day(window: Window) -> bool:
+    """Whether a window holds some of the middle of the day."""
+    opens, closes = _hour(window.opens), _hour(window.closes)
+    pieces = [(opens, closes)] if opens < closes else [(opens, 24.0), (0.0, closes)]
+    return any(start < MIDDAY_H[1] and end > MIDDAY_H[0] for start, end in pieces)
+
+
+def _hour(clock: str) -> float:
+    """Hour of a clock time."""
+    if clock == "sunrise":
+        return _SUNRISE_H
+    hours, minutes = clock.split(":")
+    return int(hours) + int(minutes) / units.MIN_PER_H
+
+
+def _draining_lines(plan: SitePlan) -> Iterator[Caution]:
+    """Zones on a slope whose lines run out of their lowest heads after every cycle."""
+    zones, schedule = plan.site.zones, plan.plan.schedule
+    a_year = schedule.cycles * schedule.days_per_week * DAYS_IN_MONTH / len(WEEKDAYS)
+    steep = zones.slope_percent >= DRAINS_FROM_PERCENT * (1 - 1e-9)
+    drain = np.isin(zones.head_kind, [HEAD_KINDS.index(kind) for kind in _DRAINING])
+    rows = np.flatnonzero(steep & drain)
+    if rows.size:
+        values = {
+            "zones": tuple(zones.zone[row] for row in rows.tolist()),
+            "slope_percent": float(zones.slope_percent[rows].max()),
+            "cycles": round(float(a_year[rows].sum())),
+        }
+        yield Caution("line-drains", None, None, values)
