@@ -276,7 +276,7 @@ class _Search:
         stands = self.dry <= most_dry[:, None] - NEAR_LEAST_DRY
         stands &= self.left_dry <= most_left - NEAR_LEAST_LEFT
         rest = np.zeros_like(first)
-        rest[:, :OFF] = usable & ~stands.any(axis=1)[:, None]
+        rest[:, :OFF] = usable & ~np.any(stands, axis=1, keepdims=True)
         self._play_most(rest & ~first)
         least = np.where(valves, self.dry.min(axis=1), 0.0)
         limit = np.maximum(most_dry, least + NEAR_LEAST_DRY)

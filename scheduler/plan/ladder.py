@@ -171,23 +171,34 @@ def ladder_of(
         float(within.patterns.widest_gap[0]),
         tuple(
             _too_seldom(
-                rungs, within, float(need[neediest]), float(month.allowed_mm[neediest])
+                rungs,
+                within,
+                (float(need[neediest]), float(month.allowed_mm[neediest])),
+                bool(np.isfinite(least.least_dry[0])),
             )
         ),
     )
 
 
 def _too_seldom(
-    rungs: tuple[Rung, ...], within: Range, need_mm_day: float, allowed_mm: float
+    rungs: tuple[Rung, ...],
+    within: Range,
+    need_and_store: tuple[float, float],
+    gave_way: bool,
 ) -> Iterator[Seldom]:
-    """Patterns shown of which no setting suffices, for their gap empties the ground."""
+    """Patterns shown of which no setting suffices, for their gap empties the ground.
+
+    Where the limit gave way to what can be reached none does. `need_and_store` are the
+    need a day and the allowed depletion of the part that is emptied first.
+    """
+    need_mm_day, allowed_mm = need_and_store
     for pattern in dict.fromkeys(r.pattern for r in rungs if r.pattern != OFF):
         most = [r for r in rungs if r.pattern == pattern][-1]
         gap = float(within.patterns.longest_gap[0, pattern])
         drawn = gap * need_mm_day
         at_most = most.row == within.last[0, pattern]
         empties = drawn > dry_limit(allowed_mm, need_mm_day)
-        if at_most and empties and (most.kept or not most.suffices):
+        if at_most and empties and (gave_way or not most.suffices):
             yield Seldom(most, gap, drawn, allowed_mm)
 
 
@@ -209,6 +220,8 @@ def _places(
             around = np.array([[LESS * minutes, MORE * minutes]])
             rows = {row - 1, row, int(within.minutes.last_to(around)[0, 0]),
                     int(within.minutes.first_from(around)[0, 1])}  # fmt: skip
+            # Where the limit gave way: what the most minutes would bring.
+            rows |= {last} if np.isfinite(least.least_dry[0]) else set()
         yield from ((pattern, r) for r in sorted(rows) if first <= r <= last)
 
 

@@ -176,7 +176,7 @@ def test_out_is_written_where_a_hard_limit_is_not_met_too(run, tmp_path, site):
         (["table"], "Missing argument 'SITE'"),
         (["table", "{site}", "{site}"], "unexpected extra argument"),
         (["explain", "{site}", "--month", "7"], "Missing option '--zone'"),
-        (["explain", "{site}", "--zone", "1"], "Missing option '--month'"),
+        (["explain", "{site}", "--zone", "1"], "name a month, or a day with --date"),
         (["explain", "{site}", "--zone", "1", "--month", "0"], "--month"),
         (["explain", "{site}", "--zone", "1", "--month", "13"], "--month"),
         (["explain", "{site}", "--zone", "1", "--month", "Juli"], "--month"),
