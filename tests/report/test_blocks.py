@@ -61,7 +61,7 @@ def test_html_has_every_block_in_order_and_no_element_of_a_name():
         ("p", "One. Two & three."),
     ]
     assert {tag for tag, _ in found} == {
-        "h1", "h2", "h3", "p", "ul", "li", "table", "tr", "th", "td"
+        "h1", "h2", "h3", "p", "ul", "li", "table", "thead", "tbody", "tr", "th", "td"
     }  # fmt: skip
     # A US gallon is 3.785411784 L exactly (NIST Handbook 44, Appendix C).
     assert texts.count("a<b>|c") == 2
