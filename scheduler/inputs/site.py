@@ -127,6 +127,7 @@ class Zones:
     plant_factor: np.ndarray
     depletion: np.ndarray
     longest_gap_days: np.ndarray
+    shortest_gap_days: np.ndarray
     dry_share: np.ndarray
     wetted_share: np.ndarray
     emitter_flow_l_min: np.ndarray

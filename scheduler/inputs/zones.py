@@ -12,12 +12,20 @@ from scheduler.inputs import library
 from scheduler.inputs.forms import csvfiles
 from scheduler.inputs.forms.columns import Fault, folded, hint_nearest
 from scheduler.inputs.forms.fields import FILES, HEAD_KINDS, Field
+from scheduler.inputs.forms.vocabulary import Words
 from scheduler.inputs.library import head_kinds
 from scheduler.inputs.site import Assumed, Heads, Zones
 from scheduler.inputs.sources.reading import Reading, record
 
 USUAL_VALUES = ("root_depth", "depletion", "longest_gap_days", "uniformity")
 """Columns of zones.csv whose blanks take the plant's or the head's usual value."""
+
+
+def plant_words(plants: library.Plants) -> Words:
+    """Names of plants, those that people type instead of the table's among them."""
+    also = {name: (name,) for name in plants.names} | library.plant_names()
+    folded_names = {folded(name): meant for name, meant in also.items()}
+    return Words.of(plants.names, folded_names)
 
 
 def table_rows(
@@ -36,7 +44,7 @@ def read_zones(
     reading: Reading, plants: library.Plants, soils: library.Soils
 ) -> tuple[Zones, csvfiles.Rows] | None:
     """Zones and the rows they came from, or None where the file cannot be read."""
-    words = {"plant": plants.names, "soil": soils.names}
+    words = {"plant": plant_words(plants), "soil": soils.names}
     rows = table_rows(reading, "zones.csv", words)
     if rows is None:
         return None
@@ -325,7 +333,7 @@ def read_unused_file(
     """Read and check a file that nothing uses yet, so that its format stays right."""
     if not reading.source.has(file):
         return
-    words = {"plant": plants.names, "soil": soils.names}
+    words = {"plant": plant_words(plants), "soil": soils.names}
     table = reading.source.table(file, reading.problems)
     if table is None:
         return

@@ -186,6 +186,7 @@ class Season:
             inputs.rule_intervals,
             self._by_period(valve.day_rule, period),
             longest,
+            self._of_valve(inputs.ground.shortest_gap_days, largest=True),
             self._of_valve(self.need_mm_day(period), largest=True),
         )
         least, fills = self._store_min(period)

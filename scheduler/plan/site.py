@@ -265,6 +265,8 @@ def _frost_cautions(months: ReferenceMonths, plan: table.Plan) -> Iterator[Cauti
 def _zone_cautions(site: Site, plan: table.Plan) -> Iterator[Caution]:
     threshold = site.plants.salt_threshold_ds_m[site.zones.plant]
     waters = np.any(plan.schedule.cycles > 0, axis=1)
+    # Plants that want no water for a season, and some in others.
+    unwatered = (plan.plant_need_mm == 0) & waters[:, None]
     for row, zone in enumerate(site.zones.zone):
         if plan.cycle_too_short[row] and waters[row]:
             values = {
@@ -272,6 +274,8 @@ def _zone_cautions(site: Site, plan: table.Plan) -> Iterator[Caution]:
                 "longest_cycle_min": float(plan.longest_cycle_min[row]),
             }
             yield Caution("cycle-too-short", zone, None, values)
+        for month in np.flatnonzero(unwatered[row]).tolist():
+            yield Caution("summer-dry", zone, month + 1)
         if site.salinity_ds_m > 0:
             yield from _salt_cautions(zone, site.salinity_ds_m, float(threshold[row]))
 
@@ -298,6 +302,13 @@ def _month_cautions(
                 gap = plan.gap_limit_days[row, month]
             values = {"gap_limit_days": int(gap)}
             yield Caution("days-too-few", zone, month + 1, values)
+        if flags & table.TOO_CLOSE:
+            ground = inputs.ground
+            values = {
+                "shortest_gap_days": int(ground.shortest_gap_days[row]),
+                "longest_gap_days": int(ground.longest_gap_days[row]),
+            }
+            yield Caution("watered-too-often", zone, month + 1, values)
         if flags & table.NEED_UNMET:
             values = {"unmet_mm": float(plan.unmet_mm[row, month])}
             yield Caution("need-unmet", zone, month + 1, values)

@@ -21,6 +21,7 @@ from scheduler.errors import InputError, Problem
 from scheduler.inputs.forms.dimensions import Unit
 from scheduler.inputs.forms.fields import HEAD_KINDS, Field
 from scheduler.inputs.forms.slips import other_units_hint, value_hint
+from scheduler.inputs.forms.vocabulary import Words
 
 _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?", re.ASCII)
 _DECIMAL_COMMA = re.compile(r"[+-]?\d*,\d+([eE][+-]?\d+)?", re.ASCII)
@@ -268,7 +269,10 @@ def read_words(
     words: Iterable[str],
     column: Column,
 ) -> tuple[list[str], list[Fault]]:
-    """Column of known words as the table spells them, "" where blank; its faults."""
+    """Column of known words as the table spells them, "" where blank; its faults.
+
+    Another name of one word is that word; of several, the fault lists them.
+    """
     known = list(words)
     by_fold = {folded(word): word for word in known}
     found: list[str] = []
@@ -278,7 +282,14 @@ def read_words(
             found.append("")
             continue
         word = by_fold.get(folded(cell)) if isinstance(cell, str) else None
-        if word is None:
+        meant: tuple[str, ...] = ()
+        if word is None and isinstance(words, Words):
+            meant = words.meant(folded(str(cell)))
+            word = meant[0] if len(meant) == 1 else None
+        if len(meant) > 1:
+            wrong = f"{quoted(cell)} may be one of several"
+            faults.append(column.fault(row, wrong, ", ".join(meant)))
+        elif word is None:
             wrong = f"{quoted(cell)} is not {field.noun}"
             hint = hint_nearest(str(cell), known)
             faults.append(column.fault(row, wrong, ", ".join(known), hint))

@@ -25,7 +25,7 @@ def zone_months(plan: SitePlan, zone: int) -> Table:
             int(schedule.parity[zone, m]),
             int(schedule.every_days[zone, m]),
         )
-        or words.off(why_off(int(p.flags[zone, m])))
+        or words.off(why_off(int(p.flags[zone, m])), bool(p.plant_need_mm[zone, m]))
         for m in range(12)
     ]
     cycles = [

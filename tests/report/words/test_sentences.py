@@ -76,6 +76,10 @@ SAMPLES = {
     "frost-nights": (
         {"nights": 4.2, "season": FrostSeason((10, 12), (4, 30), by_days=True)},
         ("4 nights", "32 °F", "before 12 Oct", "after 30 Apr"), ("0 °C", "12 Oct")),
+    # 10 ft is 3.048 m.
+    "summer-dry": ({}, ("9.8 ft",), ("3.0 m",)),
+    "watered-too-often": ({"shortest_gap_days": 14, "longest_gap_days": 28},
+                          ("14 days at least",), ("neither the permitted days",)),
     "frost-month": ({"tmin_c": -10.0}, ("14 °F",), ("-10.0 °C",)),
     "no-rain-shutoff": ({"rain_shutoff_mm": 6.35}, ("0.25 in",), ("6 mm",)),
     "rain-counted-twice": ({"method": "tr21", "rain_shutoff_mm": 6.0}, ("tr21",),

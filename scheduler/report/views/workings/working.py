@@ -177,7 +177,14 @@ def _watering_days(w: Working, plan: SitePlan, row: int, month: int) -> bool:
     given = math.isfinite(plan.site.zones.longest_gap_days[row])
     gap_from = (words.ZONES, "") if given else _usual_of_plant(plan, row)
     w.given("longest_gap", plan.inputs.ground.longest_gap_days[row], *gap_from)
-    w.line(days.GAP_LIMIT)
+    shortest = float(plan.inputs.ground.shortest_gap_days[row])
+    if shortest > 1:
+        given = math.isfinite(plan.site.zones.shortest_gap_days[row])
+        gap_from = (words.ZONES, "") if given else _usual_of_plant(plan, row)
+        w.given("shortest_gap", shortest, *gap_from)
+        w.line(days.GAP_LIMIT_SHORTEST)
+    else:
+        w.line(days.GAP_LIMIT)
     if not plan.inputs.valve.drip[row]:
         _light_events(w, flags, float(p.gap_limit_days[row, month]))
     if not runs:

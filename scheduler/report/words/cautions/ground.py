@@ -10,6 +10,19 @@ from scheduler.report.counting import counted
 from scheduler.report.shown import MONTH_LABELS, quantity
 from scheduler.report.words.frost import freezing, span
 
+OFF_THE_TRUNK_M = 3.0
+"""Oregon State extension: 10 ft from the root crown of an oak; once a month at most is
+the University of California's, Ventura County (both read)."""
+
+
+def _summer_dry(values: Mapping[str, Any], units: str) -> str:
+    return (
+        "nothing runs, on purpose: warm wet soil rots the roots of such plants. Keep "
+        f"all water {quantity(OFF_THE_TRUNK_M, 'length', units)} off the trunk; in a "
+        "long drought water deeply, once a month at most, under the outer part of the "
+        "crown"
+    )
+
 
 def _frost(values: Mapping[str, Any], units: str) -> str:
     return (
@@ -70,6 +83,7 @@ def _rate_over_intake(values: Mapping[str, Any], units: str) -> str:
 
 
 SENTENCES: Mapping[str, Callable[[Mapping[str, Any], str], str]] = {
+    "summer-dry": _summer_dry,
     "frost-month": _frost,
     "frost-nights": _frost_nights,
     "no-rain-shutoff": _no_shutoff,
