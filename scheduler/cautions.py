@@ -17,13 +17,15 @@ from typing import Any
 class Weight(IntEnum):
     """How much a caution asks of people; they are told in this order."""
 
-    HARD = 0
+    ASK = 0
+    """What can hardly be meant: all else may hang on it."""
+    HARD = 1
     """A limit that the plan cannot keep: the verb ends with exit status 3."""
-    MEND = 1
+    MEND = 2
     """Something to mend, or to look at."""
-    GROUND = 2
+    GROUND = 3
     """What lies in the ground or the climate: to know, seldom to mend."""
-    TOLD = 3
+    TOLD = 4
     """What was taken for granted or left out: told, no more."""
 
 
@@ -59,7 +61,7 @@ class Kind:
     least: str = ""
 
 
-_HARD, _MEND, _GROUND, _TOLD = Weight
+_ASK, _HARD, _MEND, _GROUND, _TOLD = Weight
 _NUMBER, _MAYBE, _COUNT, _FLAG, _TEXT, _NAMES, _DATE, _RECORD = Value
 
 
@@ -143,16 +145,19 @@ _KINDS = (
     _kind("driest-quarter-dry", _MEND, {"cans": _COUNT}),
     _kind("rate-off", _MEND, {**_RATE, "by_flow_mm_h": _NUMBER}),
     # What can hardly be meant.
-    _kind("climate-doubtful", _MEND,
+    _kind("climate-doubtful", _ASK,
           {"what": ("rain",), "rain_mm": _NUMBER},
+          {"what": ("rain-even",), "rain_mm": _NUMBER},
           {"what": ("et0",), "et0_mm": _NUMBER},
           {"what": ("cold",), "tmax_c": _NUMBER},
           {"what": ("leap",), "et0_mm_day": _NUMBER, "beside_mm_day": _NUMBER},
           {"what": ("seasons",), "latitude_deg": _NUMBER}),
-    _kind("rate-doubtful", _MEND,
+    _kind("place-doubtful", _ASK, {"longitude_deg": _NUMBER}),
+    _kind("rate-doubtful", _ASK,
           {**_RATE, "head_kind": _TEXT, "low_mm_h": _NUMBER, "high_mm_h": _NUMBER},
           {**_RATE, "by_flow_mm_h": _NUMBER}),
-    _kind("throw-doubtful", _MEND,
+    _kind("area-doubtful", _ASK, {"area_m2": _NUMBER, "head_area_m2": _NUMBER}),
+    _kind("throw-doubtful", _ASK,
           {"heads": _NAMES, "radius_m": _NUMBER, "spacing_m": _NUMBER}),
     # Nozzles to be chosen.
     _kind("supply-taken", _MEND, {"design_flow_l_min": _NUMBER}),

@@ -17,6 +17,8 @@ from scheduler.inputs.library import head_kinds
 from scheduler.inputs.site import Assumed, Heads, Zones
 from scheduler.inputs.sources.reading import Reading, record
 
+MOST_DRIP_L_MIN = 1.52
+"""24 gph: a micro-spray's most (common practice)."""
 USUAL_VALUES = ("root_depth", "depletion", "longest_gap_days", "uniformity")
 """Columns of zones.csv whose blanks take the plant's or the head's usual value."""
 
@@ -70,9 +72,25 @@ def read_zones(
     values["plant"] = _table_row(rows.values["plant"], plants.names)
     values["soil"] = _table_row(rows.values["soil"], soils.names)
     values["head_kind"] = _table_row(values["head_kind"], HEAD_KINDS)
+    rows = rows.marked(_emitters_like_heads(rows, values), reading.problems)
     drip = head_kinds().drips[values["head_kind"]]
     values["regulated"] = np.array(values["regulated"], dtype=bool) | drip
     return record(Zones, values), rows
+
+
+def _emitters_like_heads(
+    rows: csvfiles.Rows, values: Mapping[str, Any]
+) -> Iterator[Fault]:
+    """Drip emitters of so much flow that the hour's was written as the minute's."""
+    drip = values["head_kind"] == HEAD_KINDS.index("drip")
+    flow = values["emitter_flow_l_min"]
+    for row in np.flatnonzero(drip & (flow > MOST_DRIP_L_MIN)).tolist():
+        yield row, rows.problem(
+            row, "emitter_flow_l_min", "is more than any drip emitter gives",
+            "the flow of one emitter, up to 24 gph (90 L/h)",
+            "emitters are sold by the hour: write emitter_flow_gph or emitter_flow_l_h;"
+            " bubblers are head_kind bubbler",
+        )  # fmt: skip
 
 
 def _stations(rows: csvfiles.Rows) -> np.ndarray:

@@ -16,7 +16,7 @@ from scheduler.demand.frost import FEWEST_NIGHTS
 from scheduler.demand.leaching import MOST_LEACHING
 from scheduler.demand.months import ReferenceMonths, reference_months
 from scheduler.demand.series import MEAN_PERCENTILE
-from scheduler.demand.unlikely import climate_doubts
+from scheduler.demand.unlikely import climate_doubts, place_doubts
 from scheduler.inputs import library
 from scheduler.inputs.site import Site
 from scheduler.plan import table
@@ -243,6 +243,7 @@ def _site_cautions(site: Site, months: ReferenceMonths) -> Iterator[Caution]:
     for assumed in site.assumed:
         yield Caution("value-assumed", None, None, {"assumed": assumed})
     yield from climate_doubts(months, site.latitude)
+    yield from place_doubts(site.longitude, site.units, site.timezone)
     if site.unused:
         yield Caution("not-used-yet", None, None, {"names": site.unused})
     if site.for_months:

@@ -113,6 +113,9 @@ def accepted_text(field: Field, unit: Unit = PLAIN_UNIT) -> str:
         noun = "a whole number" if field.kind == "whole" else "a number"
         low = _shown_limit(unit.from_si(field.low), math.ceil)
         high = _shown_limit(unit.from_si(field.high), math.floor)
+        if field.smallest:
+            least = f"{field.smallest:g}"
+            return f"{noun} from {least} to {high}" + ", or 0" * (not field.above)
         if field.above:
             return f"{noun} over {low} and up to {high}"
         return f"{noun} from {low} to {high}"
@@ -150,6 +153,7 @@ def read_numbers(
     outside = (values > field.high + slack * abs(field.high)) | (
         values <= field.low if field.above else values < field.low - slack
     )
+    outside |= (values > 0) & (values < field.smallest - slack)
     for row in np.flatnonzero(outside).tolist():
         faults.append(_out_of_range(field, unit, column, row))
     values[outside] = np.nan
@@ -237,16 +241,17 @@ def _out_of_range(field: Field, unit: Unit, column: Column, row: int) -> Fault:
         row,
         f"{written} is not {field.noun}",
         accepted_text(field, unit),
-        field.hint_in(unit.suffix) or _range_hint(field, unit, column, row),
+        _range_hint(field, unit, column, row),
     )
 
 
 def _range_hint(field: Field, unit: Unit, column: Column, row: int) -> str:
-    cell = column.cells[row]
-    text = str(cell).strip()
-    if column.decimal_comma:
-        text = text.replace(",", ".")
-    number = float(text)
+    text = str(column.cells[row]).strip()
+    number = float(text.replace(",", ".") if column.decimal_comma else text)
+    if 0 < number < field.smallest:
+        return f"write {100 * number:g} for {100 * number:g} %"
+    if told := field.hint_in(unit.suffix):
+        return told
     if field.kind == "share" and 5 <= number <= 100:
         return f"write {number / 100:g} for {number:g} %"
     return other_units_hint(field, unit, number)

@@ -76,6 +76,11 @@ SAMPLES = {
     "frost-nights": (
         {"nights": 4.2, "season": FrostSeason((10, 12), (4, 30), by_days=True)},
         ("4 nights", "32 °F", "before 12 Oct", "after 30 Apr"), ("0 °C", "12 Oct")),
+    # 92.90304 m² is 1,000 ft², 1,000 m² 10,764 ft².
+    "area-doubtful": ({"area_m2": 1000.0, "head_area_m2": 92.90304},
+                      ("10,764 ft²", "11 times over", "1,000 ft²"),
+                      ("1,000 m²", "93")),
+    "place-doubtful": ({"longitude_deg": 112.0}, ("longitude 112",), ("negative",)),
     # 10 ft is 3.048 m.
     "summer-dry": ({}, ("9.8 ft",), ("3.0 m",)),
     "watered-too-often": ({"shortest_gap_days": 14, "longest_gap_days": 28},
