@@ -15,6 +15,7 @@ from scheduler.budget.cost import cost_of_year
 from scheduler.budget.rain_rules import USUAL_SETTING_MM, planned_saving_l
 from scheduler.cautions import Caution, rank
 from scheduler.findings.dryness import Tried, days_over, try_against_dryness
+from scheduler.findings.source import source_cautions
 from scheduler.plan.inputs import PlanInput, of_valves, stack, what_if
 from scheduler.plan.night.crowded import days_too_short, months_too_short
 from scheduler.plan.planning import plan_zones
@@ -70,6 +71,7 @@ def find(plan: SitePlan) -> list[Finding]:
         *_rain_cautions(plan, shutoff_l),
         *spacing_cautions(site.zones, site.heads, site.supply.wind_m_s),
         *throw_doubts(site.zones, site.heads),
+        *source_cautions(site),
         *_rate_cautions(plan),
         *months_too_short(plan),
         *days_too_short(plan),

@@ -42,6 +42,7 @@ class Plants:
     longest_gap_days: np.ndarray
     shortest_gap_days: np.ndarray
     salt_threshold_ds_m: np.ndarray
+    food: np.ndarray
     sources: tuple[str, ...]
     statuses: tuple[str, ...]
 
@@ -195,6 +196,7 @@ def _plants(rows: csvfiles.Rows, northern: bool) -> Plants:
         np.where(np.isnan(given), gaps, given),
         np.nan_to_num(values["shortest_gap_days"], nan=1.0),
         values["salt_threshold_ds_m"],
+        np.array([bool(eaten) for eaten in values["food"]]),
         tuple(s or "the site's plants.csv" for s in values["source"]),
         tuple(s or "read" for s in values["status"]),
     )
@@ -230,6 +232,7 @@ def site_plants(source: Source, problems: list[Problem]) -> Plants:
         np.concatenate([own.longest_gap_days, package.longest_gap_days[kept]]),
         np.concatenate([own.shortest_gap_days, package.shortest_gap_days[kept]]),
         np.concatenate([own.salt_threshold_ds_m, package.salt_threshold_ds_m[kept]]),
+        np.concatenate([own.food, package.food[kept]]),
         own.sources + tuple(package.sources[i] for i in kept),
         own.statuses + tuple(package.statuses[i] for i in kept),
     )

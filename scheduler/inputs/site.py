@@ -70,6 +70,7 @@ class Supply:
     running_flow_l_min: float | None = None
     backflow: BackflowDevice | None = None
     other_loss_kpa: float | None = None
+    source: str = "drinking"
 
 
 @dataclass(frozen=True, slots=True)

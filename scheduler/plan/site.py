@@ -13,7 +13,6 @@ from scheduler.balance.years import Years, invented_years, whole_years
 from scheduler.calendar import TWELVE_MONTHS
 from scheduler.cautions import Caution
 from scheduler.demand.frost import FEWEST_NIGHTS
-from scheduler.demand.leaching import MOST_LEACHING
 from scheduler.demand.months import ReferenceMonths, reference_months
 from scheduler.demand.series import MEAN_PERCENTILE
 from scheduler.demand.unlikely import climate_doubts, place_doubts
@@ -23,6 +22,7 @@ from scheduler.plan import table
 from scheduler.plan.by_days import Settings, plan_days, season_of, table_of
 from scheduler.plan.by_months import plan_by_months
 from scheduler.plan.inputs import RAIN_METHODS, PlanInput
+from scheduler.plan.planning import Salt, washed
 from scheduler.plan.season import Season
 from scheduler.plan.zones import day_rules, ground_of, valves_of
 from scheduler.rates.cans import CanTests, can_tests, cautions_over_given
@@ -100,6 +100,12 @@ def plan_site(site: Site) -> SitePlan:
     stands_on = ground_of(site, TWELVE_MONTHS)
     recorded = recorded_years(months)
     inputs = _plan_input(site, months, recorded, rates, stands_on.ground)
+    salt = None
+    if site.salinity_ds_m > 0:
+        threshold = site.plants.salt_threshold_ds_m[site.zones.plant]
+        inputs, salt = washed(
+            inputs, site.salinity_ds_m, threshold[inputs.ground.valve]
+        )
     plan, settings = _planned(inputs)
     cautions = (
         *_site_cautions(site, months),
@@ -116,6 +122,7 @@ def plan_site(site: Site) -> SitePlan:
             site.zones, supply, rates.flow_l_min, site.controller.zones_at_once == 1
         ),
         *_zone_cautions(site, plan),
+        *_salt_cautions(site, salt),
         *uniformity_cautions(site.zones, rates, plan.schedule.minutes_per_week),
         *_month_cautions(site, plan, inputs),
     )
@@ -264,7 +271,6 @@ def _frost_cautions(months: ReferenceMonths, plan: table.Plan) -> Iterator[Cauti
 
 
 def _zone_cautions(site: Site, plan: table.Plan) -> Iterator[Caution]:
-    threshold = site.plants.salt_threshold_ds_m[site.zones.plant]
     waters = np.any(plan.schedule.cycles > 0, axis=1)
     # Plants that want no water for a season, and some in others.
     unwatered = (plan.plant_need_mm == 0) & waters[:, None]
@@ -277,16 +283,26 @@ def _zone_cautions(site: Site, plan: table.Plan) -> Iterator[Caution]:
             yield Caution("cycle-too-short", zone, None, values)
         for month in np.flatnonzero(unwatered[row]).tolist():
             yield Caution("summer-dry", zone, month + 1)
-        if site.salinity_ds_m > 0:
-            yield from _salt_cautions(zone, site.salinity_ds_m, float(threshold[row]))
 
 
-def _salt_cautions(zone: str, salinity: float, threshold: float) -> Iterator[Caution]:
-    if np.isnan(threshold):
-        yield Caution("salt-tolerance-unknown", zone, None, {"salinity_ds_m": salinity})
-    elif salinity >= MOST_LEACHING * (5 * threshold - salinity):
-        values = {"salinity_ds_m": salinity, "salt_threshold_ds_m": threshold}
-        yield Caution("salinity-high", zone, None, values)
+def _salt_cautions(site: Site, salt: Salt | None) -> Iterator[Caution]:
+    """What water against salt is laid down, and where it does not suffice."""
+    if salt is None:
+        return
+    threshold = site.plants.salt_threshold_ds_m[site.zones.plant]
+    for row, zone in enumerate(site.zones.zone):
+        if np.isnan(threshold[row]):
+            values: dict[str, object] = {"salinity_ds_m": site.salinity_ds_m}
+            yield Caution("salt-tolerance-unknown", zone, None, values)
+        elif salt.too_much[row]:
+            values = {"salinity_ds_m": site.salinity_ds_m,
+                      "salt_threshold_ds_m": float(threshold[row]),
+                      "soil_ds_m": float(salt.soil_ds_m[row])}  # fmt: skip
+            yield Caution("salinity-high", zone, None, values)
+        elif salt.asked[row] > 0:
+            left = float(salt.beside_rain[row])
+            by = "water" if salt.added[row] else "sprinklers" if left else "rain"
+            yield Caution("salt-washed", zone, None, {"by": by, "share": left})
 
 
 def _month_cautions(

@@ -9,7 +9,7 @@ import numpy as np
 from scheduler.balance.ground import Ground, Valve
 from scheduler.calendar import ALL_DATES, DAY_MIN, MONTHS, Periods, weekday_bits
 from scheduler.demand.et0 import sun
-from scheduler.demand.leaching import leaching_requirement
+from scheduler.demand.leaching import leaching_added, leaching_requirement
 from scheduler.demand.plants import coefficients_at_latitude, landscape_coefficient
 from scheduler.inputs import library
 from scheduler.inputs.forms.fields import HEAD_KINDS
@@ -69,8 +69,11 @@ def ground_of(site: Site, periods: Periods) -> ZoneGround:
         shortest_gap_days=np.where(
             np.isnan(shortest), plants.shortest_gap_days[zones.plant], shortest
         ),
-        leaching_requirement=leaching_requirement(
-            site.salinity_ds_m, plants.salt_threshold_ds_m[zones.plant]
+        leaching_requirement=leaching_added(
+            leaching_requirement(
+                site.salinity_ds_m, plants.salt_threshold_ds_m[zones.plant]
+            ),
+            ~is_drip(site),
         ),
         intake_mm_h=soils.intake_mm_h[zones.soil],
         accumulation_mm=soils.accumulation_mm[zones.soil, slopes],

@@ -13,7 +13,7 @@ HOT_DESERT = Path(__file__).parents[2] / "climate_samples" / "hot_desert.csv"
 # Season ranges of days between waterings of established plants, and inches that are
 # wet: Arizona water agencies' booklet for the desert (second-hand, four copies), in
 # spring, summer, fall, winter. None is printed for warm turf in spring and fall, nor
-# for cacti in winter ("if needed"). Turf in summer: daily in Tucson's copy, 3 to 5 days in
+# for cacti in winter ("if needed"). Turf in summer: daily in Tucson's copy, 3 to 5 in
 # the others; high-use shrubs 2 to 7 and 5 to 7.
 BOOKLET = {
     "desert trees": ((14, 30), (7, 21), (14, 30), (30, 60), (24, 36)),

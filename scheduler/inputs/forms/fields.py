@@ -280,6 +280,7 @@ _PLANTS = (
            otherwise="none"),
     _over_0("salt_threshold_ds_m", 50,
             "soil salinity (ECe) that it stands without loss"),
+    _flag("food", "eaten, so that spray from ponds or recycled water is told of"),
     _text("source", "where the numbers come from", default="the site's plants.csv"),
     _word("status", ("read", "second-hand", "from memory"), "how the source was read",
           default="read"),
@@ -402,6 +403,8 @@ _SITE_TABLES: dict[str, tuple[Field, ...]] = {
                 label="other loss",
                 otherwise="3 psi (21 kPa) and a tenth of the pipe's"),
         _over_0("least_flow", 1e5, "least that a pump may run at", **_FLOW),
+        _word("source", ("drinking", "well", "pond", "recycled"), "kind of water",
+              default="drinking", quiet=True, label="source of water"),
     ),
     "window": (
         Field("months", "months it holds in", kind="months",

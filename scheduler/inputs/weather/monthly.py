@@ -213,9 +213,9 @@ def _check_meant(rows: csvfiles.Rows, problems: list[Problem]) -> None:
         row = int(np.argmax(tmax))
         problems.append(_wrong_degrees(rows, row, "tmax", "the warmest month has"))
     elif "tmin" in rows.filled and np.max(et0) >= WARM_ET0_MM_DAY:
-        row = int(np.argmax(et0))
+        row = int(np.argmax(tmin))
         if tmin[row] < 0:
-            told = "the month of most ET0 has a mean minimum of"
+            told = "the warmest month has a mean minimum of"
             problems.append(_wrong_degrees(rows, row, "tmin", told))
     for name, most in (("tmin", MOST_TMIN_C), ("tmax", MOST_TMAX_C)):
         if name in rows.filled and rows.values[f"{name}_c"].max() > most:

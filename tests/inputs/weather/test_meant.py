@@ -42,7 +42,7 @@ def test_celsius_under_fahrenheit_is_refused(us):
 # With ET0 given there may be minima alone: 20 °C as 20 °F is -7 °C, at 6 mm of ET0.
 def test_celsius_minima_alone_under_fahrenheit_are_refused(us):
     assert problems(us, tmin_f=TMIN, et0_mm_day=ET0, rain_mm=RAIN) == [
-        "climate.csv:8: tmin_f: the month of most ET0 has a mean minimum of 20 °F\n"
+        "climate.csv:8: tmin_f: the warmest month has a mean minimum of 20 °F\n"
         "  accepted: monthly means of a place where plants are watered\n"
         "  hint: for 20 °C write tmin_c"
     ]
