@@ -92,8 +92,10 @@ def leaching_beside_rain(
         Salinity of the irrigation water, ECw. [dS/m]
     salt_threshold_ds_m : array_like
         Salinity of the soil that the plant stands without loss, ECe. [dS/m]
-    irrigation_mm, rain_mm : array_like
-        What a year brings to the ground of each. [mm]
+    irrigation_mm : array_like
+        What is laid down in a year. [mm]
+    rain_mm : array_like
+        What falls in a year. [mm]
     drained_mm : array_like
         What of both passes below the roots in a year as it is. [mm]
 
@@ -158,8 +160,12 @@ def salinity_of_soil(
     ----------
     salinity_ds_m : array_like
         Salinity of the irrigation water, ECw. [dS/m]
-    irrigation_mm, rain_mm, drained_mm : array_like
-        What a year brings to the ground, and what of it passes below the roots. [mm]
+    irrigation_mm : array_like
+        What is laid down in a year. [mm]
+    rain_mm : array_like
+        What falls in a year. [mm]
+    drained_mm : array_like
+        What of both passes below the roots in a year. [mm]
 
     Returns
     -------
@@ -207,7 +213,7 @@ def leaching_added(
     leaching_requirement : array_like
         Share of the water that has to pass below the roots. [-]
     sprinklers : array_like
-        Whether the water falls unevenly, from heads that throw.
+        Whether the water falls unevenly, from heads that throw. [-]
 
     Returns
     -------

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -104,8 +105,16 @@ def overview(plan: SitePlan) -> Table:
     return Table(tuple(columns))
 
 
-def table_rows(plan: SitePlan) -> Table:
-    """The whole table, a row for each zone and month, for CSV and markdown."""
+def table_rows(plan: SitePlan, only: int | None = None) -> Table:
+    """The table, a row for each month of each zone or of only one, for CSV."""
+    whole = _all_rows(plan)
+    if only is None:
+        return whole
+    mine = slice(12 * only, 12 * only + 12)
+    return Table(tuple(replace(c, values=c.values[mine]) for c in whole.columns))
+
+
+def _all_rows(plan: SitePlan) -> Table:
     p, schedule, zones = plan.plan, plan.plan.schedule, plan.site.zones
     count, column = len(zones), words.ROWS.column
 

@@ -281,6 +281,29 @@ def test_grouped_merges_zones_that_are_told_the_same():
     assert "as few as 2 days" in lines[0]
 
 
+def test_grouped_tells_an_owner_no_codes():
+    lines = sentences.grouped([few("1", 6, 2), frost(1, -8.0)], "us", coded=False)
+
+    assert [line.partition(": ")[0] for line in lines] == ["zone 1, Jun", "Jan"]
+
+
+def test_assumptions_tell_a_default_of_several_windows_once():
+    field = next(f for f in SITE_TABLES["window"] if f.name == "most_days_a_week")
+    assumed = Caution(
+        "value-assumed", values={"assumed": Assumed("site.toml", field, 7)}
+    )
+
+    assert sentences.assumptions([assumed] * 3, 2, "us") == ["site: most days a week 7"]
+
+
+def test_assumptions_tell_of_salt_for_all_zones_that_share_it():
+    salt = [Caution("salt-washed", zone, None, {"by": "rain", "share": 0.0})
+            for zone in ("1", "3")]  # fmt: skip
+
+    (line,) = sentences.assumptions(salt, 5, "us")
+    assert line.startswith("zones 1 and 3: salt: rain")
+
+
 def test_grouped_keeps_zones_apart_that_differ_in_months_or_values():
     lines = sentences.grouped([few("1", 6, 2), few("2", 7, 2), few("3", 6, 3)], "us")
 

@@ -75,12 +75,11 @@ def _assumed(values: Mapping[str, Any], units: str) -> str:
 def _uniformity(values: Mapping[str, Any], units: str) -> str:
     """What a usual uniformity is, and the minutes that the difference makes."""
     return (
-        f"{named('zone', values['zones'])}: a uniformity of "
-        f"{values['uniformity']:.2f} was taken for {values['head_kind']} heads; it "
-        "holds for new, good work, and homes that were audited measured "
-        f"{values['measured_uniformity']:.2f}. With that the "
-        f"{values['minutes']:.0f} minutes of the busiest week would be "
-        f"{values['minutes_measured']:.0f}: a catch-can test tells which"
+        f"{named('zone', values['zones'])}: uniformity {values['uniformity']:.2f} for "
+        f"{values['head_kind']} heads holds for new, good work; audited homes measured "
+        f"{values['measured_uniformity']:.2f}, and the busiest week's "
+        f"{values['minutes']:.0f} minutes would be {values['minutes_measured']:.0f}: a "
+        "catch-can test tells which"
     )
 
 
