@@ -88,6 +88,7 @@ _KINDS = (
     _kind("need-unmet", _HARD, {"unmet_mm": _NUMBER}, most="unmet_mm"),
     _kind("not-permitted", _HARD, {"unmet_mm": _NUMBER}, most="unmet_mm"),
     _kind("stays-dry", _MEND, {"dry_share": _NUMBER, "most_dry": _NUMBER},
+          {"dry_share": _NUMBER, "most_dry": _NUMBER, "shortest_gap_days": _COUNT},
           most="dry_share"),
     _kind("watered-too-often", _MEND,
           {"shortest_gap_days": _COUNT, "longest_gap_days": _COUNT}),

@@ -193,9 +193,9 @@ def _settings(
         **{name: of_minutes(name) for name in ("cycles", "cycle_min")},
         "fill_min": within.filling.minutes * runs,
         "fill_days": within.filling.nights * runs,
-        "dry": np.where(frost, np.nan, chosen.dry),
+        "dry": np.where(within.off_only, np.nan, chosen.dry),
         "longest_gap": of_pattern("longest_gap"),
-        "stays_dry": chosen.stays_dry & (not frost),
+        "stays_dry": chosen.stays_dry & ~within.off_only,
         "days_too_few": within.patterns.too_few & runs,
         "too_close": within.patterns.too_close & runs,
         "not_permitted": chosen.stays_dry & ~within.patterns.usable.any(axis=1)

@@ -335,6 +335,10 @@ def _month_cautions(
         if flags & table.STAYS_DRY and not flags & table.NOT_PERMITTED:
             values = {"dry_share": float(plan.dry_share[row, month]),
                       "most_dry": float(inputs.valve.most_dry[row])}  # fmt: skip
+            shortest = int(inputs.ground.shortest_gap_days[row])
+            kept_apart = plan.gap_limit_days[row, month] < 2 * shortest
+            if shortest > 1 and kept_apart and not flags & table.TOO_CLOSE:
+                values["shortest_gap_days"] = shortest
             yield Caution("stays-dry", zone, month + 1, values)
         if flags & table.STARTS_TOO_FEW:
             values = {"cycles": int(plan.schedule.cycles[row, month]),

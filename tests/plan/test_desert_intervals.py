@@ -156,3 +156,62 @@ def test_roots_reach_as_deep_as_the_booklet_wets(planned):
         assert least - 0.01 <= depth_in[row] <= most + 0.01, name
         # Minutes are whole.
         assert filled[row] > 0.48, name
+
+
+def planned_cacti(folder, soil="sand", more=""):
+    (folder / "site.toml").write_text(
+        "[site]\nlatitude = 32\nlongitude = -112\n"
+        f"[climate]\nfile = '{HOT_DESERT}'\n[supply]\npressure_psi = 45\n"
+        f"[controller]\nlongest_run_min = 600\n{more}"
+    )
+    (folder / "zones.csv").write_text(
+        "zone,plant,soil,area_ft2,flow_gpm,head_kind\n"
+        f"1,cacti,{soil},1000,2,drip\n2,native oaks,{soil},1000,2,bubbler\n"
+    )
+    return plan_site(read_site(folder))
+
+
+def coded(plan, code):
+    return [(c.zone, c.month) for c in plan.cautions if c.code == code]
+
+
+# The booklet's least for cacti, 14 days, on any soil; the plan says that on sand they
+# use up what their roots hold.
+@pytest.mark.parametrize("soil", ["sand", "sandy loam", "clay"])
+def test_cacti_are_never_watered_twice_in_14_days(tmp_path, soil):
+    plan = planned_cacti(tmp_path, soil)
+    # Within a year: the years are gone round twice, and at their turn the December of
+    # the first round counts.
+    apart = [np.diff(np.flatnonzero(year)) for year in plan.settings.water_mm[0]]
+
+    assert np.concatenate(apart).min() >= 14
+    told = [c.values["shortest_gap_days"] for c in plan.cautions
+            if c.code == "stays-dry" and c.zone == "1"]  # fmt: skip
+    assert set(told) == ({14} if soil == "sand" else set())
+
+
+# Without intervals, on Monday and Thursday, a week is the most there is.
+def test_a_shortest_gap_that_yields_is_told(tmp_path):
+    more = 'intervals = false\n[[window]]\ndays = ["mon", "thu"]\n'
+    plan = planned_cacti(tmp_path, "sandy loam", more)
+    runs = np.flatnonzero(plan.plan.schedule.cycles[0]) + 1
+
+    assert coded(plan, "watered-too-often") == [
+        (zone, month)
+        for zone, month in coded(plan, "watered-too-often")
+        if zone == "2" or month in runs
+    ]
+    assert {m for z, m in coded(plan, "watered-too-often") if z == "1"} == set(runs)
+    assert set(plan.plan.schedule.days_per_week[0][runs - 1]) == {1}
+
+
+# Oregon State and University of California extension (read): no water under native oaks
+# in summer, June to September here.
+def test_native_oaks_get_no_water_in_summer(tmp_path):
+    plan = planned_cacti(tmp_path)
+    summer = slice(5, 9)
+
+    assert not plan.plan.schedule.cycles[1, summer].any()
+    assert np.isnan(plan.plan.dry_share[1, summer]).all()
+    assert plan.plan.schedule.cycles[1].any()
+    assert coded(plan, "summer-dry") == [("2", month) for month in (6, 7, 8, 9)]

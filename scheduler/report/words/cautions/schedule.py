@@ -64,6 +64,16 @@ def _not_permitted(values: Mapping[str, Any], units: str) -> str:
 
 
 def _stays_dry(values: Mapping[str, Any], units: str) -> str:
+    apart = values.get("shortest_gap_days")
+    if apart:
+        return (
+            f"kept {apart} days apart or more, as they ask, plants use up what their "
+            f"roots hold and go short on {_up_to(values)}"
+            f"{100 * values['dry_share']:.0f} days of a hundred, where "
+            f"{100 * values['most_dry']:.0f} are let pass: cacti and the like stand "
+            "it; for others wet more of the ground or deeper, or write a smaller "
+            "shortest_gap_days"
+        )
     return (
         f"plants go short on {_up_to(values)}{100 * values['dry_share']:.0f} days of a "
         f"hundred, where {100 * values['most_dry']:.0f} are let pass, whatever is set: "
