@@ -95,7 +95,8 @@ def test_no_month_is_drier_than_the_limit_unless_it_says_so(by_its_days):
 
 # A hand that looks at the ground each morning, waters on any day and fills to the
 # millimeter needs less than any fixed setting: rule of this program, no more than 1.3
-# times its water on the mean of zones.
+# times its water in all. A zone by itself may pass that: shrubs that the hand gives 50
+# mm a year take a whole watering more or none.
 def test_water_is_near_that_of_a_perfect_hand(by_its_days):
     stage = set_stage(by_its_days)
     table = played_way(stage, "table", held_back(stage, table_waterings(stage)))
@@ -103,8 +104,7 @@ def test_water_is_near_that_of_a_perfect_hand(by_its_days):
     dry = np.zeros((len(stage.store), *hand_mm.shape[1:]))
     hand = played_way(stage, "perfect-hand", Waterings(hand_mm, dry))
 
-    ratio = table.irrigation_mm_year / hand.irrigation_mm_year
-    assert np.mean(ratio) < 1.3
+    assert table.irrigation_mm_year.sum() < 1.3 * hand.irrigation_mm_year.sum()
     assert table.dry_share.mean() <= LIMIT
 
 
