@@ -17,13 +17,15 @@ from typing import Any
 class Weight(IntEnum):
     """How much a caution asks of people; they are told in this order."""
 
-    HARD = 0
+    ASK = 0
+    """What can hardly be meant: all else may hang on it."""
+    HARD = 1
     """A limit that the plan cannot keep: the verb ends with exit status 3."""
-    MEND = 1
+    MEND = 2
     """Something to mend, or to look at."""
-    GROUND = 2
+    GROUND = 3
     """What lies in the ground or the climate: to know, seldom to mend."""
-    TOLD = 3
+    TOLD = 4
     """What was taken for granted or left out: told, no more."""
 
 
@@ -59,7 +61,7 @@ class Kind:
     least: str = ""
 
 
-_HARD, _MEND, _GROUND, _TOLD = Weight
+_ASK, _HARD, _MEND, _GROUND, _TOLD = Weight
 _NUMBER, _MAYBE, _COUNT, _FLAG, _TEXT, _NAMES, _DATE, _RECORD = Value
 
 
@@ -86,9 +88,12 @@ _KINDS = (
     _kind("need-unmet", _HARD, {"unmet_mm": _NUMBER}, most="unmet_mm"),
     _kind("not-permitted", _HARD, {"unmet_mm": _NUMBER}, most="unmet_mm"),
     _kind("stays-dry", _MEND, {"dry_share": _NUMBER, "most_dry": _NUMBER},
+          {"dry_share": _NUMBER, "most_dry": _NUMBER, "shortest_gap_days": _COUNT},
           most="dry_share"),
     _kind("store-under-a-day", _MEND,
           {"allowed_mm": _NUMBER, "need_mm_day": _NUMBER}, most="need_mm_day"),
+    _kind("watered-too-often", _MEND,
+          {"shortest_gap_days": _COUNT, "longest_gap_days": _COUNT}),
     _kind("starts-too-few", _MEND, {"cycles": _COUNT, "starts": _COUNT}, most="cycles"),
     _kind("under-a-step", _MEND, {"minute_step": _NUMBER}),
     _kind("window-too-short", _HARD,
@@ -152,16 +157,19 @@ _KINDS = (
     _kind("driest-quarter-dry", _MEND, {"cans": _COUNT}),
     _kind("rate-off", _MEND, {**_RATE, "by_flow_mm_h": _NUMBER}),
     # What can hardly be meant.
-    _kind("climate-doubtful", _MEND,
+    _kind("climate-doubtful", _ASK,
           {"what": ("rain",), "rain_mm": _NUMBER},
+          {"what": ("rain-even",), "rain_mm": _NUMBER},
           {"what": ("et0",), "et0_mm": _NUMBER},
           {"what": ("cold",), "tmax_c": _NUMBER},
           {"what": ("leap",), "et0_mm_day": _NUMBER, "beside_mm_day": _NUMBER},
           {"what": ("seasons",), "latitude_deg": _NUMBER}),
-    _kind("rate-doubtful", _MEND,
+    _kind("place-doubtful", _ASK, {"longitude_deg": _NUMBER}),
+    _kind("rate-doubtful", _ASK,
           {**_RATE, "head_kind": _TEXT, "low_mm_h": _NUMBER, "high_mm_h": _NUMBER},
           {**_RATE, "by_flow_mm_h": _NUMBER}),
-    _kind("throw-doubtful", _MEND,
+    _kind("area-doubtful", _ASK, {"area_m2": _NUMBER, "head_area_m2": _NUMBER}),
+    _kind("throw-doubtful", _ASK,
           {"heads": _NAMES, "radius_m": _NUMBER, "spacing_m": _NUMBER}),
     # Nozzles to be chosen.
     _kind("supply-taken", _MEND, {"design_flow_l_min": _NUMBER}),
@@ -182,13 +190,20 @@ _KINDS = (
           {"landscape_coefficient": _NUMBER, "plant_coefficient": _NUMBER,
            "most": _NUMBER}),
     _kind("salinity-high", _MEND,
-          {"salinity_ds_m": _NUMBER, "salt_threshold_ds_m": _NUMBER}),
+          {"salinity_ds_m": _NUMBER, "salt_threshold_ds_m": _NUMBER,
+           "soil_ds_m": _NUMBER}),
     _kind("salt-tolerance-unknown", _MEND, {"salinity_ds_m": _NUMBER}),
+    _kind("spray-on-food", _MEND, {"source": _TEXT}),
+    _kind("recycled-by-day", _MEND, {"opens": _TEXT, "closes": _TEXT}),
+    _kind("salinity-unknown", _MEND, {"source": _TEXT}),
+    _kind("recycled-signs", _GROUND),
+    _kind("filter-needed", _GROUND, {"source": _TEXT}),
     _kind("rate-over-intake", _GROUND,
           {"cycles": _COUNT, "forced_cycles": _COUNT, "month": _COUNT,
            "peak_rate_mm_h": _NUMBER, "one_cycle_mm_h": _MAYBE,
            "two_cycles_mm_h": _MAYBE},
           most="cycles"),
+    _kind("summer-dry", _GROUND),
     _kind("frost-month", _GROUND, {"tmin_c": _NUMBER}, least="tmin_c"),
     _kind("frost-nights", _GROUND, {"nights": _NUMBER, "season": _RECORD},
           most="nights"),
@@ -197,6 +212,8 @@ _KINDS = (
           {"zones": _NAMES, "head_kind": _TEXT, "uniformity": _NUMBER,
            "measured_uniformity": _NUMBER, "minutes": _NUMBER,
            "minutes_measured": _NUMBER}),
+    _kind("salt-washed", _TOLD,
+          {"by": ("water", "sprinklers", "rain"), "share": _NUMBER}),
     _kind("value-assumed", _TOLD, {"assumed": _RECORD}, {"climate": _RECORD}),
     _kind("not-used-yet", _TOLD, {"names": _NAMES}),
     _kind("not-used-by-days", _TOLD, {"names": _NAMES}),

@@ -81,9 +81,13 @@ def test_hard_limits_are_those_of_window_days_supply_runoff_and_controller():
     } == HARD_LIMITS
 
 
-def test_rank_puts_hard_limits_first_and_what_is_only_told_last():
+def test_rank_puts_doubts_then_hard_limits_first_and_what_is_only_told_last():
     ranked = sorted(KINDS, key=rank)
+    doubts = {code for code in KINDS if code.endswith("-doubtful")}
+    first, ranked = ranked[: len(doubts)], ranked[len(doubts) :]
 
+    # What can hardly be meant is asked before all else.
+    assert set(first) == doubts
     assert set(ranked[: len(HARD_LIMITS)]) == HARD_LIMITS
     assert set(ranked[-len(ONLY_TOLD) :]) == ONLY_TOLD
     assert rank("unmatched-heads") == rank("area-mismatch")

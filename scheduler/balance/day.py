@@ -11,6 +11,8 @@ from scheduler.lines import HOUSE_RULE, Line
 from scheduler.soil.storage import STORE_LET_PASS
 
 QUARTERS = 4
+DRIEST = 0
+"""Row of the quarter that gets least water."""
 WETTER = slice(1, QUARTERS)
 """The three wetter quarters, which a plan keeps from going dry."""
 QUARTER_STEP = 0.2554

@@ -23,6 +23,7 @@ class Ground:
     total_available_water_mm: np.ndarray  # (part, period)
     allowed_depletion_mm: np.ndarray  # (part, period)
     longest_gap_days: np.ndarray
+    shortest_gap_days: np.ndarray
     leaching_requirement: np.ndarray
     intake_mm_h: np.ndarray
     accumulation_mm: np.ndarray

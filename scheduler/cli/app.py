@@ -146,6 +146,9 @@ YearOption = Annotated[
     int | None,
     typer.Option("--year", min=1970, max=2999, help="of first dates [to come]"),
 ]
+ZoneOption = Annotated[
+    str | None, typer.Option("--zone", help="one zone, or its name, not all")
+]
 PictureOption = Annotated[
     Path | None, typer.Option("--picture", help="file for a picture, .png or .svg")
 ]

@@ -10,6 +10,7 @@ from scheduler.cli.app import (
     OutOption,
     SiteFolder,
     UnitsOption,
+    ZoneOption,
     answer,
     hard_limits,
     read_and_plan,
@@ -18,16 +19,25 @@ from scheduler.cli.app import (
 
 def check(
     site: SiteFolder,
+    zone: ZoneOption = None,
     format_: FormatOption = Format.text,
     out: OutOption = None,
     units: UnitsOption = None,
 ) -> None:
     """Say whether the plan is sound, worst first."""
+    from dataclasses import replace
+
     from scheduler.findings.check import find
+    from scheduler.report.asked import cautions_of_zone, zone_row
     from scheduler.report.views import check as view
 
     plan, shown = read_and_plan(site, units)
+    only = None if zone is None else plan.site.zones.zone[zone_row(plan.site, zone)]
     found = find(plan)
+    if only is not None:
+        found = [f for f in found if any(cautions_of_zone([f.caution], only))]
+        cautions = tuple(cautions_of_zone(plan.cautions, only))
+        plan = replace(plan, cautions=cautions)
     answer(
         Answer(
             blocks=lambda: view.blocks(plan, found, shown),

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import datetime
 
+import typer
+
 from scheduler.cli.app import (
     Answer,
     Asked,
@@ -13,6 +15,7 @@ from scheduler.cli.app import (
     PictureOption,
     SiteFolder,
     UnitsOption,
+    ZoneOption,
     answer,
     check_out,
     hard_limits,
@@ -22,12 +25,16 @@ from scheduler.cli.app import (
 
 def table(
     site: SiteFolder,
+    zone: ZoneOption = None,
     picture: PictureOption = None,
     format_: BookFormatOption = BookFormat.text,
     out: OutOption = None,
     units: UnitsOption = None,
 ) -> None:
     """Print the month-by-month watering table."""
+    from dataclasses import replace
+
+    from scheduler.report.asked import cautions_of_zone, zone_row
     from scheduler.report.views import months
     from scheduler.report.views import table as view
 
@@ -36,7 +43,15 @@ def table(
         from scheduler.report.pictures.look import check_picture
 
         check_picture(picture, out)
+        if zone is not None:
+            raise typer.BadParameter(
+                "a picture of the table shows all zones", param_hint="--picture"
+            )
     plan, shown = read_and_plan(site, units)
+    only = None if zone is None else zone_row(plan.site, zone)
+    if only is not None:
+        name = plan.site.zones.zone[only]
+        plan = replace(plan, cautions=tuple(cautions_of_zone(plan.cautions, name)))
     drawn = {}
     if picture is not None:
         from scheduler.report.pictures.table import table_picture
@@ -44,9 +59,9 @@ def table(
         drawn[picture] = table_picture(plan, shown, picture.suffix)
     answer(
         Answer(
-            blocks=lambda: view.blocks(plan, shown),
-            data=lambda: view.to_data(plan, shown, datetime.date.today().year),
-            table=lambda: months.table_rows(plan),
+            blocks=lambda: view.blocks(plan, shown, only),
+            data=lambda: view.to_data(plan, shown, datetime.date.today().year, only),
+            table=lambda: months.table_rows(plan, only),
             book=("Watering table", plan.site.name),
         ),
         Asked(format_, out, shown),

@@ -24,6 +24,25 @@ WARM_ET0_MM_DAY = 2.0
 """ET0 a day, of the larger of the two, from which a leap is looked at."""
 
 
+DRY_PLACE = 0.15
+"""Rain of a year over its ET0 in deserts (common practice: under 0.05 to 0.2)."""
+EVEN_RAIN = 0.25
+"""Least month's rain over the mean of the months that a desert does not have: its dry
+months are dry (rule of this program; the deserts of our samples have 0)."""
+AMERICAS_DEG = (66.0, 125.0)
+"""Longitudes between which the mainland states that write US units lie, all west."""
+
+
+def place_doubts(longitude_deg: float, units: str, zone: str) -> Iterator[Caution]:
+    """Cautions about a longitude that hardly has the right sign.
+
+    Where a time zone is given the two have been held against each other already.
+    """
+    low, high = AMERICAS_DEG
+    if units == "us" and not zone and low <= longitude_deg <= high:
+        yield Caution("place-doubtful", None, None, {"longitude_deg": longitude_deg})
+
+
 def climate_doubts(months: ReferenceMonths, latitude_deg: float) -> Iterator[Caution]:
     """Cautions about a climate that does not look like one."""
     rain = float(months.rain_mm.sum())
@@ -32,6 +51,9 @@ def climate_doubts(months: ReferenceMonths, latitude_deg: float) -> Iterator[Cau
     et0 = float((months.et0_mm_day * DAYS_IN_MONTH).sum())
     if not LEAST_ET0_MM <= et0 <= MOST_ET0_MM:
         yield _doubt("et0", et0_mm=et0)
+    even = months.rain_mm.min() > EVEN_RAIN * rain / 12
+    if even and rain < DRY_PLACE * min(et0, MOST_ET0_MM):
+        yield _doubt("rain-even", rain_mm=rain)
     beside = (np.roll(months.et0_mm_day, 1) + np.roll(months.et0_mm_day, -1)) / 2
     less, more = np.sort([months.et0_mm_day, beside], axis=0)
     leaps = (more >= WARM_ET0_MM_DAY) & (more > OUT_OF_LINE * less)

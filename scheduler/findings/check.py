@@ -17,6 +17,7 @@ from scheduler.budget.savings import reachable_uniformity
 from scheduler.cautions import Caution, rank
 from scheduler.findings.audit import audit_cautions
 from scheduler.findings.dryness import Tried, days_over, try_against_dryness
+from scheduler.findings.source import source_cautions
 from scheduler.inputs import library
 from scheduler.plan.inputs import PlanInput, of_valves, stack, what_if
 from scheduler.plan.night.crowded import days_too_short, months_too_short
@@ -76,6 +77,7 @@ def find(plan: SitePlan) -> list[Finding]:
         *_rain_cautions(plan, shutoff_l),
         *spacing_cautions(site.zones, site.heads, site.supply.wind_m_s),
         *throw_doubts(site.zones, site.heads),
+        *source_cautions(site),
         *_rate_cautions(plan),
         *audit_cautions(plan),
         *months_too_short(plan),

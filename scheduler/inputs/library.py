@@ -40,7 +40,9 @@ class Plants:
     root_depth_mm: np.ndarray
     depletion: np.ndarray
     longest_gap_days: np.ndarray
+    shortest_gap_days: np.ndarray
     salt_threshold_ds_m: np.ndarray
+    food: np.ndarray
     sources: tuple[str, ...]
     statuses: tuple[str, ...]
 
@@ -105,6 +107,15 @@ def slope_limits_percent() -> tuple[float, ...]:
 def package_plants() -> Plants:
     """Plants of the package."""
     return _plants(_package_rows("plants"), northern=True)
+
+
+@cache
+def plant_names() -> dict[str, tuple[str, ...]]:
+    """Names of the trade, and the plants of the package that each may stand for."""
+    return {
+        row["name"]: tuple(row["plants"].split("; "))
+        for row in package_table("plant_names")
+    }
 
 
 @cache
@@ -186,7 +197,9 @@ def _plants(rows: csvfiles.Rows, northern: bool) -> Plants:
         values["root_depth_mm"],
         values["depletion"],
         np.where(np.isnan(given), gaps, given),
+        np.nan_to_num(values["shortest_gap_days"], nan=1.0),
         values["salt_threshold_ds_m"],
+        np.array([bool(eaten) for eaten in values["food"]]),
         tuple(s or "the site's plants.csv" for s in values["source"]),
         tuple(s or "read" for s in values["status"]),
     )
@@ -220,7 +233,9 @@ def site_plants(source: Source, problems: list[Problem]) -> Plants:
         np.concatenate([own.root_depth_mm, package.root_depth_mm[kept]]),
         np.concatenate([own.depletion, package.depletion[kept]]),
         np.concatenate([own.longest_gap_days, package.longest_gap_days[kept]]),
+        np.concatenate([own.shortest_gap_days, package.shortest_gap_days[kept]]),
         np.concatenate([own.salt_threshold_ds_m, package.salt_threshold_ds_m[kept]]),
+        np.concatenate([own.food, package.food[kept]]),
         own.sources + tuple(package.sources[i] for i in kept),
         own.statuses + tuple(package.statuses[i] for i in kept),
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import zoneinfo
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
@@ -17,6 +18,9 @@ from scheduler.inputs.sources.reading import Reading
 
 Tables = Mapping[str, Mapping[str, Any]]
 
+MOST_SUN_APART_H = 4.0
+"""Hours that clocks go off the sun: at most 3.4 where people live, in western China
+(from memory)."""
 MONTHS_PER_BILL = (1, 2, 3, 4, 6, 12)
 """Bills that fill a year."""
 
@@ -136,6 +140,8 @@ def _check_site_keys(
                     f'"{zone}" is not a time zone', "an IANA name, such as Etc/GMT+8",
                     hint_nearest(zone, zoneinfo.available_timezones()))
         )  # fmt: skip
+    elif zone and tables["site"]["longitude"] is not None:
+        _check_meridian(reading, document, zone, tables["site"]["longitude"])
     controller = tables["controller"]
     if controller["longest_run_min"] < controller["minute_step"]:
         reading.problems.append(
@@ -143,6 +149,40 @@ def _check_site_keys(
                     "controller.longest_run_min", "is shorter than minute_step",
                     "a longest run of at least one step")
         )  # fmt: skip
+
+
+def _check_meridian(
+    reading: Reading, document: tomlfiles.Document, zone: str, longitude_deg: float
+) -> None:
+    """Problem where a longitude's sun and a time zone's clock lie far apart."""
+    year = datetime.datetime(2026, 1, 1, 12), datetime.datetime(2026, 7, 1, 12)
+    clocks = [date.astimezone(zoneinfo.ZoneInfo(zone)).utcoffset() for date in (
+        date.replace(tzinfo=datetime.UTC) for date in year
+    )]  # fmt: skip
+    hours = [clock.total_seconds() / 3600 for clock in clocks if clock is not None]
+
+    def apart(longitude: float, sign: int = 1) -> float:
+        """Hours between sun and clock, round the earth."""
+        return min(abs((sign * h - longitude / 15 + 12) % 24 - 12) for h in hours)
+
+    if apart(longitude_deg) <= MOST_SUN_APART_H:
+        return
+    hints = []
+    if apart(-longitude_deg) <= MOST_SUN_APART_H:
+        side = "west" if longitude_deg < 0 else "east"
+        hints.append(
+            f"write {-longitude_deg:g}: {longitude_deg:g} is {side} of Greenwich"
+        )
+    if apart(longitude_deg, -1) <= MOST_SUN_APART_H and zone.startswith("Etc/GMT"):
+        other = zone.translate(str.maketrans("+-", "-+"))
+        hints.append(f"Etc names count hours the other way round, as {other}")
+    hint = ", or ".join(hints) or "check both"
+    reading.problems.append(
+        Problem(document.file, document.lines.get("site.longitude"), "site.longitude",
+                f"at {longitude_deg:g} the sun is {apart(longitude_deg):.0f} hours off "
+                f"the clock of {zone}",
+                "a longitude, east positive, and a time zone that go together", hint)
+    )  # fmt: skip
 
 
 def read_windows(

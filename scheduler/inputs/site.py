@@ -70,6 +70,7 @@ class Supply:
     running_flow_l_min: float | None = None
     backflow: BackflowDevice | None = None
     other_loss_kpa: float | None = None
+    source: str = "drinking"
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,6 +128,7 @@ class Zones:
     plant_factor: np.ndarray
     depletion: np.ndarray
     longest_gap_days: np.ndarray
+    shortest_gap_days: np.ndarray
     dry_share: np.ndarray
     wetted_share: np.ndarray
     emitter_flow_l_min: np.ndarray

@@ -12,12 +12,22 @@ from scheduler.inputs import library
 from scheduler.inputs.forms import csvfiles
 from scheduler.inputs.forms.columns import Fault, folded, hint_nearest
 from scheduler.inputs.forms.fields import FILES, HEAD_KINDS, Field
+from scheduler.inputs.forms.vocabulary import Words
 from scheduler.inputs.library import head_kinds
 from scheduler.inputs.site import Assumed, Heads, Zones
 from scheduler.inputs.sources.reading import Reading, record
 
+MOST_DRIP_L_MIN = 1.52
+"""24 gph: a micro-spray's most (common practice)."""
 USUAL_VALUES = ("root_depth", "depletion", "longest_gap_days", "uniformity")
 """Columns of zones.csv whose blanks take the plant's or the head's usual value."""
+
+
+def plant_words(plants: library.Plants) -> Words:
+    """Names of plants, those that people type instead of the table's among them."""
+    also = {name: (name,) for name in plants.names} | library.plant_names()
+    folded_names = {folded(name): meant for name, meant in also.items()}
+    return Words.of(plants.names, folded_names)
 
 
 def table_rows(
@@ -36,7 +46,7 @@ def read_zones(
     reading: Reading, plants: library.Plants, soils: library.Soils
 ) -> tuple[Zones, csvfiles.Rows] | None:
     """Zones and the rows they came from, or None where the file cannot be read."""
-    words = {"plant": plants.names, "soil": soils.names}
+    words = {"plant": plant_words(plants), "soil": soils.names}
     rows = table_rows(reading, "zones.csv", words)
     if rows is None:
         return None
@@ -62,9 +72,25 @@ def read_zones(
     values["plant"] = _table_row(rows.values["plant"], plants.names)
     values["soil"] = _table_row(rows.values["soil"], soils.names)
     values["head_kind"] = _table_row(values["head_kind"], HEAD_KINDS)
+    rows = rows.marked(_emitters_like_heads(rows, values), reading.problems)
     drip = head_kinds().drips[values["head_kind"]]
     values["regulated"] = np.array(values["regulated"], dtype=bool) | drip
     return record(Zones, values), rows
+
+
+def _emitters_like_heads(
+    rows: csvfiles.Rows, values: Mapping[str, Any]
+) -> Iterator[Fault]:
+    """Drip emitters of so much flow that the hour's was written as the minute's."""
+    drip = values["head_kind"] == HEAD_KINDS.index("drip")
+    flow = values["emitter_flow_l_min"]
+    for row in np.flatnonzero(drip & (flow > MOST_DRIP_L_MIN)).tolist():
+        yield row, rows.problem(
+            row, "emitter_flow_l_min", "is more than any drip emitter gives",
+            "the flow of one emitter, up to 24 gph (90 L/h)",
+            "emitters are sold by the hour: write emitter_flow_gph or emitter_flow_l_h;"
+            " bubblers are head_kind bubbler",
+        )  # fmt: skip
 
 
 def _stations(rows: csvfiles.Rows) -> np.ndarray:
@@ -325,7 +351,7 @@ def read_unused_file(
     """Read and check a file that nothing uses yet, so that its format stays right."""
     if not reading.source.has(file):
         return
-    words = {"plant": plants.names, "soil": soils.names}
+    words = {"plant": plant_words(plants), "soil": soils.names}
     table = reading.source.table(file, reading.problems)
     if table is None:
         return

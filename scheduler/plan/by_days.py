@@ -29,6 +29,7 @@ from scheduler.plan.table import (
     SOAKS,
     STARTS_TOO_FEW,
     STAYS_DRY,
+    TOO_CLOSE,
     CycleLimits,
     Plan,
     cycle_limits,
@@ -76,6 +77,7 @@ class Settings:
     dry_share: np.ndarray
     stays_dry: np.ndarray
     days_too_few: np.ndarray
+    too_close: np.ndarray
     not_permitted: np.ndarray
     start_mm: np.ndarray
     since: np.ndarray
@@ -191,10 +193,11 @@ def _settings(
         **{name: of_minutes(name) for name in ("cycles", "cycle_min")},
         "fill_min": within.filling.minutes * runs,
         "fill_days": within.filling.nights * runs,
-        "dry": np.where(frost, np.nan, chosen.dry),
+        "dry": np.where(within.off_only, np.nan, chosen.dry),
         "longest_gap": of_pattern("longest_gap"),
-        "stays_dry": chosen.stays_dry & (not frost),
+        "stays_dry": chosen.stays_dry & ~within.off_only,
         "days_too_few": within.patterns.too_few & runs,
+        "too_close": within.patterns.too_close & runs,
         "not_permitted": chosen.stays_dry & ~within.patterns.usable.any(axis=1)
         & (not frost),
         "start_mm": month.start_mm,
@@ -279,6 +282,7 @@ def table_of(inputs: PlanInput, limits: CycleLimits, found: Settings) -> Plan:
         frost * FROST
         | found.not_permitted[of] * NOT_PERMITTED
         | found.days_too_few[of] * DAYS_TOO_FEW
+        | found.too_close[of] * TOO_CLOSE
         | (~runs & ~frost & ~found.not_permitted[of]) * NO_NEED
         | (too_many & runs) * STARTS_TOO_FEW
         | soaks * SOAKS

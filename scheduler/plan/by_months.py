@@ -252,7 +252,9 @@ def _wanted(block: _Block, needs: _Needs) -> _Wanted:
     net, depletion = needs.net_need_mm, ground.allowed_depletion_mm
     carried, carried_in = storage.carry_small_needs(net, depletion, month_axis=0)
     need_day = needs.plant_need_mm / block.days
-    gap = days_.gap_limit(depletion, need_day, ground.longest_gap_days)
+    gap = days_.gap_limit(
+        depletion, need_day, ground.longest_gap_days, ground.shortest_gap_days
+    )
     event_need = (net + carried_in) * ~carried
     raised = days_.light_event_gap(gap, depletion, event_need / block.days)
     light = raised.too_light & ~drip

@@ -17,8 +17,9 @@ from scheduler.plan.times.patterns import LONGEST_GAP
 from scheduler.rounding import TOLERANCE
 from scheduler.units import MIN_PER_H
 
-INTERVALS = (10, 14, 21, 28)
-"""Days from one watering to the next, where weeks are too short (common practice)."""
+INTERVALS = (5, 6, 8, 9, 10, 12, 14, 16, 18, 21, 24, 28)
+"""Days from one watering to the next, of plants that stand more than a week (rule of
+this program: any number of days is within an eighth of one of them)."""
 PATTERNS = WEEK + len(INTERVALS)
 """Patterns of a rule: seven days a week down to one, then the intervals."""
 LIGHT_WATERING_MM = 2.5
@@ -67,7 +68,8 @@ class Patterns:
 
     `weekdays` are bits, `parity` one of the calendar's, `every_days` 0 or an
     interval. `usable` says which the rule, the controller and the plants allow;
-    `too_few` (valve,) where the densest permitted one leaves too long a gap.
+    `too_few` (valve,) where the densest permitted one leaves too long a gap;
+    `too_close` where all that is within the longest gap is closer than the shortest.
     """
 
     weekdays: np.ndarray
@@ -77,6 +79,7 @@ class Patterns:
     longest_gap: np.ndarray
     usable: np.ndarray
     too_few: np.ndarray
+    too_close: np.ndarray
     permitted: np.ndarray
     """Weekdays that the rule permits, as bits; (valve,)."""
 
@@ -127,24 +130,25 @@ class Minutes:
 
 @cache
 def patterns_of_rule(rule: DayRule, intervals: bool) -> np.ndarray:
-    """Patterns of a rule, (pattern, 5): weekdays, parity, interval, days a week, gap.
+    """Patterns of a rule, (pattern, 6).
 
-    A pattern that the rule does not permit has no weekdays. Whole weeks keep to the
-    first weekday permitted, so that a table says on which day they fall.
+    Columns are weekdays, parity, interval, days a week, longest and shortest gap. A
+    pattern that the rule does not permit has no weekdays. Whole weeks keep to the first
+    weekday permitted, so that a table says on which day they fall.
     """
-    found = np.zeros((PATTERNS, 5))
+    found = np.zeros((PATTERNS, 6))
     for row, size in enumerate(range(WEEK, 0, -1)):
         best = best_set(rule, size)
         if best is not None:
             found[row] = (best.weekdays, best.parity, 0, best.days_per_week,
-                          best.longest_gap)  # fmt: skip
+                          best.longest_gap, best.shortest_gap)  # fmt: skip
     if intervals and rule.weekdays and not rule.parity:
         for row, every in enumerate(INTERVALS, WEEK):
             if every % WEEK == 0:
                 first = rule.weekdays & -rule.weekdays
-                found[row] = first, rule.parity, every, WEEK / every, every
-            elif rule.weekdays == ALL_WEEK:
-                found[row] = ALL_WEEK, rule.parity, every, WEEK / every, every
+                found[row] = first, rule.parity, every, WEEK / every, every, every
+            elif rule.weekdays == ALL_WEEK and -(-WEEK // every) <= rule.most_days:
+                found[row] = ALL_WEEK, rule.parity, every, WEEK / every, every, every
     return found
 
 
@@ -153,23 +157,34 @@ def patterns_of_period(
     rule_intervals: tuple[bool, ...],
     rule: np.ndarray,
     longest_gap_days: np.ndarray,
+    shortest_gap_days: np.ndarray,
     lacks_mm_day: np.ndarray,
 ) -> Patterns:
     """Patterns of valves in one period; arrays are (valve,).
 
     None is longer apart than the plant stands, twice that while it needs little or rain
     brings most of it: `lacks_mm_day` is the mean need less the mean rain. Where no
-    permitted pattern is within that, the densest is taken.
+    permitted pattern is within that, the densest is taken. None is closer than its
+    shortest gap, which yields: where no pattern within the longest gap keeps to it,
+    those that water least often are taken. Plants that stand no more than a week keep
+    to weekdays.
     """
     pairs = zip(rules, rule_intervals, strict=True)
     of_rule = np.stack([patterns_of_rule(*pair) for pair in pairs])
-    weekdays, parity, every, days, gap = np.moveaxis(of_rule[rule], -1, 0)
+    weekdays, parity, every, days, gap, closest = np.moveaxis(of_rule[rule], -1, 0)
     stands = np.where(lacks_mm_day < COOL_NEED_MM_DAY, 2.0, 1.0) * longest_gap_days
     permitted = weekdays > 0
     usable = permitted & (gap <= np.minimum(stands, LONGEST_GAP)[:, None])
     too_few = permitted.any(axis=1) & ~usable.any(axis=1)
     densest = np.argmax(np.where(permitted, days, 0.0), axis=1)
     usable[too_few, densest[too_few]] = True
+    of_weeks = (every == 0) | (every > WEEK) | (longest_gap_days > WEEK)[:, None]
+    usable &= of_weeks
+    far = usable & (closest >= shortest_gap_days[:, None])
+    too_close = usable.any(axis=1) & ~far.any(axis=1)
+    seldom = np.where(usable, closest, 0.0)
+    seldom = usable & (seldom == seldom.max(axis=1, keepdims=True))
+    usable = np.where(too_close[:, None], seldom, far)
     by_rule = np.array([rule.weekdays for rule in rules])
     return Patterns(
         weekdays.astype(np.int64),
@@ -179,6 +194,7 @@ def patterns_of_period(
         gap,
         usable,
         too_few,
+        too_close & ~too_few,
         by_rule[rule],
     )
 

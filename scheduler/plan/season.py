@@ -97,7 +97,9 @@ class Season:
             played.dry[:, :, self._slice(period), WETTER].mean(axis=(1, 2, 3))
             for period in range(len(self.ends))
         ]
-        return np.where(self.frost, np.nan, np.stack(found, axis=1))
+        wanted = [self.need_mm_day(period) > 0 for period in range(len(self.ends))]
+        counted = np.stack(wanted, axis=1) & ~self.frost
+        return np.where(counted, np.stack(found, axis=1), np.nan)
 
     def _held(self, setting_mm: float) -> np.ndarray:
         if np.isinf(setting_mm):
@@ -193,6 +195,7 @@ class Season:
             inputs.rule_intervals,
             self._by_period(valve.day_rule, period),
             longest,
+            self._of_valve(inputs.ground.shortest_gap_days, largest=True),
             need - self.years.rain_mm[:, self._slice(period)].mean(),
         )
         gap_need = need * patterns.widest_gap / valve.run_time_multiplier
@@ -202,7 +205,9 @@ class Season:
         first = np.broadcast_to(
             self.minutes.first_from(least[:, None]), patterns.weekdays.shape
         )
-        off_only = np.full(len(valve), bool(self.frost[period]))
+        # Plants that want no water for a season get none, whatever the ground.
+        wanted = self._of_valve(self.need_mm_day(period), largest=True) > 0
+        off_only = ~wanted | self.frost[period]
         return Range(
             patterns,
             self.minutes,

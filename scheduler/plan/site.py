@@ -14,16 +14,16 @@ from scheduler.balance.years import Years, invented_years, whole_years
 from scheduler.calendar import TWELVE_MONTHS
 from scheduler.cautions import Caution
 from scheduler.demand.frost import FEWEST_NIGHTS
-from scheduler.demand.leaching import MOST_LEACHING
 from scheduler.demand.months import ReferenceMonths, reference_months
 from scheduler.demand.series import MEAN_PERCENTILE
-from scheduler.demand.unlikely import climate_doubts
+from scheduler.demand.unlikely import climate_doubts, place_doubts
 from scheduler.inputs import library
 from scheduler.inputs.site import Site
 from scheduler.plan import table
 from scheduler.plan.by_days import Settings, plan_days, season_of, table_of
 from scheduler.plan.by_months import plan_by_months
 from scheduler.plan.inputs import RAIN_METHODS, PlanInput
+from scheduler.plan.planning import Salt, washed
 from scheduler.plan.season import Season
 from scheduler.plan.zones import day_rules, ground_of, valves_of
 from scheduler.rates.cans import CanTests, can_tests, cautions_over_given
@@ -101,6 +101,12 @@ def plan_site(site: Site) -> SitePlan:
     stands_on = ground_of(site, TWELVE_MONTHS)
     recorded = recorded_years(months)
     inputs = _plan_input(site, months, recorded, rates, stands_on.ground)
+    salt = None
+    if site.salinity_ds_m > 0:
+        threshold = site.plants.salt_threshold_ds_m[site.zones.plant]
+        inputs, salt = washed(
+            inputs, site.salinity_ds_m, threshold[inputs.ground.valve]
+        )
     plan, settings = _planned(inputs)
     cautions = (
         *_site_cautions(site, months),
@@ -117,6 +123,7 @@ def plan_site(site: Site) -> SitePlan:
             site.zones, supply, rates.flow_l_min, site.controller.zones_at_once == 1
         ),
         *_zone_cautions(site, plan),
+        *_salt_cautions(site, salt),
         *uniformity_cautions(site.zones, rates, plan.schedule.minutes_per_week),
         *_month_cautions(site, plan, inputs),
         *_store_cautions(site, plan, inputs),
@@ -245,6 +252,7 @@ def _site_cautions(site: Site, months: ReferenceMonths) -> Iterator[Caution]:
     for assumed in site.assumed:
         yield Caution("value-assumed", None, None, {"assumed": assumed})
     yield from climate_doubts(months, site.latitude)
+    yield from place_doubts(site.longitude, site.units, site.timezone)
     if site.unused:
         yield Caution("not-used-yet", None, None, {"names": site.unused})
     if site.for_months:
@@ -265,8 +273,9 @@ def _frost_cautions(months: ReferenceMonths, plan: table.Plan) -> Iterator[Cauti
 
 
 def _zone_cautions(site: Site, plan: table.Plan) -> Iterator[Caution]:
-    threshold = site.plants.salt_threshold_ds_m[site.zones.plant]
     waters = np.any(plan.schedule.cycles > 0, axis=1)
+    # Plants that want no water for a season, and some in others.
+    unwatered = (plan.plant_need_mm == 0) & waters[:, None]
     for row, zone in enumerate(site.zones.zone):
         if plan.cycle_too_short[row] and waters[row]:
             values = {
@@ -274,16 +283,28 @@ def _zone_cautions(site: Site, plan: table.Plan) -> Iterator[Caution]:
                 "longest_cycle_min": float(plan.longest_cycle_min[row]),
             }
             yield Caution("cycle-too-short", zone, None, values)
-        if site.salinity_ds_m > 0:
-            yield from _salt_cautions(zone, site.salinity_ds_m, float(threshold[row]))
+        for month in np.flatnonzero(unwatered[row]).tolist():
+            yield Caution("summer-dry", zone, month + 1)
 
 
-def _salt_cautions(zone: str, salinity: float, threshold: float) -> Iterator[Caution]:
-    if np.isnan(threshold):
-        yield Caution("salt-tolerance-unknown", zone, None, {"salinity_ds_m": salinity})
-    elif salinity >= MOST_LEACHING * (5 * threshold - salinity):
-        values = {"salinity_ds_m": salinity, "salt_threshold_ds_m": threshold}
-        yield Caution("salinity-high", zone, None, values)
+def _salt_cautions(site: Site, salt: Salt | None) -> Iterator[Caution]:
+    """What water against salt is laid down, and where it does not suffice."""
+    if salt is None:
+        return
+    threshold = site.plants.salt_threshold_ds_m[site.zones.plant]
+    for row, zone in enumerate(site.zones.zone):
+        if np.isnan(threshold[row]):
+            values: dict[str, object] = {"salinity_ds_m": site.salinity_ds_m}
+            yield Caution("salt-tolerance-unknown", zone, None, values)
+        elif salt.too_much[row]:
+            values = {"salinity_ds_m": site.salinity_ds_m,
+                      "salt_threshold_ds_m": float(threshold[row]),
+                      "soil_ds_m": float(salt.soil_ds_m[row])}  # fmt: skip
+            yield Caution("salinity-high", zone, None, values)
+        elif salt.asked[row] > 0:
+            left = float(salt.beside_rain[row])
+            by = "water" if salt.added[row] else "sprinklers" if left else "rain"
+            yield Caution("salt-washed", zone, None, {"by": by, "share": left})
 
 
 def _month_cautions(
@@ -300,6 +321,13 @@ def _month_cautions(
                 gap = plan.gap_limit_days[row, month]
             values = {"gap_limit_days": int(gap)}
             yield Caution("days-too-few", zone, month + 1, values)
+        if flags & table.TOO_CLOSE:
+            ground = inputs.ground
+            values = {
+                "shortest_gap_days": int(ground.shortest_gap_days[row]),
+                "longest_gap_days": int(ground.longest_gap_days[row]),
+            }
+            yield Caution("watered-too-often", zone, month + 1, values)
         if flags & table.NEED_UNMET:
             values = {"unmet_mm": float(plan.unmet_mm[row, month])}
             yield Caution("need-unmet", zone, month + 1, values)
@@ -309,6 +337,10 @@ def _month_cautions(
         if flags & table.STAYS_DRY and not flags & table.NOT_PERMITTED:
             values = {"dry_share": float(plan.dry_share[row, month]),
                       "most_dry": float(inputs.valve.most_dry[row])}  # fmt: skip
+            shortest = int(inputs.ground.shortest_gap_days[row])
+            kept_apart = plan.gap_limit_days[row, month] < 2 * shortest
+            if shortest > 1 and kept_apart and not flags & table.TOO_CLOSE:
+                values["shortest_gap_days"] = shortest
             yield Caution("stays-dry", zone, month + 1, values)
         if flags & table.STARTS_TOO_FEW:
             values = {"cycles": int(plan.schedule.cycles[row, month]),

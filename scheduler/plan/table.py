@@ -32,7 +32,8 @@ from scheduler.soil import intake as intake_
     PAYS,
     SOAKS,
     STAYS_DRY,
-) = (1 << bit for bit in range(15))
+    TOO_CLOSE,
+) = (1 << bit for bit in range(16))
 """Bits of `Plan.flags`, the branches that a cell took.
 
 Off for frost; carried by the store; too light a watering in 28 days; not permitted;
@@ -41,11 +42,18 @@ holds; more cycles than starts; under half a step; rain meets the need. Then how
 limit was found: waterings would be lighter than is worth it, so that a longer gap is
 looked for; over 7 days, so in whole weeks; and it is longer now. A month that pays for
 the one before, which the store carried; cycles with soak between them; by days, no
-setting keeps the ground within the limit of dry days.
+setting keeps the ground within the limit of dry days; and all days within the longest
+gap are closer than the shortest.
 """
 
 TOLD = (
-    NOT_PERMITTED | DAYS_TOO_FEW | NEED_UNMET | STARTS_TOO_FEW | UNDER_STEP | STAYS_DRY
+    NOT_PERMITTED
+    | DAYS_TOO_FEW
+    | NEED_UNMET
+    | STARTS_TOO_FEW
+    | UNDER_STEP
+    | STAYS_DRY
+    | TOO_CLOSE
 )
 """Branches that a caution tells of: what the plan cannot promise."""
 

@@ -9,7 +9,7 @@ import numpy as np
 from scheduler.balance.ground import Ground, Valve
 from scheduler.calendar import ALL_DATES, DAY_MIN, MONTHS, Periods, weekday_bits
 from scheduler.demand.et0 import sun
-from scheduler.demand.leaching import leaching_requirement
+from scheduler.demand.leaching import leaching_added, leaching_requirement
 from scheduler.demand.plants import coefficients_at_latitude, landscape_coefficient
 from scheduler.inputs import library
 from scheduler.inputs.forms.fields import HEAD_KINDS
@@ -52,7 +52,7 @@ def ground_of(site: Site, periods: Periods) -> ZoneGround:
     roots = root_zones(zones, plants, soils, library.head_kinds())
     coefficient = _plant_coefficients(site)[:, periods.month]
     slopes = slope_class(zones.slope_percent, library.slope_limits_percent())
-    gap = zones.longest_gap_days
+    longest, shortest = zones.longest_gap_days, zones.shortest_gap_days
     ground = Ground(
         valve=np.arange(len(zones)),
         share=np.ones(len(zones)),
@@ -64,10 +64,16 @@ def ground_of(site: Site, periods: Periods) -> ZoneGround:
         total_available_water_mm=roots.total_available_water_mm[:, None],
         allowed_depletion_mm=roots.allowed_depletion_mm[:, None],
         longest_gap_days=np.where(
-            np.isnan(gap), plants.longest_gap_days[zones.plant], gap
+            np.isnan(longest), plants.longest_gap_days[zones.plant], longest
         ),
-        leaching_requirement=leaching_requirement(
-            site.salinity_ds_m, plants.salt_threshold_ds_m[zones.plant]
+        shortest_gap_days=np.where(
+            np.isnan(shortest), plants.shortest_gap_days[zones.plant], shortest
+        ),
+        leaching_requirement=leaching_added(
+            leaching_requirement(
+                site.salinity_ds_m, plants.salt_threshold_ds_m[zones.plant]
+            ),
+            ~is_drip(site),
         ),
         intake_mm_h=soils.intake_mm_h[zones.soil],
         accumulation_mm=soils.accumulation_mm[zones.soil, slopes],

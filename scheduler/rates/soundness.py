@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from scheduler import units
 from scheduler.cautions import Caution
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.library import HeadKinds
@@ -15,6 +16,9 @@ MATCHED_WITHIN = 0.10
 """Share by which a head's rate may differ from the mean (common practice)."""
 AREAS_AGREE_WITHIN = 0.15
 """Share by which the heads' ground may differ from a measured area."""
+WRONG_UNIT_WITHIN = 0.15
+"""Share by which two areas may be off a square foot to a square meter and still look
+like one in the other's column (rule of this program)."""
 PRESSURE_TOO_HIGH = 1.3
 """Share of the chart's pressure beyond which spray turns to mist (common practice)."""
 MIXED_THROW = 1.8
@@ -67,7 +71,12 @@ def head_cautions(
         measured, ground = zones.area_m2[zone], head_ground_m2[zone]
         if abs(ground - measured) > AREAS_AGREE_WITHIN * measured * (1 + 1e-9):
             values = {"area_m2": float(measured), "head_area_m2": float(ground)}
-            yield Caution("area-mismatch", name, None, values)
+            times = max(ground / measured, measured / ground)
+            other_unit = abs(times * units.M2_PER_FT2 - 1) < WRONG_UNIT_WITHIN
+            if other_unit:
+                yield Caution("area-doubtful", name, None, values)
+            else:
+                yield Caution("area-mismatch", name, None, values)
 
 
 def _too_high(

@@ -1,7 +1,11 @@
-"""Which zone is asked for on the command line."""
+"""Which zone is asked for on the command line, and what is said of it."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+
+from scheduler.cautions import KINDS, Caution, Weight
 from scheduler.errors import InputError, Problem
 from scheduler.inputs.forms.columns import folded, hint_nearest
 from scheduler.inputs.site import Site
@@ -30,3 +34,25 @@ def zone_row(site: Site, asked: str) -> int:
             )
         ]
     )
+
+
+def cautions_of_zone(cautions: Iterable[Caution], zone: str) -> Iterator[Caution]:
+    """Cautions that are about a zone, alone or with others; doubts about the site too.
+
+    What was assumed for several zones is told of the one.
+    """
+    for caution in cautions:
+        assumed = caution.values.get("assumed")
+        if assumed is not None:
+            if zone in assumed.zones:
+                yield replace(
+                    caution,
+                    values={
+                        **caution.values,
+                        "assumed": replace(assumed, zones=(zone,)),
+                    },
+                )
+        elif zone in (caution.zone, *caution.values.get("zones", ())) or (
+            caution.zone is None and KINDS[caution.code].weight is Weight.ASK
+        ):
+            yield caution

@@ -47,6 +47,7 @@ def random_input(zones: int, seed: int = 1) -> PlanInput:
             total_available_water_mm=total[:, None],
             allowed_depletion_mm=(total * one(0.3, 0.6))[:, None],
             longest_gap_days=draw.choice([4.0, 7.0, 14.0, 28.0], zones),
+            shortest_gap_days=draw.choice([1.0, 1.0, 7.0], zones),
             leaching_requirement=np.zeros(zones),
             intake_mm_h=one(2.5, 15),
             accumulation_mm=one(2.5, 10),

@@ -218,11 +218,12 @@ def test_difference_by_frost_is_the_need_of_the_months_that_are_off():
 # FAO29, p. 26 (from memory): LR = ECw / (5 ECe - ECw), and of the water that goes in
 # 1 - LR stays with the plants. What washes salt down is LR of the whole, so
 # LR / (1 - LR) of what stays: with half the threshold's salinity LR is 1/9, and an
-# eighth more.
+# eighth more. By months, for by days winter rain washes all of it down here.
 def test_difference_by_leaching_is_the_share_of_all_that_goes_in(home):
     site = home.site
     salty = dataclasses.replace(
         site,
+        plan_by="months",
         salinity_ds_m=1.0,
         plants=dataclasses.replace(
             site.plants, salt_threshold_ds_m=np.full(len(site.plants.names), 2.0)

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from scheduler.demand.months import ReferenceMonths
-from scheduler.demand.unlikely import climate_doubts
+from scheduler.demand.unlikely import climate_doubts, place_doubts
 
 SAMPLES = Path(__file__).parents[2] / "climate_samples"
 WARM_IN_JULY = [8.0, 10, 14, 18, 22, 26, 29, 28, 24, 19, 13, 9]
@@ -94,3 +94,33 @@ def test_sample_climates_are_not_doubted():
         given.rain_mm[:] = rain
 
         assert doubts(given, latitude) == []
+
+
+# 2 to 4 mm of rain a day, as some climates print it, instead of 60 to 120 a month: a
+# humid place becomes a desert in which it rains every month.
+def test_rain_of_a_days_mean_is_doubted():
+    given = months(et0=3.0)
+    given.rain_mm[:] = [4.0, 3.6, 3.5, 2.9, 2.6, 2.4, 2.2, 2.3, 2.8, 3.2, 3.7, 4.0]
+
+    assert doubts(given) == ["rain-even"]
+    given.rain_mm[:] *= 30
+    assert doubts(given) == []
+
+
+# 6 to 30 mm a month in winter and none in summer: deserts that there are.
+def test_rain_of_a_desert_is_not_doubted():
+    given = months(et0=5.5)
+    given.rain_mm[:] = [20, 18, 15, 6, 1, 0, 0, 1, 1, 3, 9, 19]
+
+    assert doubts(given) == []
+
+
+def test_longitudes_without_a_sign_are_doubted_in_us_units_only():
+    def told(longitude_deg, units, timezone):
+        return [c.code for c in place_doubts(longitude_deg, units, timezone)]
+
+    assert told(112.0, "us", "") == ["place-doubtful"]
+    assert told(-112.0, "us", "") == []
+    assert told(112.0, "metric", "") == []
+    # It was held against the time zone when it was read.
+    assert told(112.0, "us", "Asia/Shanghai") == []

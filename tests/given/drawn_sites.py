@@ -178,6 +178,7 @@ def zone_rows(draw: st.DrawFn, zone: str, station: int) -> tuple[Row, list[Row]]
         "uniformity": draw(maybe(number(0.3, 0.95))),
         "depletion": draw(maybe(number(0.15, 0.8))),
         "longest_gap_days": draw(maybe(st.integers(1, 60))),
+        "shortest_gap_days": draw(maybe(st.integers(1, 60))),
     }
     ways = ("heads", "flow", "rate", "emitters" if kind in DRIP else "heads")
     way = draw(st.sampled_from(ways))

@@ -27,6 +27,7 @@ _ZONE_NUMBERS = [
     "plant_factor",
     "depletion",
     "longest_gap_days",
+    "shortest_gap_days",
     "dry_share",
     "wetted_share",
     "emitter_flow_l_min",

@@ -86,7 +86,7 @@ def test_every_problem_of_a_folder_is_told_in_one_pass(us):
         "zones.csv:2: plant: is blank\n"
         "  accepted: plant, from the table of plants or plants.csv",
         "zones.csv:2: slope_percent: 300 is not a slope\n"
-        "  accepted: a number from 0 to 100",
+        "  accepted: a number from 0.5 to 100, or 0",
         "heads.csv:4: arc_deg: 400 is not an arc\n"
         "  accepted: a number over 0 and up to 360\n"
         "  hint: write 360 for a full circle",

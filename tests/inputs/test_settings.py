@@ -344,7 +344,7 @@ def test_plan_and_a_zone_may_say_their_dry_days(us):
     [
         ("dry_days_percent = 60",
          "dry_days_percent: 60 is not a share of dry days\n"
-         "  accepted: a number from 0 to 50\n"
+         "  accepted: a number from 0.5 to 50, or 0\n"
          "  hint: 10: plants may go short on one day in ten"),
         ('by = "weeks"',
          'by: "weeks" is not a way of planning\n  accepted: days, months'),

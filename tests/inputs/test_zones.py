@@ -20,6 +20,67 @@ def names_of_table(table, column):
         return ", ".join(row[column] for row in csv.DictReader(stream))
 
 
+# Names of the trade (common practice), and the row of the table that each is.
+@pytest.mark.parametrize(
+    ("typed", "row"),
+    [
+        ("Tall Fescue", "tall fescue"),
+        ("fine-fescue", "fine fescue"),
+        ("bermuda", "bermuda grass"),
+        ("Bermudagrass", "bermuda grass"),
+        ("zoysia", "zoysia grass"),
+        ("buffalo", "buffalo grass"),
+        ("buffalograss", "buffalo grass"),
+        ("Kentucky blue grass", "kentucky bluegrass"),
+        ("bluegrass", "kentucky bluegrass"),
+        ("St. Augustine", "st augustine grass"),
+        ("cactus", "succulents"),
+        ("Cacti", "succulents"),
+        ("orange trees", "citrus trees"),
+        ("fruit tree", "fruit trees"),
+        ("rose", "roses"),
+        ("natives", "native plants"),
+    ],
+)
+def test_plants_go_by_the_names_that_people_type(us, typed, row):
+    us.replace("zones.csv", "cool-season turf", typed)
+    site = us.site()
+
+    assert site.plants.names[site.zones.plant[0]] == row
+
+
+@pytest.mark.parametrize(
+    ("typed", "several"),
+    [
+        ("turf", "cool-season turf, warm-season turf"),
+        ("common turf", "cool-season turf, warm-season turf"),
+        ("fescue", "tall fescue, fine fescue"),
+        ("rye", "perennial ryegrass, warm-season turf overseeded"),
+        ("Shrubs", "shrubs very low water, shrubs low water, shrubs moderate water, "
+                   "shrubs high water"),
+        ("trees", "trees very low water, trees low water, trees moderate water, "
+                  "trees high water"),
+        ("oaks", "native oaks, trees low water, trees moderate water"),
+    ],
+)  # fmt: skip
+def test_a_name_of_several_plants_is_asked_about(us, typed, several):
+    us.replace("zones.csv", "cool-season turf", typed)
+
+    assert us.problems() == [
+        f'zones.csv:2: plant: "{typed}" may be one of several\n  accepted: {several}'
+    ]
+
+
+def test_a_site_may_have_a_plant_of_a_name_that_the_trade_uses(us):
+    us.write(
+        "plants.csv", "plant,coefficient,root_depth_in,depletion\nturf,0.7,6,0.4\n"
+    )
+    us.replace("zones.csv", "cool-season turf", "turf")
+    site = us.site()
+
+    assert site.plants.names[site.zones.plant[0]] == "turf"
+
+
 def test_unknown_plant_gets_the_nearest_and_the_list(us):
     us.replace("zones.csv", "cool-season turf", "cool season truf")
 

@@ -45,7 +45,7 @@ def drawn_month(seed, valves=8):
     rule = random.integers(0, len(RULES), valves)
     need = month.need_mm.mean(axis=(1, 2))
     patterns = candidates.patterns_of_period(
-        RULES, (True,) * len(RULES), rule, np.full(valves, 14.0), need
+        RULES, (True,) * len(RULES), rule, np.full(valves, 14.0), np.ones(valves), need
     )
     minutes = candidates.settable_minutes(
         np.full(valves, 20.0), np.full(valves, 5.0), np.full(valves, 5.0),
@@ -172,8 +172,10 @@ def test_settable_minutes_by_trying_every_number_of_cycles(longest, step, least)
 def test_patterns_are_the_even_sets_and_then_intervals():
     found = candidates.patterns_of_rule(DayRule(ALL_WEEK, ALL_DATES, 7), True)
 
-    assert found[:, 3].tolist() == [7, 6, 5, 4, 3, 2, 1, 0.7, 0.5, 7 / 21, 0.25]
-    assert found[:, 4].tolist() == [1, 2, 2, 2, 3, 4, 7, 10, 14, 21, 28]
+    every = [5, 6, 8, 9, 10, 12, 14, 16, 18, 21, 24, 28]
+    assert found[:, 3].tolist() == [7, 6, 5, 4, 3, 2, 1, *(7 / n for n in every)]
+    assert found[:, 4].tolist() == [1, 2, 2, 2, 3, 4, 7, *every]
+    assert found[:, 5].tolist() == [1, 1, 1, 1, 2, 3, 7, *every]
     without = candidates.patterns_of_rule(DayRule(ALL_WEEK, ALL_DATES, 7), False)
     assert not without[7:].any()
 
@@ -181,7 +183,7 @@ def test_patterns_are_the_even_sets_and_then_intervals():
 def test_plants_in_cool_months_stand_twice_their_longest_gap():
     rules, row = (DayRule(ALL_WEEK, ALL_DATES, 7),), np.zeros(2, dtype=int)
     found = candidates.patterns_of_period(
-        rules, (True,), row, np.array([7.0, 7.0]), np.array([1.4, 1.6])
+        rules, (True,), row, np.full(2, 7.0), np.ones(2), np.array([1.4, 1.6])
     )
 
     assert found.longest_gap[0][found.usable[0]].max() == 14
@@ -191,7 +193,7 @@ def test_plants_in_cool_months_stand_twice_their_longest_gap():
 def test_where_no_pattern_is_dense_enough_the_densest_is_taken_and_told():
     rules, row = (DayRule(0b1000000, ALL_DATES, 7),), np.zeros(1, dtype=int)
     found = candidates.patterns_of_period(
-        rules, (False,), row, np.array([3.0]), np.array([5.0])
+        rules, (False,), row, np.array([3.0]), np.ones(1), np.array([5.0])
     )
 
     assert found.too_few.tolist() == [True]
@@ -241,3 +243,58 @@ def test_lightest_watering_is_half_the_store_but_no_more_than_its_gap_needs():
     )
 
     assert depth.tolist() == [5.0, 23.5, 2.5, 1.5]
+
+
+def patterns_of(rule, longest, shortest, intervals=True, need=5.0):
+    return candidates.patterns_of_period(
+        (rule,), (intervals,), np.zeros(1, dtype=int), np.array([float(longest)]),
+        np.array([float(shortest)]), np.array([need])
+    )  # fmt: skip
+
+
+ANY_DAY = DayRule(ALL_WEEK, ALL_DATES, 7)
+
+
+def test_no_pattern_is_closer_than_the_shortest_gap():
+    found = patterns_of(ANY_DAY, 28, 14)
+
+    assert set(found.longest_gap[0][found.usable[0]]) == {14, 16, 18, 21, 24, 28}
+    assert not found.too_close[0]
+
+
+# Monday and Thursday are 3 days apart one way round and 4 the other (calendar): a
+# shortest gap of 4 days leaves one day a week.
+def test_the_shortest_gap_is_counted_round_the_week():
+    rule = DayRule(0b0001001, ALL_DATES, 7)
+    kept = [patterns_of(rule, 14, gap, False) for gap in (3, 4)]
+
+    assert [set(f.days_per_week[0][f.usable[0]]) for f in kept] == [{2, 1}, {1}]
+
+
+@pytest.mark.parametrize(
+    ("longest", "intervals", "kept"),
+    # The longest gap comes first; without intervals a week is the widest there is.
+    [(10, True, {10}), (28, False, {7})],
+)
+def test_the_shortest_gap_yields_to_the_longest_and_to_the_controller(
+    longest, intervals, kept
+):
+    found = patterns_of(ANY_DAY, longest, 14, intervals)
+
+    assert set(found.longest_gap[0][found.usable[0]]) == kept
+    assert found.too_close[0]
+    assert not found.too_few[0]
+
+
+def test_lawns_keep_to_weekdays_and_others_may_have_intervals_under_a_week():
+    kept = [patterns_of(ANY_DAY, longest, 1) for longest in (7, 14)]
+    found = [set(f.every_days[0][f.usable[0]]) - {0} for f in kept]
+
+    assert found == [set(), {5, 6, 8, 9, 10, 12, 14}]
+
+
+def test_an_interval_holds_no_more_days_in_a_week_than_are_permitted():
+    found = patterns_of(DayRule(ALL_WEEK, ALL_DATES, 1), 28, 1)
+
+    # Every 5 or 6 days some week has two of them (calendar).
+    assert set(found.every_days[0][found.usable[0]]) & {5, 6} == set()

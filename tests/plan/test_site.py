@@ -155,6 +155,29 @@ def test_salty_water_raises_the_gross_need_or_says_that_it_cannot(planned):
     assert coded(fresh, "salt-tolerance-unknown") == []
 
 
+# Under a tenth the lawn's sprinklers wash salt down by their unevenness (common
+# practice): water of 1 dS/m asks for 1 / (19.5 - 1) = 5.4 %.
+def test_light_leaching_is_left_to_the_sprinklers(planned):
+    fresh, salty = planned(), planned(water="salinity_ds_m = 1")
+
+    np.testing.assert_array_equal(salty.plan.gross_need_mm, fresh.plan.gross_need_mm)
+    (told,) = [c for c in salty.cautions if c.code == "salt-washed"]
+    assert (told.zone, told.values["by"]) == ("lawn", "sprinklers")
+    assert told.values["share"] == pytest.approx(1 / 18.5, rel=1e-9)
+
+
+# 6 dS/m on tall fescue asks for 6 / (19.5 - 6) = 44 %, over a third. A third drains, so
+# the soil comes to 6 (1 + 3) / 5 = 4.8 dS/m, where 3.9 are stood.
+def test_water_too_salty_for_leaching_says_what_the_soil_comes_to(planned):
+    fresh, salty = planned(), planned(water="salinity_ds_m = 6")
+
+    ratio = salty.plan.gross_need_mm[0, 6] / fresh.plan.gross_need_mm[0, 6]
+    assert ratio == pytest.approx(1.5, rel=1e-12)
+    (told,) = [c for c in salty.cautions if c.code == "salinity-high"]
+    assert told.zone == "lawn"
+    assert told.values["soil_ds_m"] == pytest.approx(4.8, rel=1e-9)
+
+
 # 20 L/min on the lawn: a supply of just that is enough.
 @pytest.mark.parametrize(("supply", "over"), [(20, []), (19.9, [("lawn", None)])])
 def test_a_zone_over_the_supply_is_named(planned, supply, over):

@@ -147,7 +147,7 @@ def month_of(z, m, one):
     lasts = math.inf
     if one.need > 0:
         lasts = down(1.1 * z.allowed_depletion_mm / (one.need / DAYS[m]))
-    gap = before = min(max(lasts, 1), z.longest_gap_days)
+    gap = before = min(max(lasts, 1, z.shortest_gap_days), z.longest_gap_days)
     one.light = one.lighter = one.in_weeks = False
     event_need = one.net + one.carried_in
     if not z.drip and event_need > 0 and not one.carried:

@@ -16,6 +16,7 @@ from scheduler.cli.app import (
     PictureOption,
     SiteFolder,
     UnitsOption,
+    ZoneOption,
     answer,
     hard_limits,
 )
@@ -35,9 +36,7 @@ def coverage(
     profile: Annotated[
         Profile, typer.Option("--profile", help="shape of the rate along the throw")
     ] = Profile.triangular,
-    zone: Annotated[
-        str | None, typer.Option("--zone", help="one zone, or its name, not all")
-    ] = None,
+    zone: ZoneOption = None,
     cell_m: Annotated[
         float | None, typer.Option("--cell-m", help="size of a grid cell [0.25 m]")
     ] = None,

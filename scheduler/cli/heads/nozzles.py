@@ -15,6 +15,7 @@ from scheduler.cli.app import (
     OutOption,
     SiteFolder,
     UnitsOption,
+    ZoneOption,
     answer,
     read_and_plan,
 )
@@ -26,9 +27,7 @@ def nozzles(
         list[Path],
         typer.Option("--chart", help="nozzle chart, a CSV; may repeat", metavar="CSV"),
     ],
-    zone: Annotated[
-        str | None, typer.Option("--zone", help="one zone, or its name, not all")
-    ] = None,
+    zone: ZoneOption = None,
     write: Annotated[
         bool, typer.Option("--write", help="put what fits into heads.csv")
     ] = False,

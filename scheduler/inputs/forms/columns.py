@@ -21,6 +21,7 @@ from scheduler.errors import InputError, Problem
 from scheduler.inputs.forms.dimensions import Unit
 from scheduler.inputs.forms.fields import HEAD_KINDS, Field
 from scheduler.inputs.forms.slips import other_units_hint, value_hint
+from scheduler.inputs.forms.vocabulary import Words
 
 _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?", re.ASCII)
 _DECIMAL_COMMA = re.compile(r"[+-]?\d*,\d+([eE][+-]?\d+)?", re.ASCII)
@@ -122,6 +123,9 @@ def accepted_text(field: Field, unit: Unit = PLAIN_UNIT) -> str:
         noun = "a whole number" if field.kind == "whole" else "a number"
         low = _shown_limit(unit.from_si(field.low), math.ceil)
         high = _shown_limit(unit.from_si(field.high), math.floor)
+        if field.smallest:
+            least = f"{field.smallest:g}"
+            return f"{noun} from {least} to {high}" + ", or 0" * (not field.above)
         if field.above:
             return f"{noun} over {low} and up to {high}"
         return f"{noun} from {low} to {high}"
@@ -159,6 +163,7 @@ def read_numbers(
     outside = (values > field.high + slack * abs(field.high)) | (
         values <= field.low if field.above else values < field.low - slack
     )
+    outside |= (values > 0) & (values < field.smallest - slack)
     for row in np.flatnonzero(outside).tolist():
         faults.append(_out_of_range(field, unit, column, row))
     values[outside] = np.nan
@@ -246,16 +251,17 @@ def _out_of_range(field: Field, unit: Unit, column: Column, row: int) -> Fault:
         row,
         f"{written} is not {field.noun}",
         accepted_text(field, unit),
-        field.hint_in(unit.suffix) or _range_hint(field, unit, column, row),
+        _range_hint(field, unit, column, row),
     )
 
 
 def _range_hint(field: Field, unit: Unit, column: Column, row: int) -> str:
-    cell = column.cells[row]
-    text = str(cell).strip()
-    if column.decimal_comma:
-        text = text.replace(",", ".")
-    number = float(text)
+    text = str(column.cells[row]).strip()
+    number = float(text.replace(",", ".") if column.decimal_comma else text)
+    if 0 < number < field.smallest:
+        return f"write {100 * number:g} for {100 * number:g} %"
+    if told := field.hint_in(unit.suffix):
+        return told
     if field.kind == "share" and 5 <= number <= 100:
         return f"write {number / 100:g} for {number:g} %"
     return other_units_hint(field, unit, number)
@@ -278,7 +284,10 @@ def read_words(
     words: Iterable[str],
     column: Column,
 ) -> tuple[list[str], list[Fault]]:
-    """Column of known words as the table spells them, "" where blank; its faults."""
+    """Column of known words as the table spells them, "" where blank; its faults.
+
+    Another name of one word is that word; of several, the fault lists them.
+    """
     known = list(words)
     by_fold = {folded(word): word for word in known}
     found: list[str] = []
@@ -288,7 +297,14 @@ def read_words(
             found.append("")
             continue
         word = by_fold.get(folded(cell)) if isinstance(cell, str) else None
-        if word is None:
+        meant: tuple[str, ...] = ()
+        if word is None and isinstance(words, Words):
+            meant = words.meant(folded(str(cell)))
+            word = meant[0] if len(meant) == 1 else None
+        if len(meant) > 1:
+            wrong = f"{quoted(cell)} may be one of several"
+            faults.append(column.fault(row, wrong, ", ".join(meant)))
+        elif word is None:
             wrong = f"{quoted(cell)} is not {field.noun}"
             hint = hint_nearest(str(cell), known)
             faults.append(column.fault(row, wrong, ", ".join(known), hint))

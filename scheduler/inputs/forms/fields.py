@@ -17,6 +17,8 @@ PLAN_BY = ("days", "months")
 """Ways of planning the table; the first is taken where none is said."""
 FOR_MONTHS = ("effective_rain", "rain_share", "dry_year_percentile")
 """Keys of [climate] that only the plan by months uses."""
+MOST_EMITTER_L_MIN = 7.6
+"""What a bubbler gives, 2 gpm (common practice); more is no emitter's."""
 HEAD_KINDS = ("rotor", "spray", "multi-stream", "drip", "bubbler")
 
 
@@ -26,9 +28,9 @@ class Field:
 
     `kind` is number, whole, share, word, text, flag, date, clock, days, months,
     kinds or tiers. `low` and `high` are in SI; `above` says that `low` itself
-    is not accepted. `used` is False while nothing reads the value yet; `quiet` marks
-    a default that goes without saying. A `hint` on a value that won't do holds for the
-    unit of suffix `hint_unit` alone where there is one.
+    is not accepted, over 0 nothing under `smallest` is. `used` is False while nothing
+    reads the value yet; `quiet` marks a default that goes without saying. A `hint` on a
+    value that won't do holds for the unit of suffix `hint_unit` where there is one.
     """
 
     name: str
@@ -38,6 +40,7 @@ class Field:
     low: float = -math.inf
     high: float = math.inf
     above: bool = False
+    smallest: float = 0.0
     default: Any = None
     otherwise: str = ""
     words: tuple[str, ...] = ()
@@ -111,6 +114,8 @@ _LENGTH: dict[str, Any] = {"dimension": "length"}
 _DEPTH: dict[str, Any] = {"dimension": "depth"}
 _PRESSURE: dict[str, Any] = {"dimension": "pressure"}
 _TEMPERATURE: dict[str, Any] = {"dimension": "temperature"}
+_PERCENT: dict[str, Any] = {"smallest": 0.5}
+"""Percents under it are shares, as 0.02 for 2 %: nobody measures so finely."""
 _LATER: dict[str, Any] = {"used": False}
 
 _ZONES = (
@@ -122,7 +127,8 @@ _ZONES = (
           required=True),
     Field("soil", "soil texture, from the table of soils or soils.csv", kind="word",
           required=True),
-    _number("slope_percent", 0, 100, "steepest lasting slope", default=0.0),
+    _number("slope_percent", 0, 100, "steepest lasting slope", default=0.0,
+            **_PERCENT),
     _over_0("root_depth", 5000, "depth of the roots that are watered", **_DEPTH,
             otherwise="usual for the plant"),
     _number("microclimate_factor", 0.2, 2,
@@ -147,12 +153,14 @@ _ZONES = (
            otherwise="usual for the plant"),
     _whole("longest_gap_days", 1, 60, "longest time without water",
            otherwise="usual for the plant"),
+    _whole("shortest_gap_days", 1, 60, "shortest time from watering to watering",
+           otherwise="usual for the plant"),
     _number("dry_days_percent", 0, 50,
             "days in a hundred that plants may go short here",
-            otherwise="the plan's", label="share of dry days"),
+            otherwise="the plan's", label="share of dry days", **_PERCENT),
     _share("wetted_share", "share of the root zone that gets wet",
            otherwise="1; drip and bubbler 0.5"),
-    _over_0("emitter_flow", 1e3, "flow of one emitter", **_FLOW),
+    _over_0("emitter_flow", MOST_EMITTER_L_MIN, "flow of one emitter", **_FLOW),
     _over_0("emitter_spacing", 100, "between emitters on a line", **_LENGTH),
     _over_0("emitter_row_spacing", 100, "between lines of emitters", **_LENGTH),
     Field("planted", "date of planting", kind="date", label="date", **_LATER),
@@ -190,7 +198,8 @@ _PARTS = (
     _share("share", "share of the zone's ground"),
     Field("plant", "plant of this part", kind="word", otherwise="the zone's"),
     Field("soil", "soil of this part", kind="word", otherwise="the zone's"),
-    _number("slope_percent", 0, 100, "slope of this part", otherwise="the zone's"),
+    _number("slope_percent", 0, 100, "slope of this part", otherwise="the zone's",
+            **_PERCENT),
     _number("microclimate_factor", 0.2, 2, "shade under 1, walls over 1",
             otherwise="the zone's"),
     _over_0("root_depth", 5000, "depth of roots here", **_DEPTH,
@@ -267,8 +276,11 @@ _PLANTS = (
            required=True),
     _whole("longest_gap_days", 1, 60, "longest time without water",
            otherwise="by group"),
+    _whole("shortest_gap_days", 1, 60, "shortest time from watering to watering",
+           otherwise="none"),
     _over_0("salt_threshold_ds_m", 50,
             "soil salinity (ECe) that it stands without loss"),
+    _flag("food", "eaten, so that spray from ponds or recycled water is told of"),
     _text("source", "where the numbers come from", default="the site's plants.csv"),
     _word("status", ("read", "second-hand", "from memory"), "how the source was read",
           default="read"),
@@ -294,7 +306,7 @@ _WEATHER = (
     _number("tmin", -60, 50, "mean daily minimum", **_TEMPERATURE),
     _number("tmax", -60, 60, "mean daily maximum", **_TEMPERATURE),
     _number("dew_point", -60, 40, "mean dew point", **_TEMPERATURE),
-    _over_0("humidity_percent", 100, "mean relative humidity"),
+    _over_0("humidity_percent", 100, "mean relative humidity", smallest=2.0),
     _number("wind", 0, 40, "mean wind speed", dimension="wind", label="wind speed"),
     _number("solar", 0, 45, "solar radiation", dimension="radiation",
             label="solar radiation"),
@@ -360,7 +372,7 @@ _SITE_TABLES: dict[str, tuple[Field, ...]] = {
         _number("dry_days_percent", 0, 50,
                 "days in a hundred that plants may go short", default=10.0,
                 quiet=True, label="share of dry days",
-                hint="10: plants may go short on one day in ten"),
+                hint="10: plants may go short on one day in ten", **_PERCENT),
     ),
     "supply": (
         _over_0("design_flow", 1e5, "most flow that the supply gives one zone",
@@ -393,6 +405,8 @@ _SITE_TABLES: dict[str, tuple[Field, ...]] = {
                 label="other loss",
                 otherwise="3 psi (21 kPa) and a tenth of the pipe's"),
         _over_0("least_flow", 1e5, "least that a pump may run at", **_FLOW),
+        _word("source", ("drinking", "well", "pond", "recycled"), "kind of water",
+              default="drinking", quiet=True, label="source of water"),
     ),
     "window": (
         Field("months", "months it holds in", kind="months",

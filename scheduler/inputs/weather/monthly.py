@@ -51,6 +51,15 @@ NO_RAIN = MonthlyRain(np.zeros(12), np.full(12, np.nan))
 RAIN_WITHOUT_DAYS_MM = 5.0
 """Least rain of a month that some day of 1 mm must have brought (our choice)."""
 
+LEAST_WARM_C, WARM_ET0_MM_DAY = 8.0, 3.0
+MOST_TMIN_C, MOST_TMAX_C = 36.0, 50.0
+LEAST_ET0_MM, MOST_ET0_MM = 100.0, 5000.0
+LEAST_WET_DAY_MM = 0.5
+"""What no place that is watered passes: the mean maximum of its warmest month, ET0 a
+day that freezing nights do not go with, mean minimum and maximum of its hottest month,
+ET0 of a year, rain of a day of rain (common practice, with a margin; a day of rain has
+1 mm by definition)."""
+
 
 def read_monthly_climate(
     path: Path, file: str, problems: list[Problem]
@@ -74,6 +83,8 @@ def monthly_climate(
     check_temperatures(rows, found, "were the two columns swapped?")
     _check_one_et0(rows, found)
     _check_rain_days(rows, found)
+    if not found:
+        _check_meant(rows, found)
     if table.whole and not found and not _enough_for_et0(rows):
         columns = "et0_in_day or et0_mm_day, et0_month_in or et0_month_mm"
         found.append(no_et0(table.file, columns))
@@ -186,6 +197,65 @@ def _check_one_et0(rows: csvfiles.Rows, problems: list[Problem]) -> None:
                          f"{rows.headers['et0_mm_day']} is filled in too",
                          "one of the two: a day's mean or the month's total")
         )  # fmt: skip
+
+
+def _check_meant(rows: csvfiles.Rows, problems: list[Problem]) -> None:
+    """Problems where numbers make sense in no place that is watered: a wrong unit.
+
+    Limits are wider than any such place (common practice).
+    """
+    tmin, tmax = rows.values["tmin_c"], rows.values["tmax_c"]
+    et0 = rows.values["et0_mm_day"]
+    if "et0_month" in rows.filled:
+        et0 = rows.values["et0_month_mm"] / DAYS_IN_MONTH
+    year_mm = float((et0 * DAYS_IN_MONTH).sum())
+    if "tmax" in rows.filled and tmax.max() < LEAST_WARM_C:
+        row = int(np.argmax(tmax))
+        problems.append(_wrong_degrees(rows, row, "tmax", "the warmest month has"))
+    elif "tmin" in rows.filled and np.max(et0) >= WARM_ET0_MM_DAY:
+        row = int(np.argmax(tmin))
+        if tmin[row] < 0:
+            told = "the warmest month has a mean minimum of"
+            problems.append(_wrong_degrees(rows, row, "tmin", told))
+    for name, most in (("tmin", MOST_TMIN_C), ("tmax", MOST_TMAX_C)):
+        if name in rows.filled and rows.values[f"{name}_c"].max() > most:
+            row = int(np.argmax(rows.values[f"{name}_c"]))
+            problems.append(_wrong_degrees(rows, row, name, "no month's mean is"))
+    if np.isfinite(year_mm) and not LEAST_ET0_MM <= year_mm <= MOST_ET0_MM:
+        header = rows.headers["et0_month_mm" if "et0_month" in rows.filled
+                              else "et0_mm_day"]  # fmt: skip
+        problems.append(
+            Problem(rows.file, None, header,
+                    f"comes to {year_mm:.3g} mm ({year_mm / 25.4:.3g} in) a year, as "
+                    "in no place that is watered",
+                    "et0_mm_day or et0_in_day for a day's mean, et0_month_mm or "
+                    "et0_month_in for the month's total")
+        )  # fmt: skip
+    days, rain = rows.values["rain_days"], rows.values["rain_mm"]
+    if "rain_days" in rows.filled and rain.sum() < LEAST_WET_DAY_MM * days.sum():
+        each = float(rain.sum() / days.sum())
+        problems.append(
+            Problem(rows.file, None, rows.headers["rain_mm"],
+                    f"{days.sum():.0f} days of rain a year would bring {each:.2g} mm "
+                    f"({each / 25.4:.2g} in) each",
+                    "the month's total; rain_days counts days of 1 mm (0.04 in) or "
+                    "more",
+                    "a day's mean times the days of the month is its total")
+        )  # fmt: skip
+
+
+def _wrong_degrees(rows: csvfiles.Rows, row: int, name: str, told: str) -> Problem:
+    """Temperatures that are hardly in the unit of their column."""
+    header = rows.headers[f"{name}_c"]
+    written = "°F" if header.casefold().endswith("_f") else "°C"
+    other = {"°F": "°C", "°C": "°F"}[written]
+    value = float(rows.values[f"{name}_c"][row])
+    number = value * 1.8 + 32 if written == "°F" else value
+    return rows.problem(
+        row, f"{name}_c", f"{told} {number:.3g} {written}",
+        "monthly means of a place where plants are watered",
+        f"for {number:.3g} {other} write {name}_{other[1].lower()}",
+    )  # fmt: skip
 
 
 def _check_rain_days(rows: csvfiles.Rows, problems: list[Problem]) -> None:

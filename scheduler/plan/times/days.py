@@ -27,6 +27,9 @@ EVENT_NEED_DAY = Line(
 GAP_LIMIT = Line(
     "store_gap", "max(1, floor(min(store_lasts, longest_gap)))", HOUSE_RULE
 )
+GAP_LIMIT_SHORTEST = Line(
+    "store_gap", "floor(min(max(store_lasts, shortest_gap), longest_gap))", HOUSE_RULE
+)
 LIGHT_GAP = Line("light_gap", "ceil(light_event / event_need_day)", COMMON_PRACTICE)
 LIGHT_GAP_WEEKS = Line("whole_weeks", "ceil(light_gap / 7) * 7", HOUSE_RULE)
 RAISED_GAP = Line(
@@ -145,11 +148,16 @@ def gap_limit(
     allowed_depletion_mm: np.ndarray,
     plant_need_day_mm: np.ndarray,
     longest_gap_days: np.ndarray,
+    shortest_gap_days: np.ndarray | float = 1.0,
 ) -> np.ndarray:
-    """Days from one watering to the next that the store and the plant stand."""
+    """Days from one watering to the next that the store and the plant stand.
+
+    A plant's shortest gap holds whatever the store lasts; its longest comes first.
+    """
     with np.errstate(divide="ignore"):
         lasts = floor_(STORE_LET_PASS * allowed_depletion_mm / plant_need_day_mm)
-    return np.maximum(np.minimum(lasts, longest_gap_days), 1.0)
+    lasts = np.maximum(lasts, np.maximum(shortest_gap_days, 1.0))
+    return np.asarray(np.minimum(lasts, longest_gap_days))
 
 
 def light_event_gap(

@@ -49,6 +49,15 @@ class Pattern:
         return self.weekdays.bit_count()
 
     @property
+    def shortest_gap(self) -> int:
+        """Least days from one watering to the next; of a parity no more than that."""
+        if self.every_days:
+            return self.every_days
+        rows = weekday_rows(self.weekdays)
+        nexts = (*rows[1:], rows[0] + WEEK)
+        return min(after - row for row, after in zip(rows, nexts, strict=True))
+
+    @property
     def daily(self) -> bool:
         """Whether every date is a watering day."""
         return self.weekdays == ALL_WEEK and not self.parity and not self.every_days

@@ -165,6 +165,8 @@ def plant_page() -> Page:
         column("depletion", plants.depletion.tolist(), text=two),
         column("longest_gap_days", plants.longest_gap_days.tolist(),
                text=shown.minutes),
+        column("shortest_gap_days", plants.shortest_gap_days.tolist(),
+               text=shown.minutes),
         column("salt_threshold_ds_m", salt, text=_or_blank),
         column("status", plants.statuses),
     )  # fmt: skip

@@ -85,8 +85,8 @@ def sheet(
         # Its label was escaped where it was drawn.
         standing=standing(plan),
         picture=markupsafe.Markup(picture),
-        source=PurePath(plan.months.source).name,
-        cannot_keep=card_report.hard_cautions(plan, units),
+        source=PurePath(plan.months.source.partition(": ")[0]).stem.replace("_", " "),
+        cannot_keep=card_report.hard_cautions(plan, units, coded=False),
         pages=door.door_pages(plan, card) if card else [],
         refusal=refusal,
         percents=plan.site.controller.percent_by != "none",

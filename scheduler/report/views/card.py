@@ -56,10 +56,10 @@ def blocks(plan: SitePlan, card: Card, units: str) -> list[Block]:
     return [*parts, Paragraph(sentences.WATCH)]
 
 
-def hard_cautions(plan: SitePlan, units: str) -> list[str]:
+def hard_cautions(plan: SitePlan, units: str, coded: bool = True) -> list[str]:
     """What the watering table cannot promise, and so no card can."""
     hard = [caution for caution in plan.cautions if caution.code in HARD_LIMITS]
-    return sentences.grouped(hard, units)
+    return sentences.grouped(hard, units, coded)
 
 
 def frost_lines(plan: SitePlan, units: str) -> list[str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -25,7 +26,7 @@ def zone_months(plan: SitePlan, zone: int) -> Table:
             int(schedule.parity[zone, m]),
             int(schedule.every_days[zone, m]),
         )
-        or words.off(why_off(int(p.flags[zone, m])))
+        or words.off(why_off(int(p.flags[zone, m])), bool(p.plant_need_mm[zone, m]))
         for m in range(12)
     ]
     cycles = [
@@ -104,8 +105,16 @@ def overview(plan: SitePlan) -> Table:
     return Table(tuple(columns))
 
 
-def table_rows(plan: SitePlan) -> Table:
-    """The whole table, a row for each zone and month, for CSV and markdown."""
+def table_rows(plan: SitePlan, only: int | None = None) -> Table:
+    """The table, a row for each month of each zone or of only one, for CSV."""
+    whole = _all_rows(plan)
+    if only is None:
+        return whole
+    mine = slice(12 * only, 12 * only + 12)
+    return Table(tuple(replace(c, values=c.values[mine]) for c in whole.columns))
+
+
+def _all_rows(plan: SitePlan) -> Table:
     p, schedule, zones = plan.plan, plan.plan.schedule, plan.site.zones
     count, column = len(zones), words.ROWS.column
 

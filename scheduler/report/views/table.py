@@ -18,18 +18,18 @@ from scheduler.report.words.climate import method_words
 from scheduler.report.words.sentences import as_data
 
 
-def blocks(plan: SitePlan, units: str) -> list[Block]:
-    """Overview, a block a zone, assumptions, cautions."""
+def blocks(plan: SitePlan, units: str, only: int | None = None) -> list[Block]:
+    """Overview, a block a zone, assumptions, cautions; of one zone without overview."""
     parts: list[Block] = [
         Heading(
             words.title(plan.site.name),
             1,
             [words.facts(plan, units), standing(plan), *words.off_chart(plan)],
-        ),
-        Heading(words.MINUTES_A_WEEK, 3),
-        months.overview(plan),
+        )
     ]
-    for row in range(len(plan.site.zones)):
+    if only is None:
+        parts += [Heading(words.MINUTES_A_WEEK, 3), months.overview(plan)]
+    for row in _rows(plan, only):
         facts = words.zone_facts(plan, row, units)
         parts += [Heading(words.zone_title(plan, row), 3, facts),
                   months.zone_months(plan, row)]  # fmt: skip
@@ -45,8 +45,18 @@ def blocks(plan: SitePlan, units: str) -> list[Block]:
     return [*parts, Paragraph(sentences.WATCH)]
 
 
-def to_data(plan: SitePlan, units: str, year: int | None = None) -> dict[str, Any]:
-    """The watering table for programs; with a year, intervals begin on its dates."""
+def _rows(plan: SitePlan, only: int | None) -> list[int]:
+    """Rows of the zones that are shown: all, or only one."""
+    return list(range(len(plan.site.zones))) if only is None else [only]
+
+
+def to_data(
+    plan: SitePlan, units: str, year: int | None = None, only: int | None = None
+) -> dict[str, Any]:
+    """The watering table for programs, of one zone only where a row is given.
+
+    With a year, intervals begin on its dates.
+    """
     site, climate = plan.site, plan.months
     first = {}
     if year is not None and plan.settings is not None:
@@ -73,7 +83,7 @@ def to_data(plan: SitePlan, units: str, year: int | None = None) -> dict[str, An
                 for month in range(12)
             ],
         },
-        "zones": [_zone(plan, row, first) for row in range(len(site.zones))],
+        "zones": [_zone(plan, row, first) for row in _rows(plan, only)],
         "cautions": as_data(plan.cautions, units),
     }
 

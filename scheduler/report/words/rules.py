@@ -88,6 +88,25 @@ RULES: tuple[tuple[str, str], ...] = (
         "all are taken, and a caution says so.",
     ),
     (
+        "Gaps of plants",
+        "No plant goes longer without water than its longest gap, nor, cacti, natives"
+        " and trees above all, is it watered closer than its shortest. The longest "
+        "comes first, then the law and what the controller can be set to: where they "
+        "leave no such days, those that lie farthest apart are taken, and a caution "
+        "says so. By days, plants that stand more than a week may have any interval, "
+        "to an eighth of its days; lawns keep to weekdays.",
+    ),
+    (
+        "Salt",
+        "Salty water asks for more, so that a share of it washes below the roots: by "
+        "FAO-29's formula, of the plant's threshold. Under a tenth nothing is added to"
+        " sprinklers, whose wetter ground drains as much anyway. By days rain thins "
+        "the water and washes too, as far as it passes through the roots in the years "
+        "that are played; what is still lacking is added. A third is the most: beyond "
+        "it other water or other plants are the way out, and a caution says what the "
+        "soil comes to.",
+    ),
+    (
         "Light events",
         "Under 0.1 inch (2.5 mm) net, water wets leaves and not roots. So waterings"
         " are set further apart until each is worth it, as far as the store and 28 "

@@ -57,8 +57,11 @@ def sentence(caution: Caution, units: str) -> str:
     return SENTENCES[caution.code](caution.values, units)
 
 
-def grouped(cautions: Iterable[Caution], units: str) -> list[str]:
-    """Cautions for people: alike ones in one line, with their zones and months."""
+def grouped(cautions: Iterable[Caution], units: str, coded: bool = True) -> list[str]:
+    """Cautions for people: alike ones in one line, with their zones and months.
+
+    An owner is not told their codes.
+    """
     groups: dict[tuple[str, str], list[Caution]] = {}
     for caution in cautions:
         groups.setdefault((caution.code, caution.zone or ""), []).append(caution)
@@ -76,7 +79,7 @@ def grouped(cautions: Iterable[Caution], units: str) -> list[str]:
         known = [zone for zone in zones if zone]
         where = named("zone", known) if known else ""
         place = ", ".join(part for part in (where, when) if part)
-        lines.append(f"{code}: {place}: {text}" if place else f"{code}: {text}")
+        lines.append(": ".join(filter(None, (code * coded, place, text))))
     return lines
 
 

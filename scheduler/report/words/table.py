@@ -166,9 +166,9 @@ def zone_facts(plan: SitePlan, row: int, units: str) -> list[str]:
     ]
 
 
-def off(why: Off) -> str:
-    """Why a zone does not run in a month, in a word or two."""
-    return f"off: {_OFF[why]}"
+def off(why: Off, needs: bool = True) -> str:
+    """Why a zone does not run in a month, in a word or two; `needs`: plants drink."""
+    return f"off: {_OFF[why]}" if needs or why != Off.NO_NEED else "off: none wanted"
 
 
 def planned_by_days(years: Years) -> str:

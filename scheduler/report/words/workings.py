@@ -65,6 +65,8 @@ DAY_BEFORE = "how the day before ended"
 
 MONTH, DAYS = "month", "days"
 CARRIED = "carried by the soil", "gross need 0"
+LEACHED_MOST = "a third at most: more needs other water or plants"
+LEACHED_BY_DAYS = "salt of the water, less what rain washes down in the years"
 CARRIED_WHY = "the store carries it from a month beside, where rain suffices"
 WEEKDAY = "day of the week"
 HELD_BACK = "rain shut-off", "holds the watering back"

@@ -122,7 +122,23 @@ def test_area_that_is_none_is_refused(cell, wrong, hint):
 @pytest.mark.parametrize(
     ("place", "header", "cell", "noun", "accepted", "hint"),
     [
-        ("zones.csv", "slope_percent", "300", "a slope", "a number from 0 to 100", ""),
+        (
+            "zones.csv",
+            "slope_percent",
+            "300",
+            "a slope",
+            "a number from 0.5 to 100, or 0",
+            "",
+        ),
+        # 2 % is 0.02, which a cell without a percent sign may hold.
+        (
+            "zones.csv",
+            "slope_percent",
+            "0.02",
+            "a slope",
+            "a number from 0.5 to 100, or 0",
+            "write 2 for 2 %",
+        ),
         # 5000 mm is 5000 / 25.4 = 196.85… in, shown on the side that is accepted.
         (
             "zones.csv",
@@ -245,7 +261,7 @@ def test_number_in_any_spelling_reads_to_the_same_value(
     cell = spaces[0] + sign + text.replace(".", point) + spaces[1]
 
     value, problems = read_number(
-        "zones.csv", "slope_percent", cell, decimal_comma=point == ","
+        "cans.csv", "catch_ml", cell, decimal_comma=point == ","
     )
 
     assert problems == []
@@ -255,4 +271,4 @@ def test_number_in_any_spelling_reads_to_the_same_value(
 
 @hypothesis.given(st.floats(0, 100) | st.integers(0, 100))
 def test_number_of_toml_is_taken_as_it_is(number):
-    assert read_number("zones.csv", "slope_percent", number) == (number, [])
+    assert read_number("cans.csv", "catch_ml", number) == (number, [])

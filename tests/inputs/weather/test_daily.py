@@ -174,7 +174,7 @@ def test_humidity_over_100_is_refused(read):
 
     assert problems == [
         "days.csv:2: humidity_percent: 104 is not a humidity\n"
-        "  accepted: a number over 0 and up to 100"
+        "  accepted: a number from 2 to 100"
     ]
 
 

@@ -91,6 +91,15 @@ SAMPLES = {
     "frost-nights": (
         {"nights": 4.2, "season": FrostSeason((10, 12), (4, 30), by_days=True)},
         ("4 nights", "32 °F", "before 12 Oct", "after 30 Apr"), ("0 °C", "12 Oct")),
+    # 92.90304 m² is 1,000 ft², 1,000 m² 10,764 ft².
+    "area-doubtful": ({"area_m2": 1000.0, "head_area_m2": 92.90304},
+                      ("10,764 ft²", "11 times over", "1,000 ft²"),
+                      ("1,000 m²", "93")),
+    "place-doubtful": ({"longitude_deg": 112.0}, ("longitude 112",), ("negative",)),
+    # 10 ft is 3.048 m.
+    "summer-dry": ({}, ("9.8 ft",), ("3.0 m",)),
+    "watered-too-often": ({"shortest_gap_days": 14, "longest_gap_days": 28},
+                          ("14 days at least",), ("neither the permitted days",)),
     "frost-month": ({"tmin_c": -10.0}, ("14 °F",), ("-10.0 °C",)),
     "no-rain-shutoff": ({"rain_shutoff_mm": 6.35}, ("0.25 in",), ("6 mm",)),
     "rain-counted-twice": ({"method": "tr21", "rain_shutoff_mm": 6.0}, ("tr21",),
@@ -100,8 +109,19 @@ SAMPLES = {
     "store-under-a-day": ({"allowed_mm": 2.54, "need_mm_day": 7.62},
                           ("0.10 in", "0.30 in that they need a day"),
                           ("3 mm", "8 mm that they need a day")),
-    "salinity-high": ({"salinity_ds_m": 4.0, "salt_threshold_ds_m": 1.5},
-                      ("4 dS/m", "1.5 dS/m"), ("4 dS/m", "1.5 dS/m")),
+    "salinity-high": ({"salinity_ds_m": 4.0, "salt_threshold_ds_m": 1.5,
+                       "soil_ds_m": 3.21},
+                      ("4 dS/m", "1.5 dS/m", "3.2 dS/m"), ("other water",)),
+    "spray-on-food": ({"source": "recycled"}, ("recycled water", "eaten"), ("eaten",)),
+    "recycled-by-day": ({"opens": "16:00", "closes": "06:00"}, ("16:00 to 06:00",),
+                        ("16:00 to 06:00",)),
+    "salinity-unknown": ({"source": "well"}, ("well water", "salinity_ds_m"),
+                         ("well water",)),
+    "recycled-signs": ({}, ("signs",), ("signs",)),
+    "filter-needed": ({"source": "pond"}, ("pond water", "120 mesh"), ("130 microns",)),
+    # A fifth of what is laid down is a quarter on top of what plants take.
+    "salt-washed": ({"by": "water", "share": 0.2}, ("25 % more", "20 % of it"),
+                    ("25 % more", "20 % of it")),
     "salt-tolerance-unknown": ({"salinity_ds_m": 4.0}, ("leaching",), ("leaching",)),
     "value-assumed": ({"climate": Assumption("no-wind", {"days": None})},
                       ("2 m/s",), ("2 m/s",)),
@@ -277,6 +297,29 @@ def test_grouped_merges_zones_that_are_told_the_same():
     assert len(lines) == 1
     assert lines[0].startswith("days-too-few: zones 1, 2 and 7, Jun-Jul: ")
     assert "as few as 2 days" in lines[0]
+
+
+def test_grouped_tells_an_owner_no_codes():
+    lines = sentences.grouped([few("1", 6, 2), frost(1, -8.0)], "us", coded=False)
+
+    assert [line.partition(": ")[0] for line in lines] == ["zone 1, Jun", "Jan"]
+
+
+def test_assumptions_tell_a_default_of_several_windows_once():
+    field = next(f for f in SITE_TABLES["window"] if f.name == "most_days_a_week")
+    assumed = Caution(
+        "value-assumed", values={"assumed": Assumed("site.toml", field, 7)}
+    )
+
+    assert sentences.assumptions([assumed] * 3, 2, "us") == ["site: most days a week 7"]
+
+
+def test_assumptions_tell_of_salt_for_all_zones_that_share_it():
+    salt = [Caution("salt-washed", zone, None, {"by": "rain", "share": 0.0})
+            for zone in ("1", "3")]  # fmt: skip
+
+    (line,) = sentences.assumptions(salt, 5, "us")
+    assert line.startswith("zones 1 and 3: salt: rain")
 
 
 def test_grouped_keeps_zones_apart_that_differ_in_months_or_values():

@@ -133,4 +133,5 @@ class Working:
 
 def why_not(plan: SitePlan, row: int, month: int) -> str:
     """Why a zone does not run in a month, 0 to 11."""
-    return off(why_off(int(plan.plan.flags[row, month])))
+    needs = bool(plan.plan.plant_need_mm[row, month])
+    return off(why_off(int(plan.plan.flags[row, month])), needs)

@@ -156,7 +156,11 @@ def _gross(w: Working, plan: SitePlan, row: int, month: int) -> None:
             plan.site.plants.salt_threshold_ds_m[plant],
             *_usual_of_plant(plan, row),
         )
-        w.line(leaching.LEACHING, plan.inputs.ground.leaching_requirement[row])
+        leached = plan.inputs.ground.leaching_requirement[row]
+        if leached < leaching.MOST_LEACHING:
+            w.line(leaching.LEACHING, leached)
+        else:
+            w.given("leaching_requirement", leached, words.LEACHED_MOST)
         w.line(leaching.GROSS_NEED_LEACHED, gross)
     else:
         w.line(leaching.GROSS_NEED, gross)
@@ -177,7 +181,14 @@ def _watering_days(w: Working, plan: SitePlan, row: int, month: int) -> bool:
     given = math.isfinite(plan.site.zones.longest_gap_days[row])
     gap_from = (words.ZONES, "") if given else _usual_of_plant(plan, row)
     w.given("longest_gap", plan.inputs.ground.longest_gap_days[row], *gap_from)
-    w.line(days.GAP_LIMIT)
+    shortest = float(plan.inputs.ground.shortest_gap_days[row])
+    if shortest > 1:
+        given = math.isfinite(plan.site.zones.shortest_gap_days[row])
+        gap_from = (words.ZONES, "") if given else _usual_of_plant(plan, row)
+        w.given("shortest_gap", shortest, *gap_from)
+        w.line(days.GAP_LIMIT_SHORTEST)
+    else:
+        w.line(days.GAP_LIMIT)
     if not plan.inputs.valve.drip[row]:
         _light_events(w, flags, float(p.gap_limit_days[row, month]))
     if not runs:
@@ -296,7 +307,10 @@ def _totals(w: Working, plan: SitePlan, row: int, month: int) -> None:
     w.line(cycles.MONTH_MINUTES)
     w.line(cycles.APPLIED, plan.plan.applied_mm[row, month])
     if plan.settings is not None:
-        salty = plan.inputs.ground.leaching_requirement[row] > 0
+        leached = plan.inputs.ground.leaching_requirement[row]
+        salty = leached > 0
+        if salty:
+            w.given("leaching_requirement", leached, words.LEACHED_BY_DAYS)
         line = cycles.RAIN_AND_SOIL_SALTY if salty else cycles.RAIN_AND_SOIL
         w.line(line, plan.plan.effective_rain_mm[row, month])
     filled = plan.settings is not None and plan.plan.fill_days[row, month]

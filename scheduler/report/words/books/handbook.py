@@ -36,6 +36,7 @@ PLANTS = Headings(
         "root_depth": "root\ndepth",
         "depletion": "depletion",
         "longest_gap_days": "longest gap\ndays",
+        "shortest_gap_days": "shortest gap\ndays",
         "salt_threshold_ds_m": "salt threshold\ndS/m",
         "status": "values",
         "source": "source",

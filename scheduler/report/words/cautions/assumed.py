@@ -37,6 +37,7 @@ def assumptions(cautions: Sequence[Caution], zones: int, units: str) -> list[str
     """What was assumed, a line for each set of zones; `zones` is how many there are."""
     told: list[str] = []
     unused: list[str] = []
+    salt: dict[str, list[str]] = {}
     by_zones: dict[tuple[str, ...], list[str]] = {}
     for caution in cautions:
         if caution.code not in SENTENCES:
@@ -46,12 +47,22 @@ def assumptions(cautions: Sequence[Caution], zones: int, units: str) -> list[str
             by_zones.setdefault(assumed.zones, []).append(_value(assumed, units))
             continue
         text = SENTENCES[caution.code](caution.values, units)
+        if caution.code == "salt-washed":
+            salt.setdefault(text, []).append(caution.zone or "")
+            continue
         (told if caution.code == "value-assumed" else unused).append(text)
-    lines = []
-    for which, texts in by_zones.items():
-        place = "site" if not which else named("zone", which)
-        place = "all zones" if len(which) == zones else place
-        lines.append(f"{place}: {', '.join(texts)}")
+
+    def place(which: Sequence[str]) -> str:
+        if not which:
+            return "site"
+        return "all zones" if len(which) == zones else named("zone", which)
+
+    # Several windows may have left the same blank.
+    lines = [
+        f"{place(which)}: {', '.join(dict.fromkeys(texts))}"
+        for which, texts in by_zones.items()
+    ]
+    lines += [f"{place(which)}: {text}" for text, which in salt.items()]
     return told + lines + unused
 
 
@@ -64,13 +75,29 @@ def _assumed(values: Mapping[str, Any], units: str) -> str:
 def _uniformity(values: Mapping[str, Any], units: str) -> str:
     """What a usual uniformity is, and the minutes that the difference makes."""
     return (
-        f"{named('zone', values['zones'])}: a uniformity of "
-        f"{values['uniformity']:.2f} was taken for {values['head_kind']} heads; it "
-        "holds for new, good work, and homes that were audited measured "
-        f"{values['measured_uniformity']:.2f}. With that the "
-        f"{values['minutes']:.0f} minutes of the busiest week would be "
-        f"{values['minutes_measured']:.0f}: a catch-can test tells which"
+        f"{named('zone', values['zones'])}: uniformity {values['uniformity']:.2f} for "
+        f"{values['head_kind']} heads holds for new, good work; audited homes measured "
+        f"{values['measured_uniformity']:.2f}, and the busiest week's "
+        f"{values['minutes']:.0f} minutes would be {values['minutes_measured']:.0f}: a "
+        "catch-can test tells which"
     )
+
+
+def _salt_washed(values: Mapping[str, Any], units: str) -> str:
+    """What washes the salt of the water below the roots."""
+    share = 100 * values["share"]
+    if values["by"] == "water":
+        more = 100 * values["share"] / (1 - values["share"])
+        return (
+            f"salt: {more:.0f} % more water is laid down, so that {share:.0f} % of it "
+            "washes below the roots"
+        )
+    if values["by"] == "sprinklers":
+        return (
+            f"salt: {share:.0f} % of the water has to wash below the roots; under 10 % "
+            "the unevenness of sprinklers does it, so none is added"
+        )
+    return "salt: rain that passes through the roots washes it down, so none is added"
 
 
 def _not_used(values: Mapping[str, Any], units: str) -> str:
@@ -108,6 +135,7 @@ def _not_read(values: Mapping[str, Any], units: str) -> str:
 
 SENTENCES: Mapping[str, Callable[[Mapping[str, Any], str], str]] = {
     "value-assumed": _assumed,
+    "salt-washed": _salt_washed,
     "uniformity-assumed": _uniformity,
     "not-used-yet": _not_used,
     "not-used-by-days": _not_used_by_days,

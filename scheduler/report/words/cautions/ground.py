@@ -9,6 +9,19 @@ from scheduler.report.counting import counted
 from scheduler.report.shown import MONTH_LABELS, quantity
 from scheduler.report.words.frost import freezing, span
 
+OFF_THE_TRUNK_M = 3.0
+"""Oregon State extension: 10 ft from the root crown of an oak; once a month at most is
+the University of California's, Ventura County (both read)."""
+
+
+def _summer_dry(values: Mapping[str, Any], units: str) -> str:
+    return (
+        "nothing runs, on purpose: warm wet soil rots the roots of such plants. Keep "
+        f"all water {quantity(OFF_THE_TRUNK_M, 'length', units)} off the trunk; in a "
+        "long drought water deeply, once a month at most, under the outer part of the "
+        "crown"
+    )
+
 
 def _frost(values: Mapping[str, Any], units: str) -> str:
     return (
@@ -42,10 +55,17 @@ def _no_shutoff(values: Mapping[str, Any], units: str) -> str:
 
 
 def _salinity_high(values: Mapping[str, Any], units: str) -> str:
+    water, stands = values["salinity_ds_m"], values["salt_threshold_ds_m"]
     return (
-        f"water of {values['salinity_ds_m']:g} dS/m is too salty for a plant that "
-        f"stands {values['salt_threshold_ds_m']:g} dS/m; leaching is held to half"
+        f"water of {water:g} dS/m is too salty for plants that stand {stands:g} dS/m "
+        "in the soil: more than a third of it would have to pass below the roots. A "
+        f"third is given, and the soil comes to {_soil(values['soil_ds_m'])} all the "
+        "same: other water, or this mixed with better, or plants that stand it"
     )
+
+
+def _soil(salinity_ds_m: float) -> str:
+    return "more and more" if math.isinf(salinity_ds_m) else f"{salinity_ds_m:.1f} dS/m"
 
 
 def _salt_unknown(values: Mapping[str, Any], units: str) -> str:
@@ -58,6 +78,44 @@ def _coefficient_high(values: Mapping[str, Any], units: str) -> str:
         f"{values['plant_coefficient']:.2f}, the rest microclimate_factor and "
         f"density_factor): hardly any planting drinks over {values['most']:.1f} of "
         "ET0; lower a factor"
+    )
+
+
+def _spray_on_food(values: Mapping[str, Any], units: str) -> str:
+    return (
+        f"is {values['source']} water sprayed on what is eaten? Give such plants drip "
+        "under a mulch, or drinking water from a supply of its own: local rules say "
+        "what is allowed"
+    )
+
+
+def _recycled_by_day(values: Mapping[str, Any], units: str) -> str:
+    return (
+        f"hours from {values['opens']} to {values['closes']} let heads spray recycled "
+        "water while people are about: keep them to the night, and spray off paths, "
+        "tables, fountains and windows"
+    )
+
+
+def _salinity_unknown(values: Mapping[str, Any], units: str) -> str:
+    return (
+        f"the salinity of {values['source']} water is not given, so nothing is planned "
+        "against salt: ask the supplier, or have a sample measured, and write [water] "
+        "salinity_ds_m"
+    )
+
+
+def _recycled_signs(values: Mapping[str, Any], units: str) -> str:
+    return (
+        "recycled water asks for signs, purple pipe and boxes, no connection to "
+        "drinking water, and mostly for a permit: read the local rule first"
+    )
+
+
+def _filter_needed(values: Mapping[str, Any], units: str) -> str:
+    return (
+        f"{values['source']} water clogs emitters: a filter of 120 mesh (130 microns) "
+        "or finer before them, and lines that can be flushed at their ends"
     )
 
 
@@ -79,12 +137,18 @@ def _rate_over_intake(values: Mapping[str, Any], units: str) -> str:
 
 
 SENTENCES: Mapping[str, Callable[[Mapping[str, Any], str], str]] = {
+    "summer-dry": _summer_dry,
     "frost-month": _frost,
     "frost-nights": _frost_nights,
     "no-rain-shutoff": _no_shutoff,
     "rain-counted-twice": _rain_twice,
     "coefficient-high": _coefficient_high,
     "salinity-high": _salinity_high,
+    "spray-on-food": _spray_on_food,
+    "recycled-by-day": _recycled_by_day,
+    "salinity-unknown": _salinity_unknown,
+    "recycled-signs": _recycled_signs,
+    "filter-needed": _filter_needed,
     "salt-tolerance-unknown": _salt_unknown,
     "rate-over-intake": _rate_over_intake,
 }

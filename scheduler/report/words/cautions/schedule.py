@@ -34,6 +34,20 @@ def _days_too_few(values: Mapping[str, Any], units: str) -> str:
     )
 
 
+def _too_often(values: Mapping[str, Any], units: str) -> str:
+    shortest, longest = values["shortest_gap_days"], values["longest_gap_days"]
+    told = f"plants want {counted(shortest, 'day')} at least between waterings"
+    if shortest > longest:
+        return (
+            f"{told}, but no more than {counted(longest, 'day')} without water, and "
+            "that comes first: see shortest_gap_days and longest_gap_days"
+        )
+    return (
+        f"{told}, and neither the permitted days nor the controller's intervals leave "
+        "it: they get the days that lie farthest apart"
+    )
+
+
 def _need_unmet(values: Mapping[str, Any], units: str) -> str:
     return (
         f"{_up_to(values)}{quantity(values['unmet_mm'], 'depth', units)} a month more "
@@ -50,6 +64,16 @@ def _not_permitted(values: Mapping[str, Any], units: str) -> str:
 
 
 def _stays_dry(values: Mapping[str, Any], units: str) -> str:
+    apart = values.get("shortest_gap_days")
+    if apart:
+        return (
+            f"kept {apart} days apart or more, as they ask, plants use up what their "
+            f"roots hold and go short on {_up_to(values)}"
+            f"{100 * values['dry_share']:.0f} days of a hundred, where "
+            f"{100 * values['most_dry']:.0f} are let pass: cacti and the like stand "
+            "it; for others wet more of the ground or deeper, or write a smaller "
+            "shortest_gap_days"
+        )
     return (
         f"plants go short on {_up_to(values)}{100 * values['dry_share']:.0f} days of a "
         f"hundred, where {100 * values['most_dry']:.0f} are let pass, and more minutes "
@@ -147,6 +171,7 @@ SENTENCES: Mapping[str, Callable[[Mapping[str, Any], str], str]] = {
     "controller-too-small": _controller_small,
     "cycle-too-short": _cycle_too_short,
     "days-too-few": _days_too_few,
+    "watered-too-often": _too_often,
     "need-unmet": _need_unmet,
     "not-permitted": _not_permitted,
     "stays-dry": _stays_dry,

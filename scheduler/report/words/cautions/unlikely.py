@@ -74,10 +74,37 @@ def _throw(values: Mapping[str, Any], units: str) -> str:
     )
 
 
+def _area(values: Mapping[str, Any], units: str) -> str:
+    """An area that is off as a square foot is off a square meter."""
+    area, ground = values["area_m2"], values["head_area_m2"]
+    times = max(area / ground, ground / area)
+    more = "over" if area > ground else "under"
+    return (
+        f"area {quantity(area, 'area', units)} is {times:.0f} times {more} what the "
+        f"heads' spacing covers, {quantity(ground, 'area', units)}: look first at the "
+        "units in the column names area_* and spacing_*"
+    )
+
+
+def _place(values: Mapping[str, Any], units: str) -> str:
+    """A longitude that hardly has the right sign."""
+    return (
+        f"longitude {values['longitude_deg']:g} lies in Asia, where US units are not "
+        "used: west of Greenwich is negative; sunrise, and the hours that end with it, "
+        "hang on it"
+    )
+
+
 def _climate(values: Mapping[str, Any], units: str) -> str:
     """A climate that is hardly one of this place."""
     if values["what"] == "rain":
         told = f"{quantity(values['rain_mm'], 'depth', units)} of rain a year"
+    elif values["what"] == "rain-even":
+        return (
+            f"the climate file says {quantity(values['rain_mm'], 'depth', units)} of "
+            "rain a year, a desert's, yet some in every month, as no desert has it: "
+            "does its column hold a day's mean? It takes the month's total"
+        )
     elif values["what"] == "et0":
         told = f"{quantity(values['et0_mm'], 'depth', units)} of ET0 a year"
     elif values["what"] == "cold":
@@ -100,7 +127,9 @@ def _climate(values: Mapping[str, Any], units: str) -> str:
 
 SENTENCES: Mapping[str, Callable[[Mapping[str, Any], str], str]] = {
     "climate-doubtful": _climate,
+    "place-doubtful": _place,
     "rate-doubtful": _rate,
+    "area-doubtful": _area,
     "throw-doubtful": _throw,
     "rate-off": _rate_off,
 }

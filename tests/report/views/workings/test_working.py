@@ -327,10 +327,11 @@ def test_explain_repeats_in_corners_that_the_examples_leave_out(
         assert not wrong, f"zone {zone}, month {month}: {wrong}"
 
 
-# FAO-29: LR = ECw / (5 ECe − ECw), with the ECe that the working prints above.
+# FAO-29: LR = ECw / (5 ECe − ECw), with the ECe that the working prints above; of drip,
+# for sprinklers are given none under a tenth.
 def test_explain_shows_leaching_where_the_water_is_salty(tmp_path):
     plan = changed_home(tmp_path / "site", *CHANGES["salt"])
-    steps = working.explain(plan, "1", 7, "us")
+    steps = working.explain(plan, "5", 7, "us")
     threshold = last(steps, "salt threshold of the plant")
 
     assert last(steps, "leaching requirement") == pytest.approx(

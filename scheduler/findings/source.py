@@ -1,0 +1,56 @@
+"""What water that is not drinking water asks for, and what goes against it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from scheduler.calendar import DAY_MIN
+from scheduler.cautions import Caution
+from scheduler.inputs.library import head_kinds
+from scheduler.inputs.site import Site, Window
+from scheduler.plan.times.windows import clock_minutes
+
+UNSAFE_ON_FOOD = ("pond", "recycled")
+"""Sources that are not sprayed on what is eaten (common practice; local rules say)."""
+ABOUT_MIN = (8 * 60, 20 * 60)
+"""Minutes of a day between which people are about where heads spray (common practice:
+recycled water by night)."""
+
+
+def source_cautions(site: Site) -> Iterator[Caution]:
+    """Care that a source asks for, and zones and hours that go against it."""
+    source = site.supply.source
+    if source == "drinking":
+        return
+    zones, drips = site.zones, head_kinds().drips[site.zones.head_kind]
+    if source in UNSAFE_ON_FOOD:
+        for row in np.flatnonzero(site.plants.food[zones.plant] & ~drips).tolist():
+            yield Caution("spray-on-food", zones.zone[row], None, {"source": source})
+    if source == "recycled":
+        yield from _by_day(site, drips)
+        yield Caution("recycled-signs")
+    for row in np.flatnonzero(drips).tolist():
+        yield Caution("filter-needed", zones.zone[row], None, {"source": source})
+    if not site.salinity_ds_m:
+        yield Caution("salinity-unknown", None, None, {"source": source})
+
+
+def _by_day(site: Site, drips: np.ndarray) -> Iterator[Caution]:
+    """A window of heads that throw that is open while people are about."""
+    if drips.all():
+        return
+    for window in site.windows:
+        if set(window.head_kinds) - {"drip", "bubbler"} and _open_by_day(window):
+            values = {"opens": window.opens, "closes": window.closes}
+            yield Caution("recycled-by-day", None, None, values)
+            return
+
+
+def _open_by_day(window: Window) -> bool:
+    opens = clock_minutes(window.opens)
+    closes = 6 * 60 if window.closes == "sunrise" else clock_minutes(window.closes)
+    closes += DAY_MIN * (closes <= opens)
+    first, last = ABOUT_MIN
+    return any(opens < last + day and closes > first + day for day in (0, DAY_MIN))
