@@ -188,15 +188,16 @@ def table_waterings(stage: Stage) -> Waterings:
     plan, settings = stage.plan, stage.plan.settings
     if settings is None:
         return waterings_of(stage, counted(plan.plan.schedule))
-    schedule, ground = plan.plan.schedule, plan.inputs.ground
-    depth = schedule.minutes_per_day * _rate_mm_min(stage)[ground.valve, None]
+    of = plan.inputs.ground.valve
+    schedule = plan.plan.schedule[of]
+    depth = schedule.minutes_per_day * _rate_mm_min(stage)[of, None]
     lost = np.stack(
-        [_runoff_mm(stage, part, schedule[part]) for part in range(len(ground))]
+        [_runoff_mm(stage, part, schedule[part]) for part in range(len(of))]
     )
     with np.errstate(invalid="ignore", divide="ignore"):
         share = np.where(depth > 0, lost / depth, 0.0)[:, stage.season.period_of_day]
     water = settings.scheduled_mm
-    return Waterings(water, water[ground.valve] * share[:, None, :])
+    return Waterings(water, water[of] * share[:, None, :])
 
 
 def one_setting(stage: Stage) -> Schedule:

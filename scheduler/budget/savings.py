@@ -16,7 +16,7 @@ from scheduler.budget.water import YearOfWater, days_a_year, year_of_water
 from scheduler.calendar import ALL_DATES, WEEKDAYS
 from scheduler.inputs.library import head_kinds
 from scheduler.plan.inputs import PlanInput, of_valves, stack
-from scheduler.plan.planning import plan_zones
+from scheduler.plan.planning import plan_valves
 from scheduler.plan.site import SitePlan
 from scheduler.plan.zones import day_rules, ground_of, with_uniformity
 from scheduler.rates.uniformity import held_uniformity
@@ -132,7 +132,7 @@ def find_savings(plan: SitePlan) -> tuple[Saving, ...]:
     steps = [step for step in tried if step.rows.size]
     found = [*_season(plan), *_rain_shutoff(plan)]
     if steps:
-        planned = plan_zones(
+        planned = plan_valves(
             stack([of_valves(step.inputs, step.rows) for step in steps])
         )
         ends = np.cumsum([step.rows.size for step in steps])
@@ -242,7 +242,9 @@ def _season(plan: SitePlan) -> Iterator[Saving]:
         days, area_m2 = plan.inputs.periods.days, plan.rates.area_m2
         share = np.where(np.isin(np.arange(len(by_month)), season), SEASON_SHARE, 1.0)
         less = plan.settings.water_mm * np.repeat(share, days)
-        then = plan.season.dry_shares(plan.season.play(less))
+        of_part = plan.season.dry_shares(plan.season.play(less))
+        first = np.searchsorted(plan.inputs.ground.valve, np.arange(len(area_m2)))
+        then = np.maximum.reduceat(of_part, first, axis=0)
         values |= {
             name: float(np.average(days_a_year(dry, days), weights=area_m2))
             for name, dry in (("dry_now", plan.plan.dry_share), ("dry_then", then))

@@ -17,7 +17,7 @@ from scheduler.cautions import Caution, rank
 from scheduler.findings.dryness import Tried, days_over, try_against_dryness
 from scheduler.plan.inputs import PlanInput, of_valves, stack, what_if
 from scheduler.plan.night.crowded import days_too_short, months_too_short
-from scheduler.plan.planning import plan_zones
+from scheduler.plan.planning import plan_valves
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.cycles import least_cycles
 from scheduler.plan.zones import with_uniformity
@@ -98,7 +98,7 @@ def _rain_cautions(plan: SitePlan, shutoff_l: np.ndarray | None) -> Iterator[Cau
 def _rate_cautions(plan: SitePlan) -> Iterator[Caution]:
     """Zones whose rate forces many cycles, and the rate that would need one or two."""
     schedule = plan.plan.schedule
-    valve, ground = plan.inputs.valve, plan.inputs.ground
+    valve, ground = plan.inputs.valve, plan.ground
     for row, zone in enumerate(plan.site.zones.zone):
         split = schedule.soak_min[row] > 0
         forced = split & (schedule.cycles[row] >= FORCED_CYCLES)
@@ -211,7 +211,7 @@ def _mended(plan: SitePlan, cautions: Sequence[Caution]) -> dict[str, _Water]:
             }
         )
     )
-    planned = plan_zones(stack([of_valves(one, rows) for one in mended.values()]))
+    planned = plan_valves(stack([of_valves(one, rows) for one in mended.values()]))
     shape = len(mended), *plan.plan.volume_l.shape
     volumes, weeks = np.zeros(shape), np.zeros(shape)
     volumes[:, rows] = planned.volume_l.reshape(len(mended), len(rows), -1)

@@ -138,6 +138,28 @@ class Zones:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Parts:
+    """Ground of the zones, a row a part, zones in order; one row for a whole zone.
+
+    `zone` is the row of its zone, `part` its name, "" where the zone is one; the shares
+    of a zone make 1. Blank is the zone's: -1 in `plant` and `soil`, rows of the tables,
+    NaN elsewhere.
+    """
+
+    zone: np.ndarray
+    part: tuple[str, ...]
+    share: np.ndarray
+    plant: np.ndarray
+    soil: np.ndarray
+    slope_percent: np.ndarray
+    microclimate_factor: np.ndarray
+    root_depth_mm: np.ndarray
+
+    def __len__(self) -> int:
+        return len(self.part)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Heads:
     """Heads by row; `zone` is the row of their zone. NaN where blank."""
 
@@ -259,6 +281,7 @@ class Site:
     controller: Controller
     salinity_ds_m: float
     zones: Zones
+    parts: Parts
     heads: Heads
     outlines: tuple[np.ndarray, ...]
     cans: Cans

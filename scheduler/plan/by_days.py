@@ -8,6 +8,7 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 
 from scheduler.balance.dates import NEVER, days_since
+from scheduler.balance.ground import Ground
 from scheduler.balance.lanes import Month, end_of_month
 from scheduler.calendar import WEEK
 from scheduler.demand.leaching import gross_factor
@@ -32,6 +33,7 @@ from scheduler.plan.table import (
     CycleLimits,
     Plan,
     cycle_limits,
+    parts_of_shared_valves,
     soak_between,
 )
 from scheduler.rounding import TOLERANCE, ceil_
@@ -220,7 +222,10 @@ def plan_days(inputs: PlanInput, limits: CycleLimits) -> Settings:
     place = np.empty(len(inputs.valve), dtype=np.intp)
     place[done] = np.arange(len(done))
     of_valve = place[first[alike]]
-    of_part = of_valve[inputs.ground.valve]
+    valve, count = inputs.ground.valve, np.bincount(inputs.ground.valve)
+    begins = np.cumsum(count[done]) - count[done]
+    turn = np.arange(len(valve)) - np.searchsorted(valve, valve)
+    of_part = begins[of_valve[valve]] + turn
     return Settings(
         **{
             f.name: np.concatenate([getattr(found, f.name) for _, found in parts])[
@@ -260,7 +265,7 @@ def table_of(inputs: PlanInput, limits: CycleLimits, found: Settings) -> Plan:
     applied = minutes * (valve.rate_mm_h / MIN_PER_H)[:, None]
     net = np.minimum(applied / gross[:, None], need)
     soaks = (cycles > 1) & (day_min > (limits.runoff_limit_min + TOLERANCE)[:, None])
-    soak = soak_between(cycle_min.T, ground.intake_mm_h, valve).T * soaks
+    soak = soak_between(cycle_min.T, limits.intake_mm_h, valve).T * soaks
     too_many = (cycles > valve.starts[:, None]) & ~valve.soak_built_in[:, None]
     schedule = Schedule.from_table(
         weekdays=found.weekdays[of],
@@ -301,10 +306,20 @@ def table_of(inputs: PlanInput, limits: CycleLimits, found: Settings) -> Plan:
         dry_share=found.dry_share,
         fill_min=found.fill_min[of],
         fill_days=found.fill_days[of],
+        decides=_decides(ground, found.dry_share, need),
         runoff_limit_min=limits.runoff_limit_min,
         longest_cycle_min=limits.longest_cycle_min,
         cycle_too_short=limits.cycle_too_short,
     )
+
+
+def _decides(ground: Ground, dry_share: np.ndarray, need_mm: np.ndarray) -> np.ndarray:
+    """The part of each valve and period that goes driest, else needs most."""
+    decides = np.ones(need_mm.shape, dtype=bool)
+    for part in parts_of_shared_valves(ground.valve):
+        order = np.lexsort((need_mm[part], np.nan_to_num(dry_share[part])), axis=0)
+        decides[part] = np.arange(part.stop - part.start)[:, None] == order[-1]
+    return decides
 
 
 def _leached(

@@ -31,6 +31,7 @@ from scheduler.plan.table import (
     CycleLimits,
     Plan,
     cycle_limits,
+    parts_of_shared_valves,
     soak_between,
 )
 from scheduler.plan.times import cycles as cycles_
@@ -75,6 +76,8 @@ class _Block:
     valve: Valve
     limits: CycleLimits
     choices: days_.DayTable
+    shared: tuple[slice, ...]
+    """Rows of the parts of each valve that waters several."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -88,13 +91,20 @@ class _Needs:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Wanted:
-    """What waterings have to meet, how far apart, and where there are none."""
+    """What waterings have to meet, how far apart, and where there are none.
+
+    The parts of a valve want the same: what the neediest asks for, `decides`, and gaps
+    as short as any; `total_mm` and `gross_factor` are the neediest's.
+    """
 
     gap_limit_days: np.ndarray
     event_need_mm: np.ndarray
     carried_in_mm: np.ndarray
     off: np.ndarray
     flags: np.ndarray
+    total_mm: np.ndarray
+    gross_factor: np.ndarray
+    decides: np.ndarray
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -140,6 +150,7 @@ class _Rows:
     unmet_mm: np.ndarray
     volume_l: np.ndarray
     flags: np.ndarray
+    decides: np.ndarray
 
 
 _SCHEDULED = ("weekdays", "parity", "every_days", "days_per_week", "cycles",
@@ -151,6 +162,7 @@ _WHOLE = {
     "cycles": np.uint16,
     "gap_limit_days": np.uint8,
     "flags": np.uint16,
+    "decides": np.bool_,
 }
 
 
@@ -161,7 +173,7 @@ def plan_by_months(inputs: PlanInput) -> Plan:
     out = {name: np.empty(shape, _WHOLE.get(name, np.float64)) for name in names}
     limits = cycle_limits(inputs.ground, inputs.valve)
     choices = days_.day_table(inputs.rules, inputs.rule_intervals)
-    for rows in _blocks(len(inputs)):
+    for rows in _blocks(inputs.ground.valve):
         planned = _planned(_block(inputs, limits, choices, rows))
         for name in names:
             out[name][:, rows] = getattr(planned, name)
@@ -181,9 +193,14 @@ def plan_by_months(inputs: PlanInput) -> Plan:
     )
 
 
-def _blocks(count: int) -> Iterator[slice]:
-    for start in range(0, count, BLOCK_ROWS):
-        yield slice(start, min(start + BLOCK_ROWS, count))
+def _blocks(valve: np.ndarray) -> Iterator[slice]:
+    """Rows at a time, the parts of a valve together."""
+    start = 0
+    while start < len(valve):
+        last = valve[min(start + BLOCK_ROWS, len(valve)) - 1]
+        stop = int(np.searchsorted(valve, last, "right"))
+        yield slice(start, stop)
+        start = stop
 
 
 def _block(
@@ -201,6 +218,7 @@ def _block(
         _turned(Valve, inputs.valve, valves),
         _turned(CycleLimits, limits, rows),
         choices,
+        () if one_each else tuple(parts_of_shared_valves(of)),
     )
 
 
@@ -267,13 +285,39 @@ def _wanted(block: _Block, needs: _Needs) -> _Wanted:
         (IN_WEEKS, raised.in_weeks & ~drip),
         (GAP_RAISED, raised.raised & ~drip),
     )
-    return _Wanted(
+    own = _Wanted(
         gap_limit_days=np.maximum(gap, raised.gap_days * ~drip),
         event_need_mm=event_need,
         carried_in_mm=carried_in * ~off,
         off=off,
         flags=flags,
+        total_mm=ground.total_available_water_mm,
+        gross_factor=_gross_factor(block),
+        decides=np.broadcast_to(True, net.shape),
     )
+    return _of_neediest(block, needs, own) if block.shared else own
+
+
+def _of_neediest(block: _Block, needs: _Needs, own: _Wanted) -> _Wanted:
+    """What the neediest part of each valve wants, for all its parts."""
+    shape = own.off.shape
+    wanted = {
+        f.name: np.array(np.broadcast_to(getattr(own, f.name), shape))
+        for f in fields(_Wanted)
+    }
+    asks = wanted["event_need_mm"] * wanted["gross_factor"] * ~own.off
+    for parts in block.shared:
+        order = np.lexsort((needs.plant_need_mm[:, parts], asks[:, parts]), axis=1)
+        neediest = parts.start + order[:, -1:]
+        gap = np.where(own.off[:, parts], np.inf, own.gap_limit_days[:, parts])
+        for values in wanted.values():
+            values[:, parts] = np.take_along_axis(values, neediest, axis=1)
+        least = gap.min(axis=1, keepdims=True)
+        wanted["gap_limit_days"][:, parts] = np.where(
+            np.isfinite(least), least, wanted["gap_limit_days"][:, parts]
+        )
+        wanted["decides"][:, parts] = np.arange(parts.start, parts.stop) == neediest
+    return _Wanted(**wanted)
 
 
 def _flags(*marks: tuple[int, np.ndarray]) -> np.ndarray:
@@ -306,9 +350,9 @@ def _event(block: _Block, needs: _Needs, wanted: _Wanted, days: _Days) -> _Event
     # Where no day is permitted there is nothing to divide by.
     per_period = (days.days_per_week + none) * (block.days / WEEK)
     event = wanted.event_need_mm / per_period
-    over = np.maximum(event - block.ground.total_available_water_mm, 0.0)
+    over = np.maximum(event - wanted.total_mm, 0.0)
     minutes = event - over
-    minutes *= _gross_factor(block) * (MIN_PER_H / valve.rate_mm_h)
+    minutes *= wanted.gross_factor * (MIN_PER_H / valve.rate_mm_h)
     under = (minutes < valve.minute_step / 2) & ~off
     runs = ~(off | under)
     over *= runs
@@ -355,7 +399,7 @@ def _rows(
         days_per_week=per_week,
         cycles=cycles,
         cycle_min=cycle_min,
-        soak_min=soak_between(cycle_min, block.ground.intake_mm_h, valve) * soaks,
+        soak_min=soak_between(cycle_min, limits.intake_mm_h, valve) * soaks,
         plant_need_mm=needs.plant_need_mm,
         effective_rain_mm=needs.effective_rain_mm,
         net_need_mm=needs.net_need_mm,
@@ -372,4 +416,5 @@ def _rows(
             (STARTS_TOO_FEW, (cycles > valve.starts) & ~valve.soak_built_in),
             (SOAKS, soaks),
         ),
+        decides=wanted.decides,
     )

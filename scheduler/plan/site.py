@@ -24,7 +24,7 @@ from scheduler.plan.by_days import Settings, plan_days, season_of, table_of
 from scheduler.plan.by_months import plan_by_months
 from scheduler.plan.inputs import RAIN_METHODS, PlanInput
 from scheduler.plan.season import Season
-from scheduler.plan.zones import day_rules, ground_of, valves_of
+from scheduler.plan.zones import ZoneGround, day_rules, ground_of, valves_of
 from scheduler.rates.cans import CanTests, can_tests, cautions_over_given
 from scheduler.rates.coverage.grid import Coverage, cover_site, planned_uniformity
 from scheduler.rates.mends import flow_cautions, pressure_cautions
@@ -33,15 +33,17 @@ from scheduler.rates.precipitation import ZoneRates, zone_rates
 from scheduler.rates.readings import meter_cautions
 from scheduler.rates.supply import SupplyFound, find_supply
 from scheduler.rates.unlikely import rate_doubts, uniformity_cautions
-from scheduler.soil.storage import RootZones
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SitePlan:
     """A site's watering table with all that it stands on.
 
-    `plant_coefficient` is (zone, month); `slope_class` (zone,) a row of the slope
-    classes. `recorded` are the years of days of its climate, None where it has too few;
+    `inputs`, `stands_on` and `by_part`, the table of each part, are along ground;
+    `plan`, `settings` and `ground` are along zones. `decides` (zone, month) is the row
+    of ground that a zone runs for; need and store of `ground`, a row a zone, and
+    `plant_coefficient` (zone, month) are that part's. `recorded` are the years of
+    days of its climate, None where it has too few;
     `settings`, what was chosen by years of days, are None where the table is by months.
     """
 
@@ -52,12 +54,14 @@ class SitePlan:
     coverage: Coverage
     months: ReferenceMonths
     rates: ZoneRates
-    roots: RootZones
-    plant_coefficient: np.ndarray
-    slope_class: np.ndarray
+    stands_on: ZoneGround
     inputs: PlanInput
     recorded: Years | None
+    by_part: table.Plan
     plan: table.Plan
+    decides: np.ndarray
+    ground: Ground
+    plant_coefficient: np.ndarray
     settings: Settings | None
     cautions: tuple[Caution, ...]
 
@@ -65,6 +69,16 @@ class SitePlan:
     def years(self) -> Years:
         """Years of days: those recorded, else invented ones."""
         return invented(self.months) if self.recorded is None else self.recorded
+
+    @property
+    def leads(self) -> np.ndarray:
+        """Row of ground that each zone runs for in its busiest month, (zone,)."""
+        busiest = np.argmax(self.plan.schedule.minutes_per_week, axis=1)
+        return np.asarray(self.decides[np.arange(len(busiest)), busiest])
+
+    def parts(self, zone: int) -> np.ndarray:
+        """Rows of ground of a zone."""
+        return np.flatnonzero(self.inputs.ground.valve == zone)
 
     @property
     def season(self) -> Season | None:
@@ -100,7 +114,9 @@ def plan_site(site: Site) -> SitePlan:
     stands_on = ground_of(site, TWELVE_MONTHS)
     recorded = recorded_years(months)
     inputs = _plan_input(site, months, recorded, rates, stands_on.ground)
-    plan, settings = _planned(inputs)
+    by_part, settings = _planned(inputs)
+    plan = table.along_valves(by_part, inputs.ground, inputs.valve, inputs.periods.days)
+    decides = table.deciding_rows(by_part.decides, inputs.ground, inputs.valve)
     cautions = (
         *_site_cautions(site, months),
         *_frost_cautions(months, plan),
@@ -115,7 +131,7 @@ def plan_site(site: Site) -> SitePlan:
         *flow_cautions(
             site.zones, supply, rates.flow_l_min, site.controller.zones_at_once == 1
         ),
-        *_zone_cautions(site, plan),
+        *_zone_cautions(site, plan, stands_on),
         *uniformity_cautions(site.zones, rates, plan.schedule.minutes_per_week),
         *_month_cautions(site, plan, inputs),
     )
@@ -127,12 +143,14 @@ def plan_site(site: Site) -> SitePlan:
         coverage,
         months,
         rates,
-        stands_on.roots,
-        stands_on.plant_coefficient,
-        stands_on.slope_class,
+        stands_on,
         inputs,
         recorded,
+        by_part,
         plan,
+        decides,
+        table.ground_along_valves(inputs.ground, inputs.valve, decides),
+        stands_on.plant_coefficient[decides, np.arange(len(TWELVE_MONTHS))],
         settings,
         cautions,
     )
@@ -262,8 +280,13 @@ def _frost_cautions(months: ReferenceMonths, plan: table.Plan) -> Iterator[Cauti
         yield Caution("frost-nights", None, month + 1, values)
 
 
-def _zone_cautions(site: Site, plan: table.Plan) -> Iterator[Caution]:
-    threshold = site.plants.salt_threshold_ds_m[site.zones.plant]
+def _zone_cautions(
+    site: Site, plan: table.Plan, stands_on: ZoneGround
+) -> Iterator[Caution]:
+    of_part = site.plants.salt_threshold_ds_m[stands_on.rows.plant]
+    # The plants that stand least salt, as far as that is known of any.
+    threshold = np.full(len(site.zones), np.nan)
+    np.fmin.at(threshold, stands_on.ground.valve, of_part)
     waters = np.any(plan.schedule.cycles > 0, axis=1)
     for row, zone in enumerate(site.zones.zone):
         if plan.cycle_too_short[row] and waters[row]:
@@ -293,7 +316,8 @@ def _month_cautions(
             values = {"unmet_mm": float(plan.unmet_mm[row, month])}
             yield Caution("not-permitted", zone, month + 1, values)
         if flags & table.DAYS_TOO_FEW:
-            gap = inputs.ground.longest_gap_days[row]
+            mine = inputs.ground.valve == row
+            gap = inputs.ground.longest_gap_days[mine].min()
             if not inputs.years:
                 gap = plan.gap_limit_days[row, month]
             values = {"gap_limit_days": int(gap)}

@@ -13,7 +13,8 @@ from scheduler.demand.leaching import leaching_requirement
 from scheduler.demand.plants import coefficients_at_latitude, landscape_coefficient
 from scheduler.inputs import library
 from scheduler.inputs.forms.fields import HEAD_KINDS
-from scheduler.inputs.site import Site
+from scheduler.inputs.site import Site, Zones
+from scheduler.inputs.zones import zones_by_part
 from scheduler.plan.inputs import PlanInput, what_if
 from scheduler.plan.times.days import DayRule
 from scheduler.plan.times.windows import (
@@ -34,12 +35,15 @@ _NEVER = DayRule(0, ALL_DATES, 7)
 
 @dataclass(frozen=True, slots=True, eq=False)
 class ZoneGround:
-    """Ground of a site, a part a zone, with what it was made of.
+    """Ground of a site, a row a part of a zone, with what it was made of.
 
-    `plant_coefficient` is (zone, period); `slope_class` (zone,) a row of the slope
-    classes.
+    `rows` are the zones by part: plant, soil, slope and all that a part has as its own;
+    `name` (part,) is "" where a zone is one. `plant_coefficient` is (part, period);
+    `slope_class` (part,) a row of the slope classes.
     """
 
+    rows: Zones
+    name: tuple[str, ...]
     roots: RootZones
     plant_coefficient: np.ndarray
     slope_class: np.ndarray
@@ -48,14 +52,15 @@ class ZoneGround:
 
 def ground_of(site: Site, periods: Periods) -> ZoneGround:
     """Ground of a site's zones: their plants, their soil and its slope."""
-    zones, plants, soils = site.zones, site.plants, site.soils
+    plants, soils = site.plants, site.soils
+    zones = zones_by_part(site.zones, site.parts)
     roots = root_zones(zones, plants, soils, library.head_kinds())
-    coefficient = _plant_coefficients(site)[:, periods.month]
+    coefficient = _plant_coefficients(site, zones)[:, periods.month]
     slopes = slope_class(zones.slope_percent, library.slope_limits_percent())
     gap = zones.longest_gap_days
     ground = Ground(
-        valve=np.arange(len(zones)),
-        share=np.ones(len(zones)),
+        valve=site.parts.zone,
+        share=site.parts.share,
         landscape_coefficient=landscape_coefficient(
             coefficient,
             zones.microclimate_factor[:, None],
@@ -72,12 +77,12 @@ def ground_of(site: Site, periods: Periods) -> ZoneGround:
         intake_mm_h=soils.intake_mm_h[zones.soil],
         accumulation_mm=soils.accumulation_mm[zones.soil, slopes],
     )
-    return ZoneGround(roots, coefficient, slopes, ground)
+    return ZoneGround(zones, site.parts.part, roots, coefficient, slopes, ground)
 
 
-def _plant_coefficients(site: Site) -> np.ndarray:
-    """Coefficient of each zone's plant, (zone, month)."""
-    zones, plants = site.zones, site.plants
+def _plant_coefficients(site: Site, zones: Zones) -> np.ndarray:
+    """Coefficient of each row's plant, (row, month)."""
+    plants = site.plants
     here = np.where(
         plants.northern[:, None],
         coefficients_at_latitude(plants.coefficient, site.latitude),

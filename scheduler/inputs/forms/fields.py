@@ -187,7 +187,8 @@ _HEADS = (
 _PARTS = (
     _text("zone", "zone of zones.csv", required=True),
     _text("part", "name of the part", required=True),
-    _share("share", "share of the zone's ground"),
+    _share("share", "share of the zone's ground; a zone's make 1",
+           otherwise="what the others leave"),
     Field("plant", "plant of this part", kind="word", otherwise="the zone's"),
     Field("soil", "soil of this part", kind="word", otherwise="the zone's"),
     _number("slope_percent", 0, 100, "slope of this part", otherwise="the zone's"),
@@ -477,9 +478,6 @@ TIERS = (
     _number("price", 0, 1e6, "price of a billing unit in it", required=True),
 )  # fmt: skip
 """Columns of a workbook's sheet of tiers, which a site.toml has as one key."""
-
-UNUSED_FILES = ("parts.csv",)
-"""Files of a site folder that are read and checked, and that nothing uses yet."""
 
 SITE_TABLES = _SITE_TABLES
 """Fields of site.toml, by table; "" holds the keys above the first table."""

@@ -202,7 +202,7 @@ class NightPlanner:
         inputs = self.plan.inputs
         cycle = self.schedule(date).cycle_min[row]
         to_go_in = soak_to_go_in(
-            cycle, inputs.valve.peak_rate_mm_h[row], inputs.ground.intake_mm_h[row]
+            cycle, inputs.valve.peak_rate_mm_h[row], self.plan.ground.intake_mm_h[row]
         )
         soak = soak_minutes(to_go_in, inputs.valve.shortest_soak_min[row])
         return max(round(float(soak) * S_PER_MIN), self.limits.gap_s)

@@ -299,7 +299,8 @@ def _stores(plan: SitePlan, running: Running) -> Iterator[Reason]:
     lasts = {}
     for row, month in running:
         a_day = float(plan.plan.plant_need_mm[row, month]) / int(DAYS_IN_MONTH[month])
-        days = float(plan.roots.allowed_depletion_mm[row]) / a_day
+        part = plan.decides[row, month]
+        days = float(plan.stands_on.roots.allowed_depletion_mm[part]) / a_day
         lasts[row] = max(round(days), 1)
     soon = [row for row, days in lasts.items() if days <= _SOON_DAYS]
     late = [row for row, days in lasts.items() if days >= _LATE_DAYS]

@@ -90,8 +90,10 @@ def _zone(plan: SitePlan, row: int, first: _FirstDates) -> dict[str, Any]:
         "uniformity": rates.uniformity[row],
         "uniformity_source": rates.uniformity_source[row],
         "run_time_multiplier": rates.run_time_multiplier[row],
-        "allowed_depletion_mm": plan.roots.allowed_depletion_mm[row],
-        "intake_mm_h": plan.inputs.ground.intake_mm_h[row],
+        "allowed_depletion_mm": plan.stands_on.roots.allowed_depletion_mm[
+            plan.leads[row]
+        ],
+        "intake_mm_h": plan.ground.intake_mm_h[row],
         "longest_cycle_min": plan.plan.longest_cycle_min[row],
         "flow_l_min": rates.flow_l_min[row],
         "area_m2": rates.area_m2[row],
@@ -109,7 +111,7 @@ def _month(plan: SitePlan, row: int, month: int, first: _FirstDates) -> dict[str
     return {
         "month": month + 1,
         "plant_coefficient": plan.plant_coefficient[cell],
-        "landscape_coefficient": plan.inputs.ground.landscape_coefficient[cell],
+        "landscape_coefficient": plan.ground.landscape_coefficient[cell],
         "plant_need_mm": p.plant_need_mm[cell],
         "effective_rain_mm": p.effective_rain_mm[cell],
         "net_need_mm": p.net_need_mm[cell],

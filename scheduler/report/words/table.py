@@ -117,21 +117,16 @@ def zone_title(plan: SitePlan, row: int) -> str:
 
 def zone_facts(plan: SitePlan, row: int, units: str) -> list[str]:
     """What grows in a zone, what waters it, and how evenly."""
-    site, rates, roots = plan.site, plan.rates, plan.roots
+    site, rates = plan.site, plan.rates
     zones = site.zones
-    depth = quantity(float(roots.root_depth_mm[row]), "depth", units, 0)
-    store = quantity(float(roots.allowed_depletion_mm[row]), "depth", units)
     rate = quantity(float(rates.rate_mm_h[row]), "rate", units)
     if rates.peak_rate_mm_h[row] > _PEAK_TOLD_OVER * rates.rate_mm_h[row]:
         peak = quantity(float(rates.peak_rate_mm_h[row]), "rate", units)
         rate += f" (peak {peak})"
     metered = " metered" if commissioned(plan)[row] else ""
     longest = float(plan.plan.longest_cycle_min[row])
-    plant, soil = zones.plant[row], zones.soil[row]
     return [
-        f"{site.plants.names[plant]} on {site.soils.names[soil]}, "
-        f"{zones.slope_percent[row]:g} % slope; roots {depth}, "
-        f"{store} may be used between waterings",
+        *(_ground(plan, part, units) for part in plan.parts(row).tolist()),
         f"{HEAD_KINDS[zones.head_kind[row]]}: "
         f"{quantity(float(rates.flow_l_min[row]), 'flow', units)}{metered} over "
         f"{quantity(float(rates.area_m2[row]), 'area', units)}, {rate}",
@@ -139,6 +134,26 @@ def zone_facts(plan: SitePlan, row: int, units: str) -> list[str]:
         f"{rates.run_time_multiplier[row]:.2f}; "
         f"longest cycle {minutes(longest)} min",
     ]
+
+
+def _ground(plan: SitePlan, part: int, units: str) -> str:
+    """What grows on a part of a zone, and in what."""
+    rows, roots = plan.stands_on.rows, plan.stands_on.roots
+    depth = quantity(float(roots.root_depth_mm[part]), "depth", units, 0)
+    store = quantity(float(roots.allowed_depletion_mm[part]), "depth", units)
+    told = (
+        f"{plan.site.plants.names[rows.plant[part]]} on "
+        f"{plan.site.soils.names[rows.soil[part]]}, "
+        f"{rows.slope_percent[part]:g} % slope; roots {depth}, "
+        f"{store} may be used between waterings"
+    )
+    name = plan.stands_on.name[part]
+    if not name:
+        return told
+    share = 100 * plan.inputs.ground.share[part]
+    factor = float(rows.microclimate_factor[part])
+    shade = f", microclimate factor {factor:g}" * (factor != 1)
+    return f"{name} ({share:.0f} % of the ground{shade}): {told}"
 
 
 def off(why: Off) -> str:
