@@ -26,6 +26,8 @@ class Ground:
     leaching_requirement: np.ndarray
     intake_mm_h: np.ndarray
     accumulation_mm: np.ndarray
+    rate_share: np.ndarray
+    """Rate on the part over its valve's; weighted by share, those of a valve make 1."""
 
     def __len__(self) -> int:
         return len(self.valve)
@@ -61,3 +63,9 @@ class Valve:
 
     def __len__(self) -> int:
         return len(self.rate_mm_h)
+
+
+def on_parts(ground: Ground, water_mm: np.ndarray) -> np.ndarray:
+    """Depth that each part gets, (part, …), of what its valve lays down, (valve, …)."""
+    own = ground.rate_share.reshape(-1, *[1] * (water_mm.ndim - 1))
+    return np.asarray(water_mm[ground.valve] * own)

@@ -14,6 +14,7 @@ from scheduler.balance.day import (
     played_day,
     quarter_depths,
 )
+from scheduler.balance.ground import on_parts
 from scheduler.balance.play import MOST_ROUNDS, SETTLED_MM, Played, Store, play
 from scheduler.balance.years import Years
 from scheduler.budget.runoff import runoff_of_cycles
@@ -188,16 +189,18 @@ def table_waterings(stage: Stage) -> Waterings:
     plan, settings = stage.plan, stage.plan.settings
     if settings is None:
         return waterings_of(stage, counted(plan.plan.schedule))
-    of = plan.inputs.ground.valve
+    ground = plan.inputs.ground
+    of = ground.valve
     schedule = plan.plan.schedule[of]
-    depth = schedule.minutes_per_day * _rate_mm_min(stage)[of, None]
+    rate_mm_min = on_parts(ground, _rate_mm_min(stage))
+    depth = schedule.minutes_per_day * rate_mm_min[:, None]
     lost = np.stack(
         [_runoff_mm(stage, part, schedule[part]) for part in range(len(of))]
     )
     with np.errstate(invalid="ignore", divide="ignore"):
         share = np.where(depth > 0, lost / depth, 0.0)[:, stage.season.period_of_day]
     water = settings.scheduled_mm
-    return Waterings(water, water[of] * share[:, None, :])
+    return Waterings(water, on_parts(ground, water) * share[:, None, :])
 
 
 def one_setting(stage: Stage) -> Schedule:
@@ -261,8 +264,7 @@ def played_way(stage: Stage, of: str, waterings: Waterings) -> Replayed:
     test of weather-based controllers (from memory): the share of the need that plants
     got, and what of the irrigation drained or ran off over the need; frost apart.
     """
-    valve, warm = stage.plan.inputs.ground.valve, stage.warm
-    laid = waterings.water_mm[valve]
+    warm, laid = stage.warm, on_parts(stage.plan.inputs.ground, waterings.water_mm)
     played = play(stage.store, laid - waterings.runoff_mm, stage.years)
     rain = stage.years.rain_mm[None, :, :, None]
     drained_rain = np.minimum(played.drained_mm, rain)
@@ -310,7 +312,7 @@ def perfect_hand_mm(stage: Stage) -> np.ndarray:
     store, years, inputs = stage.store, stage.years, stage.plan.inputs
     of, period = inputs.ground.valve, stage.season.period_of_day
     shares = quarter_depths(store.uniformity)[:, None, :]
-    shape = len(store), DAYS_IN_YEAR
+    shape, own = (len(store), DAYS_IN_YEAR), inputs.ground.rate_share
     total = np.broadcast_to(store.total_available_water_mm, shape)[..., None, None]
     allowed = np.broadcast_to(store.allowed_depletion_mm, shape)[..., None, None]
     # Days of quarters that a month may have dry.
@@ -332,10 +334,10 @@ def perfect_hand_mm(stage: Stage) -> np.ndarray:
             if stage.warm[day]:
                 ends = played_day(now, none, none, need, *ground).depletion_mm
                 waters = _wetter_dry(ends, limit) > left + TOLERANCE
-                wanted = np.where(waters, now.mean(axis=2), 0.0)
+                wanted = np.where(waters, now.mean(axis=2), 0.0) / own[:, None]
                 water[:, :, day] = 0.0
                 np.maximum.at(water[:, :, day], of, wanted)
-            laid = water[of, :, day, None] * shares
+            laid = on_parts(inputs.ground, water[:, :, day, None]) * shares
             rain = years.rain_mm[None, :, day, None]
             now = played_day(now, laid, rain, need, *ground).depletion_mm
             left = left - _wetter_dry(now, limit)
@@ -372,8 +374,9 @@ def _runoff_mm(stage: Stage, part: int, rules: Schedule) -> np.ndarray:
     of = int(ground.valve[part])
     if valve.drip[of]:
         return np.zeros(len(rules.cycles))
-    peak = valve.peak_rate_mm_h[of]
-    rates = np.minimum(valve.rate_mm_h[of] * quarter_depths(valve.uniformity[of]), peak)
+    peak = valve.peak_rate_mm_h[of] * ground.rate_share[part]
+    rate = valve.rate_mm_h[of] * ground.rate_share[part]
+    rates = np.minimum(rate * quarter_depths(valve.uniformity[of]), peak)
     rates[-1] = peak
     lost = runoff_of_cycles(
         rules.cycles[:, None],
@@ -384,7 +387,7 @@ def _runoff_mm(stage: Stage, part: int, rules: Schedule) -> np.ndarray:
         # Rounding of a cycle at the limit is no runoff.
         ground.accumulation_mm[part] * (1 + 1e-9),
     ).mean(axis=1)
-    return np.minimum(lost, rules.minutes_per_day * valve.rate_mm_h[of] / MIN_PER_H)
+    return np.minimum(lost, rules.minutes_per_day * rate / MIN_PER_H)
 
 
 def _longest_runs(dry: np.ndarray) -> np.ndarray:

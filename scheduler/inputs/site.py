@@ -154,6 +154,7 @@ class Parts:
     slope_percent: np.ndarray
     microclimate_factor: np.ndarray
     root_depth_mm: np.ndarray
+    rate_mm_h: np.ndarray
 
     def __len__(self) -> int:
         return len(self.part)

@@ -336,6 +336,7 @@ def read_parts(
         return whole
     place, rows = zone_rows(reading, rows, zones)
     rows = rows.marked(_parts_twice(rows, place), reading.problems)
+    rows = rows.marked(_rates_of_some(rows, place), reading.problems)
     rows = rows.marked(_wrong_shares(rows, place, zones[0].zone), reading.problems)
     values = dict(rows.values)
     values["zone"] = place
@@ -361,7 +362,7 @@ def _whole_zones(zone: np.ndarray) -> Parts:
     none = np.full(len(zone), np.nan)
     zones_own = np.full(len(zone), -1, dtype=np.intp)
     return Parts(zone, ("",) * len(zone), np.ones(len(zone)), zones_own, zones_own,
-                 none, none, none)  # fmt: skip
+                 none, none, none, none)  # fmt: skip
 
 
 def _parts_twice(rows: csvfiles.Rows, place: np.ndarray) -> Iterator[Fault]:
@@ -374,6 +375,17 @@ def _parts_twice(rows: csvfiles.Rows, place: np.ndarray) -> Iterator[Fault]:
                 row, "part", f'"{name}" is a part of that zone already '
                 f"(line {rows.lines[first]})",
                 "a name of its own for each part of a zone",
+            )  # fmt: skip
+
+
+def _rates_of_some(rows: csvfiles.Rows, place: np.ndarray) -> Iterator[Fault]:
+    """Parts without a rate, where other parts of their zone have one."""
+    none = np.isnan(rows.values["rate_mm_h"]) & (place >= 0)
+    for row in np.flatnonzero(none).tolist():
+        if not none[place == place[row]].all() and not rows.faulty[row]:
+            yield row, rows.problem(
+                row, "rate", "other parts of the zone have a rate, this one has none",
+                "a rate for every part of the zone, or for none",
             )  # fmt: skip
 
 

@@ -262,10 +262,11 @@ def table_of(inputs: PlanInput, limits: CycleLimits, found: Settings) -> Plan:
     fill = found.fill_min[of] * found.fill_days[of]
     need = inputs.et0_mm_day[of] * ground.landscape_coefficient * days
     gross = gross_factor(valve.run_time_multiplier, ground.leaching_requirement)
-    applied = minutes * (valve.rate_mm_h / MIN_PER_H)[:, None]
+    rate_mm_h = valve.rate_mm_h * ground.rate_share
+    applied = minutes * (rate_mm_h / MIN_PER_H)[:, None]
     net = np.minimum(applied / gross[:, None], need)
     soaks = (cycles > 1) & (day_min > (limits.runoff_limit_min + TOLERANCE)[:, None])
-    soak = soak_between(cycle_min.T, limits.intake_mm_h, valve).T * soaks
+    soak = soak_between(cycle_min.T, limits.soak_a_minute, valve).T * soaks
     too_many = (cycles > valve.starts[:, None]) & ~valve.soak_built_in[:, None]
     schedule = Schedule.from_table(
         weekdays=found.weekdays[of],
@@ -301,7 +302,8 @@ def table_of(inputs: PlanInput, limits: CycleLimits, found: Settings) -> Plan:
         event_minutes=day_min,
         applied_mm=applied,
         unmet_mm=np.where(found.not_permitted[of], need, 0.0),
-        volume_l=(minutes + fill) * (valve.flow_l_min * ground.share)[:, None],
+        volume_l=(minutes + fill)
+        * (valve.flow_l_min * ground.share * ground.rate_share)[:, None],
         flags=flags.astype(np.uint16),
         dry_share=found.dry_share,
         fill_min=found.fill_min[of],

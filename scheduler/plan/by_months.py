@@ -94,7 +94,7 @@ class _Wanted:
     """What waterings have to meet, how far apart, and where there are none.
 
     The parts of a valve want the same: what the neediest asks for, `decides`, and gaps
-    as short as any; `total_mm` and `gross_factor` are the neediest's.
+    as short as any; `total_mm` and `gross_factor`, by the valve's rate, are that one's.
     """
 
     gap_limit_days: np.ndarray
@@ -292,7 +292,7 @@ def _wanted(block: _Block, needs: _Needs) -> _Wanted:
         off=off,
         flags=flags,
         total_mm=ground.total_available_water_mm,
-        gross_factor=_gross_factor(block),
+        gross_factor=_gross_factor(block) / ground.rate_share,
         decides=np.broadcast_to(True, net.shape),
     )
     return _of_neediest(block, needs, own) if block.shared else own
@@ -305,9 +305,13 @@ def _of_neediest(block: _Block, needs: _Needs, own: _Wanted) -> _Wanted:
         f.name: np.array(np.broadcast_to(getattr(own, f.name), shape))
         for f in fields(_Wanted)
     }
-    asks = wanted["event_need_mm"] * wanted["gross_factor"] * ~own.off
     for parts in block.shared:
-        order = np.lexsort((needs.plant_need_mm[:, parts], asks[:, parts]), axis=1)
+        # What another part has the valve water in a month is not left to the next.
+        ran = np.roll(~own.off[:, parts].all(axis=1, keepdims=True), 1, axis=0)
+        wanted["event_need_mm"][:, parts] -= wanted["carried_in_mm"][:, parts] * ran
+        wanted["carried_in_mm"][:, parts] *= ~ran
+        asks = (wanted["event_need_mm"] * wanted["gross_factor"] * ~own.off)[:, parts]
+        order = np.lexsort((needs.plant_need_mm[:, parts], asks), axis=1)
         neediest = parts.start + order[:, -1:]
         gap = np.where(own.off[:, parts], np.inf, own.gap_limit_days[:, parts])
         for values in wanted.values():
@@ -391,7 +395,8 @@ def _rows(
     minutes = day_min * per_week * (block.days / WEEK)
     carried_in = wanted.carried_in_mm * runs
     gross = (needs.net_need_mm + carried_in) * ((wanted.flags & CARRIED) == 0)
-    flow = valve.flow_l_min * block.ground.share
+    flow = valve.flow_l_min * block.ground.share * block.ground.rate_share
+    rate_mm_h = valve.rate_mm_h * block.ground.rate_share
     return _Rows(
         weekdays=days.weekdays * runs,
         parity=days.parity * runs,
@@ -399,7 +404,7 @@ def _rows(
         days_per_week=per_week,
         cycles=cycles,
         cycle_min=cycle_min,
-        soak_min=soak_between(cycle_min, limits.intake_mm_h, valve) * soaks,
+        soak_min=soak_between(cycle_min, limits.soak_a_minute, valve) * soaks,
         plant_need_mm=needs.plant_need_mm,
         effective_rain_mm=needs.effective_rain_mm,
         net_need_mm=needs.net_need_mm,
@@ -407,7 +412,7 @@ def _rows(
         carried_in_mm=carried_in,
         gap_limit_days=wanted.gap_limit_days,
         event_minutes=event_minutes,
-        applied_mm=minutes * (valve.rate_mm_h / MIN_PER_H),
+        applied_mm=minutes * (rate_mm_h / MIN_PER_H),
         unmet_mm=event.unmet_mm,
         volume_l=minutes * flow,
         flags=wanted.flags

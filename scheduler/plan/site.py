@@ -76,6 +76,17 @@ class SitePlan:
         busiest = np.argmax(self.plan.schedule.minutes_per_week, axis=1)
         return np.asarray(self.decides[np.arange(len(busiest)), busiest])
 
+    @property
+    def soak_a_minute(self) -> np.ndarray:
+        """Time that what a minute leaves standing takes to go in, (zone,): the worst.
+
+        Minutes of a minute; see plan.table.own_soak.
+        """
+        found = np.zeros(len(self.site.zones))
+        own = table.own_soak(self.inputs.ground, self.inputs.valve)
+        np.maximum.at(found, self.inputs.ground.valve, own)
+        return found
+
     def parts(self, zone: int) -> np.ndarray:
         """Rows of ground of a zone."""
         return np.flatnonzero(self.inputs.ground.valve == zone)

@@ -98,14 +98,14 @@ class Plan:
 class CycleLimits:
     """What the ground and the controller let a cycle be, (part,).
 
-    The parts of a valve have those of the worst; `intake_mm_h` is that of the ground on
-    which water stands longest.
+    The parts of a valve have those of the worst; `soak_a_minute` is how long what a
+    minute leaves on the surface takes to go in.
     """
 
     runoff_limit_min: np.ndarray
     longest_cycle_min: np.ndarray
     cycle_too_short: np.ndarray
-    intake_mm_h: np.ndarray
+    soak_a_minute: np.ndarray
 
 
 def why_off(flags: int) -> Off:
@@ -179,17 +179,24 @@ def cycle_limits(ground: Ground, valve: Valve) -> CycleLimits:
     longest, too_short = cycles_.longest_cycle(
         runoff_limit, valve.longest_run_min[of], valve.minute_step[of]
     )
-    intake = least_of_valve(ground.intake_mm_h, ground, valve)
-    return CycleLimits(runoff_limit, longest, too_short, intake)
+    soak = -least_of_valve(-own_soak(ground, valve), ground, valve)
+    return CycleLimits(runoff_limit, longest, too_short, soak)
 
 
 def own_runoff_limit(ground: Ground, valve: Valve) -> np.ndarray:
     """Longest run without runoff on each part by itself, (part,)."""
     of = ground.valve
+    peak = valve.peak_rate_mm_h[of] * ground.rate_share
     limit = intake_.longest_run_without_runoff(
-        ground.accumulation_mm, valve.peak_rate_mm_h[of], ground.intake_mm_h
+        ground.accumulation_mm, peak, ground.intake_mm_h
     )
     return np.where(valve.drip[of], np.inf, limit)
+
+
+def own_soak(ground: Ground, valve: Valve) -> np.ndarray:
+    """Time that what a minute leaves on a part's surface takes to go in, (part,)."""
+    peak = valve.peak_rate_mm_h[ground.valve] * ground.rate_share
+    return intake_.soak_to_go_in(1.0, peak, ground.intake_mm_h)
 
 
 def least_of_valve(of_part: np.ndarray, ground: Ground, valve: Valve) -> np.ndarray:
@@ -227,6 +234,7 @@ def ground_along_valves(ground: Ground, valve: Valve, row: np.ndarray) -> Ground
         leaching_requirement=np.maximum.reduceat(ground.leaching_requirement, first),
         intake_mm_h=least(ground.intake_mm_h),
         accumulation_mm=least(ground.accumulation_mm),
+        rate_share=ground.rate_share[row[:, 0]],
     )
 
 
@@ -285,8 +293,7 @@ def along_valves(
 
 
 def soak_between(
-    cycle_min: np.ndarray, intake_mm_h: np.ndarray, valve: Valve
+    cycle_min: np.ndarray, soak_a_minute: np.ndarray, valve: Valve
 ) -> np.ndarray:
     """Soak after a cycle as it is keyed; rows lie along the last axis."""
-    a_minute = intake_.soak_to_go_in(1.0, valve.peak_rate_mm_h, intake_mm_h)
-    return cycles_.soak_minutes(cycle_min * a_minute, valve.shortest_soak_min)
+    return cycles_.soak_minutes(cycle_min * soak_a_minute, valve.shortest_soak_min)

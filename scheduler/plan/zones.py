@@ -13,7 +13,7 @@ from scheduler.demand.leaching import leaching_requirement
 from scheduler.demand.plants import coefficients_at_latitude, landscape_coefficient
 from scheduler.inputs import library
 from scheduler.inputs.forms.fields import HEAD_KINDS
-from scheduler.inputs.site import Site, Zones
+from scheduler.inputs.site import Parts, Site, Zones
 from scheduler.inputs.zones import zones_by_part
 from scheduler.plan.inputs import PlanInput, what_if
 from scheduler.plan.times.days import DayRule
@@ -76,8 +76,18 @@ def ground_of(site: Site, periods: Periods) -> ZoneGround:
         ),
         intake_mm_h=soils.intake_mm_h[zones.soil],
         accumulation_mm=soils.accumulation_mm[zones.soil, slopes],
+        rate_share=rate_shares(site.parts),
     )
     return ZoneGround(zones, site.parts.part, roots, coefficient, slopes, ground)
+
+
+def rate_shares(parts: Parts) -> np.ndarray:
+    """Rate on each part over its zone's mean, (part,); 1 where parts.csv tells none."""
+    rate = np.where(np.isnan(parts.rate_mm_h), 1.0, parts.rate_mm_h)
+    count = int(parts.zone.max(initial=-1)) + 1
+    mean = np.bincount(parts.zone, weights=parts.share * rate, minlength=count)
+    own = np.bincount(parts.zone, weights=np.isfinite(parts.rate_mm_h))[parts.zone] > 0
+    return np.where(own, rate / mean[parts.zone], 1.0)
 
 
 def _plant_coefficients(site: Site, zones: Zones) -> np.ndarray:

@@ -50,6 +50,7 @@ def random_input(zones: int, seed: int = 1) -> PlanInput:
             leaching_requirement=np.zeros(zones),
             intake_mm_h=one(2.5, 15),
             accumulation_mm=one(2.5, 10),
+            rate_share=np.ones(zones),
         ),
         valve=Valve(
             rate_mm_h=rate,

@@ -168,7 +168,7 @@ def test_the_plan_of_a_site_keeps_what_it_stands_on(planned):
 
     assert plan.months.method == "given"
     assert plan.rates.rate_mm_h.tolist() == pytest.approx([12, 6])
-    assert plan.slope_class.tolist() == [0, 0]
+    assert plan.stands_on.slope_class.tolist() == [0, 0]
     assert len(plan.inputs) == len(plan.site.zones) == 2
     with pytest.raises(dataclasses.FrozenInstanceError):
         plan.plan = None

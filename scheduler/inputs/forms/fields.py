@@ -196,6 +196,8 @@ _PARTS = (
             otherwise="the zone's"),
     _over_0("root_depth", 5000, "depth of roots here", **_DEPTH,
             otherwise="the zone's"),
+    _over_0("rate", 500, "precipitation rate of the heads here", dimension="rate",
+            otherwise="the zone's"),
 )  # fmt: skip
 
 _CANS = (
