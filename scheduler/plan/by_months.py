@@ -90,12 +90,26 @@ class _Needs:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Wanted:
-    """What waterings have to meet, how far apart, and where there are none.
+class _Asks:
+    """What ground asks for, before it is known how waterings are set.
 
-    The parts of a valve want the same: what the neediest asks for, `decides`, and gaps
-    as short as any; `total_mm` and `gross_factor`, by the valve's rate, are that one's.
+    The parts of a valve ask for the same: what the neediest, which `decides`, asks for,
+    and gaps as short as any. `gross_factor` is by the valve's rate.
     """
+
+    gap_days: np.ndarray
+    net_need_mm: np.ndarray
+    carried: np.ndarray
+    carried_in_mm: np.ndarray
+    allowed_mm: np.ndarray
+    total_mm: np.ndarray
+    gross_factor: np.ndarray
+    decides: np.ndarray
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Wanted:
+    """What waterings have to meet, how far apart, and where there are none."""
 
     gap_limit_days: np.ndarray
     event_need_mm: np.ndarray
@@ -270,58 +284,69 @@ def _wanted(block: _Block, needs: _Needs) -> _Wanted:
     net, depletion = needs.net_need_mm, ground.allowed_depletion_mm
     carried, carried_in = storage.carry_small_needs(net, depletion, month_axis=0)
     need_day = needs.plant_need_mm / block.days
-    gap = days_.gap_limit(depletion, need_day, ground.longest_gap_days)
-    event_need = (net + carried_in) * ~carried
-    raised = days_.light_event_gap(gap, depletion, event_need / block.days)
+    asks = _Asks(
+        gap_days=days_.gap_limit(depletion, need_day, ground.longest_gap_days),
+        net_need_mm=net,
+        carried=carried,
+        carried_in_mm=carried_in,
+        allowed_mm=depletion,
+        total_mm=ground.total_available_water_mm,
+        gross_factor=_gross_factor(block) / ground.rate_share,
+        decides=np.broadcast_to(True, net.shape),
+    )
+    if block.shared:
+        asks = _of_neediest(block, needs, asks)
+    event_need = (asks.net_need_mm + asks.carried_in_mm) * ~asks.carried
+    raised = days_.light_event_gap(
+        asks.gap_days, asks.allowed_mm, event_need / block.days
+    )
     light = raised.too_light & ~drip
-    no_need = net == 0
-    off = frost | carried | light | no_need
+    no_need = asks.net_need_mm == 0
+    off = frost | asks.carried | light | no_need
     flags = _flags(
         (FROST, frost),
-        (CARRIED, carried),
+        (CARRIED, asks.carried),
         (LIGHT, light & (event_need > 0)),
         (NO_NEED, no_need),
         (LIGHTER, raised.lighter & ~drip),
         (IN_WEEKS, raised.in_weeks & ~drip),
         (GAP_RAISED, raised.raised & ~drip),
     )
-    own = _Wanted(
-        gap_limit_days=np.maximum(gap, raised.gap_days * ~drip),
+    return _Wanted(
+        gap_limit_days=np.maximum(asks.gap_days, raised.gap_days * ~drip),
         event_need_mm=event_need,
-        carried_in_mm=carried_in * ~off,
+        carried_in_mm=asks.carried_in_mm * ~off,
         off=off,
         flags=flags,
-        total_mm=ground.total_available_water_mm,
-        gross_factor=_gross_factor(block) / ground.rate_share,
-        decides=np.broadcast_to(True, net.shape),
+        total_mm=asks.total_mm,
+        gross_factor=asks.gross_factor,
+        decides=asks.decides,
     )
-    return _of_neediest(block, needs, own) if block.shared else own
 
 
-def _of_neediest(block: _Block, needs: _Needs, own: _Wanted) -> _Wanted:
-    """What the neediest part of each valve wants, for all its parts."""
-    shape = own.off.shape
-    wanted = {
+def _of_neediest(block: _Block, needs: _Needs, own: _Asks) -> _Asks:
+    """What the neediest part of each valve asks for, for all its parts."""
+    shape = needs.net_need_mm.shape
+    asks = {
         f.name: np.array(np.broadcast_to(getattr(own, f.name), shape))
-        for f in fields(_Wanted)
+        for f in fields(_Asks)
     }
+    idle = block.weather.frost | own.carried | (own.net_need_mm == 0)
     for parts in block.shared:
         # What another part has the valve water in a month is not left to the next.
-        ran = np.roll(~own.off[:, parts].all(axis=1, keepdims=True), 1, axis=0)
-        wanted["event_need_mm"][:, parts] -= wanted["carried_in_mm"][:, parts] * ran
-        wanted["carried_in_mm"][:, parts] *= ~ran
-        asks = (wanted["event_need_mm"] * wanted["gross_factor"] * ~own.off)[:, parts]
-        order = np.lexsort((needs.plant_need_mm[:, parts], asks), axis=1)
+        ran = np.roll(~idle[:, parts].all(axis=1, keepdims=True), 1, axis=0)
+        asks["carried_in_mm"][:, parts] *= ~ran
+        wanted = (asks["net_need_mm"] + asks["carried_in_mm"])[:, parts]
+        wanted = wanted * asks["gross_factor"][:, parts] * ~idle[:, parts]
+        order = np.lexsort((needs.plant_need_mm[:, parts], wanted), axis=1)
         neediest = parts.start + order[:, -1:]
-        gap = np.where(own.off[:, parts], np.inf, own.gap_limit_days[:, parts])
-        for values in wanted.values():
+        gap = np.where(idle[:, parts], np.inf, asks["gap_days"][:, parts])
+        for values in asks.values():
             values[:, parts] = np.take_along_axis(values, neediest, axis=1)
         least = gap.min(axis=1, keepdims=True)
-        wanted["gap_limit_days"][:, parts] = np.where(
-            np.isfinite(least), least, wanted["gap_limit_days"][:, parts]
-        )
-        wanted["decides"][:, parts] = np.arange(parts.start, parts.stop) == neediest
-    return _Wanted(**wanted)
+        asks["gap_days"][:, parts] = np.minimum(least, asks["gap_days"][:, parts])
+        asks["decides"][:, parts] = np.arange(parts.start, parts.stop) == neediest
+    return _Asks(**asks)
 
 
 def _flags(*marks: tuple[int, np.ndarray]) -> np.ndarray:
