@@ -178,6 +178,10 @@ _KINDS = (
     _kind("frost-month", _GROUND, {"tmin_c": _NUMBER}, least="tmin_c"),
     _kind("frost-nights", _GROUND, {"nights": _NUMBER, "season": _RECORD},
           most="nights"),
+    _kind("parts-share-valve", _MEND,
+          {"decides": _TEXT, "part": _TEXT, "too_much_l": _NUMBER,
+           "too_much_share": _NUMBER, "apart_saves_l": _NUMBER,
+           "heads_save_l": _MAYBE, "heads_mm_h": _MAYBE}),
     # What was taken for granted, and what was left out.
     _kind("uniformity-assumed", _TOLD,
           {"zones": _NAMES, "head_kind": _TEXT, "uniformity": _NUMBER,

@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 
 from scheduler.budget.cost import Bill, bills_of_year, charges_of_zones, cost_of_year
+from scheduler.budget.parts import shared_valves
 from scheduler.budget.rain_rules import USUAL_SETTING_MM, planned_saving_l
 from scheduler.budget.water import YearOfWater, days_a_year, year_of_water
 from scheduler.calendar import ALL_DATES, WEEKDAYS
@@ -130,7 +131,7 @@ def find_savings(plan: SitePlan) -> tuple[Saving, ...]:
     """Steps that save water, the largest saving first."""
     tried = (_uniformity(plan), _matched_heads(plan), _plants(plan), _days(plan))
     steps = [step for step in tried if step.rows.size]
-    found = [*_season(plan), *_rain_shutoff(plan)]
+    found = [*_season(plan), *_rain_shutoff(plan), *_shared_valves(plan)]
     if steps:
         planned = plan_valves(
             stack([of_valves(step.inputs, step.rows) for step in steps])
@@ -259,6 +260,19 @@ def _rain_shutoff(plan: SitePlan) -> Iterator[Saving]:
         values = {"rain_shutoff_mm": USUAL_SETTING_MM}
         after_l = plan.plan.volume_l - saves_l
         yield from _saving(plan, "rain-shutoff", None, after_l, values)
+
+
+def _shared_valves(plan: SitePlan) -> Iterator[Saving]:
+    """Valves of their own for parts that share one, or other heads on the least dry."""
+    names = plan.stands_on.name
+    for one in shared_valves(plan):
+        part = int(one.parts[one.most])
+        values = {"part": names[part], "decides": names[one.decides]}
+        for code, month_l in (("own-valve", one.apart_l), ("part-heads", one.heads_l)):
+            if month_l is not None:
+                after_l = plan.plan.volume_l.copy()
+                after_l[one.zone] = month_l
+                yield from _saving(plan, code, one.zone, after_l, values)
 
 
 def _days(plan: SitePlan) -> _Step:

@@ -12,6 +12,7 @@ from decimal import Decimal
 import numpy as np
 
 from scheduler.budget.cost import cost_of_year
+from scheduler.budget.parts import SharedValve, shared_valves, sharing
 from scheduler.budget.rain_rules import USUAL_SETTING_MM, planned_saving_l
 from scheduler.cautions import Caution, rank
 from scheduler.findings.dryness import Tried, days_over, try_against_dryness
@@ -65,18 +66,23 @@ def find(plan: SitePlan) -> list[Finding]:
     """
     site = plan.site
     shutoff_l = planned_saving_l(plan)
+    shared = shared_valves(plan)
     cautions = (
         *plan.cautions,
         *_rain_cautions(plan, shutoff_l),
         *spacing_cautions(site.zones, site.heads, site.supply.wind_m_s),
         *throw_doubts(site.zones, site.heads),
         *_rate_cautions(plan),
+        *(told for one in shared if (told := sharing(plan, one)) is not None),
         *months_too_short(plan),
         *days_too_short(plan),
         *plan.coverage.cautions,
     )
     costs = _Costs(
-        plan, _mended(plan, cautions), shutoff_l, try_against_dryness(plan, cautions)
+        plan,
+        {**_mended(plan, cautions), **_apart(plan, shared)},
+        shutoff_l,
+        try_against_dryness(plan, cautions),
     )
     return sorted((costs.of(caution) for caution in cautions), key=_rank)
 
@@ -222,6 +228,15 @@ def _mended(plan: SitePlan, cautions: Sequence[Caution]) -> dict[str, _Water]:
         code: _Water(volume_l, minutes)
         for code, volume_l, minutes in zip(mended, volumes, weeks, strict=True)
     }
+
+
+def _apart(plan: SitePlan, shared: Sequence[SharedValve]) -> dict[str, _Water]:
+    """The plan with each part of a shared valve on a valve of its own."""
+    volume_l = plan.plan.volume_l.copy()
+    for one in shared:
+        volume_l[one.zone] = one.apart_l
+    # A valve more takes its own minutes: none are saved.
+    return {"parts-share-valve": _Water(volume_l, plan.plan.schedule.minutes_per_week)}
 
 
 def _difference(now: _Water, mended: _Water, row: int) -> tuple[np.ndarray, float]:

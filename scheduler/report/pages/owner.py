@@ -202,6 +202,7 @@ def zone_stories(budget: Budget, units: str) -> list[ZoneStory]:
                     [
                         _what(budget.plan, row, units),
                         _need(budget.plan, row, units),
+                        *_shares_valve(budget, row),
                         *_goes_short(budget, row),
                     ]
                 ),
@@ -237,6 +238,18 @@ def _need(plan: SitePlan, row: int, units: str) -> str:
     if plan.settings is None and plan.site.rain_rule.method != "none":
         rain = float(p.effective_rain_mm[row, month]) / need
     return words.drinks(month + 1, week, rain, units)
+
+
+def _shares_valve(budget: Budget, row: int) -> Iterator[str]:
+    """What grows apart on one valve, and how much of its water that spends."""
+    plan = budget.plan
+    names, parts = plan.stands_on.name, plan.parts(row).tolist()
+    if len(parts) > 1:
+        lead = int(plan.leads[row])
+        own = [s for s in budget.savings if (s.code, s.zone) == ("own-valve", row)]
+        spent = sum(s.saves_l for s in own) / float(budget.year.volume_l[row].sum())
+        others = [names[part] for part in parts if part != lead]
+        yield words.shares_valve(names[lead], others, spent)
 
 
 def _goes_short(budget: Budget, row: int) -> Iterator[str]:

@@ -6,6 +6,7 @@ import datetime
 from collections.abc import Mapping
 from typing import Any
 
+from scheduler.budget.parts import rate_of_part
 from scheduler.calendar import PARITIES, weekday_names
 from scheduler.plan.site import SitePlan
 from scheduler.plan.table import first_dates
@@ -31,7 +32,8 @@ def blocks(plan: SitePlan, units: str) -> list[Block]:
         facts = words.zone_facts(plan, row, units)
         parts += [Heading(words.zone_title(plan, row), 3, facts),
                   months.zone_months(plan, row)]  # fmt: skip
-        parts += [Paragraph([line]) for line in words.fillings(plan, row)]
+        told = [*words.fillings(plan, row), *words.shared_valve(plan, row)]
+        parts += [Paragraph([line]) for line in told]
     worth = [c for c in plan.cautions if c.code not in sentences.ONLY_TOLD]
     told = sentences.assumptions(plan.cautions, len(plan.site.zones), units)
     parts += sections(
@@ -98,6 +100,36 @@ def _zone(plan: SitePlan, row: int, first: _FirstDates) -> dict[str, Any]:
         "flow_l_min": rates.flow_l_min[row],
         "area_m2": rates.area_m2[row],
         "months": [_month(plan, row, month, first) for month in range(12)],
+        **_parts(plan, row),
+    }
+
+
+def _parts(plan: SitePlan, row: int) -> dict[str, Any]:
+    """The parts of a zone that has several."""
+    parts, stands_on, ground = plan.parts(row), plan.stands_on, plan.inputs.ground
+    if len(parts) == 1:
+        return {}
+    return {
+        "parts": [
+            {
+                "part": stands_on.name[part],
+                "share": ground.share[part],
+                "rate_mm_h": rate_of_part(plan, part),
+                "allowed_depletion_mm": stands_on.roots.allowed_depletion_mm[part],
+                "intake_mm_h": ground.intake_mm_h[part],
+                "months": [
+                    {
+                        "month": month + 1,
+                        "decides": bool(plan.by_part.decides[part, month]),
+                        "plant_coefficient": stands_on.plant_coefficient[part, month],
+                        "plant_need_mm": plan.by_part.plant_need_mm[part, month],
+                        "dry_days_percent": 100 * plan.by_part.dry_share[part, month],
+                    }
+                    for month in range(12)
+                ],
+            }
+            for part in parts.tolist()
+        ]
     }
 
 

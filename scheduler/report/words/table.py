@@ -15,7 +15,7 @@ from scheduler.plan.site import SitePlan
 from scheduler.plan.table import Off
 from scheduler.report.counting import counted, verb
 from scheduler.report.frames import Headings
-from scheduler.report.shown import MONTH_LABELS, minutes, quantity
+from scheduler.report.shown import MONTH_LABELS, minutes, months_text, quantity
 from scheduler.report.shown import zone_title as zone_heading
 from scheduler.report.words.climate import method_words
 
@@ -178,6 +178,20 @@ def by_months(site: Site) -> str:
         "none": "not counted",
     }[site.rain_rule.method]
     return f"rain: {rain}"
+
+
+def shared_valve(plan: SitePlan, row: int) -> Iterator[str]:
+    """Which part of a zone its valve runs for, month by month."""
+    if len(plan.parts(row)) == 1:
+        return
+    names, lead = plan.stands_on.name, int(plan.leads[row])
+    runs = plan.plan.schedule.cycles[row] > 0
+    told = f"The valve runs for {names[lead]}"
+    for part in plan.parts(row).tolist():
+        mine = np.flatnonzero(runs & (plan.decides[row] == part)) + 1
+        if part != lead and mine.size:
+            told += f", in {months_text(mine.tolist())} for {names[part]}"
+    yield f"{told}; need and depth are of that ground, volumes of the whole zone."
 
 
 def fillings(plan: SitePlan, zone: int) -> Iterator[str]:

@@ -114,6 +114,15 @@ SAMPLES = {
     "head-outside": ({"heads": ["a"], "distance_m": 3.048}, ("head a", "10.0 ft"),
                      ("head a", "3.0 m")),
     "ground-dry": ({"share": 0.25}, ("25 %",), ("25 %",)),
+    # 1,000 gal is 3,785.4 L; 12.7 mm/h is 0.5 in/h.
+    "parts-share-valve": (
+        {"decides": "sun", "part": "shade", "too_much_l": 3785.4,
+         "too_much_share": 0.5, "apart_saves_l": 7570.8, "heads_save_l": 37854.0,
+         "heads_mm_h": 12.7},
+        ("runs for sun", "shade gets 1,000 gal a year (50 %)", "2,000 gal",
+         "0.50 in/h on shade 10,000 gal"),
+        ("3,785 L a year", "13 mm/h"),
+    ),
     # 25.4 mm/h is 1 in/h.
     "rate-over-intake": ({"cycles": 5, "forced_cycles": 3, "month": 7,
                           "peak_rate_mm_h": 25.4, "one_cycle_mm_h": 5.08,

@@ -53,6 +53,24 @@ def _salt_unknown(values: Mapping[str, Any], units: str) -> str:
     return "no salt threshold for the plant, so nothing is added for leaching"
 
 
+def _parts_share_valve(values: Mapping[str, Any], units: str) -> str:
+    part, share = values["part"], 100 * values["too_much_share"]
+    too_much, saves = (
+        quantity(values[name], "volume", units)
+        for name in ("too_much_l", "apart_saves_l")
+    )
+    told = (
+        f"parts share the valve, which runs for {values['decides']}: {part} gets "
+        f"{too_much} a year ({share:.0f} %) more than it would alone; a valve for each "
+        f"part would save {saves}"
+    )
+    if values["heads_save_l"] is None:
+        return told
+    rate = quantity(values["heads_mm_h"], "rate", units)
+    heads = quantity(values["heads_save_l"], "volume", units)
+    return f"{told}, heads of about {rate} on {part} {heads}"
+
+
 def _rate_over_intake(values: Mapping[str, Any], units: str) -> str:
     def up_to(value: float) -> str:
         if math.isinf(value):
@@ -76,5 +94,6 @@ SENTENCES: Mapping[str, Callable[[Mapping[str, Any], str], str]] = {
     "rain-counted-twice": _rain_twice,
     "salinity-high": _salinity_high,
     "salt-tolerance-unknown": _salt_unknown,
+    "parts-share-valve": _parts_share_valve,
     "rate-over-intake": _rate_over_intake,
 }
