@@ -79,6 +79,16 @@ RULES: tuple[tuple[str, str], ...] = (
         "is counted on inside a gap.",
     ),
     (
+        "Parts of a zone",
+        "Each part of parts.csv is ground of its own under the zone's one valve. The "
+        "setting kept is the one of least water that leaves no part short on more days "
+        "than may be; by months the part that needs most decides, and the gap is as "
+        "short as any part's. Cycles and soak are those of the part that takes water "
+        "in worst. What sharing costs is found by planning each part on a valve of its "
+        "own, and with heads of less water on the parts that need less, 40 to 95 % of "
+        "the others' rate; under 1 % of the zone's water it is not told.",
+    ),
+    (
         "Choice of days",
         "The fewest permitted days a week whose longest gap is within the limit; "
         "among equals the most even set, then the earliest in the week. On odd or "

@@ -121,7 +121,7 @@ SAMPLES = {
          "heads_mm_h": 12.7},
         ("runs for sun", "shade gets 1,000 gal a year (50 %)", "2,000 gal",
          "0.50 in/h on shade 10,000 gal"),
-        ("3,785 L a year", "13 mm/h"),
+        ("3,785 L a year", "12.7 mm/h"),
     ),
     # 25.4 mm/h is 1 in/h.
     "rate-over-intake": ({"cycles": 5, "forced_cycles": 3, "month": 7,
