@@ -244,8 +244,8 @@ def _season(plan: SitePlan) -> Iterator[Saving]:
         share = np.where(np.isin(np.arange(len(by_month)), season), SEASON_SHARE, 1.0)
         less = plan.settings.water_mm * np.repeat(share, days)
         of_part = plan.season.dry_shares(plan.season.play(less))
-        first = np.searchsorted(plan.inputs.ground.valve, np.arange(len(area_m2)))
-        then = np.maximum.reduceat(of_part, first, axis=0)
+        begins = np.searchsorted(plan.inputs.ground.valve, np.arange(len(area_m2)))
+        then = np.maximum.reduceat(of_part, begins, axis=0)
         values |= {
             name: float(np.average(days_a_year(dry, days), weights=area_m2))
             for name, dry in (("dry_now", plan.plan.dry_share), ("dry_then", then))

@@ -349,12 +349,12 @@ def read_parts(
     rest = _whole_zones(np.setdiff1d(np.arange(count), place))
     zone = np.concatenate([given.zone, rest.zone])
     order = np.argsort(zone, kind="stable")
-    joined = (
-        np.concatenate([getattr(given, f.name), getattr(rest, f.name)])[order]
+    joined: dict[str, Any] = {
+        f.name: np.concatenate([getattr(given, f.name), getattr(rest, f.name)])[order]
         for f in dataclasses.fields(Parts)
-    )
-    found = Parts(*joined)
-    return dataclasses.replace(found, part=tuple(map(str, found.part)))
+    }
+    joined["part"] = tuple(map(str, joined["part"]))
+    return Parts(**joined)
 
 
 def _whole_zones(zone: np.ndarray) -> Parts:
@@ -431,7 +431,7 @@ def zones_by_part(zones: Zones, parts: Parts) -> Zones:
     A part of another plant takes that plant's coefficients, depletion and longest gap,
     not those that zones.csv gives for the zone's plant.
     """
-    rows = {
+    rows: dict[str, Any] = {
         f.name: tuple(values[row] for row in parts.zone.tolist())
         if isinstance(values := getattr(zones, f.name), tuple)
         else values[parts.zone]

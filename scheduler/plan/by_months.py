@@ -184,7 +184,9 @@ def plan_by_months(inputs: PlanInput) -> Plan:
     """Plan of all ground and periods, worked in blocks of rows."""
     names = [field.name for field in fields(_Rows)]
     shape = len(inputs.periods), len(inputs)
-    out = {name: np.empty(shape, _WHOLE.get(name, np.float64)) for name in names}
+    out: dict[str, np.ndarray] = {
+        name: np.empty(shape, _WHOLE.get(name, np.float64)) for name in names
+    }
     limits = cycle_limits(inputs.ground, inputs.valve)
     choices = days_.day_table(inputs.rules, inputs.rule_intervals)
     for rows in _blocks(inputs.ground.valve):
