@@ -14,6 +14,7 @@ from scheduler.inputs import library
 from scheduler.inputs.canfile import read_site_cans
 from scheduler.inputs.current import read_current, read_meter
 from scheduler.inputs.forms.fields import FOR_MONTHS, Field
+from scheduler.inputs.parts import read_parts
 from scheduler.inputs.positions import check_positions, read_outlines
 from scheduler.inputs.settings import (
     Tables,
@@ -52,7 +53,6 @@ from scheduler.inputs.zones import (
     assumed_of_zones,
     check_water_is_known,
     read_heads,
-    read_parts,
     read_zones,
 )
 

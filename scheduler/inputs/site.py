@@ -11,7 +11,7 @@ import numpy as np
 from scheduler.inputs import library
 from scheduler.inputs.forms.fields import Field
 from scheduler.inputs.forms.names import FOLDER, Names
-from scheduler.inputs.pipework import BackflowDevice, Meter, PipeMaterial
+from scheduler.inputs.library import BackflowDevice, Meter, PipeMaterial
 from scheduler.inputs.weather.daily import DailyWeather
 from scheduler.inputs.weather.monthly import Climate
 

@@ -13,8 +13,8 @@ from scheduler.demand.leaching import leaching_requirement
 from scheduler.demand.plants import coefficients_at_latitude, landscape_coefficient
 from scheduler.inputs import library
 from scheduler.inputs.forms.fields import HEAD_KINDS
+from scheduler.inputs.parts import zones_by_part
 from scheduler.inputs.site import Parts, Site, Zones
-from scheduler.inputs.zones import zones_by_part
 from scheduler.plan.inputs import PlanInput, what_if
 from scheduler.plan.times.days import DayRule
 from scheduler.plan.times.windows import (

@@ -4,7 +4,7 @@ import numpy as np
 
 from scheduler import units
 from scheduler.inputs.forms.fields import HEAD_KINDS
-from scheduler.inputs.pipework import backflow_devices, meters, pipe_materials
+from scheduler.inputs.library import backflow_devices, meters, pipe_materials
 from scheduler.inputs.site import Heads, Supply, Zones
 
 GPM = units.L_PER_GAL  # L/min

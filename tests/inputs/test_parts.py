@@ -5,7 +5,7 @@ import dataclasses
 import numpy as np
 import pytest
 
-from scheduler.inputs.zones import zones_by_part
+from scheduler.inputs.parts import zones_by_part
 
 HEADER = "zone,part,share,plant,soil,slope_percent,microclimate_factor,root_depth_mm\n"
 
