@@ -106,7 +106,11 @@ class RainRule:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Zones:
-    """Zones by row; NaN where blank. `plant`, `soil`, `head_kind` are table rows."""
+    """Zones by row; NaN where blank. `plant`, `soil`, `head_kind` are table rows.
+
+    `area_m2` is the ground that is watered: under drip and bubblers the canopies, where
+    they are told; `ground_m2` is what was measured. A canopy is one plant's.
+    """
 
     zone: tuple[str, ...]
     station: np.ndarray
@@ -132,6 +136,11 @@ class Zones:
     emitter_flow_l_min: np.ndarray
     emitter_spacing_m: np.ndarray
     emitter_row_spacing_m: np.ndarray
+    emitters: np.ndarray
+    plants: np.ndarray
+    canopy_m2: np.ndarray
+    grown_canopy_m2: np.ndarray
+    ground_m2: np.ndarray
 
     def __len__(self) -> int:
         return len(self.zone)

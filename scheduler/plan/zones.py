@@ -27,6 +27,7 @@ from scheduler.rates.precipitation import ZoneRates
 from scheduler.rates.uniformity import run_time_multiplier
 from scheduler.soil.intake import slope_class
 from scheduler.soil.storage import RootZones, root_zones
+from scheduler.soil.wetting import FILLS_OF_A_RUN, line_fill
 from scheduler.units import MIN_PER_H
 
 HOURS_IN_DAY = 24
@@ -125,7 +126,7 @@ def valves_of(
         starts=for_all(controller.starts),
         soak_built_in=for_all(controller.soak_built_in),
         climate=np.zeros(count, dtype=np.intp),
-        least_cycle_min=library.head_kinds().least_cycle_min[site.zones.head_kind],
+        least_cycle_min=_least_cycles(site.zones),
         night_min=_night_min(site, periods),
         most_dry=np.where(
             np.isnan(site.zones.dry_share), site.dry_share, site.zones.dry_share
@@ -134,6 +135,13 @@ def valves_of(
             np.inf if controller.rain_shutoff_mm is None else controller.rain_shutoff_mm
         ),
     )
+
+
+def _least_cycles(zones: Zones) -> np.ndarray:
+    """Shortest useful cycle of each zone; drip takes its lines' filling thrice."""
+    usual = library.head_kinds().least_cycle_min[zones.head_kind]
+    fill = line_fill(zones.emitter_spacing_m, zones.emitter_flow_l_min)
+    return np.fmax(usual, FILLS_OF_A_RUN * fill)
 
 
 def _night_min(site: Site, periods: Periods) -> np.ndarray:

@@ -32,6 +32,11 @@ _ZONE_NUMBERS = [
     "emitter_flow_l_min",
     "emitter_spacing_m",
     "emitter_row_spacing_m",
+    "emitters",
+    "plants",
+    "canopy_m2",
+    "grown_canopy_m2",
+    "ground_m2",
 ]
 
 

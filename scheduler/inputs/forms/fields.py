@@ -151,10 +151,14 @@ _ZONES = (
             "days in a hundred that plants may go short here",
             otherwise="the plan's", label="share of dry days"),
     _share("wetted_share", "share of the root zone that gets wet",
-           otherwise="1; drip and bubbler 0.5"),
+           otherwise="1; drip by emitters and soil, else 0.5"),
     _over_0("emitter_flow", 1e3, "flow of one emitter", **_FLOW),
     _over_0("emitter_spacing", 100, "between emitters on a line", **_LENGTH),
     _over_0("emitter_row_spacing", 100, "between lines of emitters", **_LENGTH),
+    _whole("emitters", 1, 10**6, "how many emitters", label="number of emitters"),
+    _whole("plants", 1, 10**6, "how many plants", label="number of plants"),
+    _over_0("canopy", 5000, "ground under one plant's leaves", dimension="area"),
+    _over_0("grown_canopy", 5000, "the same once grown", dimension="area"),
     Field("planted", "date of planting", kind="date", label="date", **_LATER),
     _word("stage", ("seed", "sod", "plugs", "container", "bare-root"),
           "how it was planted", **_LATER),
@@ -216,10 +220,8 @@ _CANS = (
 
 _METER = (
     _text("zone", "zone of zones.csv", required=True),
-    _number(
-        "start", 0, 1e12, "meter before", dimension="volume", label="meter reading"
-    ),
-    _number("end", 0, 1e12, "meter after", dimension="volume", label="meter reading"),
+    _number("start", 0, 1e12, "meter before", dimension="volume", label="reading"),
+    _number("end", 0, 1e12, "meter after", dimension="volume", label="reading"),
     _over_0("minutes", 1440, "how long the zone ran", label="run time"),
     _over_0("pressure", 2000, "gauge at the zone's farthest head, running",
             **_PRESSURE),
@@ -472,7 +474,7 @@ FILES: dict[str, tuple[Field, ...]] = {
     "monthly rain": _RAIN_MONTHLY,
     "daily climate": _DAILY,
 }
-"""Fields of each CSV, by file name or, where people choose the name, by what it is."""
+"""Fields of each CSV, by its name or, where people choose that, by what it is."""
 
 TIERS = (
     _over_0("to", 1e12, "where the tier ends, in billing units on one bill",

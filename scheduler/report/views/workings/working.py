@@ -13,6 +13,7 @@ import numpy as np
 
 from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.demand import leaching, plants, rain
+from scheduler.inputs import library
 from scheduler.lines import COMMON_PRACTICE, HOUSE_RULE
 from scheduler.plan import table
 from scheduler.plan.inputs import RAIN_METHODS
@@ -26,7 +27,7 @@ from scheduler.report.views.workings.steps import Step, Working, why_not
 from scheduler.report.views.workings.supply import supply_steps
 from scheduler.report.words import workings as words
 from scheduler.report.words.climate import method_words
-from scheduler.soil import intake, storage
+from scheduler.soil import intake, storage, wetting
 
 
 def explain(plan: SitePlan, zone: str, month: int, units: str) -> list[Step]:
@@ -136,10 +137,42 @@ def _root_zone(w: Working, plan: SitePlan, part: int) -> None:
     of_plant, of_kind = _usual_of_plant(plan, part), usual_of_kind(plan, valve)
     depth, wetted = roots.root_depth_mm[part], roots.wetted_share[part]
     w.given("root_depth", depth, *origin("root_depth_mm", of_plant))
-    w.given("wetted_share", wetted, *origin("wetted_share", of_kind))
+    emits = library.head_kinds().drips[zones.head_kind[part]]
+    if emits and math.isnan(zones.wetted_share[part]):
+        _wetted_share(w, plan, part, of_kind)
+    else:
+        w.given("wetted_share", wetted, *origin("wetted_share", of_kind))
     w.line(storage.TOTAL_AVAILABLE_WATER, roots.total_available_water_mm[part])
     w.given("depletion", roots.depletion[part], *origin("depletion", of_plant))
     w.line(storage.ALLOWED_DEPLETION, roots.allowed_depletion_mm[part])
+
+
+def _wetted_share(
+    w: Working, plan: SitePlan, part: int, usual: tuple[str, str]
+) -> None:
+    """Share of the roots that emitters wet: by their count, or by their grid."""
+    zones, ground = plan.stands_on.rows, plan.inputs.ground
+    depth, share = (getattr(plan.stands_on.roots, name)[part]
+                    for name in ("root_depth_mm", "wetted_share"))  # fmt: skip
+    flow = zones.emitter_flow_l_min[part]
+    width = wetting.bulb_width(ground.intake_mm_h[part], depth, flow)
+    counted = np.isfinite(zones.emitters[part] * zones.area_m2[part])
+    spacing, rows = zones.emitter_spacing_m[part], zones.emitter_row_spacing_m[part]
+    if np.isnan(width) or not (counted or np.isfinite(spacing * rows)):
+        w.given("wetted_share", share, *usual)
+        return
+    w.given("bulb_width", width, wetting.TABLE_OF_BULBS)
+    if counted:
+        w.given("emitters", zones.emitters[part], words.ZONES)
+        w.given("area", zones.area_m2[part], words.ZONES)
+        w.line(wetting.WETTED_BY_COUNT, share)
+        return
+    w.given("emitter_row_spacing", rows, words.ZONES)
+    if spacing <= wetting.STRIP_FROM * width * (1 + 1e-9):
+        w.line(wetting.WETTED_STRIP, share)
+    else:
+        w.given("emitter_spacing", spacing, words.ZONES)
+        w.line(wetting.WETTED_CIRCLES, share)
 
 
 def _usual_of_plant(plan: SitePlan, part: int) -> tuple[str, str]:
