@@ -16,6 +16,7 @@ from scheduler.budget.parts import SharedValve, shared_valves, sharing
 from scheduler.budget.rain_rules import USUAL_SETTING_MM, planned_saving_l
 from scheduler.cautions import Caution, rank
 from scheduler.findings.dryness import Tried, days_over, try_against_dryness
+from scheduler.findings.plants import plant_cautions
 from scheduler.plan.inputs import PlanInput, of_valves, stack, what_if
 from scheduler.plan.night.crowded import days_too_short, months_too_short
 from scheduler.plan.planning import plan_valves
@@ -73,6 +74,7 @@ def find(plan: SitePlan) -> list[Finding]:
         *spacing_cautions(site.zones, site.heads, site.supply.wind_m_s),
         *throw_doubts(site.zones, site.heads),
         *_rate_cautions(plan),
+        *plant_cautions(plan),
         *(told for one in shared if (told := sharing(plan, one)) is not None),
         *months_too_short(plan),
         *days_too_short(plan),

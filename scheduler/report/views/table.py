@@ -6,8 +6,11 @@ import datetime
 from collections.abc import Mapping
 from typing import Any
 
+import numpy as np
+
 from scheduler.budget.parts import rate_of_part
 from scheduler.calendar import PARITIES, weekday_names
+from scheduler.findings.plants import plant_l_week
 from scheduler.plan.site import SitePlan
 from scheduler.plan.table import first_dates
 from scheduler.report.blocks import Block, Heading, Paragraph, sections
@@ -32,7 +35,11 @@ def blocks(plan: SitePlan, units: str) -> list[Block]:
         facts = words.zone_facts(plan, row, units)
         parts += [Heading(words.zone_title(plan, row), 3, facts),
                   months.zone_months(plan, row)]  # fmt: skip
-        told = [*words.fillings(plan, row), *words.shared_valve(plan, row)]
+        told = [
+            *words.per_plant(plan, row, units),
+            *words.fillings(plan, row),
+            *words.shared_valve(plan, row),
+        ]
         parts += [Paragraph([line]) for line in told]
     worth = [c for c in plan.cautions if c.code not in sentences.ONLY_TOLD]
     told = sentences.assumptions(plan.cautions, len(plan.site.zones), units)
@@ -166,4 +173,12 @@ def _month(plan: SitePlan, row: int, month: int, first: _FirstDates) -> dict[str
         "fill_minutes": p.fill_min[cell] * p.fill_days[cell],
         "fill_days": int(p.fill_days[cell]),
         **begins,
+        **_per_plant(plan, cell),
     }
+
+
+def _per_plant(plan: SitePlan, cell: tuple[int, int]) -> dict[str, Any]:
+    """Water of a plant in a week, where the zone's plants are counted."""
+    if np.isnan(plan.site.zones.plants[cell[0]]):
+        return {}
+    return {"plant_l_week": plant_l_week(plan, cell[0])[cell[1]]}

@@ -9,13 +9,21 @@ import numpy as np
 from scheduler.balance.years import Years
 from scheduler.budget.rain_rules import held_back_l
 from scheduler.findings.field import commissioned
+from scheduler.findings.plants import plant_l_week
+from scheduler.inputs.forms.dimensions import DIMENSIONS
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Site
 from scheduler.plan.site import SitePlan
 from scheduler.plan.table import Off
 from scheduler.report.counting import counted, verb
 from scheduler.report.frames import Headings
-from scheduler.report.shown import MONTH_LABELS, minutes, months_text, quantity
+from scheduler.report.shown import (
+    MONTH_LABELS,
+    minutes,
+    months_text,
+    number,
+    quantity,
+)
 from scheduler.report.shown import zone_title as zone_heading
 from scheduler.report.words.climate import method_words
 
@@ -178,6 +186,24 @@ def by_months(site: Site) -> str:
         "none": "not counted",
     }[site.rain_rule.method]
     return f"rain: {rain}"
+
+
+def per_plant(plan: SitePlan, row: int, units: str) -> Iterator[str]:
+    """Water of a plant in a week of the months that run, where plants are counted."""
+    week_l = plant_l_week(plan, row)
+    runs = np.flatnonzero(week_l > 0).tolist()
+    if runs:
+        unit = DIMENSIONS["volume"].shown(units)
+        told = ", ".join(
+            f"{MONTH_LABELS[month]} {_in_short(unit.from_si(float(week_l[month])))}"
+            for month in runs
+        )
+        yield f"A plant gets, {unit.symbol} a week: {told}."
+
+
+def _in_short(value: float) -> str:
+    """Number to three figures at most, without an exponent."""
+    return number(value, 1 if value < 100 else 0)
 
 
 def shared_valve(plan: SitePlan, row: int) -> Iterator[str]:
