@@ -39,8 +39,9 @@ class Valve:
 
     `day_rule` (valve, period) is a row of the plan's rules of permitted days, and
     `night_min` (valve, period) what a night of its window holds. `climate` is a row of
-    the plan's years. `most_dry` is the share of days that plants may go short;
-    `rain_shutoff_mm` is infinite where there is none.
+    the plan's years. `drip` marks drip and bubblers, `runs_off` all from which water
+    may stand and run off: not drip. `most_dry` is the share of days that plants may go
+    short; `rain_shutoff_mm` is infinite where there is none.
     """
 
     rate_mm_h: np.ndarray
@@ -49,6 +50,7 @@ class Valve:
     uniformity: np.ndarray
     run_time_multiplier: np.ndarray
     drip: np.ndarray
+    runs_off: np.ndarray
     day_rule: np.ndarray  # (valve, period)
     longest_run_min: np.ndarray
     minute_step: np.ndarray

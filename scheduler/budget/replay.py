@@ -372,7 +372,7 @@ def _runoff_mm(stage: Stage, part: int, rules: Schedule) -> np.ndarray:
     """
     ground, valve = stage.plan.inputs.ground, stage.plan.inputs.valve
     of = int(ground.valve[part])
-    if valve.drip[of]:
+    if not valve.runs_off[of]:
         return np.zeros(len(rules.cycles))
     peak = valve.peak_rate_mm_h[of] * ground.rate_share[part]
     rate = valve.rate_mm_h[of] * ground.rate_share[part]

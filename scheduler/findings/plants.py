@@ -82,7 +82,7 @@ def _by_canopies(plan: SitePlan, row: int) -> Iterator[Caution]:
     part = int(plan.leads[row])
     roots = plan.stands_on.roots
     soil = (
-        float(plan.inputs.ground.intake_mm_h[part]),
+        float(plan.site.soils.intake_mm_h[plan.stands_on.rows.soil[part]]),
         float(roots.root_depth_mm[part]),
     )
     now = float(zones.canopy_m2[row])

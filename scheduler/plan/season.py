@@ -70,7 +70,7 @@ class Season:
         of = ground.valve
         a_minute = own_soak(ground, valve)
         soak = soak_between(cycle_min[of], a_minute, rows_of(valve, of))
-        return np.where(valve.drip[of], 0.0, soak)
+        return np.where(valve.runs_off[of], soak, 0.0)
 
     def play(self, water_mm: np.ndarray, start_mm: np.ndarray | None = None) -> Played:
         """The ground under what is delivered on each day, (valve, year, day).

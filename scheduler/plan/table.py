@@ -190,7 +190,7 @@ def own_runoff_limit(ground: Ground, valve: Valve) -> np.ndarray:
     limit = intake_.longest_run_without_runoff(
         ground.accumulation_mm, peak, ground.intake_mm_h
     )
-    return np.where(valve.drip[of], np.inf, limit)
+    return np.where(valve.runs_off[of], limit, np.inf)
 
 
 def own_soak(ground: Ground, valve: Valve) -> np.ndarray:

@@ -27,7 +27,13 @@ from scheduler.rates.precipitation import ZoneRates
 from scheduler.rates.uniformity import run_time_multiplier
 from scheduler.soil.intake import slope_class
 from scheduler.soil.storage import RootZones, root_zones
-from scheduler.soil.wetting import FILLS_OF_A_RUN, line_fill
+from scheduler.soil.wetting import (
+    BASIN_WIDTH_M,
+    CIRCLE,
+    FILLS_OF_A_RUN,
+    basin_depth,
+    line_fill,
+)
 from scheduler.units import MIN_PER_H
 
 HOURS_IN_DAY = 24
@@ -59,6 +65,9 @@ def ground_of(site: Site, periods: Periods) -> ZoneGround:
     coefficient = _plant_coefficients(site, zones)[:, periods.month]
     slopes = slope_class(zones.slope_percent, library.slope_limits_percent())
     gap = zones.longest_gap_days
+    # Basins are what bubblers wet: over all of the ground they take and hold so much.
+    bubblers = zones.head_kind == HEAD_KINDS.index("bubbler")
+    ponds = np.where(bubblers, roots.wetted_share, 1.0)
     ground = Ground(
         valve=site.parts.zone,
         share=site.parts.share,
@@ -75,11 +84,23 @@ def ground_of(site: Site, periods: Periods) -> ZoneGround:
         leaching_requirement=leaching_requirement(
             site.salinity_ds_m, plants.salt_threshold_ds_m[zones.plant]
         ),
-        intake_mm_h=soils.intake_mm_h[zones.soil],
-        accumulation_mm=soils.accumulation_mm[zones.soil, slopes],
+        intake_mm_h=soils.intake_mm_h[zones.soil] * ponds,
+        accumulation_mm=np.where(
+            bubblers,
+            _basins_mm(zones, roots.wetted_share) * ponds,
+            soils.accumulation_mm[zones.soil, slopes],
+        ),
         rate_share=rate_shares(site.parts),
     )
     return ZoneGround(zones, site.parts.part, roots, coefficient, slopes, ground)
+
+
+def _basins_mm(zones: Zones, wetted_share: np.ndarray) -> np.ndarray:
+    """Depth of water that the basin of each plant holds, (row,)."""
+    each = zones.area_m2 / zones.plants * wetted_share
+    width = np.sqrt(each / CIRCLE)
+    width = np.where(np.isfinite(width), width, BASIN_WIDTH_M)
+    return basin_depth(width, zones.slope_percent)
 
 
 def rate_shares(parts: Parts) -> np.ndarray:
@@ -119,6 +140,7 @@ def valves_of(
         uniformity=rates.uniformity,
         run_time_multiplier=rates.run_time_multiplier,
         drip=is_drip(site),
+        runs_off=site.zones.head_kind != HEAD_KINDS.index("drip"),
         day_rule=day_rule,
         longest_run_min=for_all(controller.longest_run_min),
         minute_step=for_all(controller.minute_step),

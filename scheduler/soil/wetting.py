@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from scheduler import units
-from scheduler.domain import numbers_over
+from scheduler.domain import numbers_from, numbers_over
 from scheduler.inputs.site import Zones
 from scheduler.lines import Line
 
@@ -27,6 +27,11 @@ STRIP_FROM = 0.8
 
 FILLS_OF_A_RUN = 3.0
 """A run of drip under so many fillings of its lines is uneven (common practice)."""
+BERM_MM = 3.0 * units.MM_PER_IN
+"""Depth to which a bubbler's basin is filled, short of its berm: 2 to 4 in (common
+practice)."""
+BASIN_WIDTH_M = 2.0
+"""Width of a basin where plants and canopies do not tell it (rule of this program)."""
 TUBE_L_M = 0.182
 """Water in a meter of the usual tube of 0.600 in inside (exact for that width)."""
 
@@ -190,6 +195,54 @@ def wetted_share_of_grid(
     strip = spacing <= STRIP_FROM * width * (1 + 1e-9)
     circles = CIRCLE * width**2 / (spacing * rows)
     return np.asarray(np.minimum(np.where(strip, width / rows, circles), 1.0))
+
+
+def basin_depth(
+    width_m: ArrayLike, slope_percent: ArrayLike, berm_mm: ArrayLike = BERM_MM
+) -> NDArray[np.float64]:
+    """Mean depth of water that a bubbler's basin holds.
+
+    Parameters
+    ----------
+    width_m : array_like
+        Width of the basin, along the slope. [m]
+    slope_percent : array_like
+        Slope of the ground in it. [%]
+    berm_mm : array_like
+        Depth of the water at the berm, on the low side. [mm]
+
+    Returns
+    -------
+    ndarray
+        Depth, mean of the basin's ground; NaN where an argument is NaN. [mm]
+
+    Raises
+    ------
+    ValueError
+        If a width or berm is not over 0, or a slope is negative.
+
+    Notes
+    -----
+    Water stands level: where the slope rises less over the width than the berm is
+    deep, half of that rise is lost; else the water is a wedge.
+
+    References
+    ----------
+    None: geometry.
+
+    Examples
+    --------
+    A berm of 75 mm around 2 m of ground that falls by 2 %:
+
+    >>> print(f"{basin_depth(2.0, 2.0, 75.0):.0f} mm")
+    55 mm
+    """
+    width = numbers_over("width_m", width_m, 0)
+    slope = numbers_from("slope_percent", slope_percent, 0)
+    berm = numbers_over("berm_mm", berm_mm, 0)
+    rise = slope / 100 * width * units.MM_PER_M
+    wedge = berm**2 / (2 * np.maximum(rise, berm))
+    return np.asarray(np.where(rise < berm, berm - rise / 2, wedge))
 
 
 def line_fill(

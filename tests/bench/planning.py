@@ -59,6 +59,7 @@ def random_input(zones: int, seed: int = 1) -> PlanInput:
             uniformity=np.full(zones, 0.7),
             run_time_multiplier=one(1, 1.5),
             drip=drip,
+            runs_off=~drip,
             day_rule=np.repeat(draw.integers(0, 3, zones), 12).reshape(zones, 12),
             longest_run_min=np.full(zones, 240.0),
             minute_step=np.ones(zones),

@@ -83,3 +83,22 @@ def test_line_fill_is_the_tubes_volume_over_the_flow():
 def test_what_is_not_over_0_is_refused(function, arguments, name):
     with pytest.raises(ValueError, match=f"{name} must be over 0, got"):
         function(*arguments)
+
+
+# Exact: water 3 in deep at the berm of 2 m, on ground that rises 1.5 % (30 mm), is
+# 76.2 − 15 mm deep in the mean; on 10 % (200 mm) a wedge of 76.2² / (2 · 200).
+@pytest.mark.parametrize(
+    ("slope", "depth_mm"),
+    [(0, 76.2), (1.5, 61.2), (3.81, 38.1), (10, 76.2**2 / 400)],
+)
+def test_a_basin_holds_a_level_of_water(slope, depth_mm):
+    assert wetting.basin_depth(2.0, slope) == pytest.approx(depth_mm)
+
+
+# Common practice: minutes = 0.623 · basin, ft² · depth, in / gpm: 19.6 ft² and 3 in take
+# 36.6 min at 1 gpm, what goes in meanwhile apart.
+def test_a_basin_fills_in_the_minutes_of_the_rule():
+    basin_m2 = 19.6 * units.M2_PER_FT2
+    held_l = float(wetting.basin_depth(2.0, 0)) * basin_m2
+
+    assert held_l / units.L_PER_GAL == pytest.approx(36.6, abs=0.1)

@@ -102,7 +102,9 @@ def _zone(plan: SitePlan, row: int, first: _FirstDates) -> dict[str, Any]:
         "allowed_depletion_mm": plan.stands_on.roots.allowed_depletion_mm[
             plan.leads[row]
         ],
-        "intake_mm_h": plan.ground.intake_mm_h[row],
+        "intake_mm_h": plan.site.soils.intake_mm_h[
+            plan.stands_on.rows.soil[plan.parts(row)]
+        ].min(),
         "longest_cycle_min": plan.plan.longest_cycle_min[row],
         "flow_l_min": rates.flow_l_min[row],
         "area_m2": rates.area_m2[row],

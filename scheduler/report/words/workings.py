@@ -133,6 +133,11 @@ def part_in_month(share: float, need: str, dry_percent: float) -> str:
     return f"{ground}, dry {dry_percent:.0f} of 100 days"
 
 
+def basins(percent: float) -> str:
+    """What basins of bubblers take in and hold, over all of the ground."""
+    return f"basins on {percent:.0f} % of the ground, over all of it"
+
+
 def on_slope(soil: str, slope_percent: float) -> str:
     """A soil at a slope."""
     return f"{soil} at {slope_percent:g} % slope"

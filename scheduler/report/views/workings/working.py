@@ -151,11 +151,12 @@ def _wetted_share(
     w: Working, plan: SitePlan, part: int, usual: tuple[str, str]
 ) -> None:
     """Share of the roots that emitters wet: by their count, or by their grid."""
-    zones, ground = plan.stands_on.rows, plan.inputs.ground
+    zones = plan.stands_on.rows
+    takes_in = plan.site.soils.intake_mm_h[zones.soil[part]]
     depth, share = (getattr(plan.stands_on.roots, name)[part]
                     for name in ("root_depth_mm", "wetted_share"))  # fmt: skip
     flow = zones.emitter_flow_l_min[part]
-    width = wetting.bulb_width(ground.intake_mm_h[part], depth, flow)
+    width = wetting.bulb_width(takes_in, depth, flow)
     counted = np.isfinite(zones.emitters[part] * zones.area_m2[part])
     spacing, rows = zones.emitter_spacing_m[part], zones.emitter_row_spacing_m[part]
     if np.isnan(width) or not (counted or np.isfinite(spacing * rows)):
@@ -316,7 +317,14 @@ def _longest_cycle(w: Working, plan: SitePlan, row: int) -> None:
     w.given("longest_run", inputs.valve.longest_run_min[row], words.CONTROLLER_KEYS)
     w.given("minute_step", inputs.valve.minute_step[row], words.CONTROLLER_KEYS)
     limit = p.runoff_limit_min[row]
-    if math.isfinite(limit):
+    if math.isfinite(limit) and inputs.valve.drip[row]:
+        share = float(plan.stands_on.roots.wetted_share[part])
+        told, ground = words.basins(100 * share), inputs.ground
+        w.given("intake", ground.intake_mm_h[part], told)
+        w.given("accumulation", ground.accumulation_mm[part], told)
+        w.line(intake.RUNOFF_LIMIT, limit)
+        _held_cycle(w, plan, row)
+    elif math.isfinite(limit):
         slope = int(plan.stands_on.slope_class[part])
         w.given(
             "intake",
@@ -333,20 +341,22 @@ def _longest_cycle(w: Working, plan: SitePlan, row: int) -> None:
             ),
         )
         w.line(intake.RUNOFF_LIMIT, limit)
-        if p.cycle_too_short[row]:
-            w.given(
-                "longest_cycle",
-                p.longest_cycle_min[row],
-                words.SHORTEST_CYCLE,
-            )
-        else:
-            w.line(cycles.LONGEST_CYCLE, p.longest_cycle_min[row])
+        _held_cycle(w, plan, row)
     else:
         w.given(
             "longest_cycle",
             p.longest_cycle_min[row],
             words.ALL_TAKEN_IN,
         )
+
+
+def _held_cycle(w: Working, plan: SitePlan, row: int) -> None:
+    """Longest cycle by the runoff limit, or the shortest that can be set."""
+    longest = plan.plan.longest_cycle_min[row]
+    if plan.plan.cycle_too_short[row]:
+        w.given("longest_cycle", longest, words.SHORTEST_CYCLE)
+    else:
+        w.line(cycles.LONGEST_CYCLE, longest)
 
 
 def _runs_off_first(plan: SitePlan, row: int) -> int:
