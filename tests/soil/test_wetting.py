@@ -95,7 +95,7 @@ def test_a_basin_holds_a_level_of_water(slope, depth_mm):
     assert wetting.basin_depth(2.0, slope) == pytest.approx(depth_mm)
 
 
-# Common practice: minutes = 0.623 · basin, ft² · depth, in / gpm: 19.6 ft² and 3 in take
+# Common practice: minutes = 0.623 · basin, ft² · depth / gpm: 19.6 ft² and 3 in take
 # 36.6 min at 1 gpm, what goes in meanwhile apart.
 def test_a_basin_fills_in_the_minutes_of_the_rule():
     basin_m2 = 19.6 * units.M2_PER_FT2

@@ -162,7 +162,7 @@ def _wetted_share(
     if np.isnan(width) or not (counted or np.isfinite(spacing * rows)):
         w.given("wetted_share", share, *usual)
         return
-    w.given("bulb_width", width, wetting.TABLE_OF_BULBS)
+    w.given("bulb_width", float(width), wetting.TABLE_OF_BULBS)
     if counted:
         w.given("emitters", zones.emitters[part], words.ZONES)
         w.given("area", zones.area_m2[part], words.ZONES)
