@@ -27,6 +27,8 @@ class Ground:
     leaching_requirement: np.ndarray
     intake_mm_h: np.ndarray
     accumulation_mm: np.ndarray
+    rate_share: np.ndarray
+    """Rate on the part over its valve's; weighted by share, those of a valve make 1."""
 
     def __len__(self) -> int:
         return len(self.valve)
@@ -38,8 +40,9 @@ class Valve:
 
     `day_rule` (valve, period) is a row of the plan's rules of permitted days, and
     `night_min` (valve, period) what a night of its window holds. `climate` is a row of
-    the plan's years. `most_dry` is the share of days that plants may go short;
-    `rain_shutoff_mm` is infinite where there is none.
+    the plan's years. `drip` marks drip and bubblers, `runs_off` all from which water
+    may stand and run off: not drip. `most_dry` is the share of days that plants may go
+    short; `rain_shutoff_mm` is infinite where there is none.
     """
 
     rate_mm_h: np.ndarray
@@ -48,6 +51,7 @@ class Valve:
     uniformity: np.ndarray
     run_time_multiplier: np.ndarray
     drip: np.ndarray
+    runs_off: np.ndarray
     day_rule: np.ndarray  # (valve, period)
     longest_run_min: np.ndarray
     minute_step: np.ndarray
@@ -62,3 +66,9 @@ class Valve:
 
     def __len__(self) -> int:
         return len(self.rate_mm_h)
+
+
+def on_parts(ground: Ground, water_mm: np.ndarray) -> np.ndarray:
+    """Depth that each part gets, (part, …), of what its valve lays down, (valve, …)."""
+    own = ground.rate_share.reshape(-1, *[1] * (water_mm.ndim - 1))
+    return np.asarray(water_mm[ground.valve] * own)

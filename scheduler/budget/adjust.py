@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from scheduler.balance.day import DORMANT_SHARE, WETTER, played_day, quarter_depths
+from scheduler.balance.ground import on_parts
 from scheduler.balance.play import wetness_after
 from scheduler.budget.replay import (
     Stage,
@@ -21,9 +22,9 @@ from scheduler.budget.replay import (
 from scheduler.budget.usual import Ahead, Usual, usual_of
 from scheduler.budget.weekly import (
     LONGEST_LOOK_DAYS,
-    Lanes,
     Take,
     Week,
+    lanes_of,
     percents_of,
     take_of,
     week_ends,
@@ -242,7 +243,7 @@ def adjust(
     week = week_of(
         ground.depletion_mm[:, None, -1],
         _ahead(usual, lately.date, water),
-        Lanes(plan.inputs.ground.valve, stage.store.uniformity),
+        lanes_of(stage),
         percents_of(take, month),
         take.group[:, month],
     )
@@ -276,7 +277,7 @@ def over_mm(found: Adjusted, row: int, percent: float) -> float:
     ends = week_ends(
         found.ground.depletion_mm[:, None, -1],
         _ahead(found.usual, found.date, found.water_mm),
-        Lanes(found.stage.plan.inputs.ground.valve, found.stage.store.uniformity),
+        lanes_of(found.stage),
         np.full((valves, 1, 1), percent),
         out[:, None, None],
     )
@@ -388,7 +389,7 @@ def _played(
     coefficient = np.broadcast_to(coefficient, (len(of), len(frost)))
     need = lately.et0_mm * coefficient[:, lately.days.month]
     runoff = laid.runoff_mm * through[of]
-    water = laid.water_mm[of] - runoff
+    water = on_parts(stage.plan.inputs.ground, laid.water_mm) - runoff
     of_years = _as_usual(usual, date_of(int(lately.days.number[0])))
     start = np.stack(
         [of_years.mean(axis=1), of_years.min(axis=1), of_years.max(axis=1)], axis=1

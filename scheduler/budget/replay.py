@@ -15,6 +15,7 @@ from scheduler.balance.day import (
     played_day,
     quarter_depths,
 )
+from scheduler.balance.ground import on_parts
 from scheduler.balance.play import MOST_ROUNDS, SETTLED_MM, Played, Store, play
 from scheduler.balance.years import Years
 from scheduler.budget.runoff import runoff_of_cycles
@@ -195,15 +196,18 @@ def table_waterings(stage: Stage) -> Waterings:
     plan, settings = stage.plan, stage.plan.settings
     if settings is None:
         return waterings_of(stage, counted(plan.plan.schedule))
-    schedule, ground = plan.plan.schedule, plan.inputs.ground
-    depth = schedule.minutes_per_day * _rate_mm_min(stage)[ground.valve, None]
+    ground = plan.inputs.ground
+    of = ground.valve
+    schedule = plan.plan.schedule[of]
+    rate_mm_min = on_parts(ground, _rate_mm_min(stage))
+    depth = schedule.minutes_per_day * rate_mm_min[:, None]
     lost = np.stack(
-        [_runoff_mm(stage, part, schedule[part]) for part in range(len(ground))]
+        [_runoff_mm(stage, part, schedule[part]) for part in range(len(of))]
     )
     with np.errstate(invalid="ignore", divide="ignore"):
         share = np.where(depth > 0, lost / depth, 0.0)[:, stage.season.period_of_day]
     water = settings.scheduled_mm
-    return Waterings(water, water[ground.valve] * share[:, None, :])
+    return Waterings(water, on_parts(ground, water) * share[:, None, :])
 
 
 def one_setting(stage: Stage) -> Schedule:
@@ -267,8 +271,7 @@ def played_way(stage: Stage, of: str, waterings: Waterings) -> Replayed:
     test of weather-based controllers (from memory): the share of the need that plants
     got, and what of the irrigation drained or ran off over the need; frost apart.
     """
-    valve, warm = stage.plan.inputs.ground.valve, stage.warm
-    laid = waterings.water_mm[valve]
+    warm, laid = stage.warm, on_parts(stage.plan.inputs.ground, waterings.water_mm)
     played = play(stage.store, laid - waterings.runoff_mm, stage.years)
     rain = stage.years.rain_mm[None, :, :, None]
     drained_rain = np.minimum(played.drained_mm, rain)
@@ -328,6 +331,7 @@ def perfect_hand_mm(stage: Stage, most_dry: ArrayLike = 0.0) -> np.ndarray:
     ]
     usual = np.stack([stage.season.need_mm_day(m) for m in range(12)], axis=1)
     share = np.broadcast_to(most_dry, len(inputs.valve))[of, None]
+    own = inputs.ground.rate_share
     # Days of quarters that a month may have dry.
     lets_pass = (share * inputs.periods.days * (QUARTERS - WETTER.start))[..., None]
     multiplier = inputs.valve.run_time_multiplier[of, None]
@@ -350,10 +354,11 @@ def perfect_hand_mm(stage: Stage, most_dry: ArrayLike = 0.0) -> np.ndarray:
                     later = waited.depletion_mm
                     then = usual[:, period[day], None, None]
                 waters = (short > left + TOLERANCE) & (wait[..., day] > 0)
-                wanted = np.where(waters, now.mean(axis=2) * multiplier, 0.0)
+                lacks = now.mean(axis=2) * multiplier / own[:, None]
+                wanted = np.where(waters, lacks, 0.0)
                 water[:, :, day] = 0.0
                 np.maximum.at(water[:, :, day], of, wanted)
-            laid = water[of, :, day, None] * shares
+            laid = on_parts(inputs.ground, water[:, :, day, None]) * shares
             rain = years.rain_mm[None, :, day, None]
             played = played_day(now, laid, rain, need, total, allowed)
             now = played.depletion_mm
@@ -413,10 +418,11 @@ def _runoff_mm(stage: Stage, part: int, rules: Schedule) -> np.ndarray:
     """
     ground, valve = stage.plan.inputs.ground, stage.plan.inputs.valve
     of = int(ground.valve[part])
-    if valve.drip[of]:
+    if not valve.runs_off[of]:
         return np.zeros(len(rules.cycles))
-    peak = valve.peak_rate_mm_h[of]
-    rates = np.minimum(valve.rate_mm_h[of] * quarter_depths(valve.uniformity[of]), peak)
+    peak = valve.peak_rate_mm_h[of] * ground.rate_share[part]
+    rate = valve.rate_mm_h[of] * ground.rate_share[part]
+    rates = np.minimum(rate * quarter_depths(valve.uniformity[of]), peak)
     rates[-1] = peak
     lost = runoff_of_cycles(
         rules.cycles[:, None],
@@ -427,7 +433,7 @@ def _runoff_mm(stage: Stage, part: int, rules: Schedule) -> np.ndarray:
         # Rounding of a cycle at the limit is no runoff.
         ground.accumulation_mm[part] * (1 + 1e-9),
     ).mean(axis=1)
-    return np.minimum(lost, rules.minutes_per_day * valve.rate_mm_h[of] / MIN_PER_H)
+    return np.minimum(lost, rules.minutes_per_day * rate / MIN_PER_H)
 
 
 def _longest_runs(dry: np.ndarray) -> np.ndarray:

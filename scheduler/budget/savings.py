@@ -11,12 +11,13 @@ from typing import Any
 import numpy as np
 
 from scheduler.budget.cost import Bill, bills_of_year, charges_of_zones, cost_of_year
+from scheduler.budget.parts import shared_valves
 from scheduler.budget.rain_rules import USUAL_SETTING_MM, planned_saving_l
 from scheduler.budget.water import YearOfWater, days_a_year, year_of_water
 from scheduler.calendar import ALL_DATES, WEEKDAYS
 from scheduler.inputs.library import head_kinds
 from scheduler.plan.inputs import PlanInput, of_valves, stack
-from scheduler.plan.planning import plan_zones
+from scheduler.plan.planning import plan_valves
 from scheduler.plan.site import SitePlan
 from scheduler.plan.zones import day_rules, ground_of, with_uniformity
 from scheduler.rates.uniformity import held_uniformity
@@ -130,9 +131,9 @@ def find_savings(plan: SitePlan) -> tuple[Saving, ...]:
     """Steps that save water, the largest saving first."""
     tried = (_uniformity(plan), _matched_heads(plan), _plants(plan), _days(plan))
     steps = [step for step in tried if step.rows.size]
-    found = [*_season(plan), *_rain_shutoff(plan)]
+    found = [*_season(plan), *_rain_shutoff(plan), *_shared_valves(plan)]
     if steps:
-        planned = plan_zones(
+        planned = plan_valves(
             stack([of_valves(step.inputs, step.rows) for step in steps])
         )
         ends = np.cumsum([step.rows.size for step in steps])
@@ -242,7 +243,9 @@ def _season(plan: SitePlan) -> Iterator[Saving]:
         days, area_m2 = plan.inputs.periods.days, plan.rates.area_m2
         share = np.where(np.isin(np.arange(len(by_month)), season), SEASON_SHARE, 1.0)
         less = plan.settings.water_mm * np.repeat(share, days)
-        then = plan.season.dry_shares(plan.season.play(less))
+        of_part = plan.season.dry_shares(plan.season.play(less))
+        begins = np.searchsorted(plan.inputs.ground.valve, np.arange(len(area_m2)))
+        then = np.maximum.reduceat(of_part, begins, axis=0)
         values |= {
             name: float(np.average(days_a_year(dry, days), weights=area_m2))
             for name, dry in (("dry_now", plan.plan.dry_share), ("dry_then", then))
@@ -257,6 +260,19 @@ def _rain_shutoff(plan: SitePlan) -> Iterator[Saving]:
         values = {"rain_shutoff_mm": USUAL_SETTING_MM}
         after_l = plan.plan.volume_l - saves_l
         yield from _saving(plan, "rain-shutoff", None, after_l, values)
+
+
+def _shared_valves(plan: SitePlan) -> Iterator[Saving]:
+    """Valves of their own for parts that share one, or other heads on the least dry."""
+    names = plan.stands_on.name
+    for one in shared_valves(plan):
+        part = int(one.parts[one.most])
+        values = {"part": names[part], "decides": names[one.decides]}
+        for code, month_l in (("own-valve", one.apart_l), ("part-heads", one.heads_l)):
+            if month_l is not None:
+                after_l = plan.plan.volume_l.copy()
+                after_l[one.zone] = month_l
+                yield from _saving(plan, code, one.zone, after_l, values)
 
 
 def _days(plan: SitePlan) -> _Step:

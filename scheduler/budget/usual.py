@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from scheduler.balance.day import WETTER, dry_limit
+from scheduler.balance.ground import on_parts
 from scheduler.balance.play import play
 from scheduler.budget.replay import Stage, Waterings, held_back
 from scheduler.calendar import DAYS_IN_YEAR, WEEK
@@ -77,14 +78,14 @@ class Usual:
 
 def usual_of(stage: Stage, laid: Waterings) -> Usual:
     """What is usual under waterings: the rule does not ask for better than that."""
-    season, valve = stage.season, stage.plan.inputs.ground.valve
+    season, ground = stage.season, stage.plan.inputs.ground
     shape = len(stage.store), DAYS_IN_YEAR
     need = np.stack([season.need_mm_day(m) for m in range(12)], axis=1)
     need = need[:, season.period_of_day]
     total = np.broadcast_to(stage.store.total_available_water_mm, shape)
     allowed = np.broadcast_to(stage.store.allowed_depletion_mm, shape)
     through = held_back(stage, laid)
-    net = through.water_mm[valve] - through.runoff_mm
+    net = on_parts(ground, through.water_mm) - through.runoff_mm
     played = play(stage.store, net, stage.years)
     mean = played.asked_mm[..., WETTER].mean(axis=1)
     target = np.maximum(dry_limit(allowed, need)[..., None], mean)

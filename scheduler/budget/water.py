@@ -323,7 +323,7 @@ def _differences(
     warm, runs = ~inputs.frost, p.schedule.cycles > 0
     net = (p.net_need_mm * warm).sum(axis=1)
     multiplier = inputs.valve.run_time_multiplier
-    gross = gross_factor(multiplier, inputs.ground.leaching_requirement)
+    gross = gross_factor(multiplier, plan.ground.leaching_requirement)
     wanted = (p.gross_need_mm * runs).sum(axis=1)
     unmet = (p.unmet_mm * runs).sum(axis=1) * gross
     volumes: Sequence[np.ndarray] = (

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from scheduler.balance.day import WETTER, played_day, quarter_depths
+from scheduler.balance.ground import on_parts
 from scheduler.budget.replay import (
     KINDS,
     Replay,
@@ -61,10 +62,11 @@ class Take:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Lanes:
-    """Valve and uniformity of each part, (part,)."""
+    """Valve, uniformity and share of the valve's rate of each part, (part,)."""
 
     valve: np.ndarray
     uniformity: np.ndarray
+    rate_share: np.ndarray
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -337,7 +339,8 @@ def week_ends(
     shape = depth.shape[:3]
     # Quarters go first, so that the largest of the three is found along whole lanes.
     now = np.moveaxis(start_mm[..., WETTER], -1, 0)[..., None]
-    of_quarter = quarter_depths(ground.uniformity)[:, WETTER].T[:, :, None, None]
+    shares = quarter_depths(ground.uniformity) * ground.rate_share[:, None]
+    of_quarter = shares[:, WETTER].T[:, :, None, None]
     target = np.moveaxis(ahead.target_mm, -1, 0)
     over, early = np.full(shape, -np.inf), np.zeros(shape, dtype=bool)
     refills, yet = np.ones(shape, dtype=bool), np.ones(shape, dtype=bool)
@@ -388,6 +391,12 @@ def _shared(
     return found
 
 
+def lanes_of(stage: Stage) -> Lanes:
+    """The ground of a stage as a week is played on it."""
+    ground = stage.plan.inputs.ground
+    return Lanes(ground.valve, stage.store.uniformity, ground.rate_share)
+
+
 def weekly_waterings(stage: Stage, laid: Waterings, take: Take) -> Weekly:
     """A setting adjusted every seventh day, through the years.
 
@@ -396,16 +405,17 @@ def weekly_waterings(stage: Stage, laid: Waterings, take: Take) -> Weekly:
     held_back(stage, found.waterings)) beside the same of `laid`.
     """
     usual = usual_of(stage, laid)
-    valve, years = stage.plan.inputs.ground.valve, stage.years
+    ground, years = stage.plan.inputs.ground, stage.years
+    valve, on_ground = ground.valve, on_parts(ground, laid.water_mm)
     shares = quarter_depths(stage.store.uniformity)[:, None, :]
     flat = laid.water_mm.reshape(len(laid.water_mm), -1)
     begins = np.arange(len(years))[:, None] * DAYS_IN_YEAR
     factor = np.ones(laid.water_mm.shape)
     runs_off = np.divide(
         laid.runoff_mm,
-        laid.water_mm[valve],
+        on_ground,
         out=np.zeros_like(laid.runoff_mm),
-        where=laid.water_mm[valve] > 0,
+        where=on_ground > 0,
     )
     goes_in = ~stage.held[valve] * (1 - runs_off)
     mondays = range(0, DAYS_IN_YEAR, WEEK)
@@ -420,7 +430,7 @@ def weekly_waterings(stage: Stage, laid: Waterings, take: Take) -> Weekly:
             found = week_of(
                 now,
                 usual.ahead(days % DAYS_IN_YEAR, usual.weekday[:, first], water),
-                Lanes(valve, stage.store.uniformity),
+                lanes_of(stage),
                 percents_of(take, month),
                 take.group[:, month],
             )
@@ -431,7 +441,7 @@ def weekly_waterings(stage: Stage, laid: Waterings, take: Take) -> Weekly:
                 depth = laid.water_mm[:, :, day] * factor[:, :, day]
                 now = played_day(
                     now,
-                    (depth[valve] * goes_in[:, :, day])[..., None] * shares,
+                    (on_parts(ground, depth) * goes_in[:, :, day])[..., None] * shares,
                     years.rain_mm[None, :, day, None],
                     stage.store.need_mm[:, :, day, None],
                     usual.total_mm[:, day, None, None],

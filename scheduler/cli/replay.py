@@ -66,7 +66,8 @@ def replay(
         from scheduler.report.pictures.replay import replay_picture
 
         of_year = None if year is None else _year_row(found, year)
-        files[picture] = replay_picture(found, row, of_year, shown, picture.suffix)
+        part = int(plan.leads[row])
+        files[picture] = replay_picture(found, part, of_year, shown, picture.suffix)
     answer(
         Answer(
             blocks=lambda: view.blocks(

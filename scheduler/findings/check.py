@@ -12,16 +12,18 @@ from decimal import Decimal
 import numpy as np
 
 from scheduler.budget.cost import cost_of_year
+from scheduler.budget.parts import SharedValve, shared_valves, sharing
 from scheduler.budget.rain_rules import USUAL_SETTING_MM, planned_saving_l
 from scheduler.budget.savings import reachable_uniformity
 from scheduler.cautions import Caution, rank
 from scheduler.findings.audit import audit_cautions
 from scheduler.findings.dryness import Tried, days_over, try_against_dryness
+from scheduler.findings.plants import plant_cautions
 from scheduler.findings.source import source_cautions
 from scheduler.inputs import library
 from scheduler.plan.inputs import PlanInput, of_valves, stack, what_if
 from scheduler.plan.night.crowded import days_too_short, months_too_short
-from scheduler.plan.planning import plan_zones
+from scheduler.plan.planning import plan_valves
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.cycles import least_cycles
 from scheduler.plan.zones import with_uniformity
@@ -72,6 +74,7 @@ def find(plan: SitePlan) -> list[Finding]:
     """
     site = plan.site
     shutoff_l = planned_saving_l(plan)
+    shared = shared_valves(plan)
     cautions = (
         *plan.cautions,
         *_rain_cautions(plan, shutoff_l),
@@ -80,12 +83,17 @@ def find(plan: SitePlan) -> list[Finding]:
         *source_cautions(site),
         *_rate_cautions(plan),
         *audit_cautions(plan),
+        *plant_cautions(plan),
+        *(told for one in shared if (told := sharing(plan, one)) is not None),
         *months_too_short(plan),
         *days_too_short(plan),
         *plan.coverage.cautions,
     )
     costs = _Costs(
-        plan, _mended(plan, cautions), shutoff_l, try_against_dryness(plan, cautions)
+        plan,
+        {**_mended(plan, cautions), **_apart(plan, shared)},
+        shutoff_l,
+        try_against_dryness(plan, cautions),
     )
     return sorted((costs.of(caution) for caution in cautions), key=_rank)
 
@@ -113,7 +121,7 @@ def _rate_cautions(plan: SitePlan) -> Iterator[Caution]:
     only where it is another than that of two.
     """
     schedule = plan.plan.schedule
-    valve, ground = plan.inputs.valve, plan.inputs.ground
+    valve, ground = plan.inputs.valve, plan.ground
     least_rate = library.head_kinds().least_rate_mm_h
     for row, zone in enumerate(plan.site.zones.zone):
         split = schedule.soak_min[row] > 0
@@ -238,7 +246,7 @@ def _mended(plan: SitePlan, cautions: Sequence[Caution]) -> dict[str, _Water]:
             }
         )
     )
-    planned = plan_zones(stack([of_valves(one, rows) for one in mended.values()]))
+    planned = plan_valves(stack([of_valves(one, rows) for one in mended.values()]))
     shape = len(mended), *plan.plan.volume_l.shape
     volumes, weeks = np.zeros(shape), np.zeros(shape)
     volumes[:, rows] = planned.volume_l.reshape(len(mended), len(rows), -1)
@@ -249,6 +257,15 @@ def _mended(plan: SitePlan, cautions: Sequence[Caution]) -> dict[str, _Water]:
         code: _Water(volume_l, minutes)
         for code, volume_l, minutes in zip(mended, volumes, weeks, strict=True)
     }
+
+
+def _apart(plan: SitePlan, shared: Sequence[SharedValve]) -> dict[str, _Water]:
+    """The plan with each part of a shared valve on a valve of its own."""
+    volume_l = plan.plan.volume_l.copy()
+    for one in shared:
+        volume_l[one.zone] = one.apart_l
+    # A valve more takes its own minutes: none are saved.
+    return {"parts-share-valve": _Water(volume_l, plan.plan.schedule.minutes_per_week)}
 
 
 def _difference(now: _Water, mended: _Water, row: int) -> tuple[np.ndarray, float]:

@@ -10,7 +10,7 @@ import numpy as np
 from scheduler.budget.savings import on_any_day, reachable_uniformity
 from scheduler.cautions import Caution
 from scheduler.plan.inputs import PlanInput, of_valves, stack, what_if
-from scheduler.plan.planning import plan_zones
+from scheduler.plan.planning import plan_valves
 from scheduler.plan.site import SitePlan
 from scheduler.plan.zones import with_uniformity
 
@@ -56,7 +56,7 @@ def try_against_dryness(
         return {}
     rows = np.array([row for row, zone in enumerate(zones) if zone in dry])
     changed = _changes(plan)
-    planned = plan_zones(stack([of_valves(one, rows) for one, _ in changed.values()]))
+    planned = plan_valves(stack([of_valves(one, rows) for one, _ in changed.values()]))
     days, most_dry = plan.inputs.periods.days, plan.inputs.valve.most_dry[rows]
     now = days_over(plan.plan.dry_share[rows], most_dry, days).sum(axis=1)
     of_change = planned.dry_share.reshape(len(changed), len(rows), -1)

@@ -208,6 +208,7 @@ def _flow_as_written(zones: Zones, heads: Heads, row: int) -> float:
         zones.flow_l_min[row],
         (heads.flow_l_min * heads.count)[mine].sum() if mine.any() else math.nan,
         zones.rate_mm_h[row] * zones.area_m2[row] / units.MIN_PER_H,
+        zones.emitters[row] * zones.emitter_flow_l_min[row],
         emitters * zones.area_m2[row],
     )
     return next((float(flow) for flow in candidates if math.isfinite(flow)), math.nan)

@@ -13,7 +13,8 @@ from scheduler.errors import InputError, Problem
 from scheduler.inputs import library
 from scheduler.inputs.canfile import read_site_cans
 from scheduler.inputs.current import read_current, read_meter
-from scheduler.inputs.forms.fields import FOR_MONTHS, UNUSED_FILES, Field
+from scheduler.inputs.forms.fields import FOR_MONTHS, Field
+from scheduler.inputs.parts import read_parts
 from scheduler.inputs.positions import check_positions, read_outlines
 from scheduler.inputs.settings import (
     Tables,
@@ -31,6 +32,7 @@ from scheduler.inputs.site import (
     Current,
     Heads,
     Metered,
+    Parts,
     Site,
     Supply,
     Water,
@@ -51,7 +53,6 @@ from scheduler.inputs.zones import (
     assumed_of_zones,
     check_water_is_known,
     read_heads,
-    read_unused_file,
     read_zones,
 )
 
@@ -71,8 +72,7 @@ def read_site(folder: Path) -> Site:
     check_water_is_known(reading, zones, heads, tested)
     check_positions(reading, zones, heads)
     outlines = read_outlines(reading, zones)
-    for file in UNUSED_FILES:
-        read_unused_file(reading, file, zones, plants, soils)
+    parts = read_parts(reading, zones, plants, soils)
     current = read_current(reading, zones)
     tables, left_blank = read_settings(reading, document)
     windows = read_windows(reading, document, tables)
@@ -95,7 +95,7 @@ def read_site(folder: Path) -> Site:
         climate,
         supply,
         windows,
-        (zones[0], heads[0], outlines, cans, metered),
+        (zones[0], parts, heads[0], outlines, cans, metered),
         (water, current, door),
         (plants, soils),
         (left_blank, assumed_of_zones(zones[1], heads[1], tested)),
@@ -108,12 +108,12 @@ def _site(
     climate: Climate | DailyWeather,
     supply: Supply,
     windows: tuple[Window, ...],
-    ground: tuple[Zones, Heads, tuple[np.ndarray, ...], Cans, Metered],
+    ground: tuple[Zones, Parts, Heads, tuple[np.ndarray, ...], Cans, Metered],
     use: tuple[Water, Current | None, tuple[tuple[str, str], ...]],
     own_tables: tuple[library.Plants, library.Soils],
     blanks: tuple[Sequence[Field], Iterable[Assumed]],
 ) -> Site:
-    zones, heads, outlines, cans, metered = ground
+    zones, parts, heads, outlines, cans, metered = ground
     plants, soils = own_tables
     left_blank, of_zones = blanks
     idle = _idle_settings(tables, climate)
@@ -138,6 +138,7 @@ def _site(
         controller=record(Controller, tables["controller"]),
         salinity_ds_m=tables["water"]["salinity_ds_m"] or 0.0,
         zones=zones,
+        parts=parts,
         heads=heads,
         outlines=outlines,
         cans=cans,

@@ -1,4 +1,4 @@
-"""Plants, soils, slopes and kinds of head: the package's tables and a site's own."""
+"""Plants, soils, kinds of head, meters, pipes: the package's tables, and a site's."""
 
 from __future__ import annotations
 
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 LONGEST_GAP_DAYS = {"annual": 4, "vegetable": 4, "turf": 7, "groundcover": 7,
                     "shrub": 14, "perennial": 14, "tree": 28, "desert": 28}  # fmt: skip
 """Longest time without water by group of plants (common practice)."""
+_LOSS_AT = "loss_psi_at_"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -87,6 +88,40 @@ class HeadKinds:
     least_cycle_min: np.ndarray
     sources: tuple[str, ...]
     statuses: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Meter:
+    """One size of water meter: most flow, and pressure lost at rising flows."""
+
+    size_in: float
+    size_mm: float
+    most_flow_l_min: float
+    flow_l_min: np.ndarray
+    loss_kpa: np.ndarray
+    source: str
+    status: str
+
+
+@dataclass(frozen=True, slots=True)
+class PipeMaterial:
+    """One material of pipe, with its Hazen-Williams coefficient."""
+
+    name: str
+    coefficient: float
+    source: str
+    status: str
+
+
+@dataclass(frozen=True, slots=True)
+class BackflowDevice:
+    """One type of backflow device: pressure lost at 10 and at 20 gpm, 1 in size."""
+
+    name: str
+    loss_at_10_gpm_kpa: float
+    loss_at_20_gpm_kpa: float
+    source: str
+    status: str
 
 
 def package_table(name: str) -> list[dict[str, str]]:
@@ -168,6 +203,59 @@ def head_kinds() -> HeadKinds:
         column("least_cycle_min"),
         tuple(row["source"] for row in kinds),
         tuple(row["status"] for row in kinds),
+    )
+
+
+@cache
+def meters() -> tuple[Meter, ...]:
+    """Sizes of water meter, rising; `size_mm` is the nominal metric size."""
+    found = []
+    for row in package_table("meters"):
+        losses = {
+            float(name.removeprefix(_LOSS_AT).removesuffix("_gpm")): float(cell)
+            for name, cell in row.items()
+            if name.startswith(_LOSS_AT) and cell
+        }
+        found.append(
+            Meter(
+                size_in=float(row["meter_in"]),
+                size_mm=float(row["meter_mm"]),
+                most_flow_l_min=float(row["most_flow_gpm"]) * units.L_PER_GAL,
+                flow_l_min=np.array(list(losses)) * units.L_PER_GAL,
+                loss_kpa=np.array(list(losses.values())) * units.KPA_PER_PSI,
+                source=row["source"],
+                status=row["status"],
+            )
+        )
+    return tuple(found)
+
+
+@cache
+def pipe_materials() -> tuple[PipeMaterial, ...]:
+    """Materials of pipe."""
+    return tuple(
+        PipeMaterial(
+            row["pipe_material"],
+            float(row["coefficient"]),
+            row["source"],
+            row["status"],
+        )
+        for row in package_table("pipes")
+    )
+
+
+@cache
+def backflow_devices() -> tuple[BackflowDevice, ...]:
+    """Types of backflow device, and none."""
+    return tuple(
+        BackflowDevice(
+            row["backflow_device"],
+            float(row["loss_psi_at_10_gpm"]) * units.KPA_PER_PSI,
+            float(row["loss_psi_at_20_gpm"]) * units.KPA_PER_PSI,
+            row["source"],
+            row["status"],
+        )
+        for row in package_table("backflow")
     )
 
 

@@ -11,7 +11,7 @@ import numpy as np
 from scheduler.inputs import library
 from scheduler.inputs.forms.fields import Field
 from scheduler.inputs.forms.names import FOLDER, Names
-from scheduler.inputs.pipework import BackflowDevice, Meter, PipeMaterial
+from scheduler.inputs.library import BackflowDevice, Meter, PipeMaterial
 from scheduler.inputs.weather.daily import DailyWeather
 from scheduler.inputs.weather.monthly import Climate
 
@@ -107,7 +107,11 @@ class RainRule:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Zones:
-    """Zones by row; NaN where blank. `plant`, `soil`, `head_kind` are table rows."""
+    """Zones by row; NaN where blank. `plant`, `soil`, `head_kind` are table rows.
+
+    `area_m2` is the ground that is watered: under drip and bubblers the canopies, where
+    they are told; `ground_m2` is what was measured. A canopy is one plant's.
+    """
 
     zone: tuple[str, ...]
     station: np.ndarray
@@ -134,9 +138,37 @@ class Zones:
     emitter_flow_l_min: np.ndarray
     emitter_spacing_m: np.ndarray
     emitter_row_spacing_m: np.ndarray
+    emitters: np.ndarray
+    plants: np.ndarray
+    canopy_m2: np.ndarray
+    grown_canopy_m2: np.ndarray
+    ground_m2: np.ndarray
 
     def __len__(self) -> int:
         return len(self.zone)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Parts:
+    """Ground of the zones, a row a part, zones in order; one row for a whole zone.
+
+    `zone` is the row of its zone, `part` its name, "" where the zone is one; the shares
+    of a zone make 1. Blank is the zone's: -1 in `plant` and `soil`, rows of the tables,
+    NaN elsewhere.
+    """
+
+    zone: np.ndarray
+    part: tuple[str, ...]
+    share: np.ndarray
+    plant: np.ndarray
+    soil: np.ndarray
+    slope_percent: np.ndarray
+    microclimate_factor: np.ndarray
+    root_depth_mm: np.ndarray
+    rate_mm_h: np.ndarray
+
+    def __len__(self) -> int:
+        return len(self.part)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -261,6 +293,7 @@ class Site:
     controller: Controller
     salinity_ds_m: float
     zones: Zones
+    parts: Parts
     heads: Heads
     outlines: tuple[np.ndarray, ...]
     cans: Cans

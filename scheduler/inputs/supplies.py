@@ -11,7 +11,7 @@ from scheduler.errors import Problem
 from scheduler.inputs.forms.columns import folded, hint_nearest, shown_number
 from scheduler.inputs.forms.fields import SITE_TABLES, Field
 from scheduler.inputs.forms.tomlfiles import Document
-from scheduler.inputs.pipework import (
+from scheduler.inputs.library import (
     BackflowDevice,
     Meter,
     PipeMaterial,

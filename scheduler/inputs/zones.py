@@ -75,6 +75,10 @@ def read_zones(
     rows = rows.marked(_emitters_like_heads(rows, values), reading.problems)
     drip = head_kinds().drips[values["head_kind"]]
     values["regulated"] = np.array(values["regulated"], dtype=bool) | drip
+    values["ground_m2"] = values["area_m2"]
+    canopies = values["plants"] * values["canopy_m2"]
+    told = drip & np.isfinite(canopies)
+    values["area_m2"] = np.where(told, canopies, values["area_m2"])
     return record(Zones, values), rows
 
 
@@ -285,31 +289,44 @@ def _check_water_of_zone(
 ) -> None:
     mine = heads.zone == i
     has_heads = bool(mine.any())
-    emitters = np.isfinite(
+    emits, *grid = np.isfinite(
         [
             zone.emitter_flow_l_min[i],
             zone.emitter_spacing_m[i],
             zone.emitter_row_spacing_m[i],
         ]
-    )
-    flow = bool(np.isfinite(zone.flow_l_min[i])) or (
-        has_heads and bool(np.isfinite(heads.flow_l_min[mine]).all())
+    ).tolist()
+    counted = bool(np.isfinite(zone.emitters[i]))
+    flow = (
+        bool(np.isfinite(zone.flow_l_min[i]))
+        or (emits and counted)
+        or (has_heads and bool(np.isfinite(heads.flow_l_min[mine]).all()))
     )
     area = bool(np.isfinite(zone.area_m2[i])) or (
         has_heads and bool(np.isfinite(heads.spacing_m[mine]).all())
     )
-    rate = bool(tested or np.isfinite(zone.rate_mm_h[i]) or emitters.all())
-    if emitters.any() and not emitters.all():
+    rate = bool(tested or np.isfinite(zone.rate_mm_h[i]) or (emits and all(grid)))
+    half = any(grid) and not (emits and all(grid))
+    if half or (counted or emits) != (emits and (counted or all(grid))):
+        wrong = "emitters are only half described"
+        if not emits:
+            wrong = "emitters have no flow"
         reading.problems.append(
-            rows.problem(i, "zone", "emitters are only half described",
-                         "emitter_flow_*, emitter_spacing_* and "
-                         "emitter_row_spacing_* together")
+            rows.problem(i, "zone", wrong,
+                         "emitter_flow_* with emitters, or with emitter_spacing_* and "
+                         "emitter_row_spacing_*")
+        )  # fmt: skip
+    elif np.isfinite(zone.canopy_m2[i]) and np.isnan(zone.plants[i]):
+        reading.problems.append(
+            rows.problem(i, "plants", "is blank, and canopy_* is one plant's",
+                         "how many plants have that canopy")
         )  # fmt: skip
     elif flow + area + rate < 2:
         reading.problems.append(
             rows.problem(i, "zone", _what_is_missing(has_heads, flow, area, rate),
                          "heads with flow and spacing, or a flow and an area, or a "
-                         "rate and an area or flow, or emitters and an area",
+                         "rate and an area or flow, or emitters and an area or "
+                         "plants with canopies",
                          _hint_missing(reading, zone.zone[i], has_heads, flow, area))
         )  # fmt: skip
 
@@ -339,23 +356,3 @@ def _hint_missing(
     if area:
         return f"fill flow_* of every head in {file}, or the zone's flow_*"
     return f"fill flow_* and spacing_* of every head in {file}"
-
-
-def read_unused_file(
-    reading: Reading,
-    file: str,
-    zones: tuple[Zones, csvfiles.Rows] | None,
-    plants: library.Plants,
-    soils: library.Soils,
-) -> None:
-    """Read and check a file that nothing uses yet, so that its format stays right."""
-    if not reading.source.has(file):
-        return
-    words = {"plant": plant_words(plants), "soil": soils.names}
-    table = reading.source.table(file, reading.problems)
-    if table is None:
-        return
-    rows = csvfiles.read_rows(table, FILES[file], reading.problems, words)
-    if zones is not None:
-        zone_rows(reading, rows, zones)
-    reading.unused.append(reading.source.names.told(file))

@@ -8,6 +8,7 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 
 from scheduler.balance.dates import NEVER, days_since
+from scheduler.balance.ground import Ground
 from scheduler.balance.lanes import Month, end_of_month
 from scheduler.calendar import WEEK
 from scheduler.demand.leaching import gross_factor
@@ -33,6 +34,7 @@ from scheduler.plan.table import (
     CycleLimits,
     Plan,
     cycle_limits,
+    parts_of_shared_valves,
     soak_between,
 )
 from scheduler.rounding import TOLERANCE, ceil_
@@ -223,7 +225,10 @@ def plan_days(inputs: PlanInput, limits: CycleLimits) -> Settings:
     place = np.empty(len(inputs.valve), dtype=np.intp)
     place[done] = np.arange(len(done))
     of_valve = place[first[alike]]
-    of_part = of_valve[inputs.ground.valve]
+    valve, count = inputs.ground.valve, np.bincount(inputs.ground.valve)
+    begins = np.cumsum(count[done]) - count[done]
+    turn = np.arange(len(valve)) - np.searchsorted(valve, valve)
+    of_part = begins[of_valve[valve]] + turn
     return Settings(
         **{
             f.name: np.concatenate([getattr(found, f.name) for _, found in parts])[
@@ -260,10 +265,11 @@ def table_of(inputs: PlanInput, limits: CycleLimits, found: Settings) -> Plan:
     fill = found.fill_min[of] * found.fill_days[of]
     need = inputs.et0_mm_day[of] * ground.landscape_coefficient * days
     gross = gross_factor(valve.run_time_multiplier, ground.leaching_requirement)
-    applied = minutes * (valve.rate_mm_h / MIN_PER_H)[:, None]
+    rate_mm_h = valve.rate_mm_h * ground.rate_share
+    applied = minutes * (rate_mm_h / MIN_PER_H)[:, None]
     net = np.minimum(applied / gross[:, None], need)
     soaks = (cycles > 1) & (day_min > (limits.runoff_limit_min + TOLERANCE)[:, None])
-    soak = soak_between(cycle_min.T, ground.intake_mm_h, valve).T * soaks
+    soak = soak_between(cycle_min.T, limits.soak_a_minute, valve).T * soaks
     too_many = (cycles > valve.starts[:, None]) & ~valve.soak_built_in[:, None]
     schedule = Schedule.from_table(
         weekdays=found.weekdays[of],
@@ -300,15 +306,26 @@ def table_of(inputs: PlanInput, limits: CycleLimits, found: Settings) -> Plan:
         event_minutes=day_min,
         applied_mm=applied,
         unmet_mm=np.where(found.not_permitted[of], need, 0.0),
-        volume_l=(minutes + fill) * (valve.flow_l_min * ground.share)[:, None],
+        volume_l=(minutes + fill)
+        * (valve.flow_l_min * ground.share * ground.rate_share)[:, None],
         flags=flags.astype(np.uint16),
         dry_share=found.dry_share,
         fill_min=found.fill_min[of],
         fill_days=found.fill_days[of],
+        decides=_decides(ground, found.dry_share, need),
         runoff_limit_min=limits.runoff_limit_min,
         longest_cycle_min=limits.longest_cycle_min,
         cycle_too_short=limits.cycle_too_short,
     )
+
+
+def _decides(ground: Ground, dry_share: np.ndarray, need_mm: np.ndarray) -> np.ndarray:
+    """The part of each valve and period that goes driest, else needs most."""
+    decides = np.ones(need_mm.shape, dtype=bool)
+    for part in parts_of_shared_valves(ground.valve):
+        order = np.lexsort((need_mm[part], np.nan_to_num(dry_share[part])), axis=0)
+        decides[part] = np.arange(part.stop - part.start)[:, None] == order[-1]
+    return decides
 
 
 def _leached(

@@ -31,6 +31,7 @@ from scheduler.plan.table import (
     CycleLimits,
     Plan,
     cycle_limits,
+    parts_of_shared_valves,
     soak_between,
 )
 from scheduler.plan.times import cycles as cycles_
@@ -75,6 +76,8 @@ class _Block:
     valve: Valve
     limits: CycleLimits
     choices: days_.DayTable
+    shared: tuple[slice, ...]
+    """Rows of the parts of each valve that waters several."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -87,6 +90,24 @@ class _Needs:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class _Asks:
+    """What ground asks for, before it is known how waterings are set.
+
+    The parts of a valve ask for the same: what the neediest, which `decides`, asks for,
+    and gaps as short as any. `gross_factor` is by the valve's rate.
+    """
+
+    gap_days: np.ndarray
+    net_need_mm: np.ndarray
+    carried: np.ndarray
+    carried_in_mm: np.ndarray
+    allowed_mm: np.ndarray
+    total_mm: np.ndarray
+    gross_factor: np.ndarray
+    decides: np.ndarray
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class _Wanted:
     """What waterings have to meet, how far apart, and where there are none."""
 
@@ -95,6 +116,9 @@ class _Wanted:
     carried_in_mm: np.ndarray
     off: np.ndarray
     flags: np.ndarray
+    total_mm: np.ndarray
+    gross_factor: np.ndarray
+    decides: np.ndarray
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -140,6 +164,7 @@ class _Rows:
     unmet_mm: np.ndarray
     volume_l: np.ndarray
     flags: np.ndarray
+    decides: np.ndarray
 
 
 _SCHEDULED = ("weekdays", "parity", "every_days", "days_per_week", "cycles",
@@ -151,6 +176,7 @@ _WHOLE = {
     "cycles": np.uint16,
     "gap_limit_days": np.uint8,
     "flags": np.uint16,
+    "decides": np.bool_,
 }
 
 
@@ -158,10 +184,12 @@ def plan_by_months(inputs: PlanInput) -> Plan:
     """Plan of all ground and periods, worked in blocks of rows."""
     names = [field.name for field in fields(_Rows)]
     shape = len(inputs.periods), len(inputs)
-    out = {name: np.empty(shape, _WHOLE.get(name, np.float64)) for name in names}
+    out: dict[str, np.ndarray] = {
+        name: np.empty(shape, _WHOLE.get(name, np.float64)) for name in names
+    }
     limits = cycle_limits(inputs.ground, inputs.valve)
     choices = days_.day_table(inputs.rules, inputs.rule_intervals)
-    for rows in _blocks(len(inputs)):
+    for rows in _blocks(inputs.ground.valve):
         planned = _planned(_block(inputs, limits, choices, rows))
         for name in names:
             out[name][:, rows] = getattr(planned, name)
@@ -181,9 +209,14 @@ def plan_by_months(inputs: PlanInput) -> Plan:
     )
 
 
-def _blocks(count: int) -> Iterator[slice]:
-    for start in range(0, count, BLOCK_ROWS):
-        yield slice(start, min(start + BLOCK_ROWS, count))
+def _blocks(valve: np.ndarray) -> Iterator[slice]:
+    """Rows at a time, the parts of a valve together."""
+    start = 0
+    while start < len(valve):
+        last = valve[min(start + BLOCK_ROWS, len(valve)) - 1]
+        stop = int(np.searchsorted(valve, last, "right"))
+        yield slice(start, stop)
+        start = stop
 
 
 def _block(
@@ -201,6 +234,7 @@ def _block(
         _turned(Valve, inputs.valve, valves),
         _turned(CycleLimits, limits, rows),
         choices,
+        () if one_each else tuple(parts_of_shared_valves(of)),
     )
 
 
@@ -252,17 +286,30 @@ def _wanted(block: _Block, needs: _Needs) -> _Wanted:
     net, depletion = needs.net_need_mm, ground.allowed_depletion_mm
     carried, carried_in = storage.carry_small_needs(net, depletion, month_axis=0)
     need_day = needs.plant_need_mm / block.days
-    gap = days_.gap_limit(
-        depletion, need_day, ground.longest_gap_days, ground.shortest_gap_days
+    asks = _Asks(
+        gap_days=days_.gap_limit(
+            depletion, need_day, ground.longest_gap_days, ground.shortest_gap_days
+        ),
+        net_need_mm=net,
+        carried=carried,
+        carried_in_mm=carried_in,
+        allowed_mm=depletion,
+        total_mm=ground.total_available_water_mm,
+        gross_factor=_gross_factor(block) / ground.rate_share,
+        decides=np.broadcast_to(True, net.shape),
     )
-    event_need = (net + carried_in) * ~carried
-    raised = days_.light_event_gap(gap, depletion, event_need / block.days)
+    if block.shared:
+        asks = _of_neediest(block, needs, asks)
+    event_need = (asks.net_need_mm + asks.carried_in_mm) * ~asks.carried
+    raised = days_.light_event_gap(
+        asks.gap_days, asks.allowed_mm, event_need / block.days
+    )
     light = raised.too_light & ~drip
-    no_need = net == 0
-    off = frost | carried | light | no_need
+    no_need = asks.net_need_mm == 0
+    off = frost | asks.carried | light | no_need
     flags = _flags(
         (FROST, frost),
-        (CARRIED, carried),
+        (CARRIED, asks.carried),
         (LIGHT, light & (event_need > 0)),
         (NO_NEED, no_need),
         (LIGHTER, raised.lighter & ~drip),
@@ -270,12 +317,40 @@ def _wanted(block: _Block, needs: _Needs) -> _Wanted:
         (GAP_RAISED, raised.raised & ~drip),
     )
     return _Wanted(
-        gap_limit_days=np.maximum(gap, raised.gap_days * ~drip),
+        gap_limit_days=np.maximum(asks.gap_days, raised.gap_days * ~drip),
         event_need_mm=event_need,
-        carried_in_mm=carried_in * ~off,
+        carried_in_mm=asks.carried_in_mm * ~off,
         off=off,
         flags=flags,
+        total_mm=asks.total_mm,
+        gross_factor=asks.gross_factor,
+        decides=asks.decides,
     )
+
+
+def _of_neediest(block: _Block, needs: _Needs, own: _Asks) -> _Asks:
+    """What the neediest part of each valve asks for, for all its parts."""
+    shape = needs.net_need_mm.shape
+    asks = {
+        f.name: np.array(np.broadcast_to(getattr(own, f.name), shape))
+        for f in fields(_Asks)
+    }
+    idle = block.weather.frost | own.carried | (own.net_need_mm == 0)
+    for parts in block.shared:
+        # What another part has the valve water in a month is not left to the next.
+        ran = np.roll(~idle[:, parts].all(axis=1, keepdims=True), 1, axis=0)
+        asks["carried_in_mm"][:, parts] *= ~ran
+        wanted = (asks["net_need_mm"] + asks["carried_in_mm"])[:, parts]
+        wanted = wanted * asks["gross_factor"][:, parts] * ~idle[:, parts]
+        order = np.lexsort((needs.plant_need_mm[:, parts], wanted), axis=1)
+        neediest = parts.start + order[:, -1:]
+        gap = np.where(idle[:, parts], np.inf, asks["gap_days"][:, parts])
+        for values in asks.values():
+            values[:, parts] = np.take_along_axis(values, neediest, axis=1)
+        least = gap.min(axis=1, keepdims=True)
+        asks["gap_days"][:, parts] = np.minimum(least, asks["gap_days"][:, parts])
+        asks["decides"][:, parts] = np.arange(parts.start, parts.stop) == neediest
+    return _Asks(**asks)
 
 
 def _flags(*marks: tuple[int, np.ndarray]) -> np.ndarray:
@@ -308,9 +383,9 @@ def _event(block: _Block, needs: _Needs, wanted: _Wanted, days: _Days) -> _Event
     # Where no day is permitted there is nothing to divide by.
     per_period = (days.days_per_week + none) * (block.days / WEEK)
     event = wanted.event_need_mm / per_period
-    over = np.maximum(event - block.ground.total_available_water_mm, 0.0)
+    over = np.maximum(event - wanted.total_mm, 0.0)
     minutes = event - over
-    minutes *= _gross_factor(block) * (MIN_PER_H / valve.rate_mm_h)
+    minutes *= wanted.gross_factor * (MIN_PER_H / valve.rate_mm_h)
     under = (minutes < valve.minute_step / 2) & ~off
     runs = ~(off | under)
     over *= runs
@@ -349,7 +424,8 @@ def _rows(
     minutes = day_min * per_week * (block.days / WEEK)
     carried_in = wanted.carried_in_mm * runs
     gross = (needs.net_need_mm + carried_in) * ((wanted.flags & CARRIED) == 0)
-    flow = valve.flow_l_min * block.ground.share
+    flow = valve.flow_l_min * block.ground.share * block.ground.rate_share
+    rate_mm_h = valve.rate_mm_h * block.ground.rate_share
     return _Rows(
         weekdays=days.weekdays * runs,
         parity=days.parity * runs,
@@ -357,7 +433,7 @@ def _rows(
         days_per_week=per_week,
         cycles=cycles,
         cycle_min=cycle_min,
-        soak_min=soak_between(cycle_min, block.ground.intake_mm_h, valve) * soaks,
+        soak_min=soak_between(cycle_min, limits.soak_a_minute, valve) * soaks,
         plant_need_mm=needs.plant_need_mm,
         effective_rain_mm=needs.effective_rain_mm,
         net_need_mm=needs.net_need_mm,
@@ -365,7 +441,7 @@ def _rows(
         carried_in_mm=carried_in,
         gap_limit_days=wanted.gap_limit_days,
         event_minutes=event_minutes,
-        applied_mm=minutes * (valve.rate_mm_h / MIN_PER_H),
+        applied_mm=minutes * (rate_mm_h / MIN_PER_H),
         unmet_mm=event.unmet_mm,
         volume_l=minutes * flow,
         flags=wanted.flags
@@ -374,4 +450,5 @@ def _rows(
             (STARTS_TOO_FEW, (cycles > valve.starts) & ~valve.soak_built_in),
             (SOAKS, soaks),
         ),
+        decides=wanted.decides,
     )

@@ -16,7 +16,7 @@ from scheduler.inputs import library
 from scheduler.inputs.chart import Chart
 from scheduler.inputs.site import Heads, Site, Zones
 from scheduler.plan.inputs import of_valves
-from scheduler.plan.planning import plan_zones
+from scheduler.plan.planning import plan_valves
 from scheduler.plan.site import SitePlan, plan_site
 from scheduler.plan.times.cycles import least_cycles
 from scheduler.rates.cans import without_tests
@@ -246,12 +246,10 @@ def _cycles(
         peak_rate_mm_h=peak_mm_h,
         run_time_multiplier=multiplier[zone],
     )
-    planned = plan_zones(dataclasses.replace(rows, valve=valve))
+    planned = plan_valves(dataclasses.replace(rows, valve=valve))
     least = least_cycles(planned.event_minutes, planned.longest_cycle_min[:, None])
     forced = np.where(planned.schedule.soak_min > 0, least, 1)
-    worst = np.zeros(len(zone))
-    np.maximum.at(worst, rows.ground.valve, forced.max(axis=1))
-    return worst
+    return np.asarray(forced.max(axis=1), dtype=float)
 
 
 def _cautions(

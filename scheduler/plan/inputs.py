@@ -105,6 +105,29 @@ def of_valves(inputs: PlanInput, valves: np.ndarray) -> PlanInput:
     )
 
 
+def apart(inputs: PlanInput) -> PlanInput:
+    """The same ground with each part on a valve of its own."""
+    ground, of = inputs.ground, inputs.ground.valve
+    own = ground.share * ground.rate_share
+    valve = rows_of(inputs.valve, of)
+    return replace(
+        inputs,
+        **{name: getattr(inputs, name)[of] for name in _WEATHER},
+        ground=replace(
+            ground,
+            valve=np.arange(len(ground)),
+            share=np.ones(len(ground)),
+            rate_share=np.ones(len(ground)),
+        ),
+        valve=replace(
+            valve,
+            rate_mm_h=valve.rate_mm_h * ground.rate_share,
+            peak_rate_mm_h=valve.peak_rate_mm_h * ground.rate_share,
+            flow_l_min=valve.flow_l_min * own,
+        ),
+    )
+
+
 def what_if(
     inputs: PlanInput, **alternatives: Sequence[ArrayLike] | np.ndarray
 ) -> PlanInput:

@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from scheduler.balance.day import DORMANT_SHARE, WETTER, dry_limit, quarter_depths
+from scheduler.balance.ground import on_parts
 from scheduler.balance.lanes import Month
 from scheduler.balance.play import Played, Store, play, shut_off_days
 from scheduler.balance.years import Years
@@ -21,7 +22,7 @@ from scheduler.plan.candidates import (
 )
 from scheduler.plan.choice import Filling, Range
 from scheduler.plan.inputs import PlanInput, rows_of
-from scheduler.plan.table import soak_between
+from scheduler.plan.table import own_soak, soak_between
 from scheduler.rounding import ceil_
 from scheduler.units import MIN_PER_H
 
@@ -57,7 +58,9 @@ class Season:
         self.need_mm = (
             self.years.et0_mm * coefficient[:, self.period_of_day][:, None, :]
         )
-        self.shares = quarter_depths(valve.uniformity)[ground.valve]
+        self.shares = (
+            quarter_depths(valve.uniformity)[ground.valve] * ground.rate_share[:, None]
+        )
         self.held = np.stack([self._held(s) for s in valve.rain_shutoff_mm.tolist()])
         self.days = Days.of_common_years(len(self.years))
         self.minutes = self._minutes()
@@ -66,15 +69,16 @@ class Season:
         """Soak that each part asks for after a cycle of its valve."""
         ground, valve = self.inputs.ground, self.inputs.valve
         of = ground.valve
-        soak = soak_between(cycle_min[of], ground.intake_mm_h, rows_of(valve, of))
-        return np.where(valve.drip[of], 0.0, soak)
+        a_minute = own_soak(ground, valve)
+        soak = soak_between(cycle_min[of], a_minute, rows_of(valve, of))
+        return np.where(valve.runs_off[of], soak, 0.0)
 
     def play(self, water_mm: np.ndarray, start_mm: np.ndarray | None = None) -> Played:
         """The ground under what is delivered on each day, (valve, year, day).
 
         `start_mm` (part, year, quarter) is near what the years begin with.
         """
-        water = water_mm[self.inputs.ground.valve]
+        water = on_parts(self.inputs.ground, water_mm)
         return play(self.store(), water, self.years, start_mm)
 
     def store(self) -> Store:
@@ -118,8 +122,9 @@ class Season:
 
     def _asked_min(self, period: int, days_per_week: np.ndarray) -> np.ndarray:
         """Minutes a watering day that the mean need alone asks for."""
-        valve = self.inputs.valve
-        need = self._of_valve(self.need_mm_day(period), largest=True)
+        ground, valve = self.inputs.ground, self.inputs.valve
+        own = self.need_mm_day(period) / ground.rate_share
+        need = self._of_valve(own, largest=True)
         with np.errstate(divide="ignore"):
             net = need[:, None] * np.where(days_per_week > 0, WEEK / days_per_week, 0.0)
         return minutes_for(
@@ -142,10 +147,13 @@ class Season:
         `gap_need_mm` (valve,) is what brings down the need of the widest gap.
         """
         ground, valve = self.inputs.ground, self.inputs.valve
-        allowed = self._of_valve(self._by_period(ground.allowed_depletion_mm, period),
-                                 largest=False)  # fmt: skip
-        total = self._of_valve(self._by_period(ground.total_available_water_mm, period),
-                               largest=True)  # fmt: skip
+        allowed, total = (
+            self._of_valve(self._by_period(mm, period) / ground.rate_share, largest)
+            for mm, largest in (
+                (ground.allowed_depletion_mm, False),
+                (ground.total_available_water_mm, True),
+            )
+        )
         least = least_useful_mm(allowed, gap_need_mm, valve.drip)
         multiplier, rate = valve.run_time_multiplier, valve.rate_mm_h
         return (
@@ -229,6 +237,7 @@ class Season:
         fills = after_off & (self._of_valve(dry, largest=True) > FILL_WHERE_DRY)
         fills &= ~self.frost[period]
         mean = np.percentile(month.start_mm.mean(axis=2), FILLS_YEARS, axis=1)
+        mean = mean / self.inputs.ground.rate_share
         wanted = minutes_for(
             self._of_valve(mean, largest=True),
             valve.run_time_multiplier,

@@ -25,7 +25,7 @@ from scheduler.plan.by_months import plan_by_months
 from scheduler.plan.inputs import RAIN_METHODS, PlanInput
 from scheduler.plan.planning import Salt, washed
 from scheduler.plan.season import Season
-from scheduler.plan.zones import day_rules, ground_of, valves_of
+from scheduler.plan.zones import ZoneGround, day_rules, ground_of, valves_of
 from scheduler.rates.cans import CanTests, can_tests, cautions_over_given
 from scheduler.rates.coverage.grid import Coverage, cover_site, planned_uniformity
 from scheduler.rates.mends import flow_cautions, pressure_cautions
@@ -34,15 +34,17 @@ from scheduler.rates.precipitation import ZoneRates, zone_rates
 from scheduler.rates.readings import meter_cautions
 from scheduler.rates.supply import SupplyFound, find_supply
 from scheduler.rates.unlikely import rate_doubts, uniformity_cautions
-from scheduler.soil.storage import RootZones
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SitePlan:
     """A site's watering table with all that it stands on.
 
-    `plant_coefficient` is (zone, month); `slope_class` (zone,) a row of the slope
-    classes. `recorded` are the years of days of its climate, None where it has too few;
+    `inputs`, `stands_on` and `by_part`, the table of each part, are along ground;
+    `plan`, `settings` and `ground` are along zones. `decides` (zone, month) is the row
+    of ground that a zone runs for; need and store of `ground`, a row a zone, and
+    `plant_coefficient` (zone, month) are that part's. `recorded` are the years of
+    days of its climate, None where it has too few;
     `settings`, what was chosen by years of days, are None where the table is by months.
     """
 
@@ -53,12 +55,14 @@ class SitePlan:
     coverage: Coverage
     months: ReferenceMonths
     rates: ZoneRates
-    roots: RootZones
-    plant_coefficient: np.ndarray
-    slope_class: np.ndarray
+    stands_on: ZoneGround
     inputs: PlanInput
     recorded: Years | None
+    by_part: table.Plan
     plan: table.Plan
+    decides: np.ndarray
+    ground: Ground
+    plant_coefficient: np.ndarray
     settings: Settings | None
     cautions: tuple[Caution, ...]
 
@@ -66,6 +70,27 @@ class SitePlan:
     def years(self) -> Years:
         """Years of days: those recorded, else invented ones."""
         return invented(self.months) if self.recorded is None else self.recorded
+
+    @property
+    def leads(self) -> np.ndarray:
+        """Row of ground that each zone runs for in its busiest month, (zone,)."""
+        busiest = np.argmax(self.plan.schedule.minutes_per_week, axis=1)
+        return np.asarray(self.decides[np.arange(len(busiest)), busiest])
+
+    @property
+    def soak_a_minute(self) -> np.ndarray:
+        """Time that what a minute leaves standing takes to go in, (zone,): the worst.
+
+        Minutes of a minute; see plan.table.own_soak.
+        """
+        found = np.zeros(len(self.site.zones))
+        own = table.own_soak(self.inputs.ground, self.inputs.valve)
+        np.maximum.at(found, self.inputs.ground.valve, own)
+        return found
+
+    def parts(self, zone: int) -> np.ndarray:
+        """Rows of ground of a zone."""
+        return np.flatnonzero(self.inputs.ground.valve == zone)
 
     @property
     def season(self) -> Season | None:
@@ -103,11 +128,12 @@ def plan_site(site: Site) -> SitePlan:
     inputs = _plan_input(site, months, recorded, rates, stands_on.ground)
     salt = None
     if site.salinity_ds_m > 0:
-        threshold = site.plants.salt_threshold_ds_m[site.zones.plant]
-        inputs, salt = washed(
-            inputs, site.salinity_ds_m, threshold[inputs.ground.valve]
-        )
-    plan, settings = _planned(inputs)
+        threshold = site.plants.salt_threshold_ds_m[stands_on.rows.plant]
+        inputs, salt = washed(inputs, site.salinity_ds_m, threshold)
+    by_part, settings = _planned(inputs)
+    plan = table.along_valves(by_part, inputs.ground, inputs.valve, inputs.periods.days)
+    decides = table.deciding_rows(by_part.decides, inputs.ground, inputs.valve)
+    ground = table.ground_along_valves(inputs.ground, inputs.valve, decides)
     cautions = (
         *_site_cautions(site, months),
         *_frost_cautions(months, plan),
@@ -123,10 +149,10 @@ def plan_site(site: Site) -> SitePlan:
             site.zones, supply, rates.flow_l_min, site.controller.zones_at_once == 1
         ),
         *_zone_cautions(site, plan),
-        *_salt_cautions(site, salt),
+        *_salt_cautions(site, salt, stands_on),
         *uniformity_cautions(site.zones, rates, plan.schedule.minutes_per_week),
         *_month_cautions(site, plan, inputs),
-        *_store_cautions(site, plan, inputs),
+        *_store_cautions(site, plan, inputs, ground),
     )
     return SitePlan(
         site,
@@ -136,12 +162,14 @@ def plan_site(site: Site) -> SitePlan:
         coverage,
         months,
         rates,
-        stands_on.roots,
-        stands_on.plant_coefficient,
-        stands_on.slope_class,
+        stands_on,
         inputs,
         recorded,
+        by_part,
         plan,
+        decides,
+        ground,
+        stands_on.plant_coefficient[decides, np.arange(len(TWELVE_MONTHS))],
         settings,
         cautions,
     )
@@ -287,12 +315,20 @@ def _zone_cautions(site: Site, plan: table.Plan) -> Iterator[Caution]:
             yield Caution("summer-dry", zone, month + 1)
 
 
-def _salt_cautions(site: Site, salt: Salt | None) -> Iterator[Caution]:
-    """What water against salt is laid down, and where it does not suffice."""
+def _salt_cautions(
+    site: Site, salt: Salt | None, stands_on: ZoneGround
+) -> Iterator[Caution]:
+    """What water against salt is laid down, and where it does not suffice.
+
+    Of the parts of a zone the one whose plants stand least salt is told.
+    """
     if salt is None:
         return
-    threshold = site.plants.salt_threshold_ds_m[site.zones.plant]
-    for row, zone in enumerate(site.zones.zone):
+    threshold = site.plants.salt_threshold_ds_m[stands_on.rows.plant]
+    for of, zone in enumerate(site.zones.zone):
+        parts = np.flatnonzero(stands_on.ground.valve == of)
+        known = np.where(np.isnan(threshold[parts]), np.inf, threshold[parts])
+        row = int(parts[known.argmin()])
         if np.isnan(threshold[row]):
             values: dict[str, object] = {"salinity_ds_m": site.salinity_ds_m}
             yield Caution("salt-tolerance-unknown", zone, None, values)
@@ -316,16 +352,16 @@ def _month_cautions(
             values = {"unmet_mm": float(plan.unmet_mm[row, month])}
             yield Caution("not-permitted", zone, month + 1, values)
         if flags & table.DAYS_TOO_FEW:
-            gap = inputs.ground.longest_gap_days[row]
+            gap = inputs.ground.longest_gap_days[inputs.ground.valve == row].min()
             if not inputs.years:
                 gap = plan.gap_limit_days[row, month]
             values = {"gap_limit_days": int(gap)}
             yield Caution("days-too-few", zone, month + 1, values)
+        ground, mine = inputs.ground, inputs.ground.valve == row
         if flags & table.TOO_CLOSE:
-            ground = inputs.ground
             values = {
-                "shortest_gap_days": int(ground.shortest_gap_days[row]),
-                "longest_gap_days": int(ground.longest_gap_days[row]),
+                "shortest_gap_days": int(ground.shortest_gap_days[mine].max()),
+                "longest_gap_days": int(ground.longest_gap_days[mine].min()),
             }
             yield Caution("watered-too-often", zone, month + 1, values)
         if flags & table.NEED_UNMET:
@@ -337,7 +373,7 @@ def _month_cautions(
         if flags & table.STAYS_DRY and not flags & table.NOT_PERMITTED:
             values = {"dry_share": float(plan.dry_share[row, month]),
                       "most_dry": float(inputs.valve.most_dry[row])}  # fmt: skip
-            shortest = int(inputs.ground.shortest_gap_days[row])
+            shortest = int(ground.shortest_gap_days[mine].max())
             kept_apart = plan.gap_limit_days[row, month] < 2 * shortest
             if shortest > 1 and kept_apart and not flags & table.TOO_CLOSE:
                 values["shortest_gap_days"] = shortest
@@ -349,13 +385,13 @@ def _month_cautions(
 
 
 def _store_cautions(
-    site: Site, plan: table.Plan, inputs: PlanInput
+    site: Site, plan: table.Plan, inputs: PlanInput, ground: Ground
 ) -> Iterator[Caution]:
     """Months by days whose mean need a day is over what plants may draw at all."""
     if not inputs.years:
         return
     need = plan.plant_need_mm / inputs.periods.days
-    allowed = np.broadcast_to(inputs.ground.allowed_depletion_mm, need.shape)
+    allowed = np.broadcast_to(ground.allowed_depletion_mm, need.shape)
     over = (plan.schedule.cycles > 0) & (need > dry_limit(allowed, 0.0))
     for row, month in np.argwhere(over).tolist():
         values = {"allowed_mm": float(allowed[row, month]),

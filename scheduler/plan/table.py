@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from enum import StrEnum
 
 import numpy as np
 
 from scheduler.balance.dates import NEVER
 from scheduler.balance.ground import Ground, Valve
-from scheduler.calendar import dates_of_month, day_number, of_parity
+from scheduler.calendar import WEEK, dates_of_month, day_number, of_parity
 from scheduler.plan.times import cycles as cycles_
 from scheduler.schedule import NO_DAY, Schedule
 from scheduler.soil import intake as intake_
@@ -73,8 +73,9 @@ class Off(StrEnum):
 class Plan:
     """The table along ground, (part, period) unless said; depths are of the period.
 
-    By months a part is planned as if its valve watered it alone; volumes are those of
-    its share of the valve's ground. `event_minutes` is what a watering day would run
+    The parts of a valve run as one, so that none goes short; needs are a part's own,
+    and volumes those of its share of the valve's ground. `decides` marks the part that
+    a valve runs for. `event_minutes` is what a watering day would run
     before rounding; 0 where off. `flags` tells the branches that were taken. By days
     `gap_limit_days` is the longest gap of the days kept; `dry_share` is NaN by months
     and in frost, and `fill_min` on each of `fill_days` days fill the ground first.
@@ -95,6 +96,7 @@ class Plan:
     dry_share: np.ndarray
     fill_min: np.ndarray
     fill_days: np.ndarray
+    decides: np.ndarray
     runoff_limit_min: np.ndarray  # (part,)
     longest_cycle_min: np.ndarray  # (part,)
     cycle_too_short: np.ndarray  # (part,)
@@ -102,11 +104,16 @@ class Plan:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class CycleLimits:
-    """What the ground and the controller let a cycle be, (part,)."""
+    """What the ground and the controller let a cycle be, (part,).
+
+    The parts of a valve have those of the worst; `soak_a_minute` is how long what a
+    minute leaves on the surface takes to go in.
+    """
 
     runoff_limit_min: np.ndarray
     longest_cycle_min: np.ndarray
     cycle_too_short: np.ndarray
+    soak_a_minute: np.ndarray
 
 
 def why_off(flags: int) -> Off:
@@ -174,21 +181,128 @@ def _on(schedule: Schedule, cell: tuple[int, int], date: datetime.date) -> bool:
 
 
 def cycle_limits(ground: Ground, valve: Valve) -> CycleLimits:
-    """Longest run without runoff and longest cycle of each part, (part,)."""
+    """Longest run without runoff and longest cycle, (part,), of its valve's worst."""
     of = ground.valve
-    runoff_limit = intake_.longest_run_without_runoff(
-        ground.accumulation_mm, valve.peak_rate_mm_h[of], ground.intake_mm_h
-    )
-    runoff_limit = np.where(valve.drip[of], np.inf, runoff_limit)
+    runoff_limit = least_of_valve(own_runoff_limit(ground, valve), ground, valve)
     longest, too_short = cycles_.longest_cycle(
         runoff_limit, valve.longest_run_min[of], valve.minute_step[of]
     )
-    return CycleLimits(runoff_limit, longest, too_short)
+    soak = -least_of_valve(-own_soak(ground, valve), ground, valve)
+    return CycleLimits(runoff_limit, longest, too_short, soak)
+
+
+def own_runoff_limit(ground: Ground, valve: Valve) -> np.ndarray:
+    """Longest run without runoff on each part by itself, (part,)."""
+    of = ground.valve
+    peak = valve.peak_rate_mm_h[of] * ground.rate_share
+    limit = intake_.longest_run_without_runoff(
+        ground.accumulation_mm, peak, ground.intake_mm_h
+    )
+    return np.where(valve.runs_off[of], limit, np.inf)
+
+
+def own_soak(ground: Ground, valve: Valve) -> np.ndarray:
+    """Time that what a minute leaves on a part's surface takes to go in, (part,)."""
+    peak = valve.peak_rate_mm_h[ground.valve] * ground.rate_share
+    return intake_.soak_to_go_in(1.0, peak, ground.intake_mm_h)
+
+
+def least_of_valve(of_part: np.ndarray, ground: Ground, valve: Valve) -> np.ndarray:
+    """The least of all parts of each part's valve, (part,)."""
+    if len(ground) == len(valve):
+        return of_part
+    found = np.full(len(valve), np.inf)
+    np.minimum.at(found, ground.valve, of_part)
+    return np.asarray(found[ground.valve])
+
+
+def ground_along_valves(ground: Ground, valve: Valve, row: np.ndarray) -> Ground:
+    """Ground of each valve as one row: need and store of `row`, (valve, period).
+
+    Gap, intake, accumulation and leaching are those of the worst part.
+    """
+    if len(ground) == len(valve):
+        return ground
+    first = np.searchsorted(ground.valve, np.arange(len(valve)))
+    period = np.arange(row.shape[1])
+
+    def decided(values: np.ndarray) -> np.ndarray:
+        return np.asarray(values[row, np.minimum(period, values.shape[1] - 1)])
+
+    def least(values: np.ndarray) -> np.ndarray:
+        return np.asarray(np.minimum.reduceat(values, first))
+
+    return Ground(
+        valve=np.arange(len(valve)),
+        share=np.ones(len(valve)),
+        landscape_coefficient=decided(ground.landscape_coefficient),
+        total_available_water_mm=decided(ground.total_available_water_mm),
+        allowed_depletion_mm=decided(ground.allowed_depletion_mm),
+        longest_gap_days=least(ground.longest_gap_days),
+        shortest_gap_days=np.maximum.reduceat(ground.shortest_gap_days, first),
+        leaching_requirement=np.maximum.reduceat(ground.leaching_requirement, first),
+        intake_mm_h=least(ground.intake_mm_h),
+        accumulation_mm=least(ground.accumulation_mm),
+        rate_share=ground.rate_share[row[:, 0]],
+    )
+
+
+def parts_of_shared_valves(valve: np.ndarray) -> Iterator[slice]:
+    """Rows of the parts of each valve that has several, of each part's valve."""
+    starts = np.flatnonzero(np.diff(valve, prepend=-1))
+    ends = np.append(starts[1:], len(valve))
+    for row in np.flatnonzero(ends - starts > 1).tolist():
+        yield slice(int(starts[row]), int(ends[row]))
+
+
+def deciding_rows(decides: np.ndarray, ground: Ground, valve: Valve) -> np.ndarray:
+    """Row of the part that decides for each valve and period, (valve, period)."""
+    found = np.zeros((len(valve), decides.shape[1]), dtype=np.intp)
+    part, period = np.nonzero(decides)
+    found[ground.valve[part], period] = part
+    return found
+
+
+def along_valves(
+    plan: Plan, ground: Ground, valve: Valve, period_days: np.ndarray
+) -> Plan:
+    """The table along valves: needs of the part that decides, water of all.
+
+    Depths of a cell are those of the part that it runs for; volumes are the valve's,
+    and the dry share is that of its driest part.
+    """
+    if len(ground) == len(valve):
+        return plan
+    row = deciding_rows(plan.decides, ground, valve)
+    first = np.searchsorted(ground.valve, np.arange(len(valve)))
+    schedule = plan.schedule[first]
+    period = np.arange(row.shape[1])
+    fill_min, fill_days = plan.fill_min[first], plan.fill_days[first]
+    minutes = schedule.minutes_per_day * schedule.days_per_week * (period_days / WEEK)
+    by_cell = {
+        f.name: values[row, period]
+        for f in fields(Plan)
+        if isinstance(values := getattr(plan, f.name), np.ndarray) and values.ndim == 2
+    }
+    of_part = {
+        name: getattr(plan, name)[first]
+        for name in ("runoff_limit_min", "longest_cycle_min", "cycle_too_short")
+    }
+    told = plan.flags & (TOLD | SOAKS)
+    return Plan(**{
+        **by_cell,
+        **of_part,
+        "schedule": schedule,
+        "volume_l": (minutes + fill_min * fill_days) * valve.flow_l_min[:, None],
+        "dry_share": np.maximum.reduceat(plan.dry_share, first, axis=0),
+        "flags": by_cell["flags"] | np.bitwise_or.reduceat(told, first, axis=0),
+        "fill_min": fill_min,
+        "fill_days": fill_days,
+    })  # fmt: skip
 
 
 def soak_between(
-    cycle_min: np.ndarray, intake_mm_h: np.ndarray, valve: Valve
+    cycle_min: np.ndarray, soak_a_minute: np.ndarray, valve: Valve
 ) -> np.ndarray:
     """Soak after a cycle as it is keyed; rows lie along the last axis."""
-    a_minute = intake_.soak_to_go_in(1.0, valve.peak_rate_mm_h, intake_mm_h)
-    return cycles_.soak_minutes(cycle_min * a_minute, valve.shortest_soak_min)
+    return cycles_.soak_minutes(cycle_min * soak_a_minute, valve.shortest_soak_min)

@@ -13,7 +13,8 @@ from scheduler.demand.leaching import leaching_added, leaching_requirement
 from scheduler.demand.plants import coefficients_at_latitude, landscape_coefficient
 from scheduler.inputs import library
 from scheduler.inputs.forms.fields import HEAD_KINDS
-from scheduler.inputs.site import Site
+from scheduler.inputs.parts import zones_by_part
+from scheduler.inputs.site import Parts, Site, Zones
 from scheduler.plan.inputs import PlanInput, what_if
 from scheduler.plan.times.days import DayRule
 from scheduler.plan.times.windows import (
@@ -26,6 +27,13 @@ from scheduler.rates.precipitation import ZoneRates
 from scheduler.rates.uniformity import run_time_multiplier
 from scheduler.soil.intake import slope_class
 from scheduler.soil.storage import RootZones, root_zones
+from scheduler.soil.wetting import (
+    BASIN_WIDTH_M,
+    CIRCLE,
+    FILLS_OF_A_RUN,
+    basin_depth,
+    line_fill,
+)
 from scheduler.units import MIN_PER_H
 
 HOURS_IN_DAY = 24
@@ -34,12 +42,15 @@ _NEVER = DayRule(0, ALL_DATES, 7)
 
 @dataclass(frozen=True, slots=True, eq=False)
 class ZoneGround:
-    """Ground of a site, a part a zone, with what it was made of.
+    """Ground of a site, a row a part of a zone, with what it was made of.
 
-    `plant_coefficient` is (zone, period); `slope_class` (zone,) a row of the slope
-    classes.
+    `rows` are the zones by part: plant, soil, slope and all that a part has as its own;
+    `name` (part,) is "" where a zone is one. `plant_coefficient` is (part, period);
+    `slope_class` (part,) a row of the slope classes.
     """
 
+    rows: Zones
+    name: tuple[str, ...]
     roots: RootZones
     plant_coefficient: np.ndarray
     slope_class: np.ndarray
@@ -48,14 +59,18 @@ class ZoneGround:
 
 def ground_of(site: Site, periods: Periods) -> ZoneGround:
     """Ground of a site's zones: their plants, their soil and its slope."""
-    zones, plants, soils = site.zones, site.plants, site.soils
+    plants, soils = site.plants, site.soils
+    zones = zones_by_part(site.zones, site.parts)
     roots = root_zones(zones, plants, soils, library.head_kinds())
-    coefficient = _plant_coefficients(site)[:, periods.month]
+    coefficient = _plant_coefficients(site, zones)[:, periods.month]
     slopes = slope_class(zones.slope_percent, library.slope_limits_percent())
     longest, shortest = zones.longest_gap_days, zones.shortest_gap_days
+    # Basins are what bubblers wet: over all of the ground they take and hold so much.
+    bubblers = zones.head_kind == HEAD_KINDS.index("bubbler")
+    ponds = np.where(bubblers, roots.wetted_share, 1.0)
     ground = Ground(
-        valve=np.arange(len(zones)),
-        share=np.ones(len(zones)),
+        valve=site.parts.zone,
+        share=site.parts.share,
         landscape_coefficient=landscape_coefficient(
             coefficient,
             zones.microclimate_factor[:, None],
@@ -73,17 +88,39 @@ def ground_of(site: Site, periods: Periods) -> ZoneGround:
             leaching_requirement(
                 site.salinity_ds_m, plants.salt_threshold_ds_m[zones.plant]
             ),
-            ~is_drip(site),
+            ~is_drip(site)[site.parts.zone],
         ),
-        intake_mm_h=soils.intake_mm_h[zones.soil],
-        accumulation_mm=soils.accumulation_mm[zones.soil, slopes],
+        intake_mm_h=soils.intake_mm_h[zones.soil] * ponds,
+        accumulation_mm=np.where(
+            bubblers,
+            _basins_mm(zones, roots.wetted_share) * ponds,
+            soils.accumulation_mm[zones.soil, slopes],
+        ),
+        rate_share=rate_shares(site.parts),
     )
-    return ZoneGround(roots, coefficient, slopes, ground)
+    return ZoneGround(zones, site.parts.part, roots, coefficient, slopes, ground)
 
 
-def _plant_coefficients(site: Site) -> np.ndarray:
-    """Coefficient of each zone's plant, (zone, month)."""
-    zones, plants = site.zones, site.plants
+def _basins_mm(zones: Zones, wetted_share: np.ndarray) -> np.ndarray:
+    """Depth of water that the basin of each plant holds, (row,)."""
+    each = zones.area_m2 / zones.plants * wetted_share
+    width = np.sqrt(each / CIRCLE)
+    width = np.where(np.isfinite(width), width, BASIN_WIDTH_M)
+    return basin_depth(width, zones.slope_percent)
+
+
+def rate_shares(parts: Parts) -> np.ndarray:
+    """Rate on each part over its zone's mean, (part,); 1 where parts.csv tells none."""
+    rate = np.where(np.isnan(parts.rate_mm_h), 1.0, parts.rate_mm_h)
+    count = int(parts.zone.max(initial=-1)) + 1
+    mean = np.bincount(parts.zone, weights=parts.share * rate, minlength=count)
+    own = np.bincount(parts.zone, weights=np.isfinite(parts.rate_mm_h))[parts.zone] > 0
+    return np.where(own, rate / mean[parts.zone], 1.0)
+
+
+def _plant_coefficients(site: Site, zones: Zones) -> np.ndarray:
+    """Coefficient of each row's plant, (row, month)."""
+    plants = site.plants
     here = np.where(
         plants.northern[:, None],
         coefficients_at_latitude(plants.coefficient, site.latitude),
@@ -109,6 +146,7 @@ def valves_of(
         uniformity=rates.uniformity,
         run_time_multiplier=rates.run_time_multiplier,
         drip=is_drip(site),
+        runs_off=site.zones.head_kind != HEAD_KINDS.index("drip"),
         day_rule=day_rule,
         longest_run_min=for_all(controller.longest_run_min),
         minute_step=for_all(controller.minute_step),
@@ -116,7 +154,7 @@ def valves_of(
         starts=for_all(controller.starts),
         soak_built_in=for_all(controller.soak_built_in),
         climate=np.zeros(count, dtype=np.intp),
-        least_cycle_min=library.head_kinds().least_cycle_min[site.zones.head_kind],
+        least_cycle_min=_least_cycles(site.zones),
         night_min=_night_min(site, periods),
         most_dry=np.where(
             np.isnan(site.zones.dry_share), site.dry_share, site.zones.dry_share
@@ -125,6 +163,13 @@ def valves_of(
             np.inf if controller.rain_shutoff_mm is None else controller.rain_shutoff_mm
         ),
     )
+
+
+def _least_cycles(zones: Zones) -> np.ndarray:
+    """Shortest useful cycle of each zone; drip takes its lines' filling thrice."""
+    usual = library.head_kinds().least_cycle_min[zones.head_kind]
+    fill = line_fill(zones.emitter_spacing_m, zones.emitter_flow_l_min)
+    return np.fmax(usual, FILLS_OF_A_RUN * fill)
 
 
 def _night_min(site: Site, periods: Periods) -> np.ndarray:

@@ -9,7 +9,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from scheduler import units
 from scheduler.domain import numbers_from, numbers_over
-from scheduler.inputs.pipework import BackflowDevice, Meter
+from scheduler.inputs.library import BackflowDevice, Meter
 from scheduler.inputs.site import Supply
 from scheduler.lines import COMMON_PRACTICE, Line
 from scheduler.rates.supply import (

@@ -31,6 +31,8 @@ EMITTER_RATE = Line(
     "rate", "60 * emitter_flow / (emitter_spacing * emitter_row_spacing)", DEFINITION,
     "96.25 * emitter_flow / (emitter_spacing * emitter_row_spacing)",
 )  # fmt: skip
+COUNTED_FLOW = Line("flow", "emitters * emitter_flow", DEFINITION)
+AREA_OF_CANOPIES = Line("area", "plants * canopy", DEFINITION)
 FLOW_OF_RATE = Line("flow", "rate * area / 60", DEFINITION, "rate * area / 96.25")
 AREA_OF_RATE = Line("area", "60 * flow / rate", DEFINITION, "96.25 * flow / rate")
 HEAD_FLOW = Line("head_flow", "chart_flow * sqrt(pressure / chart_pressure)",
@@ -252,7 +254,9 @@ def zone_rates(
     held = held * np.fmin(1.0, most_flow_l_min / (emitters * held))
     with np.errstate(invalid="ignore", divide="ignore"):
         drip_rate = _drip_rate(zones) * np.where(np.isnan(held), 1.0, held)
-        flow = _first(zones.flow_l_min, head_flow)
+        counted = zones.emitters * zones.emitter_flow_l_min
+        counted = counted * np.where(np.isnan(held), 1.0, held)
+        flow = _first(zones.flow_l_min, head_flow, counted)
         area = _first(zones.area_m2, head_ground)
         by_flow = units.MIN_PER_H * flow / area
         rate = _first(tested_rate, zones.rate_mm_h, drip_rate, by_flow)
@@ -265,6 +269,7 @@ def zone_rates(
         )
     usual = _first(tested, zones.uniformity, kinds.uniformity[zones.head_kind])
     modelled = np.broadcast_to(modelled_uniformity, (len(zones),))
+    told = zones.area_m2 == zones.plants * zones.canopy_m2
     given = np.isfinite(zones.uniformity)
     found = held_uniformity(zones, usual, imbalance, modelled)
     uniformity = _first(tested, found)
@@ -292,9 +297,10 @@ def zone_rates(
         run_time_multiplier=run_time_multiplier(uniformity),
         flow_source=_sources(
             (zones.flow_l_min, "metered"), (head_flow, "sum of heads"),
-            (flow_all, "rate and area"),
+            (counted, "emitters"), (flow_all, "rate and area"),
         ),
         area_source=_sources(
+            (np.where(told, zones.area_m2, np.nan), "canopies"),
             (zones.area_m2, "measured"), (head_ground, "heads' spacing"),
             (area_all, "flow and rate"),
         ),
@@ -319,7 +325,8 @@ def flow_without_heads(
     Of each zone, as though it had no heads; a measured rate leaves no word to emitters.
     """
     measured = _first(np.broadcast_to(tested_rate_mm_h, (len(zones),)), zones.rate_mm_h)
-    emitters = _drip_rate(zones) * zones.area_m2 / units.MIN_PER_H
+    grid = _drip_rate(zones) * zones.area_m2 / units.MIN_PER_H
+    emitters = _first(zones.emitters * zones.emitter_flow_l_min, grid)
     emitters = np.where(np.isfinite(measured), np.nan, emitters)
     return emitters, measured * zones.area_m2 / units.MIN_PER_H
 

@@ -14,7 +14,7 @@ from scheduler.plan.times import cycles, days
 from scheduler.rates import curve, spacing, supply, uniformity
 from scheduler.rates import precipitation as nozzles
 from scheduler.rounding import TOLERANCE
-from scheduler.soil import intake, storage
+from scheduler.soil import intake, storage, wetting
 
 QUANTITIES: dict[str, tuple[str, str]] = {
     "accumulation": ("allowed surface accumulation", "depth"),
@@ -42,6 +42,10 @@ QUANTITIES: dict[str, tuple[str, str]] = {
     "effective_rain": ("effective rain", "depth"),
     "efficiency": ("irrigation efficiency", ""),
     "et0": ("ET0", "depth_day"),
+    "bulb_width": ("width that an emitter wets", "length"),
+    "canopy": ("canopy of a plant", "area"),
+    "emitters": ("emitters", ""),
+    "plants": ("plants", ""),
     "emitter_flow": ("flow of an emitter", "flow"),
     "emitter_row_spacing": ("spacing of the lines", "length"),
     "emitter_spacing": ("spacing of the emitters", "length"),
@@ -192,6 +196,8 @@ METHOD: tuple[tuple[str, tuple[Line, ...]], ...] = (
             nozzles.HEAD_RATE,
             nozzles.ZONE_RATE,
             nozzles.EMITTER_RATE,
+            nozzles.COUNTED_FLOW,
+            nozzles.AREA_OF_CANOPIES,
             nozzles.FLOW_OF_RATE,
             nozzles.AREA_OF_RATE,
             nozzles.FLOW_OVER_AREA,
@@ -203,7 +209,16 @@ METHOD: tuple[tuple[str, tuple[Line, ...]], ...] = (
     ),
     ("Spacing", (spacing.LONGEST_SPACING,)),
     ("Need", (plants.LANDSCAPE, plants.PLANT_NEED)),
-    ("Root zone", (storage.TOTAL_AVAILABLE_WATER, storage.ALLOWED_DEPLETION)),
+    (
+        "Root zone",
+        (
+            wetting.WETTED_BY_COUNT,
+            wetting.WETTED_STRIP,
+            wetting.WETTED_CIRCLES,
+            storage.TOTAL_AVAILABLE_WATER,
+            storage.ALLOWED_DEPLETION,
+        ),
+    ),
     (
         "Rain",
         (

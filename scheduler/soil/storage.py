@@ -12,6 +12,7 @@ from scheduler.domain import numbers_from, numbers_over, shares
 from scheduler.inputs.library import HeadKinds, Plants, Soils
 from scheduler.inputs.site import Zones
 from scheduler.lines import HOUSE_RULE, Line
+from scheduler.soil.wetting import wetted_share_of_emitters
 
 STORE_LET_PASS = 1.1
 """The store is an estimate, so a tenth over the allowed depletion is let pass."""
@@ -196,11 +197,13 @@ def root_zones(
         plants.root_depth_mm[zones.plant],
         zones.root_depth_mm,
     )
-    wetted = np.where(
-        np.isnan(zones.wetted_share),
+    emitted = wetted_share_of_emitters(zones, soils.intake_mm_h[zones.soil], depth)
+    usual = np.where(
+        np.isnan(emitted) | ~kinds.drips[zones.head_kind],
         kinds.wetted_share[zones.head_kind],
-        zones.wetted_share,
+        emitted,
     )
+    wetted = np.where(np.isnan(zones.wetted_share), usual, zones.wetted_share)
     share = np.where(
         np.isnan(zones.depletion), plants.depletion[zones.plant], zones.depletion
     )

@@ -51,6 +51,7 @@ def random_input(zones: int, seed: int = 1) -> PlanInput:
             leaching_requirement=np.zeros(zones),
             intake_mm_h=one(2.5, 15),
             accumulation_mm=one(2.5, 10),
+            rate_share=np.ones(zones),
         ),
         valve=Valve(
             rate_mm_h=rate,
@@ -59,6 +60,7 @@ def random_input(zones: int, seed: int = 1) -> PlanInput:
             uniformity=np.full(zones, 0.7),
             run_time_multiplier=one(1, 1.5),
             drip=drip,
+            runs_off=~drip,
             day_rule=np.repeat(draw.integers(0, 3, zones), 12).reshape(zones, 12),
             longest_run_min=np.full(zones, 240.0),
             minute_step=np.ones(zones),

@@ -12,7 +12,7 @@ import time
 import numpy as np
 
 from scheduler import units
-from scheduler.inputs.pipework import backflow_devices, meters, pipe_materials
+from scheduler.inputs.library import backflow_devices, meters, pipe_materials
 from scheduler.inputs.site import Supply
 from scheduler.rates.curve import SupplyCurve, curve_of
 from scheduler.rates.point import Demand, demand_flow, pressure_at

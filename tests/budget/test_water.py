@@ -14,7 +14,7 @@ from scheduler.inputs.canfile import no_cans
 from scheduler.inputs.folder import read_site
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Current
-from scheduler.plan.planning import plan_zones
+from scheduler.plan.planning import plan_valves, plan_zones
 from scheduler.plan.site import plan_site
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -313,9 +313,9 @@ def test_savings_are_planned_in_one_call(plan, monkeypatch):
 
     def plan_once(inputs):
         planned.append(len(inputs))
-        return plan_zones(inputs)
+        return plan_valves(inputs)
 
-    monkeypatch.setattr(savings, "plan_zones", plan_once)
+    monkeypatch.setattr(savings, "plan_valves", plan_once)
     savings.find_savings(plan)
 
     # One call, of the zones that a step changes: never all five steps of every zone.

@@ -21,7 +21,7 @@ ALONE = np.zeros(1, dtype=int)
 # on day 7: what the week has to last to is the end of day 6.
 NEED, TOTAL, ALLOWED, DRY = 5.0, 40.0, 20.0, 22.0
 WATERINGS = {0: 20.0, 4: 20.0, 7: 20.0, 11: 20.0}
-GROUND = weekly.Lanes(np.zeros(1, dtype=int), np.ones(1))
+GROUND = weekly.Lanes(np.zeros(1, dtype=int), np.ones(1), np.ones(1))
 
 
 def ahead(usual_mm=15.0, need=NEED, total=TOTAL, allowed=ALLOWED, target=DRY):
@@ -91,7 +91,7 @@ def water_mm(found, of):
 def test_a_drier_ground_never_gets_less_water(one, other, usual, need, uniformity):
     wet, dry = sorted((one, other))
     of = ahead(usual, need=need)
-    ground = weekly.Lanes(GROUND.valve, np.array([uniformity]))
+    ground = weekly.Lanes(GROUND.valve, np.array([uniformity]), np.ones(1))
     given_mm = [
         water_mm(
             weekly.week_of(np.full((1, 1, 4), start), of, ground, PERCENTS, ALONE), of
@@ -113,7 +113,7 @@ def test_a_shared_percent_is_the_neediest_zone_s_lowered_where_others_would_wast
     )
     start = np.stack([np.zeros((1, 4)), np.full((1, 4), 24.0)])
     found = weekly.week_of(
-        start, both, weekly.Lanes(np.arange(2), np.ones(2)),
+        start, both, weekly.Lanes(np.arange(2), np.ones(2), np.ones(2)),
         np.repeat(PERCENTS, 2, axis=0), np.zeros(2, dtype=int),
     )  # fmt: skip
 

@@ -4,7 +4,7 @@ import numpy as np
 
 from scheduler import units
 from scheduler.inputs.forms.fields import HEAD_KINDS
-from scheduler.inputs.pipework import backflow_devices, meters, pipe_materials
+from scheduler.inputs.library import backflow_devices, meters, pipe_materials
 from scheduler.inputs.site import Heads, Supply, Zones
 
 GPM = units.L_PER_GAL  # L/min
@@ -33,6 +33,11 @@ _ZONE_NUMBERS = [
     "emitter_flow_l_min",
     "emitter_spacing_m",
     "emitter_row_spacing_m",
+    "emitters",
+    "plants",
+    "canopy_m2",
+    "grown_canopy_m2",
+    "ground_m2",
 ]
 
 

@@ -130,12 +130,8 @@ def test_what_nothing_uses_yet_is_listed(us):
     )
     us.replace("zones.csv", "uniformity", "uniformity,planted,stage")
     us.replace("zones.csv", "0.62", "0.62,2026-04-01,")
-    us.write("parts.csv", "zone,part\n1,bed\n")
 
-    assert us.site().unused == (
-        "zones.csv: planted",
-        "parts.csv",
-    )
+    assert us.site().unused == ("zones.csv: planted",)
 
 
 def arrays_and_numbers(record, path=""):

@@ -10,7 +10,7 @@ import scheduler
 
 ENOUGH = (
     "\n  accepted: heads with flow and spacing, or a flow and an area, or a rate and "
-    "an area or flow, or emitters and an area"
+    "an area or flow, or emitters and an area or plants with canopies"
 )
 
 
@@ -324,19 +324,24 @@ def test_zone_with_heads_needs_flow_and_area(us, area, heads, wrong, hint):
     assert us.problems() == [f"zones.csv:2: zone: {wrong}{ENOUGH}\n  hint: {hint}"]
 
 
-@pytest.mark.parametrize("cells", ["1,,", "1,1,", ",1,1", ",,1"])
-def test_emitters_half_described_are_refused(us, cells):
+@pytest.mark.parametrize(
+    ("cells", "wrong"),
+    [("1,,,", "are only half described"), ("1,1,,", "are only half described"),
+     (",1,1,", "have no flow"), (",,1,", "have no flow"), (",,,40", "have no flow"),
+     ("1,1,,40", "are only half described")],
+)  # fmt: skip
+def test_emitters_half_described_are_refused(us, cells, wrong):
     us.write(
         "zones.csv",
         "zone,plant,soil,area_ft2,flow_gpm,emitter_flow_gph,emitter_spacing_ft,"
-        f"emitter_row_spacing_ft\n3,roses,loam,1000,1,{cells}\n",
+        f"emitter_row_spacing_ft,emitters\n3,roses,loam,1000,1,{cells}\n",
     )
     us.write("heads.csv", "zone,arc_deg\n")
 
     assert us.problems() == [
-        "zones.csv:2: zone: emitters are only half described\n"
-        "  accepted: emitter_flow_*, emitter_spacing_* and emitter_row_spacing_* "
-        "together"
+        f"zones.csv:2: zone: emitters {wrong}\n"
+        "  accepted: emitter_flow_* with emitters, or with emitter_spacing_* and "
+        "emitter_row_spacing_*"
     ]
 
 

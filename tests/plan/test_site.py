@@ -128,7 +128,7 @@ def test_the_first_window_that_fits_holds_and_none_means_not_permitted(planned):
     assert {weekday_names(int(bits)) for bits in weekdays[1, 1:]} == {("sun",)}
 
 
-def test_drip_and_bubblers_alone_do_not_run_off(planned):
+def test_drip_alone_does_not_run_off(planned):
     zones = "zone,plant,soil,head_kind,area_m2,flow_l_min\n" + "".join(
         f"{kind},hedges,clay,{kind},10,20\n"
         for kind in ("rotor", "spray", "multi-stream", "drip", "bubbler")
@@ -137,10 +137,12 @@ def test_drip_and_bubblers_alone_do_not_run_off(planned):
     plan = planned(zones=zones)
 
     # 120 mm/h on clay, 0.10 in/h and 0.20 in on the surface: 60 · 5.08 / (120 - 2.54)
-    # = 2.595 min; none for what does not spray.
+    # = 2.595 min; none for drip. A bubbler fills basins 3 in deep, 76.2 mm, on half of
+    # the ground at 240 mm/h: 60 · 76.2 / (240 - 2.54) = 19.254 min.
     limit = plan.plan.runoff_limit_min
     np.testing.assert_allclose(limit[:3], 2.595, rtol=0, atol=0.0005)
-    assert np.isinf(limit[3:]).all()
+    assert np.isinf(limit[3])
+    assert limit[4] == pytest.approx(19.254, abs=0.0005)
     assert is_drip(plan.site).tolist() == [False] * 3 + [True] * 2
 
 
@@ -191,7 +193,7 @@ def test_the_plan_of_a_site_keeps_what_it_stands_on(planned):
 
     assert plan.months.method == "given"
     assert plan.rates.rate_mm_h.tolist() == pytest.approx([12, 6])
-    assert plan.slope_class.tolist() == [0, 0]
+    assert plan.stands_on.slope_class.tolist() == [0, 0]
     assert len(plan.inputs) == len(plan.site.zones) == 2
     with pytest.raises(dataclasses.FrozenInstanceError):
         plan.plan = None

@@ -211,8 +211,12 @@ def test_rates_are_those_by_hand(lawn):
 def test_soil_and_plant_are_those_by_hand(lawn):
     plan = lawn.plan
 
-    assert lawn.roots.total_available_water_mm[0] / units.MM_PER_IN == printed("1.4400")
-    assert lawn.roots.allowed_depletion_mm[0] / units.MM_PER_IN == printed("0.57600")
+    assert lawn.stands_on.roots.total_available_water_mm[
+        0
+    ] / units.MM_PER_IN == printed("1.4400")
+    assert lawn.stands_on.roots.allowed_depletion_mm[0] / units.MM_PER_IN == printed(
+        "0.57600"
+    )
     assert plan.runoff_limit_min[0] == printed("53.120")
     assert plan.longest_cycle_min[0] == 53
     np.testing.assert_allclose(

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from scheduler import units
-from scheduler.inputs.pipework import meters, pipe_materials
+from scheduler.inputs.library import meters, pipe_materials
 from scheduler.inputs.site import Supply
 from scheduler.rates import supply
 

@@ -159,10 +159,14 @@ _ZONES = (
             "days in a hundred that plants may go short here",
             otherwise="the plan's", label="share of dry days", **_PERCENT),
     _share("wetted_share", "share of the root zone that gets wet",
-           otherwise="1; drip and bubbler 0.5"),
+           otherwise="1; drip by emitters and soil, else 0.5"),
     _over_0("emitter_flow", MOST_EMITTER_L_MIN, "flow of one emitter", **_FLOW),
     _over_0("emitter_spacing", 100, "between emitters on a line", **_LENGTH),
     _over_0("emitter_row_spacing", 100, "between lines of emitters", **_LENGTH),
+    _whole("emitters", 1, 10**6, "how many emitters", label="number of emitters"),
+    _whole("plants", 1, 10**6, "how many plants", label="number of plants"),
+    _over_0("canopy", 5000, "ground under one plant's leaves", dimension="area"),
+    _over_0("grown_canopy", 5000, "the same once grown", dimension="area"),
     Field("planted", "date of planting", kind="date", label="date", **_LATER),
     _word("stage", ("seed", "sod", "plugs", "container", "bare-root"),
           "how it was planted", **_LATER),
@@ -195,7 +199,8 @@ _HEADS = (
 _PARTS = (
     _text("zone", "zone of zones.csv", required=True),
     _text("part", "name of the part", required=True),
-    _share("share", "share of the zone's ground"),
+    _share("share", "share of the zone's ground; a zone's make 1",
+           otherwise="what the others leave"),
     Field("plant", "plant of this part", kind="word", otherwise="the zone's"),
     Field("soil", "soil of this part", kind="word", otherwise="the zone's"),
     _number("slope_percent", 0, 100, "slope of this part", otherwise="the zone's",
@@ -203,6 +208,8 @@ _PARTS = (
     _number("microclimate_factor", 0.2, 2, "shade under 1, walls over 1",
             otherwise="the zone's"),
     _over_0("root_depth", 5000, "depth of roots here", **_DEPTH,
+            otherwise="the zone's"),
+    _over_0("rate", 500, "precipitation rate of the heads here", dimension="rate",
             otherwise="the zone's"),
 )  # fmt: skip
 
@@ -485,7 +492,7 @@ FILES: dict[str, tuple[Field, ...]] = {
     "monthly rain": _RAIN_MONTHLY,
     "daily climate": _DAILY,
 }
-"""Fields of each CSV, by file name or, where people choose the name, by what it is."""
+"""Fields of each CSV, by its name or, where people choose that, by what it is."""
 
 TIERS = (
     _over_0("to", 1e12, "where the tier ends, in billing units on one bill",
@@ -493,9 +500,6 @@ TIERS = (
     _number("price", 0, 1e6, "price of a billing unit in it", required=True),
 )  # fmt: skip
 """Columns of a workbook's sheet of tiers, which a site.toml has as one key."""
-
-UNUSED_FILES = ("parts.csv",)
-"""Files of a site folder that are read and checked, and that nothing uses yet."""
 
 SITE_TABLES = _SITE_TABLES
 """Fields of site.toml, by table; "" holds the keys above the first table."""

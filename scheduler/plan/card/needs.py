@@ -21,7 +21,6 @@ from scheduler.plan.times.windows import (
     window_of,
 )
 from scheduler.rounding import ceil_, floor_
-from scheduler.soil.intake import soak_to_go_in
 from scheduler.units import MIN_PER_H
 
 
@@ -86,16 +85,18 @@ def card_needs(plan: SitePlan, year: int) -> CardNeeds:
     step = float(controller.minute_step)
     waters = found.schedule.cycles > 0
     factor = gross_factor(
-        inputs.valve.run_time_multiplier, inputs.ground.leaching_requirement
+        inputs.valve.run_time_multiplier, plan.ground.leaching_requirement
     )
     promised = found.gross_need_mm - found.unmet_mm * factor[:, None]
     a_step_mm = inputs.valve.rate_mm_h * step / MIN_PER_H
-    need = np.where(waters, promised / a_step_mm[:, None], 0.0)
+    # The part that a zone runs for may have heads of its own.
+    own = inputs.ground.rate_share[plan.decides]
+    need = np.where(waters, promised / (a_step_mm[:, None] * own), 0.0)
     windows = tuple(dict.fromkeys(site.windows))
     window = _window_rows(plan, windows)
     longest = floor_(np.asarray(controller.longest_run_min / step))
     cycle = floor_(found.longest_cycle_min / step)
-    event_mm = inputs.ground.total_available_water_mm.min(axis=1) * factor
+    event_mm = plan.ground.total_available_water_mm.min(axis=1) * factor
     frost = np.asarray(found.flags & table.FROST, dtype=bool)
     return CardNeeds(
         zones=site.zones.zone,
@@ -113,9 +114,7 @@ def card_needs(plan: SitePlan, year: int) -> CardNeeds:
         event_steps=np.maximum(ceil_(event_mm / a_step_mm), 1.0),
         cycle_steps=cycle,
         runoff_limit_min=found.runoff_limit_min,
-        soak_per_min=soak_to_go_in(
-            1.0, inputs.valve.peak_rate_mm_h, inputs.ground.intake_mm_h
-        ),
+        soak_per_min=plan.soak_a_minute,
         rate_mm_h=inputs.valve.rate_mm_h,
         flow_l_min=inputs.valve.flow_l_min,
         minute_step=step,

@@ -17,7 +17,6 @@ from scheduler.plan.site import SitePlan
 from scheduler.plan.table import gone_on
 from scheduler.plan.times.cycles import soak_minutes
 from scheduler.schedule import Schedule
-from scheduler.soil.intake import soak_to_go_in
 
 _FAR_S = 30 * 86_400
 _NIGHTS_BACK = 7
@@ -201,9 +200,7 @@ class NightPlanner:
         """Time from a zone's last run to its first of the next night: gap or soak."""
         inputs = self.plan.inputs
         cycle = self.schedule(date).cycle_min[row]
-        to_go_in = soak_to_go_in(
-            cycle, inputs.valve.peak_rate_mm_h[row], inputs.ground.intake_mm_h[row]
-        )
+        to_go_in = cycle * self.plan.soak_a_minute[row]
         soak = soak_minutes(to_go_in, inputs.valve.shortest_soak_min[row])
         return max(round(float(soak) * S_PER_MIN), self.limits.gap_s)
 

@@ -13,7 +13,7 @@ from scheduler.errors import InputError, Problem
 from scheduler.inputs import library
 from scheduler.inputs.forms.columns import accepted_text, folded, hint_nearest, quoted
 from scheduler.inputs.forms.dimensions import DIMENSIONS
-from scheduler.inputs.forms.fields import FILES, SITE_TABLES, UNUSED_FILES, Field
+from scheduler.inputs.forms.fields import FILES, SITE_TABLES, Field
 from scheduler.report import shown
 from scheduler.report.blocks import Block, Heading, Paragraph, Terms
 from scheduler.report.formulas import METHOD, in_words, label
@@ -111,7 +111,7 @@ def _group_title(file: str, table: str) -> str:
     if file == SITE_FILE:
         brackets = f"[[{table}]]" if table == "window" else f"[{table}]"
         return f"{file}, {brackets if table else words.ABOVE_TABLES}"
-    return file + words.FILE_LATER * (file in UNUSED_FILES)
+    return file
 
 
 def _told(field: Field, units: str) -> tuple[str, str]:

@@ -202,6 +202,7 @@ def zone_stories(budget: Budget, units: str) -> list[ZoneStory]:
                     [
                         _what(budget.plan, row, units),
                         _need(budget.plan, row, units),
+                        *_shares_valve(budget, row),
                         *_goes_short(budget, row),
                     ]
                 ),
@@ -237,6 +238,18 @@ def _need(plan: SitePlan, row: int, units: str) -> str:
     if plan.settings is None and plan.site.rain_rule.method != "none":
         rain = float(p.effective_rain_mm[row, month]) / need
     return words.drinks(month + 1, week, rain, units)
+
+
+def _shares_valve(budget: Budget, row: int) -> Iterator[str]:
+    """What grows apart on one valve, and how much of its water that spends."""
+    plan = budget.plan
+    names, parts = plan.stands_on.name, plan.parts(row).tolist()
+    if len(parts) > 1:
+        lead = int(plan.leads[row])
+        own = [s for s in budget.savings if (s.code, s.zone) == ("own-valve", row)]
+        spent = sum(s.saves_l for s in own) / float(budget.year.volume_l[row].sum())
+        others = [names[part] for part in parts if part != lead]
+        yield words.shares_valve(names[lead], others, spent)
 
 
 def _goes_short(budget: Budget, row: int) -> Iterator[str]:
@@ -299,7 +312,8 @@ def _stores(plan: SitePlan, running: Running) -> Iterator[Reason]:
     lasts = {}
     for row, month in running:
         a_day = float(plan.plan.plant_need_mm[row, month]) / int(DAYS_IN_MONTH[month])
-        days = float(plan.roots.allowed_depletion_mm[row]) / a_day
+        part = plan.decides[row, month]
+        days = float(plan.stands_on.roots.allowed_depletion_mm[part]) / a_day
         lasts[row] = max(round(days), 1)
     soon = [row for row, days in lasts.items() if days <= _SOON_DAYS]
     late = [row for row, days in lasts.items() if days >= _LATE_DAYS]

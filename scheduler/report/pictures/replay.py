@@ -59,7 +59,8 @@ def replay_figure(replay: Replay, part: int, year: int | None, units: str) -> Fi
     put_heading(
         figure, 0.2, _SIZE_IN[1] - 0.32, _SIZE_IN[0] - 0.4,
         words.picture_title(
-            shown.zone_title(zones.zone[valve], zones.name[valve]), plan.site.name
+            words.zone(zones.zone[valve], zones.name[valve], plan.stands_on.name[part]),
+            plan.site.name,
         ),
         words.picture_facts(
             replay, year_label(stage.years, row), year is not None, int(dry.sum())

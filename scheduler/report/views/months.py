@@ -41,7 +41,7 @@ def zone_months(plan: SitePlan, zone: int) -> Table:
     column, runs = headings.column, schedule.cycles[zone] > 0
     unmet = p.unmet_mm[zone] * gross_factor(
         plan.inputs.valve.run_time_multiplier[zone],
-        plan.inputs.ground.leaching_requirement[zone],
+        plan.ground.leaching_requirement[zone],
     )
     apply = np.where(runs, p.gross_need_mm[zone] - unmet, np.nan).tolist()
     return Table(

@@ -9,7 +9,6 @@ import numpy as np
 from scheduler.budget.rain_rules import HandRule, ShutOffSaving
 from scheduler.budget.replay import Replay, Replayed, worst_year
 from scheduler.cautions import HARD_LIMITS
-from scheduler.report import shown
 from scheduler.report.blocks import Block, Heading, Paragraph, sections
 from scheduler.report.frames import Table
 from scheduler.report.words import replay as words
@@ -43,7 +42,8 @@ def blocks(
         *sections([(sentences.WHAT_THAT_SAYS, said)]),
     ]
     for part, valve in enumerate(plan.inputs.ground.valve.tolist()):
-        title = shown.zone_title(zones.zone[valve], zones.name[valve])
+        part_name = plan.stands_on.name[part]
+        title = words.zone(zones.zone[valve], zones.name[valve], part_name)
         parts += [Heading(title, 3), _zone(replay, part)]
     parts += sections(
         [
@@ -121,7 +121,7 @@ def _way_data(replay: Replay, way: Replayed, part: int) -> dict[str, Any]:
     valve = int(replay.stage.plan.inputs.ground.valve[part])
     return {
         "zone": replay.stage.plan.site.zones.zone[valve],
-        "part": None,
+        "part": replay.stage.plan.stands_on.name[part] or None,
         "of": way.of,
         "dry_days_percent": 100 * way.dry_by_quarter[part],
         "months": [
@@ -148,11 +148,16 @@ def to_table(replay: Replay) -> Table:
     def depths_mm(name: str) -> list[float]:
         return [_depth_mm(way, name, part) for part, way in rows]
 
+    names = replay.stage.plan.stands_on.name
+    part_column = []
+    if any(names):
+        part_column = [column("part", [names[part] for part, _ in rows])]
     volumes_l = [float(way.volume_l_year[part]) for part, way in rows]
     return Table(
         (
             column("zone", [zones.zone[valve[part]] for part, _ in rows]),
             column("name", [zones.name[valve[part]] for part, _ in rows]),
+            *part_column,
             column("of", [way.of for _, way in rows]),
             column("dry_days_percent", percents("dry_share")),
             column("longest_dry_days", [int(w.longest_dry_days[p]) for p, w in rows]),

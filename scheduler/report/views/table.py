@@ -6,7 +6,11 @@ import datetime
 from collections.abc import Mapping
 from typing import Any
 
+import numpy as np
+
+from scheduler.budget.parts import rate_of_part
 from scheduler.calendar import PARITIES, weekday_names
+from scheduler.findings.plants import plant_l_week
 from scheduler.plan.site import SitePlan
 from scheduler.plan.table import first_dates
 from scheduler.report.blocks import Block, Heading, Paragraph, sections
@@ -33,7 +37,12 @@ def blocks(plan: SitePlan, units: str, only: int | None = None) -> list[Block]:
         facts = words.zone_facts(plan, row, units)
         parts += [Heading(words.zone_title(plan, row), 3, facts),
                   months.zone_months(plan, row)]  # fmt: skip
-        parts += [Paragraph([line]) for line in words.fillings(plan, row)]
+        told = [
+            *words.per_plant(plan, row, units),
+            *words.fillings(plan, row),
+            *words.shared_valve(plan, row),
+        ]
+        parts += [Paragraph([line]) for line in told]
     worth = [c for c in plan.cautions if c.code not in sentences.ONLY_TOLD]
     told = sentences.assumptions(plan.cautions, len(plan.site.zones), units)
     parts += sections(
@@ -102,12 +111,46 @@ def _zone(plan: SitePlan, row: int, first: _FirstDates) -> dict[str, Any]:
         "uniformity": rates.uniformity[row],
         "uniformity_source": rates.uniformity_source[row],
         "run_time_multiplier": rates.run_time_multiplier[row],
-        "allowed_depletion_mm": plan.roots.allowed_depletion_mm[row],
-        "intake_mm_h": plan.inputs.ground.intake_mm_h[row],
+        "allowed_depletion_mm": plan.stands_on.roots.allowed_depletion_mm[
+            plan.leads[row]
+        ],
+        "intake_mm_h": plan.site.soils.intake_mm_h[
+            plan.stands_on.rows.soil[plan.parts(row)]
+        ].min(),
         "longest_cycle_min": plan.plan.longest_cycle_min[row],
         "flow_l_min": rates.flow_l_min[row],
         "area_m2": rates.area_m2[row],
         "months": [_month(plan, row, month, first) for month in range(12)],
+        **_parts(plan, row),
+    }
+
+
+def _parts(plan: SitePlan, row: int) -> dict[str, Any]:
+    """The parts of a zone that has several."""
+    parts, stands_on, ground = plan.parts(row), plan.stands_on, plan.inputs.ground
+    if len(parts) == 1:
+        return {}
+    return {
+        "parts": [
+            {
+                "part": stands_on.name[part],
+                "share": ground.share[part],
+                "rate_mm_h": rate_of_part(plan, part),
+                "allowed_depletion_mm": stands_on.roots.allowed_depletion_mm[part],
+                "intake_mm_h": ground.intake_mm_h[part],
+                "months": [
+                    {
+                        "month": month + 1,
+                        "decides": bool(plan.by_part.decides[part, month]),
+                        "plant_coefficient": stands_on.plant_coefficient[part, month],
+                        "plant_need_mm": plan.by_part.plant_need_mm[part, month],
+                        "dry_days_percent": 100 * plan.by_part.dry_share[part, month],
+                    }
+                    for month in range(12)
+                ],
+            }
+            for part in parts.tolist()
+        ]
     }
 
 
@@ -121,7 +164,7 @@ def _month(plan: SitePlan, row: int, month: int, first: _FirstDates) -> dict[str
     return {
         "month": month + 1,
         "plant_coefficient": plan.plant_coefficient[cell],
-        "landscape_coefficient": plan.inputs.ground.landscape_coefficient[cell],
+        "landscape_coefficient": plan.ground.landscape_coefficient[cell],
         "plant_need_mm": p.plant_need_mm[cell],
         "effective_rain_mm": p.effective_rain_mm[cell],
         "net_need_mm": p.net_need_mm[cell],
@@ -144,4 +187,12 @@ def _month(plan: SitePlan, row: int, month: int, first: _FirstDates) -> dict[str
         "fill_minutes": p.fill_min[cell] * p.fill_days[cell],
         "fill_days": int(p.fill_days[cell]),
         **begins,
+        **_per_plant(plan, cell),
     }
+
+
+def _per_plant(plan: SitePlan, cell: tuple[int, int]) -> dict[str, Any]:
+    """Water of a plant in a week, where the zone's plants are counted."""
+    if np.isnan(plan.site.zones.plants[cell[0]]):
+        return {}
+    return {"plant_l_week": plant_l_week(plan, cell[0])[cell[1]]}

@@ -260,6 +260,12 @@ def saving_text(budget: Budget, saving: Saving) -> str:
     place = _zone_name(zones.zone[row], zones.name[row])
     if saving.code == "plant":
         return f"{place}: {values['then']} in place of {values['now']}"
+    if saving.code == "own-valve":
+        return (
+            f"{place}: a valve for each part, not one for {values['decides']} and all"
+        )
+    if saving.code == "part-heads":
+        return f"{place}: heads of less water on {values['part']}, on the same valve"
     uniformity = f"uniformity from {values['now']:.2f} to {values['then']:.2f}"
     if saving.code == "matched-heads":
         return f"{place}: matched nozzles, {uniformity}"

@@ -26,6 +26,7 @@ ROWS = Headings(
     {
         "zone": "zone",
         "name": "name",
+        "part": "part",
         "of": "of",
         "dry_days_percent": "dry days of 100",
         "longest_dry_days": "longest dry run",
@@ -73,6 +74,12 @@ def years_text(years: Years) -> str:
 def title(site: str) -> str:
     """Heading of the replay."""
     return f"Replay: {site}"
+
+
+def zone(zone: str, name: str, part: str) -> str:
+    """Heading of a zone, or of a part of it; `part` is "" where it is one."""
+    title = shown.zone_title(zone, name)
+    return f"{title}, {part}" if part else title
 
 
 def facts(replay: Replay) -> str:

@@ -79,6 +79,16 @@ RULES: tuple[tuple[str, str], ...] = (
         "is counted on inside a gap.",
     ),
     (
+        "Parts of a zone",
+        "Each part of parts.csv is ground of its own under the zone's one valve. The "
+        "setting kept is the one of least water that leaves no part short on more days "
+        "than may be; by months the part that needs most decides, and the gap is as "
+        "short as any part's. Cycles and soak are those of the part that takes water "
+        "in worst. What sharing costs is found by planning each part on a valve of its "
+        "own, and with heads of less water on the parts that need less, 40 to 95 % of "
+        "the others' rate; under 1 % of the zone's water it is not told.",
+    ),
+    (
         "Choice of days",
         "The fewest permitted days a week whose longest gap is within the limit; "
         "among equals the most even set, then the earliest in the week. On odd or "
@@ -134,7 +144,19 @@ RULES: tuple[tuple[str, str], ...] = (
         " is 3, and some water will run off. Starting from the least number of "
         "cycles, and trying up to two more, the first is taken whose day comes "
         "within 2 % under and 5 % over the minutes wanted; else the nearest. Water "
-        "from drip and bubblers is taken not to run off.",
+        "from drip is taken not to run off; bubblers fill basins 3 in deep, less on a "
+        "slope, and wait until that has gone in.",
+    ),
+    (
+        "Drip and trees",
+        "Under drip and bubblers the ground is that of the canopies, where plants and "
+        "canopy_* tell it. The share of the roots that gets wet is wetted_share, else "
+        "that of the emitters' circles or strips: their width is that of NEH 623 by "
+        "texture and root depth, for 1 gal/h, and goes with the flow's power 0.17. "
+        "Intake tells the texture: coarse from 0.45 in/h, fine up to 0.20. Without "
+        "emitters it is half. check asks for emitters that wet half of a canopy's "
+        "ground, two at least, and doubts a tree's ground under 108 ft² (10 m²). No "
+        "run of drip is shorter than three fillings of its lines.",
     ),
     (
         "Soak",

@@ -15,6 +15,7 @@ from scheduler.report.words.cautions import (
     ground,
     heads,
     nozzles,
+    plants,
     readings,
     schedule,
     supply,
@@ -46,6 +47,7 @@ SENTENCES: Mapping[str, Callable[[Mapping[str, Any], str], str]] = {
     **readings.SENTENCES,
     **unlikely.SENTENCES,
     **nozzles.SENTENCES,
+    **plants.SENTENCES,
     **ground.SENTENCES,
     **assumed.SENTENCES,
 }

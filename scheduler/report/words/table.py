@@ -9,13 +9,21 @@ import numpy as np
 from scheduler.balance.years import Years
 from scheduler.budget.rain_rules import held_back_l
 from scheduler.findings.field import commissioned
+from scheduler.findings.plants import plant_l_week
+from scheduler.inputs.forms.dimensions import DIMENSIONS
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Site
 from scheduler.plan.site import SitePlan
 from scheduler.plan.table import Off
 from scheduler.report.counting import counted, named, verb
 from scheduler.report.frames import Headings
-from scheduler.report.shown import MONTH_LABELS, minutes, quantity
+from scheduler.report.shown import (
+    MONTH_LABELS,
+    minutes,
+    months_text,
+    number,
+    quantity,
+)
 from scheduler.report.shown import zone_title as zone_heading
 from scheduler.report.words.climate import method_words
 
@@ -142,21 +150,16 @@ def zone_title(plan: SitePlan, row: int) -> str:
 
 def zone_facts(plan: SitePlan, row: int, units: str) -> list[str]:
     """What grows in a zone, what waters it, and how evenly."""
-    site, rates, roots = plan.site, plan.rates, plan.roots
+    site, rates = plan.site, plan.rates
     zones = site.zones
-    depth = quantity(float(roots.root_depth_mm[row]), "depth", units, 0)
-    store = quantity(float(roots.allowed_depletion_mm[row]), "depth", units)
     rate = quantity(float(rates.rate_mm_h[row]), "rate", units)
     if rates.peak_rate_mm_h[row] > _PEAK_TOLD_OVER * rates.rate_mm_h[row]:
         peak = quantity(float(rates.peak_rate_mm_h[row]), "rate", units)
         rate += f" (peak {peak})"
     metered = " metered" if commissioned(plan)[row] else ""
     longest = float(plan.plan.longest_cycle_min[row])
-    plant, soil = zones.plant[row], zones.soil[row]
     return [
-        f"{site.plants.names[plant]} on {site.soils.names[soil]}, "
-        f"{zones.slope_percent[row]:g} % slope; roots {depth}, "
-        f"{store} may be used between waterings",
+        *(_ground(plan, part, units) for part in plan.parts(row).tolist()),
         f"{HEAD_KINDS[zones.head_kind[row]]}: "
         f"{quantity(float(rates.flow_l_min[row]), 'flow', units)}{metered} over "
         f"{quantity(float(rates.area_m2[row]), 'area', units)}, {rate}",
@@ -164,6 +167,26 @@ def zone_facts(plan: SitePlan, row: int, units: str) -> list[str]:
         f"{rates.run_time_multiplier[row]:.2f}; "
         f"longest cycle {minutes(longest)} min",
     ]
+
+
+def _ground(plan: SitePlan, part: int, units: str) -> str:
+    """What grows on a part of a zone, and in what."""
+    rows, roots = plan.stands_on.rows, plan.stands_on.roots
+    depth = quantity(float(roots.root_depth_mm[part]), "depth", units, 0)
+    store = quantity(float(roots.allowed_depletion_mm[part]), "depth", units)
+    told = (
+        f"{plan.site.plants.names[rows.plant[part]]} on "
+        f"{plan.site.soils.names[rows.soil[part]]}, "
+        f"{rows.slope_percent[part]:g} % slope; roots {depth}, "
+        f"{store} may be used between waterings"
+    )
+    name = plan.stands_on.name[part]
+    if not name:
+        return told
+    share = 100 * plan.inputs.ground.share[part]
+    factor = float(rows.microclimate_factor[part])
+    shade = f", microclimate factor {factor:g}" * (factor != 1)
+    return f"{name} ({share:.0f} % of the ground{shade}): {told}"
 
 
 def off(why: Off, needs: bool = True) -> str:
@@ -188,6 +211,38 @@ def by_months(site: Site) -> str:
         "none": "not counted",
     }[site.rain_rule.method]
     return f"rain: {rain}"
+
+
+def per_plant(plan: SitePlan, row: int, units: str) -> Iterator[str]:
+    """Water of a plant in a week of the months that run, where plants are counted."""
+    week_l = plant_l_week(plan, row)
+    runs = np.flatnonzero(week_l > 0).tolist()
+    if runs:
+        unit = DIMENSIONS["volume"].shown(units)
+        told = ", ".join(
+            f"{MONTH_LABELS[month]} {_in_short(unit.from_si(float(week_l[month])))}"
+            for month in runs
+        )
+        yield f"A plant gets, {unit.symbol} a week: {told}."
+
+
+def _in_short(value: float) -> str:
+    """Number to three figures at most, without an exponent."""
+    return number(value, 1 if value < 100 else 0)
+
+
+def shared_valve(plan: SitePlan, row: int) -> Iterator[str]:
+    """Which part of a zone its valve runs for, month by month."""
+    if len(plan.parts(row)) == 1:
+        return
+    names, lead = plan.stands_on.name, int(plan.leads[row])
+    runs = plan.plan.schedule.cycles[row] > 0
+    told = f"The valve runs for {names[lead]}"
+    for part in plan.parts(row).tolist():
+        mine = np.flatnonzero(runs & (plan.decides[row] == part)) + 1
+        if part != lead and mine.size:
+            told += f", in {months_text(mine.tolist())} for {names[part]}"
+    yield f"{told}; need and depth are of that ground, volumes of the whole zone."
 
 
 def fillings(plan: SitePlan, zone: int) -> Iterator[str]:

@@ -8,6 +8,7 @@ SUPPLY = "Supply"
 OPERATING_POINT = "Operating point"
 PRECIPITATION_RATE = "Precipitation rate"
 NEED = "Need"
+PARTS = "Parts of the zone"
 ROOT_ZONE = "Root zone"
 RAIN = "Rain"
 GROSS_NEED = "Gross need"
@@ -26,7 +27,7 @@ SUPPLY_KEYS = "site.toml, [supply]"
 CLIMATE_KEYS = "site.toml, [climate]"
 CONTROLLER_KEYS = "site.toml, [controller]"
 WATER_KEYS = "site.toml, [water]"
-ZONES, HEADS = "zones.csv", "heads.csv"
+ZONES, HEADS, PARTS_FILE = "zones.csv", "heads.csv", "parts.csv"
 HEADS_PATTERN = "heads.csv, pattern"
 PLANT_FACTOR = "zones.csv, plant_factor"
 
@@ -62,6 +63,13 @@ YEARS_PLAYED = "the years that are played"
 SPARSEST_PATTERN = "the sparsest pattern that the plants stand"
 PATTERN_KEPT, RUNG_KEPT, KEPT = "the pattern kept", "the rung kept", "the setting kept"
 DAY_BEFORE = "how the day before ended"
+
+WORKED_OUT = "worked out below"
+DECIDES = "the zone runs for the part that goes driest"
+SHORTEST_OF_PARTS = "another part of the zone dries out sooner"
+SLOWEST_OF_PARTS = "the part that takes water in slowest"
+LEAST_OF_PARTS = "the part that holds least"
+MOST_OF_PARTS = "the part that holds most"
 
 MONTH, DAYS = "month", "days"
 CARRIED = "carried by the soil", "gross need 0"
@@ -119,6 +127,19 @@ def table_of_pipes(pipe: str) -> str:
 def table_of_devices(device: str) -> str:
     """A backflow device of the package's table."""
     return f"table of backflow devices, {device}"
+
+
+def part_in_month(share: float, need: str, dry_percent: float) -> str:
+    """A part of a zone in a month: its share of the ground, and what it needs."""
+    ground = f"{100 * share:.0f} % of the ground, need {need}"
+    if dry_percent != dry_percent:
+        return ground
+    return f"{ground}, dry {dry_percent:.0f} of 100 days"
+
+
+def basins(percent: float) -> str:
+    """What basins of bubblers take in and hold, over all of the ground."""
+    return f"basins on {percent:.0f} % of the ground, over all of it"
 
 
 def on_slope(soil: str, slope_percent: float) -> str:

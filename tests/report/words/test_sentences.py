@@ -152,6 +152,38 @@ SAMPLES = {
     "head-outside": ({"heads": ["a"], "distance_m": 3.048}, ("head a", "10.0 ft"),
                      ("head a", "3.0 m")),
     "ground-dry": ({"share": 0.25}, ("25 %",), ("25 %",)),
+    # 1,000 gal is 3,785.4 L; 12.7 mm/h is 0.5 in/h.
+    "parts-share-valve": (
+        {"decides": "sun", "part": "shade", "too_much_l": 3785.4,
+         "too_much_share": 0.5, "apart_saves_l": 7570.8, "heads_save_l": 37854.0,
+         "heads_mm_h": 12.7},
+        ("runs for sun", "shade gets 1,000 gal a year (50 %)", "2,000 gal",
+         "0.50 in/h on shade 10,000 gal"),
+        ("3,785 L a year", "12.7 mm/h"),
+    ),
+    # 9.2903 m² are 100 ft², 3,785.4 L 1,000 gal.
+    "basin-as-ground": (
+        {"area_m2": 9.2903, "canopies_m2": 92.903, "month": 7, "canopies_l": 3785.4,
+         "area_l": 378.54},
+        ("1,000 ft²", "100 ft²", "1,000 gal in Jul", "100 gal"),
+        ("93 m²", "9 m²", "3,785 L"),
+    ),
+    "canopy-unknown": (
+        {"area_m2": 9.2903, "month": 7, "volume_l": 378.54, "canopy_m2": 92.903,
+         "canopy_l": 3785.4},
+        ("100 ft²", "100 gal in Jul", "shades 1,000 ft²", "1,000 gal"),
+        ("9 m²", "379 L", "93 m²", "3,785 L"),
+    ),
+    "emitters-too-few": (
+        {"emitters": 2.0, "wanted": 6, "canopy_m2": 9.2903, "wetted_share": 0.18},
+        ("2 emitters", "18 %", "100 ft²", "6 would"), ("9 m²",),
+    ),
+    "canopy-grows": (
+        {"canopy_m2": 9.2903, "grown_canopy_m2": 92.903, "emitters": 6.0, "wanted": 57,
+         "month": 7, "week_l": 37.854, "grown_week_l": 378.54},
+        ("100 ft²", "1,000 ft²", "100 gal a week in Jul", "10 gal", "57 emitters"),
+        ("9 m²", "93 m²", "379 L", "38 L"),
+    ),
     # 25.4 mm/h is 1 in/h.
     "rate-over-intake": ({"cycles": 5, "forced_cycles": 3, "month": 7,
                           "peak_rate_mm_h": 25.4, "one_cycle_mm_h": 5.08,

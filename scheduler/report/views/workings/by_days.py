@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
+
 from scheduler.balance.years import Years
 from scheduler.calendar import PARITIES, weekday_names
 from scheduler.lines import COMMON_PRACTICE, HOUSE_RULE
@@ -39,6 +41,7 @@ def range_of_minutes(w: Working, plan: SitePlan, row: int, month: int) -> None:
     w.given("need_of_years", found.need_mm_day, words.YEARS_PLAYED)
     w.given("widest_gap", found.widest_gap_days, words.SPARSEST_PATTERN)
     w.line(candidates.GAP_NEED)
+    _stores_of_parts(w, plan, row)
     w.line(candidates.LEAST_USEFUL)
     w.line(candidates.LEAST_MINUTES)
     w.line(candidates.FULL_MINUTES)
@@ -46,6 +49,20 @@ def range_of_minutes(w: Working, plan: SitePlan, row: int, month: int) -> None:
         _days_per_week(w, found.kept)
         w.line(candidates.NEED_MINUTES)
         w.line(candidates.MOST_MINUTES)
+
+
+def _stores_of_parts(w: Working, plan: SitePlan, row: int) -> None:
+    """Stores that bound the minutes where parts of a zone hold more and less."""
+    parts, roots = plan.parts(row), plan.stands_on.roots
+    part = parts[np.argmin(roots.allowed_depletion_mm[parts])]
+    least = roots.allowed_depletion_mm[part]
+    most = roots.total_available_water_mm[parts].max()
+    for name, value, source in (
+        ("allowed_depletion", least, words.LEAST_OF_PARTS),
+        ("total_available_water", most, words.MOST_OF_PARTS),
+    ):
+        if w.values[name] != w.shown(name, float(value)):
+            w.given(name, value, source)
 
 
 def _days_per_week(w: Working, kept: Rung) -> None:

@@ -43,11 +43,12 @@ def explain_day(
     year, day = read_played_date(date, month, years_played(plan.years))
     w = Working(units)
     w.section = words.NEED
-    _need(w, plan, row, (month - 1, year, day))
+    part = int(plan.decides[row, month - 1])
+    _need(w, plan, part, (month - 1, year, day))
     w.section = words.WATER_ON_QUARTER
     _water(w, plan, row, (year, day), place)
     w.section = words.GROUND
-    _ground(w, plan, row, (month - 1, year, day), place)
+    _ground(w, plan, part, (month - 1, year, day), place)
     told = plan.site.names.of_source
     return [replace(step, source=told(step.source)) for step in w.steps]
 
@@ -56,10 +57,11 @@ def _source(plan: SitePlan) -> str:
     return words.weather(plan.months.source, plan.years.invented)
 
 
-def _need(w: Working, plan: SitePlan, row: int, when: tuple[int, int, int]) -> None:
+def _need(w: Working, plan: SitePlan, part: int, when: tuple[int, int, int]) -> None:
     month, year, day = when
+    row = int(plan.inputs.ground.valve[part])
     w.given("et0_today", plan.years.et0_mm[year, day], _source(plan))
-    coefficient = plan.inputs.ground.landscape_coefficient[row, month]
+    coefficient = plan.inputs.ground.landscape_coefficient[part, month]
     w.given("landscape_coefficient", coefficient, words.AS_EXPLAINED)
     dormant = plan.inputs.frost[row, month]
     w.line(lines.NEED_DORMANT if dormant else lines.NEED_TODAY)
@@ -89,23 +91,24 @@ def _water(
 def _ground(
     w: Working,
     plan: SitePlan,
-    row: int,
+    part: int,
     when: tuple[int, int, int],
     quarter: int,
 ) -> None:
     assert plan.settings is not None
     month, year, day = when
-    one, settings = np.array([row]), plan.settings
+    row = int(plan.inputs.ground.valve[part])
+    one, settings, parts = np.array([row]), plan.settings, plan.parts(row)
     played = season_of(of_valves(plan.inputs, one)).play(
-        settings.water_mm[one], settings.start_mm[one, 0]
+        settings.water_mm[one], settings.start_mm[parts, 0]
     )
-    at = 0, year, day, quarter
-    before = (played.depletion_mm[0, year, day - 1, quarter] if day
-              else played.start_mm[0, year, quarter])  # fmt: skip
+    at = int(part - parts[0]), year, day, quarter
+    before = (played.depletion_mm[at[0], year, day - 1, quarter] if day
+              else played.start_mm[at[0], year, quarter])  # fmt: skip
     ground = plan.inputs.ground
     for name in ("total_available_water", "allowed_depletion"):
         values = getattr(ground, f"{name}_mm")
-        value = values[row, min(month, values.shape[1] - 1)]
+        value = values[part, min(month, values.shape[1] - 1)]
         w.given(name, value, words.AS_EXPLAINED)
     w.given("start_depletion", before, words.DAY_BEFORE)
     w.line(lines.REFILLED)

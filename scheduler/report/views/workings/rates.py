@@ -49,6 +49,13 @@ def rate_steps(w: Working, plan: SitePlan, row: int) -> None:
 def _flow(w: Working, plan: SitePlan, row: int, mine: list[int]) -> None:
     heads, rates = plan.site.heads, plan.rates
     metered = rates.flow_source[row] == "metered"
+    zones, emitting = plan.site.zones, rates.flow_source[row] == "emitters"
+    own_l_min = float(zones.emitters[row] * zones.emitter_flow_l_min[row])
+    if emitting and math.isclose(own_l_min, rates.flow_l_min[row], rel_tol=1e-9):
+        w.given("emitters", zones.emitters[row], words.ZONES)
+        w.given("emitter_flow", zones.emitter_flow_l_min[row], words.ZONES)
+        w.line(nozzles.COUNTED_FLOW, rates.flow_l_min[row])
+        return
     if rates.flow_source[row] != "sum of heads" and not (metered and mine):
         w.given("flow", rates.flow_l_min[row], rates.flow_source[row])
         return
@@ -78,6 +85,11 @@ def _own_flows(plan: SitePlan) -> np.ndarray:
 
 def _area(w: Working, plan: SitePlan, row: int, mine: list[int]) -> None:
     heads, head, rates = plan.site.heads, plan.rates.heads, plan.rates
+    if rates.area_source[row] == "canopies":
+        w.given("plants", plan.site.zones.plants[row], words.ZONES)
+        w.given("canopy", plan.site.zones.canopy_m2[row], words.ZONES)
+        w.line(nozzles.AREA_OF_CANOPIES, rates.area_m2[row])
+        return
     if rates.area_source[row] != "heads' spacing":
         w.given("area", rates.area_m2[row], rates.area_source[row])
         return

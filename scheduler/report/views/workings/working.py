@@ -13,6 +13,7 @@ import numpy as np
 
 from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.demand import leaching, plants, rain
+from scheduler.inputs import library
 from scheduler.lines import COMMON_PRACTICE, HOUSE_RULE
 from scheduler.plan import table
 from scheduler.plan.inputs import RAIN_METHODS
@@ -26,17 +27,20 @@ from scheduler.report.views.workings.steps import Step, Working, why_not
 from scheduler.report.views.workings.supply import supply_steps
 from scheduler.report.words import workings as words
 from scheduler.report.words.climate import method_words
-from scheduler.soil import intake, storage
+from scheduler.soil import intake, storage, wetting
 
 
 def explain(plan: SitePlan, zone: str, month: int, units: str) -> list[Step]:
     """Steps of one zone and month; raises InputError for a zone that is none."""
     row, column = zone_row(plan.site, zone), month - 1
+    part = int(plan.decides[row, column])
     working = Working(units)
     supply_steps(working, plan, row)
     rate_steps(working, plan, row)
-    _need(working, plan, row, column)
-    _root_zone(working, plan, row)
+    if len(plan.parts(row)) > 1:
+        _parts(working, plan, row, column)
+    _need(working, plan, part, column)
+    _root_zone(working, plan, part)
     if plan.settings is not None:
         _by_days(working, plan, row, column)
     else:
@@ -67,52 +71,114 @@ def _by_months(working: Working, plan: SitePlan, row: int, column: int) -> None:
         _totals(working, plan, row, column)
 
 
-def _need(w: Working, plan: SitePlan, row: int, month: int) -> None:
+def _parts(w: Working, plan: SitePlan, row: int, month: int) -> None:
+    """The parts of a zone, and the one that is worked out."""
+    w.section = words.PARTS
+    ground, table_ = plan.inputs.ground, plan.by_part
+    for part in plan.parts(row).tolist():
+        told = words.part_in_month(
+            float(ground.share[part]),
+            shown.quantity(float(table_.plant_need_mm[part, month]), "depth", w.units),
+            100 * float(table_.dry_share[part, month]),
+        )
+        w.given_text(plan.stands_on.name[part], told, words.PARTS_FILE)
+    decides = plan.stands_on.name[int(plan.decides[row, month])]
+    w.given_text(words.WORKED_OUT, decides, words.DECIDES)
+
+
+def _from_files(plan: SitePlan, part: int, name: str) -> tuple[str, str] | None:
+    """File that gives a part its value, where one does."""
+    own = getattr(plan.site.parts, name, None)
+    if own is not None and math.isfinite(own[part]):
+        return words.PARTS_FILE, ""
+    if math.isfinite(getattr(plan.stands_on.rows, name)[part]):
+        return words.ZONES, ""
+    return None
+
+
+def _need(w: Working, plan: SitePlan, part: int, month: int) -> None:
     w.section = words.NEED
-    zones = plan.site.zones
+    zones = plan.stands_on.rows
     w.given(
         "et0",
         plan.months.et0_mm_day[month],
         f"{plan.months.source}: {method_words(plan.months.method)}",
     )
     w.given("days_in_month", DAYS_IN_MONTH[month], words.CALENDAR)
-    coefficient = plan.plant_coefficient[row, month]
-    if math.isfinite(zones.plant_factor[row]):
+    coefficient = plan.stands_on.plant_coefficient[part, month]
+    if math.isfinite(zones.plant_factor[part]):
         w.given("plant_coefficient", coefficient, words.PLANT_FACTOR)
     else:
-        w.given("plant_coefficient", coefficient, *_usual_of_plant(plan, row))
-    w.given("microclimate_factor", zones.microclimate_factor[row], words.ZONES)
-    w.given("density_factor", zones.density_factor[row], words.ZONES)
-    w.line(plants.LANDSCAPE, plan.inputs.ground.landscape_coefficient[row, month])
-    w.line(plants.PLANT_NEED, plan.plan.plant_need_mm[row, month])
+        w.given("plant_coefficient", coefficient, *_usual_of_plant(plan, part))
+    w.given(
+        "microclimate_factor",
+        zones.microclimate_factor[part],
+        *(_from_files(plan, part, "microclimate_factor") or (words.ZONES, "")),
+    )
+    w.given("density_factor", zones.density_factor[part], words.ZONES)
+    w.line(plants.LANDSCAPE, plan.inputs.ground.landscape_coefficient[part, month])
+    w.line(plants.PLANT_NEED, plan.by_part.plant_need_mm[part, month])
 
 
-def _root_zone(w: Working, plan: SitePlan, row: int) -> None:
+def _root_zone(w: Working, plan: SitePlan, part: int) -> None:
     w.section = words.ROOT_ZONE
-    roots, zones, soils = plan.roots, plan.site.zones, plan.site.soils
-    soil = int(zones.soil[row])
+    roots, zones, soils = plan.stands_on.roots, plan.stands_on.rows, plan.site.soils
+    soil, valve = int(zones.soil[part]), int(plan.inputs.ground.valve[part])
     w.given(
         "available_water",
-        roots.available_water_mm_m[row],
+        roots.available_water_mm_m[part],
         soils.names[soil],
         words.origin(soils.sources[soil], soils.statuses[soil]),
     )
 
-    def origin(values: np.ndarray, usual: tuple[str, str]) -> tuple[str, str]:
-        return (words.ZONES, "") if math.isfinite(values[row]) else usual
+    def origin(name: str, usual: tuple[str, str]) -> tuple[str, str]:
+        return _from_files(plan, part, name) or usual
 
-    of_plant, of_kind = _usual_of_plant(plan, row), usual_of_kind(plan, row)
-    depth, wetted = roots.root_depth_mm[row], roots.wetted_share[row]
-    w.given("root_depth", depth, *origin(zones.root_depth_mm, of_plant))
-    w.given("wetted_share", wetted, *origin(zones.wetted_share, of_kind))
-    w.line(storage.TOTAL_AVAILABLE_WATER, roots.total_available_water_mm[row])
-    w.given("depletion", roots.depletion[row], *origin(zones.depletion, of_plant))
-    w.line(storage.ALLOWED_DEPLETION, roots.allowed_depletion_mm[row])
+    of_plant, of_kind = _usual_of_plant(plan, part), usual_of_kind(plan, valve)
+    depth, wetted = roots.root_depth_mm[part], roots.wetted_share[part]
+    w.given("root_depth", depth, *origin("root_depth_mm", of_plant))
+    emits = library.head_kinds().drips[zones.head_kind[part]]
+    if emits and math.isnan(zones.wetted_share[part]):
+        _wetted_share(w, plan, part, of_kind)
+    else:
+        w.given("wetted_share", wetted, *origin("wetted_share", of_kind))
+    w.line(storage.TOTAL_AVAILABLE_WATER, roots.total_available_water_mm[part])
+    w.given("depletion", roots.depletion[part], *origin("depletion", of_plant))
+    w.line(storage.ALLOWED_DEPLETION, roots.allowed_depletion_mm[part])
 
 
-def _usual_of_plant(plan: SitePlan, row: int) -> tuple[str, str]:
+def _wetted_share(
+    w: Working, plan: SitePlan, part: int, usual: tuple[str, str]
+) -> None:
+    """Share of the roots that emitters wet: by their count, or by their grid."""
+    zones = plan.stands_on.rows
+    takes_in = plan.site.soils.intake_mm_h[zones.soil[part]]
+    depth, share = (getattr(plan.stands_on.roots, name)[part]
+                    for name in ("root_depth_mm", "wetted_share"))  # fmt: skip
+    flow = zones.emitter_flow_l_min[part]
+    width = wetting.bulb_width(takes_in, depth, flow)
+    counted = np.isfinite(zones.emitters[part] * zones.area_m2[part])
+    spacing, rows = zones.emitter_spacing_m[part], zones.emitter_row_spacing_m[part]
+    if np.isnan(width) or not (counted or np.isfinite(spacing * rows)):
+        w.given("wetted_share", share, *usual)
+        return
+    w.given("bulb_width", float(width), wetting.TABLE_OF_BULBS)
+    if counted:
+        w.given("emitters", zones.emitters[part], words.ZONES)
+        w.given("area", zones.area_m2[part], words.ZONES)
+        w.line(wetting.WETTED_BY_COUNT, share)
+        return
+    w.given("emitter_row_spacing", rows, words.ZONES)
+    if spacing <= wetting.STRIP_FROM * width * (1 + 1e-9):
+        w.line(wetting.WETTED_STRIP, share)
+    else:
+        w.given("emitter_spacing", spacing, words.ZONES)
+        w.line(wetting.WETTED_CIRCLES, share)
+
+
+def _usual_of_plant(plan: SitePlan, part: int) -> tuple[str, str]:
     """Source and origin of what the table of plants says."""
-    plants_, plant = plan.site.plants, int(plan.site.zones.plant[row])
+    plants_, plant = plan.site.plants, int(plan.stands_on.rows.plant[part])
     origin = words.origin(plants_.sources[plant], plants_.statuses[plant])
     return plants_.names[plant], origin
 
@@ -148,15 +214,17 @@ def _gross(w: Working, plan: SitePlan, row: int, month: int) -> None:
     )
     w.line(storage.CARRIED)
     gross = plan.plan.gross_need_mm[row, month]
-    if plan.inputs.ground.leaching_requirement[row] > 0:
-        plant = plan.site.zones.plant[row]
+    part = int(plan.decides[row, month])
+    leached = plan.inputs.ground.leaching_requirement[part]
+    if leached > 0:
+        plant = plan.stands_on.rows.plant[part]
         w.given("salinity", plan.site.salinity_ds_m, words.WATER_KEYS)
         w.given(
             "salt_threshold",
             plan.site.plants.salt_threshold_ds_m[plant],
-            *_usual_of_plant(plan, row),
+            *_usual_of_plant(plan, part),
         )
-        leached = plan.inputs.ground.leaching_requirement[row]
+        leached = plan.ground.leaching_requirement[row]
         if leached < leaching.MOST_LEACHING:
             w.line(leaching.LEACHING, leached)
         else:
@@ -178,17 +246,20 @@ def _watering_days(w: Working, plan: SitePlan, row: int, month: int) -> bool:
         return False
     w.line(plants.PLANT_NEED_DAY)
     w.line(storage.STORE_LASTS)
-    given = math.isfinite(plan.site.zones.longest_gap_days[row])
-    gap_from = (words.ZONES, "") if given else _usual_of_plant(plan, row)
-    w.given("longest_gap", plan.inputs.ground.longest_gap_days[row], *gap_from)
-    shortest = float(plan.inputs.ground.shortest_gap_days[row])
+    part = int(plan.decides[row, month])
+    gap_from = _from_files(plan, part, "longest_gap_days")
+    gap_from = gap_from or _usual_of_plant(plan, part)
+    w.given("longest_gap", plan.inputs.ground.longest_gap_days[part], *gap_from)
+    shortest = float(plan.inputs.ground.shortest_gap_days[part])
     if shortest > 1:
-        given = math.isfinite(plan.site.zones.shortest_gap_days[row])
-        gap_from = (words.ZONES, "") if given else _usual_of_plant(plan, row)
+        gap_from = _from_files(plan, part, "shortest_gap_days")
+        gap_from = gap_from or _usual_of_plant(plan, part)
         w.given("shortest_gap", shortest, *gap_from)
-        w.line(days.GAP_LIMIT_SHORTEST)
+        limit = w.line(days.GAP_LIMIT_SHORTEST)
     else:
-        w.line(days.GAP_LIMIT)
+        limit = w.line(days.GAP_LIMIT)
+    if len(plan.parts(row)) > 1 and p.gap_limit_days[row, month] < limit:
+        w.given("gap_limit", p.gap_limit_days[row, month], words.SHORTEST_OF_PARTS)
     if not plan.inputs.valve.drip[row]:
         _light_events(w, flags, float(p.gap_limit_days[row, month]))
     if not runs:
@@ -252,35 +323,36 @@ def _cycles(w: Working, plan: SitePlan, row: int, month: int) -> None:
 
 def _longest_cycle(w: Working, plan: SitePlan, row: int) -> None:
     p, inputs = plan.plan, plan.inputs
-    soil, soils = int(plan.site.zones.soil[row]), plan.site.soils
+    part = _runs_off_first(plan, row)
+    soil, soils = int(plan.stands_on.rows.soil[part]), plan.site.soils
     w.given("longest_run", inputs.valve.longest_run_min[row], words.CONTROLLER_KEYS)
     w.given("minute_step", inputs.valve.minute_step[row], words.CONTROLLER_KEYS)
     limit = p.runoff_limit_min[row]
-    if math.isfinite(limit):
-        slope = int(plan.slope_class[row])
+    if math.isfinite(limit) and inputs.valve.drip[row]:
+        share = float(plan.stands_on.roots.wetted_share[part])
+        told, ground = words.basins(100 * share), inputs.ground
+        w.given("intake", ground.intake_mm_h[part], told)
+        w.given("accumulation", ground.accumulation_mm[part], told)
+        w.line(intake.RUNOFF_LIMIT, limit)
+        _held_cycle(w, plan, row)
+    elif math.isfinite(limit):
+        slope = int(plan.stands_on.slope_class[part])
         w.given(
             "intake",
-            inputs.ground.intake_mm_h[row],
+            inputs.ground.intake_mm_h[part],
             soils.names[soil],
             words.origin(soils.sources[soil], soils.statuses[soil]),
         )
         w.given(
             "accumulation",
-            inputs.ground.accumulation_mm[row],
-            words.on_slope(soils.names[soil], plan.site.zones.slope_percent[row]),
+            inputs.ground.accumulation_mm[part],
+            words.on_slope(soils.names[soil], plan.stands_on.rows.slope_percent[part]),
             words.origin(
                 soils.slope_sources[soil][slope], soils.slope_statuses[soil][slope]
             ),
         )
         w.line(intake.RUNOFF_LIMIT, limit)
-        if p.cycle_too_short[row]:
-            w.given(
-                "longest_cycle",
-                p.longest_cycle_min[row],
-                words.SHORTEST_CYCLE,
-            )
-        else:
-            w.line(cycles.LONGEST_CYCLE, p.longest_cycle_min[row])
+        _held_cycle(w, plan, row)
     else:
         w.given(
             "longest_cycle",
@@ -289,9 +361,28 @@ def _longest_cycle(w: Working, plan: SitePlan, row: int) -> None:
         )
 
 
+def _held_cycle(w: Working, plan: SitePlan, row: int) -> None:
+    """Longest cycle by the runoff limit, or the shortest that can be set."""
+    longest = plan.plan.longest_cycle_min[row]
+    if plan.plan.cycle_too_short[row]:
+        w.given("longest_cycle", longest, words.SHORTEST_CYCLE)
+    else:
+        w.line(cycles.LONGEST_CYCLE, longest)
+
+
+def _runs_off_first(plan: SitePlan, row: int) -> int:
+    """The part of a zone on which water runs off first."""
+    inputs, parts = plan.inputs, plan.parts(row)
+    limit = table.own_runoff_limit(inputs.ground, inputs.valve)[parts]
+    return int(parts[np.argmin(limit)])
+
+
 def _soak(w: Working, plan: SitePlan, row: int, month: int) -> None:
     p, schedule, inputs = plan.plan, plan.plan.schedule, plan.inputs
     if p.flags[row, month] & table.SOAKS:
+        part = _runs_off_first(plan, row)
+        if inputs.ground.intake_mm_h[part] > plan.ground.intake_mm_h[row]:
+            w.given("intake", plan.ground.intake_mm_h[row], words.SLOWEST_OF_PARTS)
         w.line(intake.SOAK)
         w.given(
             "shortest_soak",
@@ -307,7 +398,7 @@ def _totals(w: Working, plan: SitePlan, row: int, month: int) -> None:
     w.line(cycles.MONTH_MINUTES)
     w.line(cycles.APPLIED, plan.plan.applied_mm[row, month])
     if plan.settings is not None:
-        leached = plan.inputs.ground.leaching_requirement[row]
+        leached = plan.ground.leaching_requirement[row]
         salty = leached > 0
         if salty:
             w.given("leaching_requirement", leached, words.LEACHED_BY_DAYS)

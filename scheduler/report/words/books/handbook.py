@@ -24,7 +24,6 @@ FIELDS_CLOSING = (
     "measured in. Blank takes what is said there, and the output tells of it."
 )
 ABOVE_TABLES = "above the first table"
-FILE_LATER = ", read and checked, not used yet"
 TEXT, NAME_OF_TABLE, NEEDED = "text", "a name of the table", "needed"
 SHEET_CLIMATE = "the sheet climate"
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from typing import Any
 
@@ -81,6 +82,24 @@ def _coefficient_high(values: Mapping[str, Any], units: str) -> str:
     )
 
 
+def _parts_share_valve(values: Mapping[str, Any], units: str) -> str:
+    part, share = values["part"], 100 * values["too_much_share"]
+    too_much, saves = (
+        quantity(values[name], "volume", units)
+        for name in ("too_much_l", "apart_saves_l")
+    )
+    told = (
+        f"parts share the valve, which runs for {values['decides']}: {part} gets "
+        f"{too_much} a year ({share:.0f} %) more than it would alone; a valve for each "
+        f"part would save {saves}"
+    )
+    if values["heads_save_l"] is None:
+        return told
+    rate = quantity(values["heads_mm_h"], "rate", units)
+    heads = quantity(values["heads_save_l"], "volume", units)
+    return f"{told}, heads of about {rate} on {part} {heads}"
+
+
 def _spray_on_food(values: Mapping[str, Any], units: str) -> str:
     return (
         f"is {values['source']} water sprayed on what is eaten? Give such plants drip "
@@ -150,5 +169,6 @@ SENTENCES: Mapping[str, Callable[[Mapping[str, Any], str], str]] = {
     "recycled-signs": _recycled_signs,
     "filter-needed": _filter_needed,
     "salt-tolerance-unknown": _salt_unknown,
+    "parts-share-valve": _parts_share_valve,
     "rate-over-intake": _rate_over_intake,
 }

@@ -187,6 +187,10 @@ def step(code: str, values: Mapping[str, Any], place: str) -> str:
     if code == "plant":
         then, now = map(spoken.plant, (values["then"], values["now"]))
         return f"{place}: {then} in place of {now}, if it suits the place"
+    if code == "own-valve":
+        return f"{place}: a valve of its own for the {values['part']}"
+    if code == "part-heads":
+        return f"{place}: sprinklers of less water on the {values['part']}"
     if code == "matched-heads":
         return f"{place}: nozzles that match, so that it is wetted evenly"
     return f"{place}: nozzles clean, heads upright, pressure right"
@@ -210,6 +214,17 @@ def zone(plant: str, soil: str, area_m2: float, units: str) -> str:
     told = spoken.plant(plant)
     area = spoken.quantity(area_m2, "area", units)
     return f"{told[:1].upper()}{told[1:]} on {soil}, {area}."
+
+
+def shares_valve(decides: str, others: Sequence[str], share: float) -> str:
+    """What parts of a zone share a valve, and the share of its water that is spent."""
+    told = (
+        f"One valve waters {listed([decides, *others])}, and it has to run for the "
+        f"{decides}"
+    )
+    if share < 0.005:
+        return f"{told}."
+    return f"{told}: {spoken.share(share)} of its water is more than the rest needs."
 
 
 def drinks(month: int, need_mm_week: float, rain: float | None, units: str) -> str:

@@ -12,7 +12,7 @@ import pytest
 
 from scheduler import units
 from scheduler.inputs.folder import read_site
-from scheduler.inputs.pipework import backflow_devices, meters, pipe_materials
+from scheduler.inputs.library import backflow_devices, meters, pipe_materials
 from scheduler.inputs.site import Supply
 from scheduler.plan.site import plan_site
 from scheduler.rates.curve import curve_of, pressure_left
