@@ -79,7 +79,11 @@ _RULES = ("bucket", "meter-loss", "meter-share", "pipe-velocity")
 
 _KINDS = (
     # The plan and the clock.
-    _kind("controller-too-small", _HARD, {"visits": _COUNT}),
+    _kind(
+        "card-dry", _HARD, {"dry_share": _NUMBER, "most_dry": _NUMBER}, most="dry_share"
+    ),
+    _kind("card-shallow", _HARD, {"share_of_table": _NUMBER}, least="share_of_table"),
+    _kind("card-deep", _HARD, {"share_of_table": _NUMBER}, most="share_of_table"),
     _kind("cycle-too-short", _HARD,
           {"runoff_limit_min": _NUMBER, "longest_cycle_min": _NUMBER}),
     _kind("days-too-few", _HARD, {"gap_limit_days": _COUNT}, least="gap_limit_days"),
