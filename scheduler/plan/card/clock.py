@@ -11,16 +11,18 @@ from scheduler.plan.card.needs import Hand
 from scheduler.plan.card.prices import Prices
 from scheduler.plan.card.programs import NO_PROGRAM, Grouping, StretchSearch, split
 from scheduler.plan.card.settings import Group, Setting, blocks_of
-from scheduler.plan.card.starts import Layout, Placed, place
+from scheduler.plan.card.starts import Placed, place
 from scheduler.rounding import ceil_
 
-_TIME = (0.0, 0.3, 1.0, 3.0, 10.0)
+_TIME = (0.0, 0.3, 1.0, 3.0)
 """Prices of run time in shares of the water that it lays down, tried where the nights
 are too short: dearer time makes for programs that take less of it."""
-_SHRUNK = 6
+_SHRUNK = 4
 """Times that the share of all runs which the nights hold is halved in on."""
 _MOST_REPAIRS, _MOST_OPTIONS, _MOST_MOVES = 12, 8, 6
 """Repairs of programs that find no room; days and starts, and zones, tried for each."""
+_FEW_REPAIRS = 3
+"""Repairs of programs that are only a try."""
 _MOST_SEEDS = 6
 """Zones tried for a program of their own: those that lose most."""
 
@@ -46,7 +48,7 @@ def place_stretch(prices: Prices, months: Sequence[int]) -> Setting:
     cut short alike, in the worst case to nothing.
     """
     search = StretchSearch(prices, months)
-    found = _laid(search, search.find()) or _pinched(prices, months)
+    found = _laid(search, search.find(), _MOST_REPAIRS) or _pinched(search)
     placed = placed_well(search, found.groups) or found.placed
     return Setting(tuple(months), found.groups, placed, found.total)
 
@@ -61,28 +63,24 @@ def placed_well(
     return tuple(found for found in layout.placed if found is not None)
 
 
-def _pinched(prices: Prices, months: Sequence[int]) -> _Laid:
+def _pinched(search: StretchSearch) -> _Laid:
     """Programs for nights that are too short: split, on other days, or cut short."""
+    prices, months, best = search.whole, search.months, _nothing(search)
     programs = int(prices.needs.controller.programs)
-    best = _nothing(StretchSearch(prices, months))
-    seen: set[tuple[int, ...]] = set()
+    groupings = []
     for time in _TIME:
         whole = False
-        for most in dict.fromkeys((programs, -(-programs // 2), 1)):
-            search = StretchSearch(prices, months, time, most)
-            grouping = search.rough()
-            key = (*grouping.owner.tolist(), *(c.option for c in grouping.columns),
-                   *grouping.base_steps.astype(int).tolist())  # fmt: skip
-            if key in seen:
-                continue
-            seen.add(key)
-            found = _laid(search, grouping)
-            whole |= found is not None
-            found = found or _cut_short(search, grouping)
-            best = min(best, found, key=lambda laid: laid.total)
+        for most in sorted({programs, -(-programs // 2), min(programs, 2), 1}):
+            dearer = StretchSearch(prices, months, time, most)
+            groupings.append((dearer, dearer.rough()))
+            found = _laid(*groupings[-1], _MOST_REPAIRS)
+            if found is not None:
+                whole = True
+                best = min(best, found, key=lambda laid: laid.total)
         if whole:
-            break
-    return _with_more(prices, best)
+            return _with_more(search, best)
+    cut = [_cut_short(*grouping) for grouping in groupings]
+    return _with_more(search, min([best, *cut], key=lambda laid: laid.total))
 
 
 def _nothing(search: StretchSearch) -> _Laid:
@@ -98,7 +96,7 @@ def _cut_short(search: StretchSearch, grouping: Grouping) -> _Laid:
     least, most = 0.0, 1.0
     for _ in range(_SHRUNK):
         share = (least + most) / 2
-        found = _laid(search, _shrunk(search.prices, grouping, share))
+        found = _laid(search, _shrunk(search.prices, grouping, share), _FEW_REPAIRS)
         if found is None:
             most = share
         else:
@@ -118,11 +116,10 @@ def _shrunk(prices: Prices, grouping: Grouping, share: float) -> Grouping:
     return replace(grouping, base_steps=np.minimum(base, grouping.base_steps))
 
 
-def _with_more(prices: Prices, laid: _Laid) -> _Laid:
+def _with_more(search: StretchSearch, laid: _Laid) -> _Laid:
     """Programs more for the zones that lose most, while the nights hold them."""
-    search = StretchSearch(prices, laid.grouping.months)
     while True:
-        tried = (_laid(search, more) for more in _more(search, laid))
+        tried = (_laid(search, more, _FEW_REPAIRS) for more in _more(search, laid))
         worth = laid.total - search.a_program
         better = next((t for t in tried if t is not None and t.total < worth), None)
         if better is None:
@@ -150,23 +147,33 @@ def _more(search: StretchSearch, laid: _Laid) -> Iterator[Grouping]:
             yield search.with_program(grouping, laid.cost, option, zone, may)
 
 
-def _laid(search: StretchSearch, grouping: Grouping) -> _Laid | None:
+def _laid(
+    search: StretchSearch, grouping: Grouping, most_repairs: int
+) -> _Laid | None:
     """The programs on the clock, changed where they find no room; None if that fails.
 
     In turn: other days and starts for the program of most minutes without room, its
     zones in two programs, a zone of it in another program.
     """
     trial = _Trial(search, grouping)
-    for _ in range(_MOST_REPAIRS):
+    for _ in range(most_repairs):
         if not trial.left_min:
             placed = tuple(found for found in trial.layout.placed if found is not None)
             cost = _costs(search, trial.grouping)
             return _Laid(trial.grouping, tuple(trial.groups), placed, cost)
-        tries = (_Trial(search, other) for other in _repairs(trial))
-        better = next((t for t in tries if t.left_min < trial.left_min), None)
+        better = _better(trial)
         if better is None:
             return None
         trial = better
+    return None
+
+
+def _better(trial: _Trial) -> _Trial | None:
+    """A repair that leaves fewer minutes without room; None where none was found."""
+    for other in _repairs(trial):
+        tried = _Trial(trial.search, other)
+        if tried.left_min < trial.left_min:
+            return tried
     return None
 
 

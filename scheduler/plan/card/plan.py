@@ -163,7 +163,7 @@ class _YearSearch:
         is not seen before the programs are laid on the clock.
         """
         best = self.card_of(self.splits[visits - 1])
-        for split in dict.fromkeys(reversed(self.splits[: visits - 1])):
+        for split in dict.fromkeys((self.splits[visits // 2], self.splits[0])):
             if not best.judged.broken:
                 break
             other = self.card_of(split)

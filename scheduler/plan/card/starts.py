@@ -205,9 +205,20 @@ def _busy(pattern: Pattern, placed: Iterable[Placed]) -> list[tuple[int, int]]:
     return sorted(busy)
 
 
-@cache
 def _days_that_meet(pattern: Pattern, other: Pattern) -> tuple[int, ...]:
     """How many days after a date of the one a date of the other may be: -1, 0, 1."""
+    # Patterns are kept for good, so their identity will do, which is quickly hashed.
+    key = id(pattern), id(other)
+    if key not in _MEET:
+        _MEET[key] = _meet(pattern, other)
+    return _MEET[key]
+
+
+_MEET: dict[tuple[int, int], tuple[int, ...]] = {}
+
+
+@cache
+def _meet(pattern: Pattern, other: Pattern) -> tuple[int, ...]:
     meets = (
         other.shares_dates(pattern, 1),
         pattern.shares_dates(other),
