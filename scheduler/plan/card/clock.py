@@ -157,7 +157,7 @@ def _laid(
     """
     trial = _Trial(search, grouping)
     for _ in range(most_repairs):
-        if not trial.left_min:
+        if not trial.layout.left:
             placed = tuple(found for found in trial.layout.placed if found is not None)
             cost = _costs(search, trial.grouping)
             return _Laid(trial.grouping, tuple(trial.groups), placed, cost)
@@ -270,6 +270,8 @@ def refitted(prices: Prices, setting: Setting) -> Setting | None:
     """
     search = StretchSearch(prices, setting.months)
     groups = search.refitted_groups(setting.groups)
+    if not all(group.percent.any() for group in groups):
+        return None
     placed = placed_well(search, groups)
     if placed is None:
         return None

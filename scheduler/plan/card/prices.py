@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from scheduler.balance.day import WETTER, dry_limit, played_day
 from scheduler.balance.lanes import Lanes, Month, Trials, Waterings
-from scheduler.calendar import of_parity, weekday_rows
+from scheduler.calendar import DAYS_IN_YEAR, of_parity, weekday_rows
 from scheduler.plan.card.midnight import longest_side_min, use_of
 from scheduler.plan.card.needs import CardNeeds
 from scheduler.plan.times.patterns import AlikePatterns, Pattern, days_to_choose
@@ -66,6 +67,8 @@ class Prices:
 
     `best` (zone, option, month) is the run that costs least, 0 where that is none, and
     `least` what it costs; `off` (zone, month) what it costs not to water.
+    `off_through` (zone, first month, months after it) tells that of a month after
+    months without water.
     """
 
     def __init__(self, needs: CardNeeds) -> None:
@@ -88,6 +91,7 @@ class Prices:
         self.start_mm = start_mm
         played, self.off_played = self._played()
         self._ground = self._ground_of_depths(played)
+        self.off_through = self._off_through()
         self._priced(0.0)
 
     def on_ground(self, start_mm: np.ndarray) -> Prices:
@@ -199,6 +203,47 @@ class Prices:
             _between(dry[:, :, month], wanted)
         off[:, needs.season.frost] = 0.0
         return dry, off
+
+    def _off_through(self) -> np.ndarray:
+        """What it costs not to water from a month on, (zone, first month, month after).
+
+        Unlike `off`, each month begins with the ground that the one before leaves.
+        """
+        season, zones = self.needs.season, len(self.needs.zones)
+        store, length = season.store(), season.inputs.periods.days
+        # Two years on end: a stretch goes on past December.
+        rain, need = (
+            np.concatenate([values, np.roll(values, -1, axis=-2)], axis=-1)
+            for values in (season.years.rain_mm, store.need_mm)
+        )
+        total, allowed = (
+            np.tile(np.broadcast_to(values, (len(store), DAYS_IN_YEAR)), 2)
+            for values in (store.total_available_water_mm, store.allowed_depletion_mm)
+        )
+        first = season.ends - length
+        now = self.start_mm.transpose(1, 0, 2, 3)
+        dry = np.zeros((12, len(store), 12))
+        left = np.zeros((12, len(store), 12))
+        for day in range(DAYS_IN_YEAR):
+            days = first + day
+            need_now = need[:, :, days].transpose(2, 0, 1)[..., None]
+            total_now = total[:, days].T[..., None, None]
+            allowed_now = allowed[:, days].T[..., None, None]
+            rain_now = rain[:, days].T[:, None, :, None]
+            now = played_day(
+                now, np.zeros(()), rain_now, need_now, total_now, allowed_now
+            ).depletion_mm
+            over = now > dry_limit(allowed_now, need_now)
+            month = season.period_of_day[days % DAYS_IN_YEAR]
+            after = (month - np.arange(12)) % 12
+            dry[np.arange(12), :, after] += over[..., WETTER].mean(axis=(2, 3))
+            left[np.arange(12), :, after] = now[..., WETTER].mean(axis=(2, 3))
+        month = (np.arange(12)[:, None] + np.arange(12)) % 12
+        told = np.stack([dry / length[month][:, None, :], left], axis=-1)
+        of_zone = season.of_valve(told.transpose(1, 0, 2, 3))
+        zone = np.arange(zones)[:, None, None]
+        price = self._ground_price(zone, month, of_zone)
+        return np.where(season.frost[month], 0.0, price)
 
     def _lanes(self, month: int) -> Lanes:
         """A month's ground with the days of all choices, none last."""

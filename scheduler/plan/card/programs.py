@@ -89,11 +89,12 @@ class StretchSearch:
     def _without_program(self) -> np.ndarray:
         """What zones cost that no program waters; some can be started by hand."""
         prices, needs = self.prices, self.prices.needs
-        off = prices.off[:, self.rows]
+        off = prices.off_through[:, self.rows[0], : len(self.rows)]
         a_start = needs.table_l[:, self.rows] + BY_HAND * prices.month_l[:, None]
-        hand = np.where(needs.waters[:, self.rows], a_start, off).sum(axis=1)
-        seldom = needs.by_hand[:, self.rows] | ~needs.waters[:, self.rows]
-        self.by_hand = seldom.all(axis=1) & (hand < off.sum(axis=1))
+        waters = needs.waters[:, self.rows]
+        hand = np.where(waters, a_start, prices.off[:, self.rows]).sum(axis=1)
+        seldom = needs.by_hand[:, self.rows] | ~waters
+        self.by_hand = (waters & seldom).any(axis=1) & seldom.all(axis=1) & (hand < off.sum(axis=1))
         return np.where(self.by_hand, hand, off.sum(axis=1))
 
     def blocks(self, group: Group) -> Blocks:
@@ -330,7 +331,7 @@ class StretchSearch:
         columns[row] = Column(option, percent)
         bases = grouping.base_steps.copy()
         bases[mine] = self._bases(columns[row], mine)[0]
-        return replace(grouping, columns=tuple(columns), base_steps=bases)
+        return _used(replace(grouping, columns=tuple(columns), base_steps=bases))
 
     def with_zone_moved(self, grouping: Grouping, zone: int) -> Iterator[Grouping]:
         """The same with a zone in each other program, the one it costs least in first.
@@ -360,6 +361,9 @@ class StretchSearch:
 def _used(grouping: Grouping) -> Grouping:
     """The same without programs that water nothing."""
     owner = grouping.owner
+    for row, column in enumerate(grouping.columns):
+        if not column.percent.any():
+            owner = np.where(owner == row, NO_PROGRAM, owner)
     used = sorted(set(owner.tolist()) - {NO_PROGRAM})
     return replace(
         grouping,
