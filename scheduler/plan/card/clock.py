@@ -128,8 +128,7 @@ def _with_more(search: StretchSearch, laid: _Laid) -> _Laid:
 
 
 def _more(search: StretchSearch, laid: _Laid) -> Iterator[Grouping]:
-    """The programs with one more: for all it suits, for those of one window, for one.
-    """
+    """The programs with one more: for all it suits, for those of one window, for one."""
     prices, grouping = search.prices, laid.grouping
     slots = prices.options.slots
     room = search.most_programs - int(sum(slots[c.option] for c in grouping.columns))
@@ -147,9 +146,7 @@ def _more(search: StretchSearch, laid: _Laid) -> Iterator[Grouping]:
             yield search.with_program(grouping, laid.cost, option, zone, may)
 
 
-def _laid(
-    search: StretchSearch, grouping: Grouping, most_repairs: int
-) -> _Laid | None:
+def _laid(search: StretchSearch, grouping: Grouping, most_repairs: int) -> _Laid | None:
     """The programs on the clock, changed where they find no room; None if that fails.
 
     In turn: other days and starts for the program of most minutes without room, its

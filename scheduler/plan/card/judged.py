@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from scheduler.balance.play import Played
 from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.plan.card.needs import CardNeeds, Hand
 from scheduler.plan.card.prices import DEEPEST, SHALLOWEST
@@ -41,8 +40,8 @@ class Judged:
 
     `dry` and `table_dry` are dry shares, NaN in frost; `minutes` and `depth_mm` are
     those of a watering day, gross, 0 where nothing runs; `water_l` and `table_l` the
-    water of the month, filling included; `fills` where the ground is filled first, by
-    hand. `shortest_run_min` is None where nothing runs.
+    water of the month, filling included; `filled` are zone, month (1 to 12), minutes a day
+    and days of what fills the ground first, by hand. `shortest_run_min` is None where nothing runs.
     """
 
     dry: np.ndarray
@@ -53,9 +52,13 @@ class Judged:
     table_mm: np.ndarray
     water_l: np.ndarray
     table_l: np.ndarray
-    fills: np.ndarray
+    filled: tuple[tuple[int, int, float, int], ...]
     shortest_run_min: float | None
     broken: tuple[Broken, ...]
+    area_m2: np.ndarray
+    """Ground that each zone's flow wets at its rate, (zone,)."""
+    scheduled_mm: np.ndarray
+    """What is laid down but for a shut-off, (zone, year, day)."""
     start_mm: np.ndarray
     """What the card's months begin with, (part, month, year, quarter)."""
 
@@ -73,9 +76,9 @@ class Judged:
         return 100 * (float(self.water_l.sum()) / table - 1) if table > 0 else 0.0
 
     def dry_days_percent(self, of_table: bool = False) -> float:
-        """Dry days of all zones and months in a hundred, frost left out."""
+        """Dry days of all ground and months in a hundred, frost left out."""
         dry = self.table_dry if of_table else self.dry
-        counted = np.isfinite(dry) * DAYS_IN_MONTH
+        counted = np.isfinite(dry) * DAYS_IN_MONTH * self.area_m2[:, None]
         if not counted.any():
             return 0.0
         return float(100 * (np.nan_to_num(dry) * counted).sum() / counted.sum())
@@ -109,7 +112,8 @@ def judge(
         cell = hand.zone, hand.month - 1
         minutes[cell], water[cell] = hand.cycles * hand.cycle_min, needs.table_l[cell]
     fills = (minutes > 0) & (needs.fill_days > 0)
-    played = play_card(needs, schedule, by_hand, fills)
+    scheduled = scheduled_mm(needs, schedule, by_hand, fills)
+    played = needs.season.play(scheduled * ~needs.season.held)
     dry = needs.season.of_valve(needs.season.dry_shares(played))
     rate_mm_min = (needs.rate_mm_h / MIN_PER_H)[:, None]
     depth = minutes * rate_mm_min
@@ -129,20 +133,30 @@ def judge(
         table_mm=needs.table_mm,
         water_l=water + fill_l * fills,
         table_l=needs.table_l + fill_l,
-        fills=fills,
+        filled=tuple(
+            (
+                zone,
+                month + 1,
+                float(needs.fill_min[zone, month]),
+                int(needs.fill_days[zone, month]),
+            )
+            for zone, month in np.argwhere(fills).tolist()
+        ),
         shortest_run_min=min(lengths, default=None),
         broken=tuple(_broken(needs, dry, depth)),
+        area_m2=needs.flow_l_min * MIN_PER_H / needs.rate_mm_h,
+        scheduled_mm=scheduled,
         start_mm=needs.season.starts_mm(played),
     )
 
 
-def play_card(
+def scheduled_mm(
     needs: CardNeeds,
     schedule: Schedule,
     by_hand: Sequence[Hand],
     fills: np.ndarray,
-) -> Played:
-    """The ground under a card, its starts by hand and its fillings."""
+) -> np.ndarray:
+    """What a card, its starts by hand and its fillings lay down, (zone, year, day)."""
     season = needs.season
     water = season.scheduled_mm(schedule)
     rate = (needs.rate_mm_h / MIN_PER_H)[:, None, None]
@@ -154,7 +168,7 @@ def play_card(
     for hand in by_hand:
         days = season.days_of(hand.month - 1)
         water[hand.zone, :, days] = needs.table_water_mm[hand.zone, :, days]
-    return season.play(water * ~season.held)
+    return water
 
 
 def _steps_of(needs: CardNeeds, settings: Sequence[Setting]) -> np.ndarray:
@@ -181,4 +195,3 @@ def _broken(
         yield Broken("shallow", zone, month + 1, float(ratio[zone, month]), SHALLOWEST)
     for zone, month in np.argwhere(ratio > DEEPEST + _SAME_DEPTH).tolist():
         yield Broken("deep", zone, month + 1, float(ratio[zone, month]), DEEPEST)
-

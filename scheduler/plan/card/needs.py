@@ -212,6 +212,8 @@ def _longest_gaps(season: Season) -> np.ndarray:
     """Days that plants let pass between waterings, (zone, month)."""
     months = range(len(season.inputs.periods))
     return np.stack([season.longest_gap_days(month) for month in months], axis=1)
+
+
 def _hands(schedule: Schedule) -> dict[tuple[int, int], Hand]:
     """Waterings of a table that come seldom, by zone and month."""
     seldom = (schedule.every_days >= HAND_DAYS) & (schedule.cycles > 0)

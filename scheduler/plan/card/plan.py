@@ -188,9 +188,7 @@ class _YearSearch:
         return self.placed[months]
 
 
-def _card(
-    prices: Prices, settings: Sequence[Setting], start: datetime.date
-) -> Card:
+def _card(prices: Prices, settings: Sequence[Setting], start: datetime.date) -> Card:
     """The card of settings, mended where their ground ends drier than was priced.
 
     Each month was priced on the ground that the table leaves to it; where the card's
@@ -212,9 +210,7 @@ def _card(
     return best
 
 
-def _as_card(
-    prices: Prices, settings: Sequence[Setting], start: datetime.date
-) -> Card:
+def _as_card(prices: Prices, settings: Sequence[Setting], start: datetime.date) -> Card:
     needs = prices.needs
     now = next(r for r, s in enumerate(settings) if start.month - 1 in s.months)
     settings = [*settings[now:], *settings[:now]]

@@ -104,8 +104,7 @@ class Prices:
         return other
 
     def with_time_at(self, time: float) -> Prices:
-        """The same prices where time costs so many times the water that it lays down.
-        """
+        """The same prices where time costs so many times the water that it lays down."""
         dearer = copy.copy(self)
         dearer._priced(time)
         return dearer
@@ -255,9 +254,10 @@ class Prices:
         for row, days in enumerate(self.choices):
             waters[row] = _waters(days.first, found)
         waters = np.broadcast_to(waters, (zones, *waters.shape))
-        fill = season.fill_on(month, needs.fill_days[:, month]) * (
-            needs.fill_min[:, month] * needs.rate_mm_h / 60
-        )[:, None, None]
+        fill = (
+            season.fill_on(month, needs.fill_days[:, month])
+            * (needs.fill_min[:, month] * needs.rate_mm_h / 60)[:, None, None]
+        )
         filled = np.arange(len(self.choices) + 1) < len(self.choices)
         return Lanes(found, Waterings(waters, fill, filled))
 
@@ -319,9 +319,7 @@ class Prices:
         shape = self._ground.shape
         rows = np.arange(int(np.prod(shape[:3]))).reshape(shape[:3])
         self._row = rows * shape[3]
-        self.off = self._ground_price(
-            zones[:, None], months[None, :], self.off_played
-        )
+        self.off = self._ground_price(zones[:, None], months[None, :], self.off_played)
         self.best, self.least = self._best()
 
     def _ground_of_depths(self, played: np.ndarray) -> np.ndarray:
@@ -385,9 +383,9 @@ def _between(played: np.ndarray, known: np.ndarray) -> None:
     """Fill in, along the depths, what lies between those that were played."""
     place, count = np.arange(known.shape[-1]), known.shape[-1]
     before = np.maximum.accumulate(np.where(known, place, -1), axis=-1)
-    after = np.minimum.accumulate(
-        np.where(known, place, count)[..., ::-1], axis=-1
-    )[..., ::-1]
+    after = np.minimum.accumulate(np.where(known, place, count)[..., ::-1], axis=-1)[
+        ..., ::-1
+    ]
     low = np.where(before < 0, np.minimum(after, count - 1), before)
     high = np.where(after >= count, low, after)
     share = np.where(high > low, (place - low) / np.maximum(high - low, 1), 0.0)

@@ -94,7 +94,11 @@ class StretchSearch:
         waters = needs.waters[:, self.rows]
         hand = np.where(waters, a_start, prices.off[:, self.rows]).sum(axis=1)
         seldom = needs.by_hand[:, self.rows] | ~waters
-        self.by_hand = (waters & seldom).any(axis=1) & seldom.all(axis=1) & (hand < off.sum(axis=1))
+        self.by_hand = (
+            (waters & seldom).any(axis=1)
+            & seldom.all(axis=1)
+            & (hand < off.sum(axis=1))
+        )
         return np.where(self.by_hand, hand, off.sum(axis=1))
 
     def blocks(self, group: Group) -> Blocks:
@@ -183,7 +187,9 @@ class StretchSearch:
         cost = np.minimum(cost, self.no_program)
         return _used(Grouping(self.months, tuple(columns), owner, base, cost))
 
-    def _bases(self, column: Column, zones: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    def _bases(
+        self, column: Column, zones: np.ndarray
+    ) -> tuple[np.ndarray, np.ndarray]:
         option = np.full(len(zones), column.option)
         return best_bases(self.prices, zones, option, self.rows, column.percent)
 
@@ -284,7 +290,11 @@ class StretchSearch:
         joins = np.flatnonzero((there < cost) & may | (every == zone))
         if self.by == "program":
             fit = best_fit(
-                self.prices, joins, np.full(len(joins), option), self.rows, column.percent
+                self.prices,
+                joins,
+                np.full(len(joins), option),
+                self.rows,
+                column.percent,
             )
             column = Column(option, fit.percent)
             base, there = self._bases(column, every)
@@ -334,8 +344,7 @@ class StretchSearch:
         return _used(replace(grouping, columns=tuple(columns), base_steps=bases))
 
     def with_zone_moved(self, grouping: Grouping, zone: int) -> Iterator[Grouping]:
-        """The same with a zone in each other program, the one it costs least in first.
-        """
+        """The same with a zone in each other program, the one it costs least in first."""
         alone = np.array([zone])
         found = [self._bases(column, alone) for column in grouping.columns]
         for row in np.argsort([float(cost[0]) for _, cost in found]).tolist():

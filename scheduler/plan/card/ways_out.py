@@ -77,7 +77,12 @@ def _changes(site: Site, rows: Sequence[int]) -> Iterator[_Change]:
     density = site.zones.density_factor.copy()
     density[list(rows)] *= LESS_NEED
     zones = replace(site.zones, density_factor=density)
-    yield "need", f"{100 * (1 - LESS_NEED):.0f}", tuple(rows), replace(site, zones=zones)
+    yield (
+        "need",
+        f"{100 * (1 - LESS_NEED):.0f}",
+        tuple(rows),
+        replace(site, zones=zones),
+    )
 
 
 def _with(site: Site, **changes: Any) -> Site:

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from scheduler.calendar import ALL_WEEK, PARITIES, weekday_names
 from scheduler.plan.card.needs import Hand
 from scheduler.plan.card.plan import Card, Program, Visit
+from scheduler.plan.card.ways_out import WayOut
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text
 from scheduler.report import shown
@@ -35,7 +36,6 @@ COLUMNS = Headings(
     }
 )
 BESIDE = "Minutes of a watering day, card / table"
-DEPTHS = "Depth of a watering day, card / table"
 DRY = "Dry days of a hundred, card / table"
 NOT_KEPT = "What this card does not keep"
 WAYS_OUT = "Ways out, each of them tried"
@@ -74,7 +74,9 @@ def facts(plan: SitePlan, card: Card, units: str) -> str:
             f"{plan.site.zones.zone[zone]} in {shown.MONTH_LABELS[month - 1]})."
         )
     if judged.shortest_run_min is not None:
-        lines.append(f"The shortest run is {shown.minutes(judged.shortest_run_min)} min.")
+        lines.append(
+            f"The shortest run is {shown.minutes(judged.shortest_run_min)} min."
+        )
     if judged.broken:
         return " ".join([*lines, BROKEN])
     if card.gap_percent < _TRIFLE_PERCENT:
@@ -190,6 +192,36 @@ def percents(program: Program) -> str:
             parts += [f"{shown.MONTH_LABELS[month - 1]} {program.percent[month]:g} %"
                       for month in months]  # fmt: skip
     return ", ".join(parts)
+
+
+def depths(units: str) -> str:
+    """Heading of the depths of a watering."""
+    return f"Depth of a watering day, card / table ({shown.symbol('depth', units)})"
+
+
+def pair(card: str, table: str) -> str:
+    """A figure of the card beside the table's; blank where neither has one."""
+    return f"{card or '-'}/{table or '-'}" if card or table else ""
+
+
+def way_out(plan: SitePlan, way: WayOut) -> str:
+    """A change that was tried, and what it leaves."""
+    zones = [plan.site.zones.zone[row] for row in way.zones]
+    what = {
+        "opens": f"windows that open at {way.value} already",
+        "closes": f"windows that close at {way.value}",
+        "dates": "all dates, in place of odd or even ones",
+        "days": f"a day a week more ({way.value} days)",
+        "programs": f"a controller with {way.value} programs",
+        "starts": f"a controller with {way.value} starts a program",
+        "percent_by": "a controller with a percent for each program",
+        "intervals": "a controller that takes intervals in days",
+        "need": f"plants that need {way.value} % less, or fewer of them, on "
+        f"{named('zone', zones)}",
+    }[way.kind]
+    if not way.left:
+        return f"With {what} all limits are kept."
+    return f"With {what} {100 * (1 - way.left):.0f} % of what is not kept goes away."
 
 
 def off_zones(zones: Sequence[str]) -> str:
