@@ -313,7 +313,7 @@ class StretchSearch:
             for group in groups
         ]  # fmt: skip
         parts = [[row] for row in range(len(groups))]
-        if self.by == "controller":
+        if self.by == "controller" and groups:
             parts = [list(range(len(groups)))]
         found = list(groups)
         for part in parts:
