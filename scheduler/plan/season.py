@@ -123,7 +123,7 @@ class Season:
         return stands_days(longest, need)
 
     def fill_on(self, period: int, nights: np.ndarray) -> np.ndarray:
-        """First permitted days of a period, so many of each valve, (valve, year, day)."""
+        """First permitted days of a period, so many a valve, (valve, year, day)."""
         days = self._days_of(period)
         rules = self.inputs.rules
         rule = self._by_period(self.inputs.valve.day_rule, period)

@@ -17,8 +17,8 @@ if TYPE_CHECKING:
 class Reading:
     """Problems, assumptions and unused names of one folder or workbook.
 
-    `for_months` are keys that a plan by days has no use for, `replaced` keys of old with
-    what took their place.
+    `for_months` are keys that a plan by days has no use for, `replaced` keys of old
+    with what took their place.
     """
 
     def __init__(self, source: Source) -> None:

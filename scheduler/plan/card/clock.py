@@ -10,13 +10,15 @@ import numpy as np
 from scheduler.plan.card.needs import Hand
 from scheduler.plan.card.prices import Prices
 from scheduler.plan.card.programs import NO_PROGRAM, Grouping, StretchSearch, split
-from scheduler.plan.card.settings import Group, Setting, blocks_of
+from scheduler.plan.card.settings import Group, Setting
 from scheduler.plan.card.starts import Placed, place
 from scheduler.rounding import ceil_
 
-_TIME = (0.0, 0.3, 1.0, 3.0)
+_TIME = (0.0, 0.3, 1.0, 2.0, 4.0, 8.0, 16.0)
 """Prices of run time in shares of the water that it lays down, tried where the nights
 are too short: dearer time makes for programs that take less of it."""
+_MOST_HELD = 2
+"""Prices at which programs found room, of which the best is taken."""
 _SHRUNK = 4
 """Times that the share of all runs which the nights hold is halved in on."""
 _MOST_REPAIRS, _MOST_OPTIONS, _MOST_MOVES = 12, 8, 6
@@ -67,7 +69,7 @@ def _pinched(search: StretchSearch) -> _Laid:
     """Programs for nights that are too short: split, on other days, or cut short."""
     prices, months, best = search.whole, search.months, _nothing(search)
     programs = int(prices.needs.controller.programs)
-    groupings = []
+    groupings, held = [], 0
     for time in _TIME:
         whole = False
         for most in sorted({programs, -(-programs // 2), min(programs, 2), 1}):
@@ -77,8 +79,11 @@ def _pinched(search: StretchSearch) -> _Laid:
             if found is not None:
                 whole = True
                 best = min(best, found, key=lambda laid: laid.total)
-        if whole:
+        held += whole
+        if held == _MOST_HELD:
             return _with_more(search, best)
+    if held:
+        return _with_more(search, best)
     cut = [_cut_short(*grouping) for grouping in groupings]
     return _with_more(search, min([best, *cut], key=lambda laid: laid.total))
 
@@ -128,7 +133,7 @@ def _with_more(search: StretchSearch, laid: _Laid) -> _Laid:
 
 
 def _more(search: StretchSearch, laid: _Laid) -> Iterator[Grouping]:
-    """The programs with one more: for all it suits, for those of one window, for one."""
+    """The programs with one more: for all it suits, for one window's, for one zone."""
     prices, grouping = search.prices, laid.grouping
     slots = prices.options.slots
     room = search.most_programs - int(sum(slots[c.option] for c in grouping.columns))

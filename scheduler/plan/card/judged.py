@@ -40,8 +40,9 @@ class Judged:
 
     `dry` and `table_dry` are dry shares, NaN in frost; `minutes` and `depth_mm` are
     those of a watering day, gross, 0 where nothing runs; `water_l` and `table_l` the
-    water of the month, filling included; `filled` are zone, month (1 to 12), minutes a day
-    and days of what fills the ground first, by hand. `shortest_run_min` is None where nothing runs.
+    water of the month, filling included; `filled` are zone, month (1 to 12), minutes a
+    day and days of what fills the ground first, by hand. `shortest_run_min` is None
+    where nothing runs.
     """
 
     dry: np.ndarray

@@ -56,11 +56,11 @@ class CardNeeds:
     `table_mm` is the gross depth of one watering by the table, `table_l` its water a
     month, both 0 where it is off; `table_dry` its dry share, NaN in frost, and
     `most_dry` what a card's may be at most; `left_mm` is the mean depletion that it
-    leaves to the month after, infinite before frost. `fill_min` on each of `fill_days` days are
-    what the table fills the ground with first; `hands` are the waterings, by zone and
-    month (rows), that come seldom enough to be started by hand. `never` marks months in which a zone
-    must not run (frost, not permitted). `window` is a row of `windows`, -1 where
-    watering is not permitted. `longest_steps` is the longest run time that can be
+    leaves to the month after, infinite before frost. `fill_min` on each of `fill_days`
+    days are what the table fills the ground with first; `hands` are the waterings, by
+    zone and month (rows), that come seldom enough to be started by hand. `never` marks
+    months in which a zone must not run (frost, not permitted). `window` is a row of
+    `windows`, -1 where watering is not permitted. `longest_steps` is the longest run time that can be
     keyed, `least_steps` and `most_steps` bound a zone's run of one start, `event_steps`
     what a day may run in all, `cycle_steps` the longest cycle. `closes_min` is (window,
     month), minutes after midnight. `season` plays the ground, under

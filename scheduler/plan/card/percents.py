@@ -11,6 +11,8 @@ from scheduler.rounding import TOLERANCE, ceil_, floor_
 
 _MOST_TURNS = 8
 """Turns of bases and percents; they stand still after three or four."""
+_MANY_PERCENTS = 16
+"""Of more percents than these turns find good ones from one start."""
 _AROUND = (0.85, 1.0, 1.15)
 """Bases tried, as shares of those that give a month its best run."""
 
@@ -37,22 +39,54 @@ def best_fit(
     zones: np.ndarray,
     option: np.ndarray,
     months: np.ndarray,
+    without: np.ndarray,
     percent: np.ndarray | None = None,
 ) -> Fit:
     """Bases and percents of least cost, each found in turn while the other stands.
 
+    `without` (zone,) is what each zone comes to in no program: one that would come to
+    more has no say.
     `zones` and `option` (zone,) are rows, `months` (month,) those of the stretch. The
     percents follow a given start, or what the zones would run best. Neither turn ever
     makes it dearer; a better pair may be missed.
     """
     settable = _settable_percents(prices)
-    if percent is None:
-        percent = _percents_of_best(prices, zones, option, months, settable)
+    if percent is not None:
+        return _turned(prices, zones, option, months, without, percent, settable)
+    start = _percents_of_best(prices, zones, option, months, settable)
+    fit = _turned(prices, zones, option, months, without, start, settable)
+    if len(settable) > _MANY_PERCENTS:
+        return fit
+    # Among few percents turns stand still early: others to begin with are tried too.
+    for most in settable[settable > 0]:
+        flat = np.where(start > 0, most, 0.0)
+        for begin in (flat, np.full(len(months), most)):
+            other = _turned(prices, zones, option, months, without, begin, settable)
+            fit = min(fit, other, key=lambda f: np.minimum(f.cost, without).sum())
+    return fit
+
+
+def _turned(
+    prices: Prices,
+    zones: np.ndarray,
+    option: np.ndarray,
+    months: np.ndarray,
+    without: np.ndarray,
+    percent: np.ndarray,
+    settable: np.ndarray,
+) -> Fit:
+    """Bases and percents turned round from a start until neither gets cheaper."""
     base, cost = best_bases(prices, zones, option, months, percent)
     for _ in range(_MOST_TURNS):
-        moved = _best_percents(prices, zones, option, months, base, settable)
+        says = np.flatnonzero(cost < without)
+        if not says.size:
+            break
+        moved = _best_percents(
+            prices, zones[says], option[says], months, base[says], settable
+        )
         anew, cheaper = best_bases(prices, zones, option, months, moved)
-        if not cheaper.sum() < cost.sum() * (1 - 1e-9):
+        total, less = (np.minimum(c, without).sum() for c in (cost, cheaper))
+        if not less < total * (1 - 1e-9):
             break
         base, cost, percent = anew, cheaper, moved
     return Fit(base, percent, cost)

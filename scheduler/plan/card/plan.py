@@ -30,6 +30,8 @@ from scheduler.plan.times.patterns import Pattern
 from scheduler.rounding import ceil_
 from scheduler.schedule import CardRule, Schedule
 
+_MOST_MENDS = 4
+"""Times that a card is fitted anew to the ground that it leaves."""
 TRIFLE_SHARE = 0.005
 """Less than this share of the year's water is not worth a visit more."""
 
@@ -192,21 +194,22 @@ def _card(prices: Prices, settings: Sequence[Setting], start: datetime.date) -> 
     """The card of settings, mended where their ground ends drier than was priced.
 
     Each month was priced on the ground that the table leaves to it; where the card's
-    own ground is drier, the same programs are fitted anew to that, or others found.
+    own ground is drier, the same programs are fitted anew to that, and held to so much
+    less as they passed what is let pass.
     """
-    best = _as_card(prices, settings, start)
-    for how in (refitted, lambda own, setting: place_stretch(own, setting.months)):
-        dry = {b.month - 1 for b in best.judged.broken if b.what == "dry"}
-        if not dry:
+    best = now = _as_card(prices, settings, start)
+    own = prices
+    for _ in range(_MOST_MENDS):
+        over = np.zeros(prices.needs.table_mm.shape)
+        for broken in now.judged.broken:
+            if broken.what == "dry":
+                over[broken.zone, broken.month - 1] = broken.value - broken.limit
+        if not over.any():
             break
-        own = prices.on_ground(best.judged.start_mm)
-        mended = [
-            how(own, setting) or setting if dry & set(setting.months) else setting
-            for setting in settings
-        ]
-        card = _as_card(prices, mended, start)
-        if card.judged.harm < best.judged.harm:
-            best, settings = card, mended
+        own = own.on_ground(now.judged.start_mm, over)
+        settings = [refitted(own, setting) or setting for setting in settings]
+        now = _as_card(prices, settings, start)
+        best = min(best, now, key=lambda card: card.judged.harm)
     return best
 
 

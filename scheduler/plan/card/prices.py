@@ -17,7 +17,7 @@ from scheduler.plan.times.patterns import AlikePatterns, Pattern, days_to_choose
 OCTAVES = 2.0
 """Depths are priced from a quarter of the table's to four times it."""
 _FINE, _COARSE = 2, 1
-"""Depths played an octave: where waterings are about as many as the table's, and not."""
+"""Depths played an octave, where waterings are about as many as the table's or not."""
 LIKE_DAYS = 2.5
 """Up to so many times the table's waterings, or its share, a depth within half and
 double can give the same water."""
@@ -28,16 +28,16 @@ DEEPEST, SHALLOWEST = 2.0, 0.5
 # costs more than what mending it ever takes, so that none is kept for the water.
 _A_POINT = 0.03
 """A dry day in a hundred over the table's: the ladder's own rate near its limit."""
-_BREACH, _MORE_DRY, _MORE_OCTAVES = 0.5, 30.0, 5.0
+_BREACH, _MORE_DRY, _MORE_OCTAVES = 3.0, 100.0, 20.0
 """A breach; on top of it a dry share over the limit, and each octave of depth."""
 _SHALLOWER = 0.3
 """Each octave that a watering is shallower than the table's, so that what the table
 waters seldom and long is not watered often and short for a trifle of water."""
-BY_HAND = 0.4
+BY_HAND = 2.0
 """A month's start by hand: less than a breach, and more than any other setting."""
 OFTEN, A_START = 0.01, 0.002
 """Twice the days, and one more start: of a year's water of the zone."""
-_TRIED = 2.0 ** np.linspace(-1.25, 1.25, 26)
+_TRIED = 2.0 ** np.linspace(-2.0, 2.0, 41)
 """Shares of the table's depth among which a zone's best run is looked for."""
 _STEPS_OCTAVE = 8
 """Depths an octave that prices are looked up for, and lie in proportion between."""
@@ -85,6 +85,7 @@ class Prices:
         self.month_l = np.maximum(water / months, needs.step_l)
         self.year_l = np.maximum(water, needs.step_l)
         self.reference_mm = self._reference_mm()
+        self.over = np.zeros(needs.table_mm.shape)
         self._play(needs.start_mm)
 
     def _play(self, start_mm: np.ndarray) -> None:
@@ -94,17 +95,19 @@ class Prices:
         self.off_through = self._off_through()
         self._priced(0.0)
 
-    def on_ground(self, start_mm: np.ndarray) -> Prices:
+    def on_ground(self, start_mm: np.ndarray, over: np.ndarray) -> Prices:
         """The same prices where months begin with other ground than the table's.
 
-        `start_mm` (part, month, year, quarter) is the depletion then.
+        `start_mm` (part, month, year, quarter) is the depletion then; `over` (zone,
+        month) is taken from the dry shares that are let pass.
         """
         other = copy.copy(self)
+        other.over = self.over + over
         other._play(start_mm)
         return other
 
     def with_time_at(self, time: float) -> Prices:
-        """The same prices where time costs so many times the water that it lays down."""
+        """The same prices where time costs so many times the water that it lays."""
         dearer = copy.copy(self)
         dearer._priced(time)
         return dearer
@@ -270,7 +273,8 @@ class Prices:
         """
         needs, valve = self.needs, self.needs.season.inputs.valve
         dry, left_mm = played[..., 0], played[..., 1]
-        wanted, most = needs.wanted_dry[zone, month], needs.most_dry[zone, month]
+        wanted = (needs.wanted_dry - self.over)[zone, month]
+        most = (needs.most_dry - self.over)[zone, month]
         over = np.maximum(dry - wanted, 0.0)
         beyond = np.maximum(dry - most - _SAME, 0.0)
         price = 100 * _A_POINT * over + (beyond > 0) * _BREACH + _MORE_DRY * beyond
@@ -355,6 +359,14 @@ class Prices:
             cost = self.of_runs(zone, option, month, run)
             better = cost < least
             best[better], least[better] = run[better], cost[better]
+        # Between the shares tried lie up to 7 % of a run.
+        for share in (0.03, 0.01):
+            step = np.maximum(np.floor(best * share), 1.0)
+            for run in (best - step, best + step, best - 2 * step, best + 2 * step):
+                run = np.where(best > 0, np.maximum(run, 1.0), 0.0)
+                cost = self.of_runs(zone, option, month, run)
+                better = cost < least
+                best[better], least[better] = run[better], cost[better]
         return best, least
 
     def night_share(self, zone: int, months: list[int]) -> np.ndarray:

@@ -17,10 +17,12 @@ _PROGRAM_SHARE = 0.0005
 """One more program has to save this share of the stretch's water."""
 _MOST_ROUNDS = 6
 """Times that zones are dealt out anew and programs fitted to them."""
-_MOST_DAYS = 3
-"""Days and starts tried for a program whose zones are known."""
+_MOST_DAYS = 4
+"""Sets of days tried for a program whose zones are known."""
 _MOST_SEEDS = 4
 """Zones tried as the first of a new program: those that lose most in theirs."""
+_FEW_PROGRAMS = 2
+"""With so few, one program for all zones is tried as well."""
 NO_PROGRAM = -1
 
 
@@ -118,11 +120,31 @@ class StretchSearch:
         if not self.wanting.size:
             return self._grouping((), np.full(len(self.no_program), NO_PROGRAM))
         found = self._dealt(self._settled(self._first()))
+        if self.most_programs <= _FEW_PROGRAMS:
+            found = min(found, *self._all_together(), key=self.score)
         while True:
             better = self._one_more(found) or self._one_fewer(found)
             if better is None:
                 return found
             found = better
+
+    def _all_together(self) -> Iterator[Grouping]:
+        """All zones in one program, on each set of days."""
+        every = len(self.prices.choices)
+        for option in self._likely(self.wanting, self.most_programs, every):
+            yield self._dealt(self._settled([(option, self.wanting)]))
+
+    def _likely(
+        self, zones: np.ndarray, room: int, most: int = _MOST_DAYS
+    ) -> list[int]:
+        """Options of least cost for some zones, one for each set of days."""
+        options = self.prices.options
+        total = self.least[zones].sum(axis=0)
+        total = np.where(options.slots <= room, total, np.inf)
+        order = np.argsort(total, kind="stable")
+        _, first = np.unique(options.day[order], return_index=True)
+        likely = order[np.sort(first)[:most]]
+        return [int(option) for option in likely if np.isfinite(total[option])]
 
     def _slots(self, columns: Sequence[Column]) -> int:
         return int(sum(self.prices.options.slots[c.option] for c in columns))
@@ -156,7 +178,7 @@ class StretchSearch:
             owner[zones] = row
         options = [option for option, _ in programs]
         percents = [np.zeros(len(self.months)) for _ in options]
-        for fit, rows, zones in self._fits(options, owner):
+        for fit, rows in self._fits(options, owner):
             for row in rows:
                 percents[row] = fit.percent
         columns = [Column(o, p) for o, p in zip(options, percents, strict=True)]
@@ -164,8 +186,8 @@ class StretchSearch:
 
     def _fits(
         self, options: Sequence[int], owner: np.ndarray
-    ) -> Iterator[tuple[Fit, list[int], np.ndarray]]:
-        """Percents that programs share, or each its own: the fit, programs, zones."""
+    ) -> Iterator[tuple[Fit, list[int]]]:
+        """Percents that programs share, or each its own: the fit and its programs."""
         every = range(len(options))
         parts = [list(every)] if self.by == "controller" else [[row] for row in every]
         of_zone = np.array(options, dtype=np.intp)
@@ -173,7 +195,14 @@ class StretchSearch:
             zones = np.flatnonzero(np.isin(owner, rows))
             if zones.size:
                 option = of_zone[owner[zones]]
-                yield best_fit(self.prices, zones, option, self.rows), rows, zones
+                yield self._fit(zones, option), rows
+
+    def _fit(
+        self, zones: np.ndarray, option: np.ndarray, percent: np.ndarray | None = None
+    ) -> Fit:
+        """Bases and percents that suit zones, from given percents on or from none."""
+        without = self.no_program[zones]
+        return best_fit(self.prices, zones, option, self.rows, without, percent)
 
     def _grouping(self, columns: Sequence[Column], owner: np.ndarray) -> Grouping:
         """Programs with the best bases of the zones that they water."""
@@ -241,14 +270,13 @@ class StretchSearch:
         slots = self.prices.options.slots
         own = grouping.columns[row].option
         room = self.most_programs - self._slots(grouping.columns) + int(slots[own])
-        total = self.least[grouping.owner == row].sum(axis=0)
-        order = np.argsort(np.where(slots <= room, total, np.inf), kind="stable")
-        return [int(o) for o in order[:_MOST_DAYS] if o != own]
+        likely = self._likely(grouping.owner == row, room)
+        return [option for option in likely if option != own]
 
     def _one_more(self, grouping: Grouping) -> Grouping | None:
-        """One program more, begun by a zone that loses much in its own, if that pays."""
+        """One program more, begun by a zone that loses much in its own, if it pays."""
         room = self.most_programs - self._slots(grouping.columns)
-        if room < 1 or self.by == "controller" and not grouping.columns:
+        if room < 1 or (self.by == "controller" and not grouping.columns):
             return None
         slots = self.prices.options.slots
         free = np.where(slots[None, :] <= room, self.least, np.inf)
@@ -258,9 +286,7 @@ class StretchSearch:
             if lost[zone] <= self.a_program:
                 break
             option = int(free[zone].argmin())
-            percent = best_fit(
-                self.prices, np.array([zone]), np.array([option]), self.rows
-            ).percent
+            percent = self._fit(np.array([zone]), np.array([option])).percent
             if self.by == "controller":
                 percent = grouping.columns[0].percent
             columns = (*grouping.columns, Column(option, percent))
@@ -282,20 +308,14 @@ class StretchSearch:
         The others stay as they are; `cost` (zone,) is what each comes to now.
         """
         alone, own = np.array([zone]), np.array([option])
-        column = Column(option, best_fit(self.prices, alone, own, self.rows).percent)
+        column = Column(option, self._fit(alone, own).percent)
         if self.by == "controller" and grouping.columns:
             column = Column(option, grouping.columns[0].percent)
         every = np.arange(len(cost))
         base, there = self._bases(column, every)
         joins = np.flatnonzero((there < cost) & may | (every == zone))
         if self.by == "program":
-            fit = best_fit(
-                self.prices,
-                joins,
-                np.full(len(joins), option),
-                self.rows,
-                column.percent,
-            )
+            fit = self._fit(joins, np.full(len(joins), option), column.percent)
             column = Column(option, fit.percent)
             base, there = self._bases(column, every)
         owner, bases = grouping.owner.copy(), grouping.base_steps.copy()
@@ -320,9 +340,7 @@ class StretchSearch:
             zones = np.concatenate([np.array(groups[row].zones) for row in part])
             option = np.repeat([rows[row] for row in part],
                                [len(groups[row].zones) for row in part])  # fmt: skip
-            fit = best_fit(
-                self.prices, zones, option, self.rows, groups[part[0]].percent
-            )
+            fit = self._fit(zones, option, groups[part[0]].percent)
             for row in part:
                 mine = np.isin(zones, groups[row].zones)
                 found[row] = replace(
@@ -336,7 +354,7 @@ class StretchSearch:
         percent = grouping.columns[row].percent
         if self.by == "program":
             of_zone = np.full(len(mine), option)
-            percent = best_fit(self.prices, mine, of_zone, self.rows).percent
+            percent = self._fit(mine, of_zone).percent
         columns = list(grouping.columns)
         columns[row] = Column(option, percent)
         bases = grouping.base_steps.copy()
@@ -344,7 +362,7 @@ class StretchSearch:
         return _used(replace(grouping, columns=tuple(columns), base_steps=bases))
 
     def with_zone_moved(self, grouping: Grouping, zone: int) -> Iterator[Grouping]:
-        """The same with a zone in each other program, the one it costs least in first."""
+        """The same with a zone in each other program, where it costs least first."""
         alone = np.array([zone])
         found = [self._bases(column, alone) for column in grouping.columns]
         for row in np.argsort([float(cost[0]) for _, cost in found]).tolist():

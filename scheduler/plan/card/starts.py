@@ -47,8 +47,8 @@ class Blocks:
     """A program to place: so many starts, each a block of runs on end.
 
     `apart_min` is the least time from start to start, `choices` the patterns it may
-    take, each with the sides that it may water on, one way or another; `kind` is one number for choices
-    that are equal, so that programs are quickly compared.
+    take, each with the sides that it may water on, one way or another; `kind` is one
+    number for choices that are equal, so that programs are quickly compared.
     """
 
     starts: int

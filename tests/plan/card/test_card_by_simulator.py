@@ -77,7 +77,9 @@ class Ground:
         self.intake = self.by_zone(plan.inputs.ground.intake_mm_h)
         self.runoff_min = self.by_zone(plan.plan.runoff_limit_min)
         minutes = plan.plan.schedule.minutes_per_day
-        self.table_mm = self.by_zone(minutes * np.array(list(self.rate.values()))[:, None] / 60)
+        self.table_mm = self.by_zone(
+            minutes * np.array(list(self.rate.values()))[:, None] / 60
+        )
         self.limit = self.by_zone(plan.inputs.valve.most_dry)
         self.plan = plan
 
@@ -182,7 +184,7 @@ def test_visits_of_a_card_hold_every_month_once(example):
 def test_card_keeps_within_what_the_controller_can_be_set_to(example):
     ground, cards = example
     can = ground.site.controller
-    for card, visit in ((c, v) for c in cards for v in c["visits"]):
+    for visit in (v for c in cards for v in c["visits"]):
         assert len(visit["programs"]) <= can.programs
         for program in visit["programs"]:
             assert 1 <= len(program["starts"]) <= can.starts
