@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,6 +15,7 @@ _MOST_TURNS = 8
 """Turns of bases and percents; they stand still after three or four."""
 _MANY_PERCENTS = 16
 """Of more percents than these turns find good ones from one start."""
+_MANY_STARTS = 64
 _AROUND = (0.85, 1.0, 1.15)
 """Bases tried, as shares of those that give a month its best run."""
 
@@ -58,12 +61,20 @@ def best_fit(
     if len(settable) > _MANY_PERCENTS:
         return fit
     # Among few percents turns stand still early: others to begin with are tried too.
-    for most in settable[settable > 0]:
-        flat = np.where(start > 0, most, 0.0)
-        for begin in (flat, np.full(len(months), most)):
-            other = _turned(prices, zones, option, months, without, begin, settable)
-            fit = min(fit, other, key=lambda f: np.minimum(f.cost, without).sum())
+    for begin in _starts(start, settable):
+        other = _turned(prices, zones, option, months, without, begin, settable)
+        fit = min(fit, other, key=lambda f: np.minimum(f.cost, without).sum())
     return fit
+
+
+def _starts(start: np.ndarray, settable: np.ndarray) -> Iterator[np.ndarray]:
+    """Percents to begin with: all there are, or where these are many, even ones."""
+    if len(settable) ** len(start) <= _MANY_STARTS:
+        yield from map(np.array, itertools.product(settable, repeat=len(start)))
+        return
+    for most in settable[settable > 0]:
+        yield np.where(start > 0, most, 0.0)
+        yield np.full(len(start), most)
 
 
 def _turned(
@@ -100,10 +111,9 @@ def best_bases(
     percent: np.ndarray,
 ) -> tuple[np.ndarray, np.ndarray]:
     """Base of least cost of each zone at given percents, and that cost; (zone,)."""
-    best = prices.best[zones, option][:, months]
+    best = prices.best_run[zones, option][:, months]
     with np.errstate(divide="ignore", invalid="ignore"):
-        wanted = best * 100 / percent
-    wanted = np.where((percent > 0) & (best > 0), wanted, 1.0)
+        wanted = np.where(percent > 0, best * 100 / percent, 1.0)
     tries = [np.floor(wanted * share + end) for share in _AROUND for end in (0.0, 1.0)]
     # The least that a controller rounds up to the best run.
     with np.errstate(divide="ignore", invalid="ignore"):

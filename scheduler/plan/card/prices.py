@@ -10,7 +10,6 @@ import numpy as np
 from scheduler.balance.day import WETTER, dry_limit, played_day
 from scheduler.balance.lanes import Lanes, Month, Trials, Waterings
 from scheduler.calendar import DAYS_IN_YEAR, of_parity, weekday_rows
-from scheduler.plan.card.midnight import longest_side_min, use_of
 from scheduler.plan.card.needs import CardNeeds
 from scheduler.plan.times.patterns import AlikePatterns, Pattern, days_to_choose
 
@@ -65,8 +64,8 @@ class Options:
 class Prices:
     """What zones cost by option, month and run: liters, or as bad as so many liters.
 
-    `best` (zone, option, month) is the run that costs least, 0 where that is none, and
-    `least` what it costs; `off` (zone, month) what it costs not to water.
+    `best_run` (zone, option, month) is the run that costs least of those that run,
+    `best` the same with 0 where none costs less, and `least` what that costs; `off` (zone, month) what it costs not to water.
     `off_through` (zone, first month, months after it) tells that of a month after
     months without water.
     """
@@ -324,7 +323,10 @@ class Prices:
         rows = np.arange(int(np.prod(shape[:3]))).reshape(shape[:3])
         self._row = rows * shape[3]
         self.off = self._ground_price(zones[:, None], months[None, :], self.off_played)
-        self.best, self.least = self._best()
+        self.best_run, running = self._best()
+        off = self.off[:, None, :]
+        self.best = np.where(running < off, self.best_run, 0.0)
+        self.least = np.minimum(running, off)
 
     def _ground_of_depths(self, played: np.ndarray) -> np.ndarray:
         """Price of what depths do to the ground, (zone, days, month, depth)."""
@@ -343,37 +345,40 @@ class Prices:
         return np.asarray(price + beyond * self.month_l[zone])
 
     def _best(self) -> tuple[np.ndarray, np.ndarray]:
-        """The run of each zone, option and month that costs least, and its cost."""
+        """The run of each zone, option and month that costs least if it runs, its cost."""
         needs, options = self.needs, self.options
         zone = np.arange(len(needs.zones))[:, None, None]
         option = np.arange(len(options))[None, :, None]
         month = np.arange(12)[None, None, :]
         unit = needs.step_mm[zone] * options.starts[option]
         wanted = self.reference_mm[zone, month] / unit
-        best = np.zeros(np.broadcast_shapes(wanted.shape), dtype=float)
-        least = np.broadcast_to(self.off[:, None, :], best.shape).copy()
+        best = np.ones(wanted.shape)
+        least = np.full(wanted.shape, np.inf)
         tries = [*(np.floor(wanted * t + 0.5) for t in _TRIED),
-                 np.broadcast_to(needs.least_steps[zone], best.shape)]  # fmt: skip
+                 np.broadcast_to(needs.least_steps[zone], wanted.shape)]  # fmt: skip
         for tried in tries:
-            run = np.maximum(tried, 1.0)
-            cost = self.of_runs(zone, option, month, run)
-            better = cost < least
-            best[better], least[better] = run[better], cost[better]
+            self._keep_better(best, least, tried)
         # Between the shares tried lie up to 7 % of a run.
         for share in (0.03, 0.01):
             step = np.maximum(np.floor(best * share), 1.0)
-            for run in (best - step, best + step, best - 2 * step, best + 2 * step):
-                run = np.where(best > 0, np.maximum(run, 1.0), 0.0)
-                cost = self.of_runs(zone, option, month, run)
-                better = cost < least
-                best[better], least[better] = run[better], cost[better]
+            for more in (-1, 1, -2, 2):
+                self._keep_better(best, least, best + more * step)
         return best, least
 
-    def night_share(self, zone: int, months: list[int]) -> np.ndarray:
-        """Minutes that each option's days leave a zone, (option,)."""
-        use = use_of(self.needs, [zone], months)
-        sides = [longest_side_min(self.needs, days, use) for days in self.choices]
-        return np.array(sides, dtype=float)[self.options.day]
+    def _keep_better(
+        self, best: np.ndarray, least: np.ndarray, tried: np.ndarray
+    ) -> None:
+        """Put runs that cost less than the least so far in their place."""
+        zones, options, months = tried.shape
+        run = np.maximum(tried, 1.0)
+        cost = self.of_runs(
+            np.arange(zones)[:, None, None],
+            np.arange(options)[None, :, None],
+            np.arange(months)[None, None, :],
+            run,
+        )
+        better = cost < least
+        best[better], least[better] = run[better], cost[better]
 
 
 MANY_STARTS = 8

@@ -153,7 +153,7 @@ def test_water_of_a_month_is_that_of_its_blocks(by):
 def test_hours_too_short_make_a_card_that_says_so():
     window = replace(home().site.windows[1], opens="02:00", closes="02:20",
                      head_kinds=("rotor", "spray", "drip", "bubbler"))  # fmt: skip
-    plan = home(windows=(window,))
+    plan = home("14", windows=(window,))
     card = plan_card(plan, NEW_YEAR, 1)
 
     assert {broken.what for broken in card.judged.broken} & {"dry", "shallow"}
@@ -177,7 +177,7 @@ def test_a_card_that_keeps_its_limits_asks_for_no_way_out():
 def test_ways_out_never_open_a_window_by_day():
     window = replace(home().site.windows[1], opens="18:30", closes="19:00",
                      head_kinds=("rotor", "spray", "drip", "bubbler"))  # fmt: skip
-    plan = home(windows=(window,))
+    plan = home("14", windows=(window,))
     card = plan_card(plan, NEW_YEAR, 1)
 
     for way in ways_out(plan, card, NEW_YEAR):
@@ -266,6 +266,6 @@ def test_visits_and_first_dates_are_those_to_come(example, today):
 
 def test_nobody_comes_only_to_switch_off():
     plan = plan_site(read_site(ROOT / "examples" / "business_park"))
-    for card in compare_cards(plan, NEW_YEAR, (1, 2)):
+    for card in compare_cards(plan, NEW_YEAR, (1,)):
         assert all(visit.programs for visit in card.visits)
         assert sorted(m for v in card.visits for m in v.months) == [*range(1, 13)]
