@@ -65,7 +65,8 @@ class Prices:
     """What zones cost by option, month and run: liters, or as bad as so many liters.
 
     `best_run` (zone, option, month) is the run that costs least of those that run,
-    `best` the same with 0 where none costs less, and `least` what that costs; `off` (zone, month) what it costs not to water.
+    `best` the same with 0 where none costs less, and `least` what that costs; `off`
+    (zone, month) what it costs not to water.
     `off_through` (zone, first month, months after it) tells that of a month after
     months without water.
     """
@@ -345,7 +346,7 @@ class Prices:
         return np.asarray(price + beyond * self.month_l[zone])
 
     def _best(self) -> tuple[np.ndarray, np.ndarray]:
-        """The run of each zone, option and month that costs least if it runs, its cost."""
+        """The run of each zone, option and month that costs least, and its cost."""
         needs, options = self.needs, self.options
         zone = np.arange(len(needs.zones))[:, None, None]
         option = np.arange(len(options))[None, :, None]

@@ -30,7 +30,7 @@ def extra(table_l: float, dry_percent: float, units: str) -> str:
     return (
         f"By the table the zones get {water} a year, and {dry_percent:.0f} days of a "
         "hundred are too dry. Between two visits only the percents change. Could save "
-        "at most: what no card with as many visits can go below. The shallowest watering "
-        "is a share of the table's. Fewer visits are shown where more save next to "
+        "at most: what no card with as many visits can go below. The shallowest "
+        "watering is a share of the table's. Fewer visits are shown where more save next to "
         "nothing."
     )
