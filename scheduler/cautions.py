@@ -81,7 +81,11 @@ _RULES = ("bucket", "meter-loss", "meter-share", "pipe-velocity")
 
 _KINDS = (
     # The plan and the clock.
-    _kind("controller-too-small", _HARD, {"visits": _COUNT}),
+    _kind(
+        "card-dry", _HARD, {"dry_share": _NUMBER, "most_dry": _NUMBER}, most="dry_share"
+    ),
+    _kind("card-shallow", _HARD, {"share_of_table": _NUMBER}, least="share_of_table"),
+    _kind("card-deep", _HARD, {"share_of_table": _NUMBER}, most="share_of_table"),
     _kind("cycle-too-short", _HARD,
           {"runoff_limit_min": _NUMBER, "longest_cycle_min": _NUMBER}),
     _kind("days-too-few", _HARD, {"gap_limit_days": _COUNT}, least="gap_limit_days"),
@@ -235,6 +239,7 @@ _KINDS = (
           {"by": ("water", "sprinklers", "rain"), "share": _NUMBER}),
     _kind("value-assumed", _TOLD, {"assumed": _RECORD}, {"climate": _RECORD}),
     _kind("not-used-yet", _TOLD, {"names": _NAMES}),
+    _kind("key-replaced", _TOLD, {"name": _TEXT, "by": _TEXT}),
     _kind("not-used-by-days", _TOLD, {"names": _NAMES}),
     _kind("sheets-not-read", _TOLD, {"workbook": _TEXT, "sheets": _NAMES}),
 )  # fmt: skip

@@ -28,7 +28,7 @@ from scheduler.inputs.folder import read_site as read_folder
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Site as SiteRecord
 from scheduler.plan.card.plan import Card as CardRecord
-from scheduler.plan.card.plan import plan_cards
+from scheduler.plan.card.plan import plan_card
 from scheduler.plan.night.plan import NightPlan, plan_night
 from scheduler.plan.site import SitePlan, plan_site
 from scheduler.report.frames import Table
@@ -36,7 +36,6 @@ from scheduler.report.views import budget as budget_view
 from scheduler.report.views import card as card_view
 from scheduler.report.views import months as month_tables
 from scheduler.report.views import night as night_view
-from scheduler.report.views import visits as visits_view
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -120,18 +119,14 @@ class Night:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Card:
-    """What to key in for a year; `record` is None where the controller holds none."""
+    """What to key in for a year, and how it waters beside the table."""
 
     plan: SitePlan
-    record: CardRecord | None
+    record: CardRecord
     cautions: tuple[Caution, ...]
 
     def to_frame(self, units: str = "metric") -> pd.DataFrame:
-        """A row for each visit, program and zone; no row where there is no card."""
-        import pandas as pd
-
-        if self.record is None:
-            return pd.DataFrame()
+        """A row for each visit, program and zone."""
         return _frame(card_view.to_table(self.plan, self.record), units)
 
 
@@ -257,9 +252,9 @@ def card(plan: Plan, visits: int = 4, year: int | None = None) -> Card:
     if visits not in range(1, 13):
         raise ValueError(f"visits must be from 1 to 12, got {visits!r}")
     start = datetime.date(year, 1, 1) if year else datetime.date.today()
-    cards = plan_cards(plan.record, start)
-    told = (*plan.cautions, *visits_view.cautions(cards, visits))
-    return Card(plan.record, cards.cards[visits - 1], told)
+    found = plan_card(plan.record, start, visits)
+    told = (*plan.cautions, *card_view.broken(plan.record, found))
+    return Card(plan.record, found, told)
 
 
 def budget(plan: Plan) -> Budget:

@@ -18,6 +18,7 @@ from scheduler.calendar import (
     mean_dates_in_months,
     month_bits,
     of_parity,
+    weekday_rows,
 )
 
 if TYPE_CHECKING:
@@ -187,6 +188,16 @@ class Schedule:
         first_day = np.full(self.every_days.shape, NO_DAY)
         for row in zip(*np.nonzero(self.every_days), strict=True):
             first_day[row] = day_number(first_on(int(self.weekdays[row]), date))
+        return replace(self, first_day=first_day)
+
+    def from_first_week(self) -> Self:
+        """The same rules in years of 365 days, which begin on a Monday.
+
+        Intervals count from the first of their weekdays.
+        """
+        first_day = np.full(self.every_days.shape, NO_DAY)
+        for row in zip(*np.nonzero(self.every_days), strict=True):
+            first_day[row] = weekday_rows(int(self.weekdays[row]))[0]
         return replace(self, first_day=first_day)
 
     @property

@@ -81,12 +81,14 @@ class Outcome:
 
     `water_mm` is what is delivered in a mean year; `dry` the share of the wetter
     quarters' days that end dry, `left_dry` the share of those quarters that the month
-    leaves dry; of several parts under a valve the driest counts.
+    leaves dry, `left_mm` their mean depletion then; of several parts under a valve the
+    driest counts.
     """
 
     water_mm: np.ndarray
     dry: np.ndarray
     left_dry: np.ndarray
+    left_mm: np.ndarray
 
 
 class Lanes:
@@ -129,14 +131,14 @@ class Lanes:
 
     def outcome(self, trials: Trials) -> Outcome:
         """Play settings through the month of every year."""
-        dry, left = np.empty(len(trials)), np.empty(len(trials))
+        found = np.empty((3, len(trials)))
         for start in range(0, len(trials), AT_A_TIME):
             some = slice(start, start + AT_A_TIME)
-            dry[some], left[some] = self._played(trials, some)
-        return Outcome(self.water_mm(trials), dry, left)
+            found[:, some] = self._played(trials, some)
+        return Outcome(self.water_mm(trials), *found)
 
-    def _played(self, trials: Trials, some: slice) -> tuple[np.ndarray, np.ndarray]:
-        """Dry shares of some trials, in the month and at its end.
+    def _played(self, trials: Trials, some: slice) -> np.ndarray:
+        """Dry shares of some trials, in the month and at its end, and what it leaves.
 
         A lane is a part of a trial's valve. The store is counted by what is in it, for
         that takes the fewest steps: water and rain in, no more than it holds, what
@@ -176,7 +178,8 @@ class Lanes:
         quarter_years = store.shape[0] * store.shape[2]
         dry = dry_days.sum(axis=(0, 2)) / (quarter_years * len(self._need))
         left = is_dry.sum(axis=(0, 2)) / quarter_years
-        return np.maximum.reduceat(dry, first), np.maximum.reduceat(left, first)
+        lacks = month.total_mm[part] - store.sum(axis=(0, 2)) / quarter_years
+        return np.maximum.reduceat(np.stack([dry, left, lacks]), first, axis=1)
 
 
 def end_of_month(month: Month, water_mm: np.ndarray) -> np.ndarray:

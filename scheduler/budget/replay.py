@@ -19,13 +19,14 @@ from scheduler.balance.ground import on_parts
 from scheduler.balance.play import MOST_ROUNDS, SETTLED_MM, Played, Store, play
 from scheduler.balance.years import Years
 from scheduler.budget.runoff import runoff_of_cycles
-from scheduler.calendar import DAYS_IN_YEAR, WEEK, Days, of_parity, weekday_rows
+from scheduler.calendar import DAYS_IN_YEAR, WEEK, Days, of_parity
 from scheduler.plan.by_days import season_of
 from scheduler.plan.candidates import patterns_of_rule
+from scheduler.plan.card.plan import Card
 from scheduler.plan.season import Season
 from scheduler.plan.site import SitePlan
 from scheduler.rounding import TOLERANCE
-from scheduler.schedule import NO_DAY, Schedule
+from scheduler.schedule import Schedule
 from scheduler.units import MIN_PER_H
 
 KINDS = (
@@ -157,7 +158,7 @@ def set_stage(plan: SitePlan) -> Stage:
     return Stage(plan, season, season.store(), ~frost)
 
 
-def replay(plan: SitePlan, card: Schedule | None = None) -> Replay:
+def replay(plan: SitePlan, card: Card | None = None) -> Replay:
     """A site's table, a card, today's settings, one setting and a perfect hand.
 
     A rain shut-off holds back all but the perfect hand, who looks at the ground.
@@ -165,7 +166,7 @@ def replay(plan: SitePlan, card: Schedule | None = None) -> Replay:
     stage = set_stage(plan)
     ways = [("table", table_waterings(stage))]
     if card is not None:
-        ways.append(("card", waterings_of(stage, card)))
+        ways.append(("card", card_waterings(stage, card)))
     today = todays_schedule(plan)
     if today is not None:
         ways.append(("today", waterings_of(stage, today)))
@@ -195,7 +196,7 @@ def table_waterings(stage: Stage) -> Waterings:
     """What the table lays down before any shut-off."""
     plan, settings = stage.plan, stage.plan.settings
     if settings is None:
-        return waterings_of(stage, counted(plan.plan.schedule))
+        return waterings_of(stage, plan.plan.schedule.from_first_week())
     ground = plan.inputs.ground
     of = ground.valve
     schedule = plan.plan.schedule[of]
@@ -210,22 +211,20 @@ def table_waterings(stage: Stage) -> Waterings:
     return Waterings(water, on_parts(ground, water) * share[:, None, :])
 
 
+def card_waterings(stage: Stage, card: Card) -> Waterings:
+    """What a card lays down, with its fillings and starts by hand."""
+    by_programs = waterings_of(stage, card.schedule.from_first_week())
+    return replace(by_programs, water_mm=card.judged.scheduled_mm)
+
+
 def one_setting(stage: Stage) -> Schedule:
     """The busiest month's days and minutes all year, off in frost."""
-    schedule = counted(stage.plan.plan.schedule)
+    schedule = stage.plan.plan.schedule.from_first_week()
     week = schedule.minutes_per_week
     busiest = np.argmax(week, axis=1)
     months = sum(1 << month for month in np.flatnonzero(~stage.season.frost).tolist())
     chosen = schedule[np.arange(len(week)), busiest]
     return replace(chosen, months=np.full(len(week), months))
-
-
-def counted(schedule: Schedule) -> Schedule:
-    """A table's rules, intervals on their weekday from the first week of the years."""
-    first = np.full(schedule.every_days.shape, NO_DAY)
-    for row in zip(*np.nonzero(schedule.every_days), strict=True):
-        first[row] = weekday_rows(int(schedule.weekdays[row]))[0]
-    return replace(schedule, first_day=first)
 
 
 def waterings_of(stage: Stage, schedule: Schedule) -> Waterings:

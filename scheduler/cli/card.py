@@ -23,7 +23,10 @@ from scheduler.cli.app import (
 )
 
 if TYPE_CHECKING:
-    from scheduler.plan.card.plan import Card, Cards
+    from collections.abc import Sequence
+
+    from scheduler.plan.card.plan import Card
+    from scheduler.plan.card.ways_out import WayOut
     from scheduler.plan.site import SitePlan
 
 
@@ -31,8 +34,12 @@ def card(
     site: SiteFolder,
     visits: VisitsOption = 4,
     compare_visits: Annotated[
-        bool, typer.Option("--compare-visits", help="extra water by visits a year")
+        bool, typer.Option("--compare-visits", help="water by visits a year")
     ] = False,
+    date: Annotated[
+        str | None,
+        typer.Option("--date", help="day it is keyed in, as 2026-04-01 [today]"),
+    ] = None,
     year: YearOption = None,
     format_: Annotated[
         CardFormat, typer.Option("--format", help="how to print it; xlsx needs --out")
@@ -41,66 +48,58 @@ def card(
     units: UnitsOption = None,
 ) -> None:
     """Say what to key into the controller."""
-    from scheduler.plan.card.plan import plan_cards
-    from scheduler.report.views import visits as view
+    from scheduler.plan.card.plan import compare_cards, plan_card
+    from scheduler.plan.card.ways_out import ways_out
+    from scheduler.report.views import card as view
+    from scheduler.report.views.visits import COMPARED
 
     if compare_visits and format_ is CardFormat.ics:
         raise typer.BadParameter("a comparison is no calendar", param_hint="--format")
     check_out(format_, out)
+    start = _start(date, year)
     plan, shown = read_and_plan(site, units)
-    start = datetime.date(year, 1, 1) if year else datetime.date.today()
-    cards = plan_cards(plan, start)
-    cautions = plan.cautions
-    card = cards.cards[visits - 1]
     if compare_visits:
-        told = _compared(plan, cards, shown)
-    elif card is not None:
-        told = _card(plan, card, start.year, shown)
-    else:
-        told = _refused(plan, cards, visits, start.year, shown)
-        cautions = (*cautions, *view.cautions(cards, visits))
-        if format_ is CardFormat.xlsx:
-            # There is no card to write, and why not is to be read.
-            out = None
+        told = _compared(plan, compare_cards(plan, start, COMPARED), shown)
+        answer(told, Asked(format_, out, shown), hard_limits(plan.cautions, shown))
+        return
+    card = plan_card(plan, start, visits)
+    told = _card(plan, card, ways_out(plan, card, start), shown)
+    cautions = (*plan.cautions, *view.broken(plan, card))
     answer(told, Asked(format_, out, shown), hard_limits(cautions, shown))
 
 
-def _card(plan: SitePlan, card: Card, year: int, units: str) -> Answer:
+def _start(date: str | None, year: int | None) -> datetime.date:
+    """Day on which the card is keyed in."""
+    from scheduler.inputs.forms.dates import read_date
+
+    if date is not None and year is not None:
+        raise typer.BadParameter("the date has its year", param_hint="--year")
+    if date is not None:
+        return read_date(date)
+    return datetime.date(year, 1, 1) if year else datetime.date.today()
+
+
+def _card(plan: SitePlan, card: Card, ways: Sequence[WayOut], units: str) -> Answer:
     from scheduler.report.books.reminders import to_calendar
     from scheduler.report.views import card as view
 
     return Answer(
-        blocks=lambda: view.blocks(plan, card, units),
+        blocks=lambda: view.blocks(plan, card, units, ways),
         data=lambda: view.to_data(plan, card),
         table=lambda: view.to_table(plan, card),
         book=("Controller card", plan.site.name),
-        calendar=lambda: to_calendar(plan, card, year, units),
+        calendar=lambda: to_calendar(plan, card, card.visits[0].date.year, units),
         keeps_limits=("text", "markdown"),
     )
 
 
-def _refused(
-    plan: SitePlan, cards: Cards, visits: int, year: int, units: str
-) -> Answer:
-    """Why there is no card, and what controller would hold it."""
-    from scheduler.plan.card.controllers import smallest_controller
-    from scheduler.report.views import visits as view
-
-    smallest = smallest_controller(plan, visits, year)
-    return Answer(
-        blocks=lambda: view.refusal(plan, cards, visits, smallest, units),
-        data=lambda: view.refusal_data(plan, cards, smallest),
-        keeps_limits=("text", "markdown"),
-    )
-
-
-def _compared(plan: SitePlan, cards: Cards, units: str) -> Answer:
+def _compared(plan: SitePlan, cards: Sequence[Card], units: str) -> Answer:
     from scheduler.report.views import visits as view
 
     return Answer(
         blocks=lambda: view.comparison_blocks(plan, cards, units),
-        data=lambda: view.comparison_data(plan, cards),
-        table=lambda: view.comparison(plan, cards),
+        data=lambda: view.comparison_data(cards),
+        table=lambda: view.comparison(cards),
         book=("Visits to the controller", plan.site.name),
         keeps_limits=("text", "markdown"),
     )

@@ -45,7 +45,7 @@ def replay(
     from scheduler.budget.rain_rules import hand_rule, shut_off_saving
     from scheduler.budget.replay import replay as play_all
     from scheduler.budget.weekly import with_weekly
-    from scheduler.plan.card.plan import plan_cards
+    from scheduler.plan.card.plan import plan_card
     from scheduler.report.asked import zone_row
     from scheduler.report.pictures.look import check_picture
     from scheduler.report.views import replay as view
@@ -59,8 +59,8 @@ def replay(
         )
     plan, shown = read_and_plan(site, units)
     row = 0 if zone is None else zone_row(plan.site, zone)
-    card = plan_cards(plan, datetime.date.today()).cards[visits - 1]
-    found = with_weekly(play_all(plan, None if card is None else card.schedule))
+    card = plan_card(plan, datetime.date.today(), visits)
+    found = with_weekly(play_all(plan, card))
     files = {}
     if picture is not None:
         from scheduler.report.pictures.replay import replay_picture

@@ -32,27 +32,20 @@ def sheet(
     from scheduler import browser
     from scheduler.budget.rain_rules import hand_rule
     from scheduler.budget.savings import budget_site
-    from scheduler.plan.card.controllers import smallest_controller
-    from scheduler.plan.card.plan import plan_cards
+    from scheduler.plan.card.plan import plan_card
     from scheduler.report.pages import sheet as page
-    from scheduler.report.views import visits as report
+    from scheduler.report.views import card as report
 
     as_pdf = browser.is_pdf(out)
     plan, shown = read_and_plan(site, units)
     today = datetime.date.today()
     start = datetime.date(year, 1, 1) if year else today
-    cards = plan_cards(plan, start)
-    card, refusal = cards.cards[visits - 1], []
-    if card is None:
-        smallest = smallest_controller(plan, visits, start.year)
-        refusal = report.refusal_lines(plan, cards, visits, smallest)
+    card = plan_card(plan, start, visits)
     made = page.Made(today, version("scheduler"))
     paper = page.PAPERS[shown] if as_pdf else ""
     rule = hand_rule(plan) if plan.site.controller.rain_shutoff_mm is None else None
-    result: str | bytes = page.sheet(
-        budget_site(plan), card, refusal, made, shown, paper, rule
-    )
+    result: str | bytes = page.sheet(budget_site(plan), card, made, shown, paper, rule)
     if as_pdf:
         result = browser.printed(str(result), out)
-    cautions = (*plan.cautions, *report.cautions(cards, visits))
+    cautions = (*plan.cautions, *report.broken(plan, card))
     give(result, out, hard_limits(cautions, shown))

@@ -153,6 +153,7 @@ def _site(
         unread=reading.source.unread,
         names=reading.source.names,
         for_months=tuple(reading.for_months),
+        replaced=tuple(reading.replaced),
     )
 
 

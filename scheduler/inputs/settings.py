@@ -12,7 +12,7 @@ from scheduler.calendar import ALL_DATES, PARITIES, WEEKDAYS
 from scheduler.errors import Problem
 from scheduler.inputs.forms import tomlfiles
 from scheduler.inputs.forms.columns import folded, hint_nearest, quoted
-from scheduler.inputs.forms.fields import FOR_MONTHS, SITE_TABLES, Field
+from scheduler.inputs.forms.fields import FOR_MONTHS, REPLACED, SITE_TABLES, Field
 from scheduler.inputs.site import Assumed, RainRule, Water, Window
 from scheduler.inputs.sources.reading import Reading
 
@@ -59,8 +59,12 @@ def read_settings(
         left_blank += blank
         written[table] = keys.filled
     _check_site_keys(reading, document, tables)
+    told = reading.source.names.told("site.toml")
+    for name, by in REPLACED.items():
+        if name in written["controller"]:
+            reading.replaced.append((f"{told}: controller.{name}", by))
+        del tables["controller"][name]
     if tables["plan"]["by"] == "days":
-        told = reading.source.names.told("site.toml")
         idle = [name for name in FOR_MONTHS if name in written["climate"]]
         reading.for_months += [f"{told}: climate.{name}" for name in idle]
     return tables, left_blank

@@ -93,7 +93,6 @@ class Controller:
     shortest_soak_min: float
     soak_built_in: bool
     rain_shutoff_mm: float | None
-    shortfall_percent: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -272,7 +271,8 @@ class Site:
     controller door says of this place: keys and texts. `unread` are sheets of a
     workbook that are none of a site's, `names` what people call its tables.
     `plan_by` is days or months; plants may go short on `dry_share` of the days.
-    `for_months` are keys that were written, yet a plan by days has no use for.
+    `for_months` are keys that were written, yet a plan by days has no use for,
+    `replaced` keys of old, each with what took its place.
     """
 
     name: str
@@ -308,3 +308,4 @@ class Site:
     unread: tuple[str, ...] = ()
     names: Names = FOLDER
     for_months: tuple[str, ...] = ()
+    replaced: tuple[tuple[str, str], ...] = ()

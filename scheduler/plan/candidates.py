@@ -172,7 +172,7 @@ def patterns_of_period(
     pairs = zip(rules, rule_intervals, strict=True)
     of_rule = np.stack([patterns_of_rule(*pair) for pair in pairs])
     weekdays, parity, every, days, gap, closest = np.moveaxis(of_rule[rule], -1, 0)
-    stands = np.where(lacks_mm_day < COOL_NEED_MM_DAY, 2.0, 1.0) * longest_gap_days
+    stands = stands_days(longest_gap_days, lacks_mm_day)
     permitted = weekdays > 0
     usable = permitted & (gap <= np.minimum(stands, LONGEST_GAP)[:, None])
     too_few = permitted.any(axis=1) & ~usable.any(axis=1)
@@ -197,6 +197,11 @@ def patterns_of_period(
         too_close & ~too_few,
         by_rule[rule],
     )
+
+
+def stands_days(longest_gap_days: np.ndarray, need_mm_day: np.ndarray) -> np.ndarray:
+    """Days that plants let pass between waterings: twice as many in need of little."""
+    return np.where(need_mm_day < COOL_NEED_MM_DAY, 2.0, 1.0) * longest_gap_days
 
 
 def settable_minutes(

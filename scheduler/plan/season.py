@@ -19,11 +19,13 @@ from scheduler.plan.candidates import (
     minutes_for,
     patterns_of_period,
     settable_minutes,
+    stands_days,
 )
 from scheduler.plan.choice import Filling, Range
 from scheduler.plan.inputs import PlanInput, rows_of
 from scheduler.plan.table import own_soak, soak_between
 from scheduler.rounding import ceil_
+from scheduler.schedule import Schedule
 from scheduler.units import MIN_PER_H
 
 FILL_WHERE_DRY = 0.25
@@ -43,8 +45,8 @@ class Season:
         ground, valve = inputs.ground, inputs.valve
         self.inputs = inputs
         self.longest_cycle_min = longest_cycle_min
-        self.soak_min = self._of_valve(self._soaks(longest_cycle_min), largest=True)
-        self.leaching_requirement = self._of_valve(
+        self.soak_min = self.of_valve(self._soaks(longest_cycle_min), largest=True)
+        self.leaching_requirement = self.of_valve(
             ground.leaching_requirement, largest=True
         )
         self.years: Years = inputs.years[int(valve.climate[0])]
@@ -98,12 +100,49 @@ class Season:
     def dry_shares(self, played: Played) -> np.ndarray:
         """Share of the wetter quarters' days that end dry, (part, period)."""
         found = [
-            played.dry[:, :, self._slice(period), WETTER].mean(axis=(1, 2, 3))
+            played.dry[:, :, self.days_of(period), WETTER].mean(axis=(1, 2, 3))
             for period in range(len(self.ends))
         ]
         wanted = [self.need_mm_day(period) > 0 for period in range(len(self.ends))]
         counted = np.stack(wanted, axis=1) & ~self.frost
         return np.where(counted, np.stack(found, axis=1), np.nan)
+
+    def scheduled_mm(self, schedule: Schedule) -> np.ndarray:
+        """What a schedule lays down on the days of the years, (valve, year, day).
+
+        Intervals count from the first of their weekdays in the years.
+        """
+        valve = self.inputs.valve
+        minutes = schedule.from_first_week().minutes(self.days, len(valve))
+        depth = minutes * (valve.rate_mm_h / MIN_PER_H)[:, None]
+        return depth.reshape(len(valve), *self.years.rain_mm.shape)
+
+    def starts_mm(self, played: Played) -> np.ndarray:
+        """Depletion at the beginning of each period, (part, period, year, quarter)."""
+        before = (self.ends - self.inputs.periods.days)[1:] - 1
+        later = played.depletion_mm[:, :, before].transpose(0, 2, 1, 3)
+        return np.concatenate([played.start_mm[:, None], later], axis=1)
+
+    def longest_gap_days(self, period: int) -> np.ndarray:
+        """Days that plants let pass between waterings in a period, (valve,)."""
+        longest = self.of_valve(self.inputs.ground.longest_gap_days, largest=False)
+        return stands_days(longest, self._lacks_mm_day(period))
+
+    def _lacks_mm_day(self, period: int) -> np.ndarray:
+        """Mean need a day less the mean rain, (valve,)."""
+        rain = self.years.rain_mm[:, self.days_of(period)].mean()
+        return np.asarray(self.of_valve(self.need_mm_day(period)) - rain)
+
+    def fill_on(self, period: int, nights: np.ndarray) -> np.ndarray:
+        """First permitted days of a period, so many a valve, (valve, year, day)."""
+        days = self._days_of(period)
+        rules = self.inputs.rules
+        rule = self._by_period(self.inputs.valve.day_rule, period)
+        weekdays = np.array([rule.weekdays for rule in rules])[rule]
+        parity = np.array([rule.parity for rule in rules])[rule]
+        on = (weekdays[:, None, None] >> days.weekday & 1).astype(bool)
+        on &= of_parity(days.of_month, parity[:, None, None])
+        return on & (np.cumsum(on, axis=-1) <= nights[:, None, None])
 
     def _held(self, setting_mm: float) -> np.ndarray:
         if np.isinf(setting_mm):
@@ -113,9 +152,10 @@ class Season:
     def _by_period(self, values: np.ndarray, period: int) -> np.ndarray:
         return values[:, min(period, values.shape[1] - 1)]
 
-    def _of_valve(self, of_part: np.ndarray, largest: bool) -> np.ndarray:
-        """Largest or smallest of the parts of each valve."""
-        found = np.full(len(self.inputs.valve), -np.inf if largest else np.inf)
+    def of_valve(self, of_part: np.ndarray, largest: bool = True) -> np.ndarray:
+        """Largest or smallest of the parts of each valve, (valve, …)."""
+        shape = len(self.inputs.valve), *of_part.shape[1:]
+        found = np.full(shape, -np.inf if largest else np.inf)
         merge = np.maximum if largest else np.minimum
         merge.at(found, self.inputs.ground.valve, of_part)
         return found
@@ -124,7 +164,7 @@ class Season:
         """Minutes a watering day that the mean need alone asks for."""
         ground, valve = self.inputs.ground, self.inputs.valve
         own = self.need_mm_day(period) / ground.rate_share
-        need = self._of_valve(own, largest=True)
+        need = self.of_valve(own, largest=True)
         with np.errstate(divide="ignore"):
             net = need[:, None] * np.where(days_per_week > 0, WEEK / days_per_week, 0.0)
         return minutes_for(
@@ -133,9 +173,10 @@ class Season:
 
     def need_mm_day(self, period: int) -> np.ndarray:
         """Mean need a day of each part in a period."""
-        return self.need_mm[:, :, self._slice(period)].mean(axis=(1, 2))
+        return self.need_mm[:, :, self.days_of(period)].mean(axis=(1, 2))
 
-    def _slice(self, period: int) -> slice:
+    def days_of(self, period: int) -> slice:
+        """Days of a period in a year."""
         return slice(int(self.ends[period] - self.inputs.periods.days[period]),
                      int(self.ends[period]))  # fmt: skip
 
@@ -148,7 +189,7 @@ class Season:
         """
         ground, valve = self.inputs.ground, self.inputs.valve
         allowed, total = (
-            self._of_valve(self._by_period(mm, period) / ground.rate_share, largest)
+            self.of_valve(self._by_period(mm, period) / ground.rate_share, largest)
             for mm, largest in (
                 (ground.allowed_depletion_mm, False),
                 (ground.total_available_water_mm, True),
@@ -174,12 +215,7 @@ class Season:
 
     def month(self, period: int, start_mm: np.ndarray, since: np.ndarray) -> Month:
         """A period from the ground and the last watering that the one before left."""
-        ground, part = self.inputs.ground, self._slice(period)
-        shape = self.years.rain_mm.shape
-        of_days = [
-            getattr(self.days, name).reshape(shape)[:, part]
-            for name in ("number", "month", "weekday", "of_month")
-        ]
+        ground, part = self.inputs.ground, self.days_of(period)
         return Month(
             valve=ground.valve,
             need_mm=np.ascontiguousarray(self.need_mm[:, :, part]),
@@ -190,21 +226,27 @@ class Season:
             start_mm=start_mm,
             held=self.held[:, :, part],
             since=since,
-            days=Days(*of_days),
+            days=self._days_of(period),
         )
+
+    def _days_of(self, period: int) -> Days:
+        """Days of a period in every year, (year, day)."""
+        shape, part = self.years.rain_mm.shape, self.days_of(period)
+        names = ("number", "month", "weekday", "of_month")
+        return Days(*(getattr(self.days, n).reshape(shape)[:, part] for n in names))
 
     def range_of(self, period: int, month: Month, after_off: np.ndarray) -> Range:
         """What may be chosen in a period; `after_off` where nothing ran before."""
         inputs, valve = self.inputs, self.inputs.valve
-        longest = self._of_valve(inputs.ground.longest_gap_days, largest=False)
-        need = self._of_valve(self.need_mm_day(period), largest=True)
+        longest = self.of_valve(inputs.ground.longest_gap_days, largest=False)
+        need = self.of_valve(self.need_mm_day(period), largest=True)
         patterns = patterns_of_period(
             inputs.rules,
             inputs.rule_intervals,
             self._by_period(valve.day_rule, period),
             longest,
-            self._of_valve(inputs.ground.shortest_gap_days, largest=True),
-            need - self.years.rain_mm[:, self._slice(period)].mean(),
+            self.of_valve(inputs.ground.shortest_gap_days, largest=True),
+            self._lacks_mm_day(period),
         )
         gap_need = need * patterns.widest_gap / valve.run_time_multiplier
         least, fills = self._store_min(period, gap_need)
@@ -214,7 +256,7 @@ class Season:
             self.minutes.first_from(least[:, None]), patterns.weekdays.shape
         )
         # Plants that want no water for a season get none, whatever the ground.
-        wanted = self._of_valve(self.need_mm_day(period), largest=True) > 0
+        wanted = self.of_valve(self.need_mm_day(period), largest=True) > 0
         off_only = ~wanted | self.frost[period]
         return Range(
             patterns,
@@ -234,22 +276,19 @@ class Season:
         valve = self.inputs.valve
         limit = dry_limit(month.allowed_mm, 0.0)[:, None, None]
         dry = (month.start_mm[..., WETTER] > limit).mean(axis=(1, 2))
-        fills = after_off & (self._of_valve(dry, largest=True) > FILL_WHERE_DRY)
+        fills = after_off & (self.of_valve(dry, largest=True) > FILL_WHERE_DRY)
         fills &= ~self.frost[period]
         mean = np.percentile(month.start_mm.mean(axis=2), FILLS_YEARS, axis=1)
         mean = mean / self.inputs.ground.rate_share
         wanted = minutes_for(
-            self._of_valve(mean, largest=True),
+            self.of_valve(mean, largest=True),
             valve.run_time_multiplier,
             valve.rate_mm_h,
         )
         nights = np.maximum(ceil_(wanted / self._night_most(period)), 1.0)
         row = self.minutes.first_from(wanted / nights)
         each = self.minutes.minutes[np.arange(len(valve)), row] * fills
-        on = patterns.permitted[:, None, None] >> month.days.weekday & 1
-        parity = patterns.parity.max(axis=1)[:, None, None]
-        on = on.astype(bool) & of_parity(month.days.of_month, parity)
-        waters = on & (np.cumsum(on, axis=-1) <= (nights * fills)[:, None, None])
+        waters = self.fill_on(period, nights * fills)
         return Filling(each, nights * fills, waters)
 
     def _night_most(self, period: int) -> np.ndarray:

@@ -285,6 +285,8 @@ def _site_cautions(site: Site, months: ReferenceMonths) -> Iterator[Caution]:
         yield Caution("not-used-yet", None, None, {"names": site.unused})
     if site.for_months:
         yield Caution("not-used-by-days", None, None, {"names": site.for_months})
+    for name, by in site.replaced:
+        yield Caution("key-replaced", None, None, {"name": name, "by": by})
     if site.unread:
         values = {"workbook": site.names.workbook, "sheets": site.unread}
         yield Caution("sheets-not-read", None, None, values)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import math
 import re
 import unicodedata
@@ -130,6 +131,11 @@ def months_text(months: list[int]) -> str:
         label = MONTH_LABELS[first - 1]
         runs.append(label if first == last else f"{label}-{MONTH_LABELS[last - 1]}")
     return ", ".join(runs)
+
+
+def date_text(date: datetime.date) -> str:
+    """Date with its year, as it is read: `26 Nov 2026`."""
+    return f"{date.day} {MONTH_LABELS[date.month - 1]} {date.year}"
 
 
 def cut(text: str, most: int) -> str:

@@ -76,7 +76,7 @@ def adjust(
     from scheduler.budget.adjust import adjust as adjusted
     from scheduler.budget.adjust import lately_of_file, lately_of_week, week_is_likely
     from scheduler.inputs.weather.lately import week_totals
-    from scheduler.plan.card.plan import plan_cards
+    from scheduler.plan.card.plan import plan_card
     from scheduler.report.asked import zone_row
     from scheduler.report.views import adjust as view
 
@@ -90,12 +90,7 @@ def adjust(
     card = None
     if of is InForce.card:
         new_year = datetime.date(first.year, 1, 1)
-        card = plan_cards(plan, new_year).cards[visits - 1]
-        if card is None:
-            raise typer.BadParameter(
-                "the controller holds no card for so many visits: see `card`",
-                param_hint="--of",
-            )
+        card = plan_card(plan, new_year, visits)
     if of is InForce.today and plan.site.current is None:
         raise typer.BadParameter(
             "the site has no current.csv, which tells what the controller runs today",

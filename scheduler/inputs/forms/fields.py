@@ -15,6 +15,8 @@ from scheduler.inputs.forms.dimensions import DIMENSIONS
 
 PLAN_BY = ("days", "months")
 """Ways of planning the table; the first is taken where none is said."""
+REPLACED = {"shortfall_percent": "plan.dry_days_percent"}
+"""Keys of [controller] that are read and no longer used, and what took their place."""
 FOR_MONTHS = ("effective_rain", "rain_share", "dry_year_percentile")
 """Keys of [climate] that only the plan by months uses."""
 MOST_EMITTER_L_MIN = 7.6
@@ -454,8 +456,8 @@ _SITE_TABLES: dict[str, tuple[Field, ...]] = {
         _flag("soak_built_in", "splits runs into cycle and soak by itself",
               default=False),
         _over_0("rain_shutoff", 100, "rain that stops it", **_DEPTH),
-        _number("shortfall_percent", 0, 50, "most a month may fall short",
-                default=5.0, quiet=True),
+        _number("shortfall_percent", 0, 50,
+                "no longer used: [plan] dry_days_percent is", default=None, quiet=True),
     ),
     "water": (
         _text("currency", "as on the bill: a sign or an ISO code"),

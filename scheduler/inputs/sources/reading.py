@@ -17,7 +17,8 @@ if TYPE_CHECKING:
 class Reading:
     """Problems, assumptions and unused names of one folder or workbook.
 
-    `for_months` are keys that a plan by days has no use for.
+    `for_months` are keys that a plan by days has no use for, `replaced` keys of old
+    with what took their place.
     """
 
     def __init__(self, source: Source) -> None:
@@ -27,6 +28,7 @@ class Reading:
         self.assumed: list[Assumed] = []
         self.unused: list[str] = []
         self.for_months: list[str] = []
+        self.replaced: list[tuple[str, str]] = []
 
     def note_unused(
         self, file: str, table: str, fields: Sequence[Field], filled: frozenset[str]

@@ -9,7 +9,7 @@ import numpy as np
 from scheduler.calendar import DAY_MIN, WEEK, weekday_bits, weekday_rows
 from scheduler.inputs.site import Window
 from scheduler.plan.card.needs import CardNeeds
-from scheduler.plan.card.starts import Side
+from scheduler.plan.card.starts import Choices, Side, Sides
 from scheduler.plan.times.patterns import AlikePatterns, Pattern
 from scheduler.plan.times.windows import clock_minutes, crosses_midnight
 
@@ -102,12 +102,24 @@ def _both(some: tuple[Side, ...], others: tuple[Side, ...]) -> tuple[Side, ...]:
     )
 
 
-def choices_of(
-    needs: CardNeeds, days: AlikePatterns, use: Use
-) -> tuple[tuple[Pattern, tuple[Side, ...]], ...]:
-    """Patterns of the same days, each with the sides that a program may water on."""
+def choices_of(needs: CardNeeds, days: AlikePatterns, use: Use) -> Choices:
+    """Patterns of the same days, each with the sides that a program may water on.
+
+    Where none of them holds all its starts, small hours and evening share them.
+    """
     found = ((pattern, sides_of(needs, pattern, use)) for pattern in days.alike)
-    return tuple((pattern, sides) for pattern, sides in found if sides)
+    return tuple((pattern, _ways(sides)) for pattern, sides in found if sides)
+
+
+def _ways(sides: tuple[Side, ...]) -> tuple[Sides, ...]:
+    """Each side alone, then two that follow one another on a date."""
+    pairs = [
+        (one, other)
+        for one in sides
+        for other in sides
+        if one.closes_min <= other.opens_min
+    ]
+    return tuple((side,) for side in sides) + tuple(pairs)
 
 
 def longest_side_min(needs: CardNeeds, days: AlikePatterns, use: Use) -> int:

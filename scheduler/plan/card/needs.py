@@ -1,19 +1,21 @@
-"""What each zone wants of a controller card, month by month."""
+"""What a controller card has to keep to, zone by zone and month by month."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
 
-from scheduler.demand.leaching import gross_factor
+from scheduler.balance.day import WETTER
+from scheduler.calendar import WEEK
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Controller, Window
-from scheduler.plan import table
+from scheduler.plan.by_days import season_of
+from scheduler.plan.season import Season
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.cycles import soak_minutes
-from scheduler.plan.times.patterns import days_to_choose
 from scheduler.plan.times.windows import (
     closes_min_of,
     earliest_sunrise_min,
@@ -21,30 +23,68 @@ from scheduler.plan.times.windows import (
     window_of,
 )
 from scheduler.rounding import ceil_, floor_
+from scheduler.schedule import Schedule
 from scheduler.units import MIN_PER_H
+
+DRY_OVER = 0.05
+"""So much over the larger of the limit and the table's may a card's dry share be."""
+HAND_DAYS = 21
+"""Waterings so many days apart can be left for a start by hand."""
+
+
+@dataclass(frozen=True, slots=True)
+class Hand:
+    """A zone started by hand in some month (1 to 12), as the table has it.
+
+    `cycles` of `cycle_min` on one of the `weekdays` (bits) every `every_days`.
+    """
+
+    zone: int
+    month: int
+    cycles: int
+    cycle_min: float
+    soak_min: float
+    weekdays: int
+    every_days: int
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class CardNeeds:
     """Zones as a card sees them: (zone, month) or (zone,), times in steps where said.
 
-    `need_steps` is 0 where the zone wants no water; `never` marks months in which it
-    must not run (frost, not permitted). `window` is a row of `windows`, -1 where
-    watering is not permitted. `longest_steps` is the longest run time that can be
-    keyed, `most_steps` the longest run of a zone, `event_steps` the most
-    that a day may run in all, `cycle_steps` the longest cycle. `closes_min` is
-    (window, month), minutes after midnight.
+    `table_mm` is the gross depth of one watering by the table, `table_l` its water a
+    month, both 0 where it is off; `table_dry` its dry share, NaN in frost, and
+    `most_dry` what a card's may be at most; `left_mm` is the mean depletion that it
+    leaves to the month after, infinite before frost. `fill_min` on each of `fill_days`
+    days are what the table fills the ground with first; `hands` are the waterings, by
+    zone and month (rows), that come seldom enough to be started by hand. `never` marks
+    months in which a zone must not run (frost, not permitted). `window` is a row of
+    `windows`, -1 where watering is not permitted. `longest_steps` is the longest run
+    time that can be keyed, `least_steps` and `most_steps` bound a zone's run of one
+    start, `event_steps` what a day may run in all, `cycle_steps` the longest cycle.
+    `closes_min` is (window, month), minutes after midnight. `season` plays the ground, under
+    what the table lays down on a day, `table_water_mm` (zone, year, day), from
+    `start_mm` (part, month, year, quarter) at the beginning of each month.
     """
 
     zones: tuple[str, ...]
     station: np.ndarray
-    need_steps: np.ndarray
+    table_mm: np.ndarray
+    table_l: np.ndarray
+    table_dry: np.ndarray
+    wanted_dry: np.ndarray
+    most_dry: np.ndarray
+    left_mm: np.ndarray
+    fill_min: np.ndarray
+    fill_days: np.ndarray
+    hands: Mapping[tuple[int, int], Hand]
     never: np.ndarray
-    gap_limit_days: np.ndarray
+    longest_gap_days: np.ndarray
     window: np.ndarray
     windows: tuple[Window, ...]
     closes_min: np.ndarray
     longest_steps: float
+    least_steps: np.ndarray
     most_steps: np.ndarray
     event_steps: np.ndarray
     cycle_steps: np.ndarray
@@ -54,6 +94,9 @@ class CardNeeds:
     flow_l_min: np.ndarray
     minute_step: float
     controller: Controller
+    season: Season
+    table_water_mm: np.ndarray
+    start_mm: np.ndarray
     sides_known: dict[Any, Any] = field(default_factory=dict)
     """Sides of midnight worked out so far; `midnight.py` fills it."""
 
@@ -61,6 +104,24 @@ class CardNeeds:
     def step_l(self) -> np.ndarray:
         """Water of one step of each zone's run time, in liters."""
         return np.asarray(self.flow_l_min * self.minute_step)
+
+    @property
+    def step_mm(self) -> np.ndarray:
+        """Gross depth of one step of each zone's run time."""
+        return np.asarray(self.rate_mm_h * self.minute_step / MIN_PER_H)
+
+    @property
+    def by_hand(self) -> np.ndarray:
+        """Where the table waters so seldom that a hand can do it, (zone, month)."""
+        found = np.zeros(self.table_mm.shape, dtype=bool)
+        for zone, month in self.hands:
+            found[zone, month] = True
+        return found
+
+    @property
+    def waters(self) -> np.ndarray:
+        """Where the table waters, (zone, month)."""
+        return self.table_mm > 0
 
     def soak_min(
         self,
@@ -79,60 +140,94 @@ class CardNeeds:
 
 
 def card_needs(plan: SitePlan, year: int) -> CardNeeds:
-    """Needs of a planned site; sunrise is that of the given year."""
-    site, inputs, found = plan.site, plan.inputs, plan.plan
-    controller = site.controller
+    """What the card of a planned site keeps to; sunrise is that of the given year."""
+    site, found = plan.site, plan.plan
+    inputs = replace(plan.inputs, years=(plan.years,))
+    controller, valve, ground = site.controller, inputs.valve, inputs.ground
+    season = season_of(inputs)
     step = float(controller.minute_step)
-    waters = found.schedule.cycles > 0
-    factor = gross_factor(
-        inputs.valve.run_time_multiplier, plan.ground.leaching_requirement
+    schedule = found.schedule
+    water = (
+        season.scheduled_mm(schedule)
+        if plan.settings is None
+        else plan.settings.scheduled_mm
     )
-    promised = found.gross_need_mm - found.unmet_mm * factor[:, None]
-    a_step_mm = inputs.valve.rate_mm_h * step / MIN_PER_H
-    # The part that a zone runs for may have heads of its own.
-    own = inputs.ground.rate_share[plan.decides]
-    need = np.where(waters, promised / (a_step_mm[:, None] * own), 0.0)
+    played = season.play(water * ~season.held)
+    table_dry = season.of_valve(season.dry_shares(played))
+    limit = np.fmax(valve.most_dry[:, None], table_dry)
     windows = tuple(dict.fromkeys(site.windows))
     window = _window_rows(plan, windows)
     longest = floor_(np.asarray(controller.longest_run_min / step))
-    cycle = floor_(found.longest_cycle_min / step)
-    event_mm = plan.ground.total_available_water_mm.min(axis=1) * factor
-    frost = np.asarray(found.flags & table.FROST, dtype=bool)
+    cycle = floor_(season.longest_cycle_min / step)
+    a_step_mm = valve.rate_mm_h * step / MIN_PER_H
+    total_mm = season.of_valve(
+        ground.total_available_water_mm.min(axis=1) / ground.rate_share
+    )
+    event = np.maximum(ceil_(total_mm * valve.run_time_multiplier / a_step_mm), 1.0)
+    day_min = schedule.minutes_per_day
+    frost = np.broadcast_to(season.frost, day_min.shape)
+    start_mm = season.starts_mm(played)
+    left_mm = season.of_valve(start_mm[..., WETTER].mean(axis=(2, 3)))
     return CardNeeds(
         zones=site.zones.zone,
         station=site.zones.station,
-        need_steps=np.maximum(need, 0.0),
+        table_mm=day_min * (valve.rate_mm_h / MIN_PER_H)[:, None],
+        table_l=schedule.minutes_per_week
+        * (inputs.periods.days / WEEK)
+        * valve.flow_l_min[:, None],
+        table_dry=table_dry,
+        wanted_dry=limit,
+        most_dry=limit + DRY_OVER,
+        left_mm=np.roll(np.where(frost, np.inf, left_mm), -1, axis=1),
+        fill_min=found.fill_min,
+        fill_days=found.fill_days,
+        hands=_hands(schedule),
         never=frost | (window < 0),
-        gap_limit_days=_gap_limits(plan, windows, window),
+        longest_gap_days=_longest_gaps(season),
         window=window,
         windows=windows,
         closes_min=_closes(plan, windows, year),
         longest_steps=float(longest),
+        least_steps=np.minimum(ceil_(valve.least_cycle_min / step), cycle),
         most_steps=np.broadcast_to(longest, cycle.shape)
         if controller.soak_built_in
         else np.minimum(cycle, longest),
-        event_steps=np.maximum(ceil_(event_mm / a_step_mm), 1.0),
+        event_steps=np.maximum(event, ceil_(day_min.max(axis=1) / step)),
         cycle_steps=cycle,
         runoff_limit_min=found.runoff_limit_min,
         soak_per_min=plan.soak_a_minute,
-        rate_mm_h=inputs.valve.rate_mm_h,
-        flow_l_min=inputs.valve.flow_l_min,
+        rate_mm_h=valve.rate_mm_h,
+        flow_l_min=valve.flow_l_min,
         minute_step=step,
         controller=controller,
+        season=season,
+        table_water_mm=water,
+        start_mm=start_mm,
     )
 
 
-def _gap_limits(
-    plan: SitePlan, windows: tuple[Window, ...], window: np.ndarray
-) -> np.ndarray:
-    """Gap limits, raised where even the most days that are permitted leave more."""
-    choices = days_to_choose(windows, bool(plan.site.controller.intervals))
-    shortest = [
-        min((d.first.longest_gap for d in choices if d.first.permitted(one)), default=0)
-        for one in windows
-    ]
-    limits = np.asarray(plan.plan.gap_limit_days, dtype=float)
-    return np.maximum(limits, np.array([*shortest, 0], dtype=float)[window])
+def _longest_gaps(season: Season) -> np.ndarray:
+    """Days that plants let pass between waterings, (zone, month)."""
+    months = range(len(season.inputs.periods))
+    return np.stack([season.longest_gap_days(month) for month in months], axis=1)
+
+
+def _hands(schedule: Schedule) -> dict[tuple[int, int], Hand]:
+    """Waterings of a table that come seldom, by zone and month."""
+    seldom = (schedule.every_days >= HAND_DAYS) & (schedule.cycles > 0)
+    found = {}
+    for zone, month in np.argwhere(seldom).tolist():
+        row = schedule[zone, month]
+        found[zone, month] = Hand(
+            zone,
+            month + 1,
+            int(row.cycles),
+            float(row.cycle_min),
+            float(row.soak_min),
+            int(row.weekdays),
+            int(row.every_days),
+        )
+    return found
 
 
 def _window_rows(plan: SitePlan, windows: tuple[Window, ...]) -> np.ndarray:

@@ -2,27 +2,34 @@
 
 from __future__ import annotations
 
+import itertools
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 
+from scheduler.plan.card.prices import Prices
 from scheduler.rounding import TOLERANCE, ceil_, floor_
 
-_MOST_RAISES = 12
-"""Enough wherever the percents are 10 % or more in the mean."""
+_MOST_TURNS = 8
+"""Turns of bases and percents; they stand still after three or four."""
+_MANY_PERCENTS = 16
+"""Of more percents than these turns find good ones from one start."""
+_MANY_STARTS = 64
+_AROUND = (0.85, 1.0, 1.15)
+"""Bases tried, as shares of those that give a month its best run."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Bases:
-    """Smallest base run times that give zones their water, and what that takes.
+class Fit:
+    """Bases and percents of some zones: `base_steps` (zone,), `percent` (month,).
 
-    `base_steps` and `largest_steps` (the run at the largest percent) are whole steps;
-    `applied` is the stretch's total in steps of run time, inf where no base will do.
+    `cost` (zone,) is what each comes to over the months.
     """
 
     base_steps: np.ndarray
-    largest_steps: np.ndarray
-    applied: np.ndarray
+    percent: np.ndarray
+    cost: np.ndarray
 
 
 def run_steps(base_steps: np.ndarray, percent: np.ndarray) -> np.ndarray:
@@ -30,106 +37,143 @@ def run_steps(base_steps: np.ndarray, percent: np.ndarray) -> np.ndarray:
     return np.asarray(np.floor(base_steps * percent / 100 + 0.5 + TOLERANCE))
 
 
-def smallest_bases(
-    need_steps: np.ndarray,
-    starts_in_month: np.ndarray,
+def best_fit(
+    prices: Prices,
+    zones: np.ndarray,
+    option: np.ndarray,
+    months: np.ndarray,
+    without: np.ndarray,
+    percent: np.ndarray | None = None,
+) -> Fit:
+    """Bases and percents of least cost, each found in turn while the other stands.
+
+    `without` (zone,) is what each zone comes to in no program: one that would come to
+    more has no say.
+    `zones` and `option` (zone,) are rows, `months` (month,) those of the stretch. The
+    percents follow a given start, or what the zones would run best. Neither turn ever
+    makes it dearer; a better pair may be missed.
+    """
+    settable = _settable_percents(prices)
+    if percent is not None:
+        return _turned(prices, zones, option, months, without, percent, settable)
+    start = _percents_of_best(prices, zones, option, months, settable)
+    fit = _turned(prices, zones, option, months, without, start, settable)
+    if len(settable) > _MANY_PERCENTS:
+        return fit
+    # Among few percents turns stand still early: others to begin with are tried too.
+    for begin in _starts(start, settable):
+        other = _turned(prices, zones, option, months, without, begin, settable)
+        fit = min(fit, other, key=lambda f: np.minimum(f.cost, without).sum())
+    return fit
+
+
+def _starts(start: np.ndarray, settable: np.ndarray) -> Iterator[np.ndarray]:
+    """Percents to begin with: all there are, or where these are many, even ones."""
+    if len(settable) ** len(start) <= _MANY_STARTS:
+        yield from map(np.array, itertools.product(settable, repeat=len(start)))
+        return
+    for most in settable[settable > 0]:
+        yield np.where(start > 0, most, 0.0)
+        yield np.full(len(start), most)
+
+
+def _turned(
+    prices: Prices,
+    zones: np.ndarray,
+    option: np.ndarray,
+    months: np.ndarray,
+    without: np.ndarray,
     percent: np.ndarray,
-    least_share: float,
-    most_steps: np.ndarray,
-) -> Bases:
-    """Smallest base by which every month gets its share and the stretch all its need.
-
-    The last axis is the months of the stretch; the others broadcast. `need_steps` is
-    a month's need in steps of run time, 0 where the zone wants no water;
-    `starts_in_month` how often the month starts the zone; `most_steps` (without the
-    axis of months) the longest run.
-    """
-    wants = need_steps > 0
-    need = need_steps.sum(axis=-1)
-    share = percent / 100
-    least = ceil_(least_share * need_steps / starts_in_month)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        by_month = np.where(wants, ceil_((least - 0.5) / share), 1.0)
-        useful = (starts_in_month * share * wants).sum(axis=-1)
-        rounded_up = 0.5 * (starts_in_month * wants).sum(axis=-1)
-        by_total = np.ceil((need - rounded_up) / useful - TOLERANCE)
-    base = np.maximum(np.maximum(by_month.max(axis=-1), by_total), 1.0)
-    base = np.where(np.isfinite(base), base, 0.0)
-    effect = starts_in_month * wants
-    base, found = _until_enough(base, percent, effect, need * (1 - TOLERANCE))
-    largest = run_steps(base, percent.max(axis=-1))
-    applied = (run_steps(base[..., None], percent) * starts_in_month).sum(axis=-1)
-    good = found & (largest <= most_steps + TOLERANCE)
-    return Bases(base, largest, np.where(good, applied, np.inf))
-
-
-def _until_enough(
-    base: np.ndarray, percent: np.ndarray, effect: np.ndarray, need: np.ndarray
-) -> tuple[np.ndarray, np.ndarray]:
-    """Bases raised a step at a time until the stretch has its need, and where it has.
-
-    A base of 0 stands for one that there is not.
-    """
-    shape = (*base.shape, percent.shape[-1])
-    rows = np.nonzero(base.ravel() > 0)[0]
-    percent = np.broadcast_to(percent, shape).reshape(-1, shape[-1])
-    effect = np.broadcast_to(effect, shape).reshape(-1, shape[-1])
-    wanted = np.broadcast_to(need, base.shape).ravel()
-    raised = base.ravel().copy()
-    found = np.zeros(raised.shape, dtype=bool)
-    for _ in range(_MOST_RAISES):
-        runs = run_steps(raised[rows, None], percent[rows])
-        enough = (runs * effect[rows]).sum(axis=-1) >= wanted[rows]
-        found[rows[enough]] = True
-        rows = rows[~enough]
-        if not rows.size:
+    settable: np.ndarray,
+) -> Fit:
+    """Bases and percents turned round from a start until neither gets cheaper."""
+    base, cost = best_bases(prices, zones, option, months, percent)
+    for _ in range(_MOST_TURNS):
+        says = np.flatnonzero(cost < without)
+        if not says.size:
             break
-        raised[rows] += 1
-    return raised.reshape(base.shape), found.reshape(base.shape)
+        moved = _best_percents(
+            prices, zones[says], option[says], months, base[says], settable
+        )
+        anew, cheaper = best_bases(prices, zones, option, months, moved)
+        total, less = (np.minimum(c, without).sum() for c in (cost, cheaper))
+        if not less < total * (1 - 1e-9):
+            break
+        base, cost, percent = anew, cheaper, moved
+    return Fit(base, percent, cost)
 
 
-def percent_choices(
-    need_a_day: np.ndarray, percent_step: float, percent_most: float
+def best_bases(
+    prices: Prices,
+    zones: np.ndarray,
+    option: np.ndarray,
+    months: np.ndarray,
+    percent: np.ndarray,
+) -> tuple[np.ndarray, np.ndarray]:
+    """Base of least cost of each zone at given percents, and that cost; (zone,)."""
+    best = prices.best_run[zones, option][:, months]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        wanted = np.where(percent > 0, best * 100 / percent, 1.0)
+    tries = [np.floor(wanted * share + end) for share in _AROUND for end in (0.0, 1.0)]
+    # The least that a controller rounds up to the best run.
+    with np.errstate(divide="ignore", invalid="ignore"):
+        least = np.where(percent > 0, ceil_((best - 0.5) * 100 / percent), 1.0)
+    base = np.concatenate([*tries, least], axis=1)
+    base = np.clip(base, 1.0, prices.needs.longest_steps)
+    cost = prices.of_runs(
+        zones[:, None, None],
+        option[:, None, None],
+        months[None, None, :],
+        run_steps(base[..., None], percent),
+    ).sum(axis=2)
+    row, zone = cost.argmin(axis=1), np.arange(len(zones))
+    return base[zone, row], cost[zone, row]
+
+
+def _best_percents(
+    prices: Prices,
+    zones: np.ndarray,
+    option: np.ndarray,
+    months: np.ndarray,
+    base: np.ndarray,
+    settable: np.ndarray,
 ) -> np.ndarray:
-    """Month percents that follow the needs of one zone or another, (shape, month).
-
-    `need_a_day` is (zone, month). The largest percent is 100, and the largest that
-    the controller takes, which is the finer where its steps are coarse.
-    """
-    most = float(floor_(np.array(percent_most / percent_step))) * percent_step
-    peak = need_a_day.max(axis=1, keepdims=True)
-    shapes = need_a_day[peak[:, 0] > 0] / peak[peak[:, 0] > 0]
-    shapes = np.vstack([shapes, shapes.max(axis=0), shapes.mean(axis=0)])
-    found = []
-    for largest in dict.fromkeys((nearest_percent(100.0, percent_step), most)):
-        scaled = shapes / shapes.max(axis=1, keepdims=True) * largest
-        steps = np.floor(scaled / percent_step + 0.5)
-        found.append(np.maximum(steps, shapes > 0) * percent_step)
-    return np.unique(np.vstack(found), axis=0)
+    """Percent of each month of least cost for given bases, the smallest of equals."""
+    cost = prices.of_runs(
+        zones[:, None, None],
+        option[:, None, None],
+        months[None, :, None],
+        run_steps(base[:, None, None], settable),
+    ).sum(axis=0)
+    return np.asarray(settable[cost.argmin(axis=1)])
 
 
-def percents_for_runs(run_steps_: np.ndarray, percent_step: float) -> np.ndarray:
-    """Least percents by which the longest of some runs, as base, gives them all.
-
-    `run_steps_` is along months, in whole steps, 0 where nothing runs.
-    """
-    least = (run_steps_ - 0.5) / run_steps_.max() * 100
-    return np.where(run_steps_ > 0, ceil_(least / percent_step) * percent_step, 0.0)
-
-
-def nearest_percent(percent: float, percent_step: float) -> float:
-    """The percent that can be set nearest below, one step at least."""
-    return max(np.floor(percent / percent_step + TOLERANCE), 1.0) * percent_step
+def _settable_percents(prices: Prices) -> np.ndarray:
+    """Percents that a month can be set to, rising."""
+    controller = prices.needs.controller
+    if controller.percent_by == "none":
+        return np.array([100.0])
+    most = floor_(np.array(controller.percent_most / controller.percent_step))
+    return np.arange(int(most) + 1) * float(controller.percent_step)
 
 
-def neighbours(
-    percent: np.ndarray, percent_step: float, percent_most: float
+def _percents_of_best(
+    prices: Prices,
+    zones: np.ndarray,
+    option: np.ndarray,
+    months: np.ndarray,
+    settable: np.ndarray,
 ) -> np.ndarray:
-    """Percents that differ by one step in one month, the given ones first.
-
-    A month that is off stays off.
-    """
-    changes = np.vstack([np.eye(len(percent)), -np.eye(len(percent))]) * percent_step
-    moved = percent + changes[np.tile(percent > 0, 2)]
-    within = (moved >= 0) & (moved <= percent_most + TOLERANCE)
-    return np.vstack([percent, moved[within.all(axis=1)]])
+    """Percents that follow what the zones would run best, weighed by their water."""
+    best = prices.best[zones, option][:, months]
+    most = best.max(axis=1, keepdims=True)
+    weight = prices.year_l[zones] * (most[:, 0] > 0)
+    share = np.divide(best, most, out=np.zeros_like(best), where=most > 0)
+    # Zones that are off in a month have no say in how long the others run.
+    runs = (best > 0) * weight[:, None]
+    mean = np.divide((share * weight[:, None]).sum(axis=0), runs.sum(axis=0),
+                     out=np.zeros(len(months)), where=runs.any(axis=0))  # fmt: skip
+    top = settable[settable <= 100.0].max()
+    wanted = mean / max(mean.max(), TOLERANCE) * top
+    row = np.abs(settable[None, :] - wanted[:, None]).argmin(axis=1)
+    return np.asarray(settable[row])

@@ -6,31 +6,34 @@ import datetime
 import itertools
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
 from scheduler.calendar import DAY_MIN, S_PER_MIN, first_on
-from scheduler.plan.card.least_water import least_water_l
-from scheduler.plan.card.needs import CardNeeds, card_needs
+from scheduler.plan.card.bound import least_costs
+from scheduler.plan.card.clock import place_stretch, refitted, started_by_hand
+from scheduler.plan.card.judged import Judged, judge
+from scheduler.plan.card.needs import CardNeeds, Hand, card_needs
 from scheduler.plan.card.percents import run_steps
-from scheduler.plan.card.programs import TRIFLE_SHARE, find_settings
-from scheduler.plan.card.settings import (
-    Group,
-    Obstacle,
-    Setting,
-    off_where_nothing_runs,
-)
+from scheduler.plan.card.prices import Prices
+from scheduler.plan.card.programs import StretchSearch
+from scheduler.plan.card.settings import Group, Setting, off_where_nothing_runs
 from scheduler.plan.card.starts import Placed
-from scheduler.plan.card.stretches import cheapest_splits, without_idle_visits
-from scheduler.plan.card.trims import YearTrim
+from scheduler.plan.card.stretches import (
+    STRETCHES,
+    cheapest_splits,
+    without_idle_visits,
+)
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.patterns import Pattern
 from scheduler.rounding import ceil_
 from scheduler.schedule import CardRule, Schedule
-from scheduler.units import MIN_PER_H
 
-EXACT_WITHIN_PERCENT = 1e-6
-"""A card at the bound, but for rounding, is proven to be the least possible."""
+_MOST_MENDS = 4
+"""Times that a card is fitted anew to the ground that it leaves."""
+TRIFLE_SHARE = 0.005
+"""Less than this share of the year's water is not worth a visit more."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -59,189 +62,185 @@ class Program:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Visit:
-    """What to key in for a stretch of months (1 to 12), until the next visit."""
+    """What to key in for a stretch of months (1 to 12), until the next visit.
+
+    `date` is when: on the day itself where the stretch has begun, else by the first of
+    its first month to come, or of the first in which something runs where nothing runs
+    before it.
+    """
 
     months: tuple[int, ...]
     programs: tuple[Program, ...]
+    date: datetime.date
 
-
-@dataclass(frozen=True, slots=True)
-class KeptSeconds:
-    """What is lost where scaled runs are not rounded: worst month and worst year.
-
-    Both shortfalls are those of the worst zone; `longer_s` is how much longer than on
-    the card one start can take.
-    """
-
-    month_shortfall_percent: float
-    year_shortfall_percent: float
-    longer_s: float
+    def runs(self, month: int) -> bool:
+        """Whether anything runs in a month, 1 to 12."""
+        return any(program.percent[month] for program in self.programs)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Card:
-    """Settings of a year: depths are (zone, month), extra water of the whole site.
+    """Settings of a year: `visits` are what to key in, `schedule` what runs by them.
 
-    `visits` is what to key in, `schedule` what runs when that is done.
-    `bound_extra_percent` is what no card with as many visits can go below: each zone
-    alone in programs of its own, the night unlimited. All but `if_seconds_kept` holds
-    for a controller that rounds runs at a percent to its own steps.
+    The first visit is today's, the others follow by date.
+
+    `by_hand` are waterings that no program holds, started by hand; `judged` tells how
+    the card waters beside the table. `gap_percent` is how much less water, of the
+    table's, a card with as many visits could come to at most: each zone alone in
+    programs of its own, the night unlimited; `cost_l` is what that compares: the water,
+    and what goes dry or shallow as so much water.
     """
 
     visits: tuple[Visit, ...]
     schedule: Schedule
-    need_mm: np.ndarray
-    applied_mm: np.ndarray
-    extra_water_percent: float
-    worst_shortfall_percent: float
-    bound_extra_percent: float
-    if_seconds_kept: KeptSeconds
-
-    @property
-    def exact(self) -> bool:
-        """Whether the card is proven to waste least; else the bound shows the gap."""
-        over = self.extra_water_percent - self.bound_extra_percent
-        return over <= EXACT_WITHIN_PERCENT
+    by_hand: tuple[Hand, ...]
+    judged: Judged
+    gap_percent: float
+    cost_l: float
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Cards:
-    """Cards by number of visits, 1 to 12: None where the controller cannot hold it.
+def plan_card(plan: SitePlan, start: datetime.date, visits: int) -> Card:
+    """Card of a site for so many visits; intervals begin on dates to come at `start`.
 
-    `obstacles` are the shortest stretches of months that cannot be held.
+    It may leave some of the visits out where fewer take no more water, or a trifle.
     """
-
-    needs: CardNeeds
-    cards: tuple[Card | None, ...]
-    obstacles: Mapping[tuple[int, ...], Obstacle]
+    return compare_cards(plan, start, (visits,))[0]
 
 
-def plan_cards(plan: SitePlan, start: datetime.date) -> Cards:
-    """Cards of a site for 1 to 12 visits; intervals begin on dates to come at `start`.
-
-    A card for so many visits may leave some of them out where fewer waste no more, or
-    a trifle.
-    """
-    needs = card_needs(plan, start.year)
-    found = find_settings(needs)
-    settings = {m: s for m, s in found.items() if isinstance(s, Setting)}
-    obstacles = {m: s for m, s in found.items() if isinstance(s, Obstacle)}
-    cost = {months: setting.applied_l for months, setting in settings.items()}
-    splits = cheapest_splits(cost)
-    bounds = least_water_l(needs)
-    cards: list[Card | None] = []
-    for split, bound in zip(splits, bounds, strict=True):
-        card = None
-        if split is not None:
-            needed = without_idle_visits(split, cost)
-            trimmed = YearTrim(needs, [settings[months] for months in needed]).trimmed()
-            by = needs.controller.percent_by
-            keyed = [off_where_nothing_runs(setting, by) for setting in trimmed]
-            card = _card(needs, keyed, bound, start)
-        cards.append(_better(cards[-1] if cards else None, card, bound, needs))
-    return Cards(needs, tuple(cards), _shortest(obstacles))
+def compare_cards(
+    plan: SitePlan, start: datetime.date, visits: Sequence[int]
+) -> tuple[Card, ...]:
+    """Cards for several numbers of visits a year."""
+    search = _YearSearch(plan, start)
+    return tuple(search.card(count) for count in visits)
 
 
-def _shortest(
-    obstacles: Mapping[tuple[int, ...], Obstacle],
-) -> dict[tuple[int, ...], Obstacle]:
-    """Obstacles of stretches that hold no shorter stretch with an obstacle."""
-    kept: dict[tuple[int, ...], Obstacle] = {}
-    for months in sorted(obstacles, key=len):
-        if not any(set(short) < set(months) for short in kept):
-            kept[months] = obstacles[months]
-    return kept
-
-
-def _better(
-    fewer: Card | None, card: Card | None, bound_l: float, needs: CardNeeds
-) -> Card | None:
-    """The card with fewer visits but where more save more than a trifle of water.
-
-    It is told by the new bound.
-    """
-    trifle = 100 * TRIFLE_SHARE
-    if fewer is None or (
-        card is not None
-        and card.extra_water_percent < fewer.extra_water_percent - trifle
-    ):
-        return card
-    return replace(fewer, bound_extra_percent=_extra_percent(bound_l, needs))
-
-
-def _extra_percent(water_l: float, needs: CardNeeds) -> float:
-    need = float((needs.need_steps.sum(axis=1) * needs.step_l).sum())
-    return max(100 * (water_l / need - 1), 0.0) if need > 0 else 0.0
-
-
-def _card(
-    needs: CardNeeds,
-    settings: Sequence[Setting],
-    bound_l: float,
-    start: datetime.date,
+def card_of_stretches(
+    plan: SitePlan, start: datetime.date, stretches: Sequence[tuple[int, ...]]
 ) -> Card:
-    visits = tuple(_visit(needs, setting, start) for setting in settings)
+    """Card with a visit for each of given stretches of months (rows, January 0)."""
+    return _YearSearch(plan, start).card_of(tuple(stretches))
+
+
+class _YearSearch:
+    """Cards of a year; stretches that several of them share are planned once."""
+
+    def __init__(self, plan: SitePlan, start: datetime.date) -> None:
+        self.needs = card_needs(plan, start.year)
+        self.start = start
+        self.prices = Prices(self.needs)
+        self.placed: dict[tuple[int, ...], Setting] = {}
+        self.cards: dict[tuple[tuple[int, ...], ...], Card] = {}
+
+    @cached_property
+    def cost(self) -> dict[tuple[int, ...], float]:
+        """What each stretch comes to about, were the nights as long as it needs."""
+        searches = {months: StretchSearch(self.prices, months) for months in STRETCHES}
+        return {months: s.score(s.rough()) for months, s in searches.items()}
+
+    @cached_property
+    def splits(self) -> list[tuple[tuple[int, ...], ...]]:
+        """Best split for 1, 2, … 12 visits; with fewer where more save a trifle."""
+        found: list[tuple[tuple[int, ...], ...]] = []
+        best = np.inf
+        for split in cheapest_splits(self.cost):
+            assert split is not None, "every stretch has a cost"
+            total = sum(self.cost[months] for months in split)
+            if found and total > best * (1 - TRIFLE_SHARE):
+                found.append(found[-1])
+            else:
+                best = total
+                found.append(without_idle_visits(split, self.cost))
+        return found
+
+    @cached_property
+    def bounds(self) -> tuple[float, ...]:
+        """Cost that no card with 1, 2, … 12 visits can go below."""
+        return least_costs(self.prices)
+
+    def card(self, visits: int) -> Card:
+        """The card for so many visits.
+
+        Where it breaks limits, fewer visits are tried too: that the nights are short
+        is not seen before the programs are laid on the clock.
+        """
+        best = self.card_of(self.splits[visits - 1])
+        for split in dict.fromkeys((self.splits[visits // 2], self.splits[0])):
+            if not best.judged.broken:
+                break
+            other = self.card_of(split)
+            if other.judged.harm < best.judged.harm:
+                best = other
+        table_l = float(self.needs.table_l.sum())
+        gap = 100 * max(best.cost_l - self.bounds[visits - 1], 0.0) / max(table_l, 1.0)
+        return replace(best, gap_percent=gap)
+
+    def card_of(self, split: tuple[tuple[int, ...], ...]) -> Card:
+        """The card with a visit for each stretch."""
+        if split not in self.cards:
+            settings = [self._setting(months) for months in split]
+            self.cards[split] = _card(self.prices, settings, self.start)
+        return self.cards[split]
+
+    def _setting(self, months: tuple[int, ...]) -> Setting:
+        if months not in self.placed:
+            found = place_stretch(self.prices, months)
+            by = self.needs.controller.percent_by
+            self.placed[months] = off_where_nothing_runs(found, by)
+        return self.placed[months]
+
+
+def _card(prices: Prices, settings: Sequence[Setting], start: datetime.date) -> Card:
+    """The card of settings, mended where their ground ends drier than was priced.
+
+    Each month was priced on the ground that the table leaves to it; where the card's
+    own ground is drier, the same programs are fitted anew to that, and held to so much
+    less as they passed what is let pass.
+    """
+    best = now = _as_card(prices, settings, start)
+    own = prices
+    for _ in range(_MOST_MENDS):
+        over = np.zeros(prices.needs.table_mm.shape)
+        for broken in now.judged.broken:
+            if broken.what == "dry":
+                over[broken.zone, broken.month - 1] = broken.value - broken.limit
+        if not over.any():
+            break
+        own = own.on_ground(now.judged.start_mm, over)
+        settings = [refitted(own, setting) or setting for setting in settings]
+        now = _as_card(prices, settings, start)
+        best = min(best, now, key=lambda card: card.judged.harm)
+    return best
+
+
+def _as_card(prices: Prices, settings: Sequence[Setting], start: datetime.date) -> Card:
+    needs = prices.needs
+    now = next(r for r, s in enumerate(settings) if start.month - 1 in s.months)
+    settings = [*settings[now:], *settings[:now]]
+    visits = [_visit(needs, setting, start) for setting in settings]
+    visits = [_waiting(visits[row - 1], visit) if row else visit
+              for row, visit in enumerate(visits)]  # fmt: skip
     schedule = _schedule(needs, visits)
-    applied = schedule.minutes_in_months(len(needs.zones)) / needs.minute_step
-    a_step_mm = (needs.rate_mm_h * needs.minute_step / MIN_PER_H)[:, None]
-    water = float((applied.sum(axis=1) * needs.step_l).sum())
-    return Card(
-        visits,
-        schedule,
-        needs.need_steps * a_step_mm,
-        applied * a_step_mm,
-        _extra_percent(water, needs),
-        _worst_percent(needs.need_steps, applied),
-        _extra_percent(bound_l, needs),
-        _kept_seconds(needs, visits),
+    by_hand = tuple(
+        hand for setting in settings for hand in started_by_hand(prices, setting)
     )
+    judged = judge(needs, settings, schedule, by_hand)
+    cost = sum(setting.cost for setting in settings)
+    return Card(tuple(visits), schedule, by_hand, judged, 0.0, cost)
 
 
-def _worst_percent(need: np.ndarray, applied: np.ndarray) -> float:
-    """Largest shortfall of what is applied; none where nothing is needed."""
-    with np.errstate(divide="ignore", invalid="ignore"):
-        short = np.where(need > 0, 1 - applied / need, 0.0)
-    return 100 * max(float(short.max(initial=0.0)), 0.0)
-
-
-def _kept_seconds(needs: CardNeeds, visits: Sequence[Visit]) -> KeptSeconds:
-    """A year of visits with every run as long as its percent makes it."""
-    minutes = _schedule(needs, visits, rounded=False).minutes_in_months(
-        len(needs.zones)
-    )
-    applied = minutes / needs.minute_step
-    longer_min = 0.0
-    for program in itertools.chain.from_iterable(v.programs for v in visits):
-        for percent in set(program.percent.values()):
-            exact, rounded = (
-                _runs(needs, program, percent, how) for how in (False, True)
-            )
-            longer_min = max(longer_min, float(exact.sum() - rounded.sum()))
-    return KeptSeconds(
-        _worst_percent(needs.need_steps, applied),
-        _worst_percent(needs.need_steps.sum(axis=1), applied.sum(axis=1)),
-        longer_min * S_PER_MIN,
-    )
-
-
-def _runs(
-    needs: CardNeeds, program: Program, percent: float, rounded: bool
-) -> np.ndarray:
+def _runs(needs: CardNeeds, program: Program, percent: float) -> np.ndarray:
     """Minutes that one start runs each zone of a program at a percent."""
     base = np.array(program.base_min)
-    if not rounded:
-        return base * percent / 100
     return run_steps(base / needs.minute_step, np.array(percent)) * needs.minute_step
 
 
-def _schedule(
-    needs: CardNeeds, visits: Sequence[Visit], rounded: bool = True
-) -> Schedule:
+def _schedule(needs: CardNeeds, visits: Sequence[Visit]) -> Schedule:
     """What runs when, once the visits are keyed in."""
     rules: list[CardRule] = []
     for program in itertools.chain.from_iterable(v.programs for v in visits):
         for percent in sorted({*program.percent.values()} - {0.0}):
-            runs = _runs(needs, program, percent, rounded)
+            runs = _runs(needs, program, percent)
             rules += _rules(needs, program, percent, runs.tolist())
     return Schedule.from_card(rules)
 
@@ -275,12 +274,30 @@ def _rules(
 
 
 def _visit(needs: CardNeeds, setting: Setting, start: datetime.date) -> Visit:
+    """A visit on the day of `start`, or by the first of its first month to come."""
+    date = start
+    if start.month - 1 not in setting.months:
+        date = _first_of(setting.months[0] + 1, start)
     parts = []
     for group, placed in zip(setting.groups, setting.placed, strict=True):
-        parts += _programs(needs, setting, group, placed, start)
+        parts += _programs(needs, setting, group, placed, date)
     parts.sort(key=lambda part: (needs.station[part.zones[0]], part.starts_min))
     named = tuple(replace(part, name=_letter(row)) for row, part in enumerate(parts))
-    return Visit(tuple(month + 1 for month in setting.months), named)
+    return Visit(tuple(month + 1 for month in setting.months), named, date)
+
+
+def _waiting(before: Visit, visit: Visit) -> Visit:
+    """A visit that waits for the first month in which something runs, where it can."""
+    running = [month for month in visit.months if visit.runs(month)]
+    if before.runs(before.months[-1]) or not running:
+        return visit
+    return replace(visit, date=_first_of(running[0], visit.date))
+
+
+def _first_of(month: int, date: datetime.date) -> datetime.date:
+    """First of a month, 1 to 12, on a date or after it."""
+    year = date.year + (month < date.month or (month == date.month and date.day > 1))
+    return datetime.date(year, month, 1)
 
 
 def _programs(
@@ -288,7 +305,7 @@ def _programs(
     setting: Setting,
     group: Group,
     placed: Placed,
-    start: datetime.date,
+    date: datetime.date,
 ) -> list[Program]:
     """A group as one program, or several alike where it has more starts than one."""
     most = int(needs.controller.starts)
@@ -299,12 +316,12 @@ def _programs(
     soaks = needs.soak_min(zones, cycles, runs * group.starts)
     splits = (cycles < runs) & bool(needs.controller.soak_built_in)
     months = [month + 1 for month in setting.months]
+    running = np.flatnonzero(group.percent > 0).tolist()
     starts = sorted(start % DAY_MIN for start in placed.starts_min)
-    idle = int(np.argmax(group.percent > 0))
     whole = Program(
         "",
         placed.pattern,
-        _first_date(placed.pattern, setting.months[idle:], start),
+        _first_date(placed.pattern, [months[row] for row in running], date),
         tuple(starts),
         tuple(zones.tolist()),
         tuple((group.base_steps[order] * needs.minute_step).tolist()),
@@ -324,14 +341,12 @@ def _letter(row: int) -> str:
 
 
 def _first_date(
-    pattern: Pattern, months: Sequence[int], start: datetime.date
+    pattern: Pattern, running: Sequence[int], date: datetime.date
 ) -> datetime.date | None:
-    """First date of an interval in months (0 to 11) that it runs, of those to come.
-
-    A program that is under way, since earlier in the year of `start`, keeps its date.
-    """
+    """First date of an interval from a visit on, in a month (1 to 12) that it runs."""
     if not pattern.every_days:
         return None
-    first, now = months[0], start.month - 1
-    over = first < now and now not in months
-    return first_on(pattern.weekdays, datetime.date(start.year + over, first + 1, 1))
+    begins = date
+    if date.month not in running:
+        begins = min((_first_of(month, date) for month in running), default=date)
+    return first_on(pattern.weekdays, begins)

@@ -1,439 +1,438 @@
-"""Programs of one stretch: days, starts, percents and zones that waste least."""
+"""Programs of one stretch: which zones drink together, on which days, how long."""
 
 from __future__ import annotations
 
-import math
-from dataclasses import replace
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
-from scheduler.calendar import DAYS_IN_MONTH
-from scheduler.plan.card.grouping import (
-    Column,
-    Grouping,
-    Options,
-    Wants,
-    choose,
-    fit,
-)
-from scheduler.plan.card.midnight import longest_side_min, use_of
-from scheduler.plan.card.needs import CardNeeds
-from scheduler.plan.card.percents import neighbours, percent_choices, percents_for_runs
-from scheduler.plan.card.settings import Obstacle, Setting, applied_steps, blocks_of
-from scheduler.plan.card.starts import place
-from scheduler.plan.card.stretches import STRETCHES, YEAR
-from scheduler.plan.times.patterns import days_to_choose
-from scheduler.rounding import ceil_
-
-_FORBIDDEN = 1e15
-"""Cost in liters of what cannot be; a sum of them stays a finite number."""
-
-# The shares and counts below are ours: what water someone would give for a card that is
-# simpler to key in. Their effect was measured on the three examples, for one and for
-# four visits a year, in points of the extra water and in programs over all visits.
+from scheduler.plan.card.percents import Fit, best_bases, best_fit
+from scheduler.plan.card.prices import A_START, BY_HAND, OFTEN, Prices
+from scheduler.plan.card.settings import Group, blocks_of
+from scheduler.plan.card.starts import Blocks
 
 _PROGRAM_SHARE = 0.0005
-"""One more program has to save this share of the stretch's water. None to be saved: 24
-programs for 14, and 0.2 points less water; ten times the share: 8 for 14, up to 0.4
-points more."""
-_OFTEN_SHARE, _START_SHARES = 0.01, (0.001, 0.01, 0.1)
-"""Twice the dates, or one more start, have to save this share of a zone's water; a
-start more is tried cheap and dear. Half or double these moves the extra water by up to
-0.4 points, and starts by up to three of 17."""
-TRIFLE_SHARE = 0.0005
-"""Less than this share of the year's need is not worth a start or a visit more: a
-twentieth of a percent is far under what a meter, or a valve's timing, can tell."""
-_PRICES = (0.0, 0.05, 0.5)
-"""Price of time on the clock, tried in turn until the nights hold the programs: share
-of a zone's water for a run that fills its night. Other prices move the extra water by
-up to 0.5 points either way, and on one example only; without any it is 0.4 points less
-or more there."""
-_MOST_ROUNDS = 40
-"""Steps down the percents: half or twice as many change no card of the examples."""
-_MOST_LIKE = 8
-"""Settings of like stretches to try: 4 or 16 change no card of the examples."""
-_MANY_STARTS = 24
-"""Starts of a zone beyond a program's own, in several programs alike: 12 would do."""
-_FEW_STEPS = 30
-"""Runs of fewer steps than this are rounded by 2 % or more (half a step of 30); 15 or
-60 change no card of the examples."""
+"""One more program has to save this share of the stretch's water."""
+_MOST_ROUNDS = 6
+"""Times that zones are dealt out anew and programs fitted to them."""
+_MOST_DAYS = 4
+"""Sets of days tried for a program whose zones are known."""
+_MOST_SEEDS = 4
+"""Zones tried as the first of a new program: those that lose most in theirs."""
+_FEW_PROGRAMS = 2
+"""With so few, one program for all zones is tried as well."""
+NO_PROGRAM = -1
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Column:
+    """A program: row of the options, and percents along the stretch's months."""
+
+    option: int
+    percent: np.ndarray
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Grouping:
+    """Programs of a stretch, and the one that waters each zone.
+
+    `owner` and `base_steps` are (zone,), NO_PROGRAM and 0 where none does; `cost`
+    (zone,) is what each zone comes to.
+    """
+
+    months: tuple[int, ...]
+    columns: tuple[Column, ...]
+    owner: np.ndarray
+    base_steps: np.ndarray
+    cost: np.ndarray
+
+    @property
+    def total(self) -> float:
+        """What all zones come to."""
+        return float(self.cost.sum())
 
 
 class StretchSearch:
-    """Search for the programs of one stretch; what it needs again is kept."""
+    """Search for the programs of a stretch of months (rows, January 0).
 
-    def __init__(self, needs: CardNeeds, months: tuple[int, ...]) -> None:
-        self.needs = needs
-        self.months = months
-        self.rows = np.array(months, dtype=int)
-        controller = needs.controller
-        self.most_programs = int(controller.programs)
-        self.most_starts = int(controller.starts)
-        several = self.most_starts * self.most_programs
-        self.most_starts_of_zone = max(self.most_starts, min(several, _MANY_STARTS))
-        self.by = controller.percent_by
-        need = needs.need_steps[:, self.rows]
-        self.active = np.flatnonzero((need > 0).any(axis=1))
-        self.need = need[self.active]
-        self.never = needs.never[np.ix_(self.active, self.rows)]
-        self.step_l = needs.step_l[self.active]
-        self.known_options: dict[int, Options] = {}
-        self.zones = Wants(needs, months, self.active, self.need, self.never)
+    `time` is what run time costs on top, in shares of the water that it lays down:
+    where the nights are short it makes programs that take less of them.
+    """
 
-    def find(self) -> Setting | Obstacle:
-        """Programs for the stretch, or what stands in the way."""
-        if not self.active.size:
-            return Setting(self.months, (), (), 0.0)
-        options = self.options(self.most_starts)
-        percents = self._percents(options)
-        costs = self._costs(options, percents)
-        if not self._all_can(costs[0]):
-            options = self.options(self.most_starts_of_zone)
-            percents = self._percents(options)
-            costs = self._costs(options, percents)
-            missing = np.flatnonzero(~np.isfinite(costs[0]).any(axis=(1, 2)))
-            if missing.size:
-                return Obstacle("zone", tuple(self.active[missing].tolist()))
-        found = self._cheapest(options, percents, costs, _START_SHARES[0])
-        for a_start in _START_SHARES[1:]:
-            if isinstance(found, Setting):
-                other = self._cheapest(options, percents, costs, a_start)
-                found = self._simpler(found, other)
+    def __init__(
+        self,
+        prices: Prices,
+        months: Sequence[int],
+        time: float = 0.0,
+        most_programs: int | None = None,
+    ) -> None:
+        self.whole = prices
+        self.prices = prices.with_time_at(time) if time else prices
+        self.months = tuple(months)
+        self.rows = np.array(self.months, dtype=np.intp)
+        needs, options = prices.needs, prices.options
+        self.by = needs.controller.percent_by
+        self.a_controllers_starts = int(needs.controller.starts)
+        self.most_programs = most_programs or int(needs.controller.programs)
+        self.no_program = self._without_program()
+        share = len(self.months) / 12
+        dates = options.dates[:, self.rows].sum(axis=1) / options.starts
+        habit = OFTEN * np.log2(np.maximum(dates / max(len(months), 1), 1.0))
+        self.habit = share * (habit + A_START * (options.starts - 1))
+        year_l = self.prices.year_l
+        self.least = self.prices.least[:, :, self.rows].sum(axis=2)
+        self.least = self.least + self.habit * year_l[:, None]
+        self.a_program = _PROGRAM_SHARE * share * float(year_l.sum())
+        self._blocks: dict[tuple[Any, ...], Blocks] = {}
+        self.wanting = np.flatnonzero(self.least.min(axis=1) < self.no_program)
+
+    def _without_program(self) -> np.ndarray:
+        """What zones cost that no program waters; some can be started by hand."""
+        prices, needs = self.prices, self.prices.needs
+        off = prices.off_through[:, self.rows[0], : len(self.rows)]
+        a_start = needs.table_l[:, self.rows] + BY_HAND * prices.month_l[:, None]
+        waters = needs.waters[:, self.rows]
+        hand = np.where(waters, a_start, prices.off[:, self.rows]).sum(axis=1)
+        seldom = needs.by_hand[:, self.rows] | ~waters
+        self.by_hand = (
+            (waters & seldom).any(axis=1)
+            & seldom.all(axis=1)
+            & (hand < off.sum(axis=1))
+        )
+        return np.where(self.by_hand, hand, off.sum(axis=1))
+
+    def blocks(self, group: Group) -> Blocks:
+        """A group on the clock; a search asks for the same one many times."""
+        key = (group.zones, group.starts, id(group.days), group.base_steps.tobytes(),
+               group.percent.tobytes())  # fmt: skip
+        if key not in self._blocks:
+            self._blocks[key] = blocks_of(self.prices.needs, group, self.months)
+        return self._blocks[key]
+
+    def rough(self) -> Grouping:
+        """Programs that are found at once: zones by their days, and no better tried."""
+        return self._settled(self._first())
+
+    def find(self) -> Grouping:
+        """Programs of about least cost; of none where no zone wants any."""
+        if not self.wanting.size:
+            return self._grouping((), np.full(len(self.no_program), NO_PROGRAM))
+        found = self._dealt(self._settled(self._first()))
+        if self.most_programs <= _FEW_PROGRAMS:
+            found = min(found, *self._all_together(), key=self.score)
+        while True:
+            better = self._one_more(found) or self._one_fewer(found)
+            if better is None:
+                return found
+            found = better
+
+    def _all_together(self) -> Iterator[Grouping]:
+        """All zones in one program, on each set of days."""
+        every = len(self.prices.choices)
+        for option in self._likely(self.wanting, self.most_programs, every):
+            yield self._dealt(self._settled([(option, self.wanting)]))
+
+    def _likely(
+        self, zones: np.ndarray, room: int, most: int = _MOST_DAYS
+    ) -> list[int]:
+        """Options of least cost for some zones, one for each set of days."""
+        options = self.prices.options
+        total = self.least[zones].sum(axis=0)
+        total = np.where(options.slots <= room, total, np.inf)
+        order = np.argsort(total, kind="stable")
+        _, first = np.unique(options.day[order], return_index=True)
+        likely = order[np.sort(first)[:most]]
+        return [int(option) for option in likely if np.isfinite(total[option])]
+
+    def _slots(self, columns: Sequence[Column]) -> int:
+        return int(sum(self.prices.options.slots[c.option] for c in columns))
+
+    def score(self, grouping: Grouping) -> float:
+        """Cost with the price of programs, days and starts."""
+        option = np.array([c.option for c in grouping.columns], dtype=np.intp)
+        owner = grouping.owner
+        mine = np.flatnonzero(owner != NO_PROGRAM)
+        habit = self.habit[option[owner[mine]]] * self.prices.year_l[mine]
+        slots = self._slots(grouping.columns)
+        return grouping.total + float(habit.sum()) + self.a_program * slots
+
+    def _first(self) -> list[tuple[int, np.ndarray]]:
+        """Options, and zones of each, of least cost were each zone free in percents."""
+        least, slots = self.least[self.wanting], self.prices.options.slots
+        off = self.no_program[self.wanting]
+        chosen = _chosen(least, off, slots, self.most_programs, self.a_program)
+        if not chosen:
+            return []
+        best = least[:, chosen].argmin(axis=1)
+        wants = least[:, chosen].min(axis=1) < off
+        dealt = [(option, self.wanting[(best == row) & wants])
+                 for row, option in enumerate(chosen)]  # fmt: skip
+        return [(option, zones) for option, zones in dealt if zones.size]
+
+    def _settled(self, programs: Sequence[tuple[int, np.ndarray]]) -> Grouping:
+        """Programs with zones given, each with the percents that suit them."""
+        owner = np.full(len(self.no_program), NO_PROGRAM)
+        for row, (_, zones) in enumerate(programs):
+            owner[zones] = row
+        options = [option for option, _ in programs]
+        percents = [np.zeros(len(self.months)) for _ in options]
+        for fit, rows in self._fits(options, owner):
+            for row in rows:
+                percents[row] = fit.percent
+        columns = [Column(o, p) for o, p in zip(options, percents, strict=True)]
+        return self._grouping(columns, owner)
+
+    def _fits(
+        self, options: Sequence[int], owner: np.ndarray
+    ) -> Iterator[tuple[Fit, list[int]]]:
+        """Percents that programs share, or each its own: the fit and its programs."""
+        every = range(len(options))
+        parts = [list(every)] if self.by == "controller" else [[row] for row in every]
+        of_zone = np.array(options, dtype=np.intp)
+        for rows in parts:
+            zones = np.flatnonzero(np.isin(owner, rows))
+            if zones.size:
+                option = of_zone[owner[zones]]
+                yield self._fit(zones, option), rows
+
+    def _fit(
+        self, zones: np.ndarray, option: np.ndarray, percent: np.ndarray | None = None
+    ) -> Fit:
+        """Bases and percents that suit zones, from given percents on or from none."""
+        without = self.no_program[zones]
+        return best_fit(self.prices, zones, option, self.rows, without, percent)
+
+    def _grouping(self, columns: Sequence[Column], owner: np.ndarray) -> Grouping:
+        """Programs with the best bases of the zones that they water."""
+        base, cost = np.zeros(len(owner)), self.no_program.copy()
+        for row, column in enumerate(columns):
+            mine = np.flatnonzero(owner == row)
+            if mine.size:
+                base[mine], cost[mine] = self._bases(column, mine)
+        owner = np.where(cost < self.no_program, owner, NO_PROGRAM)
+        base = np.where(owner == NO_PROGRAM, 0.0, base)
+        cost = np.minimum(cost, self.no_program)
+        return _used(Grouping(self.months, tuple(columns), owner, base, cost))
+
+    def _bases(
+        self, column: Column, zones: np.ndarray
+    ) -> tuple[np.ndarray, np.ndarray]:
+        option = np.full(len(zones), column.option)
+        return best_bases(self.prices, zones, option, self.rows, column.percent)
+
+    def _dealt(self, grouping: Grouping) -> Grouping:
+        """Zones dealt to the program that suits each best, and that fitted to them."""
+        score = self.score(grouping)
+        for _ in range(_MOST_ROUNDS):
+            anew = self._refitted(self._owned(grouping.columns))
+            better = self.score(anew)
+            if better >= score - 1e-9 * abs(score):
+                break
+            grouping, score = anew, better
+        return grouping
+
+    def _owned(self, columns: Sequence[Column]) -> Grouping:
+        """Each wanting zone in the program that it costs least in."""
+        owner = np.full(len(self.no_program), NO_PROGRAM)
+        if columns:
+            cost = np.stack([self._with_habit(column) for column in columns])
+            owner[self.wanting] = cost.argmin(axis=0)
+        return self._grouping(columns, owner)
+
+    def _with_habit(self, column: Column) -> np.ndarray:
+        """What each wanting zone would come to in a program."""
+        cost = self._bases(column, self.wanting)[1]
+        return cost + self.habit[column.option] * self.prices.year_l[self.wanting]
+
+    def _refitted(self, grouping: Grouping) -> Grouping:
+        """The same zones together, on the days, starts and percents that suit them."""
+        best = self._settled_as(grouping, [c.option for c in grouping.columns])
+        score = self.score(best)
+        for row in range(len(best.columns)):
+            for option in self._other_options(best, row):
+                options = [c.option for c in best.columns]
+                options[row] = option
+                tried = self._settled_as(best, options)
+                if self.score(tried) < score * (1 - 1e-9):
+                    best, score = tried, self.score(tried)
+                if len(best.columns) <= row:
+                    break
+        return best
+
+    def _settled_as(self, grouping: Grouping, options: Sequence[int]) -> Grouping:
+        zones = [np.flatnonzero(grouping.owner == row) for row in range(len(options))]
+        return self._settled(list(zip(options, zones, strict=True)))
+
+    def _other_options(self, grouping: Grouping, row: int) -> list[int]:
+        """Options that might suit a program's zones better, the likeliest first."""
+        slots = self.prices.options.slots
+        own = grouping.columns[row].option
+        room = self.most_programs - self._slots(grouping.columns) + int(slots[own])
+        likely = self._likely(grouping.owner == row, room)
+        return [option for option in likely if option != own]
+
+    def _one_more(self, grouping: Grouping) -> Grouping | None:
+        """One program more, begun by a zone that loses much in its own, if it pays."""
+        room = self.most_programs - self._slots(grouping.columns)
+        if room < 1 or (self.by == "controller" and not grouping.columns):
+            return None
+        slots = self.prices.options.slots
+        free = np.where(slots[None, :] <= room, self.least, np.inf)
+        lost = grouping.cost - free.min(axis=1)
+        best, score = None, self.score(grouping)
+        for zone in np.argsort(-lost)[:_MOST_SEEDS].tolist():
+            if lost[zone] <= self.a_program:
+                break
+            option = int(free[zone].argmin())
+            percent = self._fit(np.array([zone]), np.array([option])).percent
+            if self.by == "controller":
+                percent = grouping.columns[0].percent
+            columns = (*grouping.columns, Column(option, percent))
+            tried = self._dealt(self._refitted(self._owned(columns)))
+            if self.score(tried) < score * (1 - 1e-9):
+                best, score = tried, self.score(tried)
+        return best
+
+    def with_program(
+        self,
+        grouping: Grouping,
+        cost: np.ndarray,
+        option: int,
+        zone: int,
+        may: np.ndarray,
+    ) -> Grouping:
+        """A program more for a zone, and for those that may and are better off in it.
+
+        The others stay as they are; `cost` (zone,) is what each comes to now.
+        """
+        alone, own = np.array([zone]), np.array([option])
+        column = Column(option, self._fit(alone, own).percent)
+        if self.by == "controller" and grouping.columns:
+            column = Column(option, grouping.columns[0].percent)
+        every = np.arange(len(cost))
+        base, there = self._bases(column, every)
+        joins = np.flatnonzero((there < cost) & may | (every == zone))
+        if self.by == "program":
+            fit = self._fit(joins, np.full(len(joins), option), column.percent)
+            column = Column(option, fit.percent)
+            base, there = self._bases(column, every)
+        owner, bases = grouping.owner.copy(), grouping.base_steps.copy()
+        owner[joins], bases[joins] = len(grouping.columns), base[joins]
+        columns = (*grouping.columns, column)
+        return _used(replace(grouping, columns=columns, owner=owner, base_steps=bases))
+
+    def refitted_groups(self, groups: Sequence[Group]) -> list[Group]:
+        """Groups with the same days, starts and zones, fitted by these prices."""
+        options = self.prices.options
+        rows = [
+            next(row for row in range(len(options))
+                 if options.days[row] == group.days
+                 and options.starts[row] == group.starts)
+            for group in groups
+        ]  # fmt: skip
+        parts = [[row] for row in range(len(groups))]
+        if self.by == "controller" and groups:
+            parts = [list(range(len(groups)))]
+        found = list(groups)
+        for part in parts:
+            zones = np.concatenate([np.array(groups[row].zones) for row in part])
+            option = np.repeat([rows[row] for row in part],
+                               [len(groups[row].zones) for row in part])  # fmt: skip
+            fit = self._fit(zones, option, groups[part[0]].percent)
+            for row in part:
+                mine = np.isin(zones, groups[row].zones)
+                found[row] = replace(
+                    groups[row], percent=fit.percent, base_steps=fit.base_steps[mine]
+                )
         return found
 
-    def _simpler(self, known: Setting, other: Setting | Obstacle) -> Setting:
-        """The other setting, if it has fewer starts and takes no more than a trifle.
-
-        All stretches of a year together take no more than a trifle of its need.
-        """
-        if isinstance(other, Obstacle) or other.starts >= known.starts:
-            return known
-        year_l = float((self.needs.need_steps.sum(axis=1) * self.needs.step_l).sum())
-        trifle_l = TRIFLE_SHARE * year_l * len(self.months) / YEAR
-        more_l = other.applied_l - known.applied_l
-        return other if more_l <= trifle_l else known
-
-    def _cheapest(
-        self,
-        options: Options,
-        percents: np.ndarray,
-        costs: tuple[np.ndarray, np.ndarray],
-        a_start: float,
-    ) -> Setting | Obstacle:
-        """Programs of least water where one more start has a price."""
-        obstacle = Obstacle("programs")
-        for price in _PRICES:
-            grouping = self._grouping(options, percents, costs, price, a_start)
-            if grouping is None:
-                return obstacle
-            setting = self._setting(self._refined(grouping))
-            if isinstance(setting, Obstacle):
-                setting = self._repaired(grouping)
-            if isinstance(setting, Setting):
-                return setting
-            obstacle = setting
-        return obstacle
-
-    def find_like(self, other: Setting) -> Setting | Obstacle:
-        """Programs with the days, starts and zones of another stretch's, if they do."""
-        options = self.options(self.most_starts_of_zone)
-        percents = self._percents(options)
-        chosen: list[int] = []
-        owner = np.full(len(self.active), -1)
-        for group in other.groups:
-            same = [
-                row
-                for row, days in enumerate(options.days)
-                if days == group.days and options.starts[row] == group.starts
-            ]
-            if same:
-                owner[np.isin(self.active, group.zones)] = len(chosen)
-                chosen.append(same[0])
-        if not chosen:
-            return Obstacle("programs")
-        everyone = np.arange(len(self.active))
-        cost = np.stack(
-            [
-                self.zones.bases(
-                    options, np.full(len(everyone), option), everyone, percents
-                ).applied
-                * self.step_l[:, None]
-                for option in chosen
-            ]
-        )
-        owner = np.where(owner < 0, cost.min(axis=2).argmin(axis=0), owner)
-        shape = self._best_shapes(cost, owner)
-        columns = [Column(o, percents[q]) for o, q in zip(chosen, shape, strict=True)]
-        grouping = Grouping(self.zones, options, columns, owner).without_empty()
-        if not grouping.can():
-            return Obstacle("programs")
-        setting = self._setting(self._refined(grouping))
-        if isinstance(setting, Setting):
-            return setting
-        setting = self._setting(grouping)
-        return setting if isinstance(setting, Setting) else self._repaired(grouping)
-
-    def _best_shapes(self, cost: np.ndarray, owner: np.ndarray) -> list[int]:
-        """Percents of each program that suit its zones; one for all if they share."""
-        totals = [cost[row][owner == row].sum(axis=0) for row in range(len(cost))]
+    def with_option(self, grouping: Grouping, row: int, option: int) -> Grouping:
+        """The same with other days and starts of one program, fitted to its zones."""
+        mine = np.flatnonzero(grouping.owner == row)
+        percent = grouping.columns[row].percent
         if self.by == "program":
-            return [int(total.argmin()) for total in totals]
-        return [int(sum(totals).argmin())] * len(cost)
-
-    def _repaired(self, grouping: Grouping) -> Setting | Obstacle:
-        """Zones moved and programs split until the hours hold them."""
-        fitted = fit(grouping)
-        if fitted is None:
-            return self._setting(grouping)
-        setting = self._setting(self._refined(fitted))
-        return setting if isinstance(setting, Setting) else self._setting(fitted)
-
-    def _all_can(self, cost: np.ndarray) -> bool:
-        return bool(np.isfinite(cost).any(axis=(1, 2)).all())
-
-    def _percents(self, options: Options) -> np.ndarray:
-        """Percents worth trying, (shape, month): those that follow some zone's needs.
-
-        For zones of few steps a run, whole steps count for more than the needs do: for
-        them come the percents of their least runs, on many waterings and on fewer.
-        """
-        controller = self.needs.controller
-        if self.by == "none":
-            return np.full((1, len(self.months)), 100.0)
-        a_day = self.need / DAYS_IN_MONTH[self.rows]
-        step, most = controller.percent_step, controller.percent_most
-        shapes = percent_choices(a_day, step, most)
-        share = 1 - controller.shortfall_percent / 100
-        for row in np.nonzero(self.needs.most_steps[self.active] < _FEW_STEPS)[0]:
-            able = np.nonzero(options.allowed[row])[0]
-            by_count = able[np.argsort(options.starts_in_month[able].sum(axis=1))]
-            for option in dict.fromkeys(
-                by_count[len(able) // 2 :: max(len(able), 2) // 2]
-            ):
-                runs = ceil_(share * self.need[row] / options.starts_in_month[option])
-                shapes = np.vstack([shapes, percents_for_runs(runs, step)])
-        shapes = np.vstack([shapes, shapes.max(axis=0)])
-        return np.unique(shapes[(shapes <= most + 1e-9).all(axis=1)], axis=0)
-
-    def options(self, most_starts: int) -> Options:
-        """Days and numbers of starts that at least one zone may have."""
-        needs = self.needs
-        if most_starts in self.known_options:
-            return self.known_options[most_starts]
-        months = [m for i, m in enumerate(self.months) if (self.need[:, i] > 0).any()]
-        choices = days_to_choose(needs.windows, needs.controller.intervals)
-        gap = needs.gap_limit_days[np.ix_(self.active, self.rows)]
-        gap = np.where(self.need > 0, gap, np.inf).min(axis=1)
-        side = np.array(
-            [
-                [longest_side_min(needs, days, use) for days in choices]
-                for use in (use_of(needs, [z], months) for z in self.active.tolist())
-            ]
-        )
-        longest = np.array([days.first.longest_gap for days in choices])
-        allowed = (side > 0) & (longest <= gap[:, None])
-        kept = np.flatnonzero(allowed.any(axis=0)).tolist()
-        most = 2 if needs.controller.soak_built_in else most_starts
-        starts = np.tile(np.arange(1, min(most, most_starts) + 1), len(kept))
-        rows = np.repeat(kept, min(most, most_starts)).astype(int)
-        dates = np.array([choices[row].first.dates_in_months() for row in kept])
-        dates = dates.reshape(-1, 12)[:, self.rows]
-        self.known_options[most_starts] = Options(
-            tuple(choices[row] for row in rows),
-            starts,
-            -(-starts // self.most_starts),
-            allowed[:, rows],
-            np.repeat(dates, min(most, most_starts), axis=0) * starts[:, None],
-            side[:, rows],
-        )
-        return self.known_options[most_starts]
-
-    def _costs(
-        self, options: Options, percents: np.ndarray
-    ) -> tuple[np.ndarray, np.ndarray]:
-        """Water above the need and share of the night, (zone, option, percents)."""
-        needs, count = self.needs, len(self.active)
-        shape = (count, len(options.days), len(percents))
-        cost = np.full(shape, np.inf)
-        load = np.zeros(shape)
-        zone, option = np.nonzero(options.allowed)
-        if not zone.size:
-            return cost, load
-        who = self.active[zone]
-        starts = options.starts[option]
-        bases = self.zones.bases(options, option, zone, percents)
-        extra = (bases.applied - self.need[zone].sum(axis=1)[:, None]) * self.step_l[
-            zone
-        ][:, None]
-        forbidden = np.isinf(bases.applied)
-        night = np.zeros(extra.shape)
-        for column in range(extra.shape[1]):
-            run = bases.largest_steps[:, column]
-            cycle = np.minimum(run, needs.cycle_steps[who])
-            soak = needs.soak_min(who, cycle, run * starts)
-            run_min = run * needs.minute_step
-            span = (starts - 1) * (run_min + soak) + run_min
-            side = options.side_min[zone, option]
-            forbidden[:, column] |= span > side + 1e-9
-            night[:, column] = (starts * run_min + 0.3 * (span - run_min)) / side
-        extra[forbidden] = np.inf
-        cost[zone, option] = extra
-        load[zone, option] = night
-        return cost, load
-
-    def _grouping(
-        self,
-        options: Options,
-        percents: np.ndarray,
-        costs: tuple[np.ndarray, np.ndarray],
-        price: float,
-        a_start: float,
-    ) -> Grouping | None:
-        """Programs of least cost at a price of time; None where they are too few."""
-        extra, load = costs
-        water = self.need.sum(axis=1) * self.step_l
-        simple = self._habits(options, a_start)[:, :, None]
-        cost = extra + water[:, None, None] * (price * load + simple)
-        cost = np.where(np.isfinite(cost), cost, _FORBIDDEN)
-        a_program = _PROGRAM_SHARE * float(water.sum())
-        shapes = range(len(percents))
-        if self.by == "program":
-            flat = cost.reshape(len(cost), -1)
-            slots = np.repeat(options.slots, len(percents))
-            chosen, total = choose(flat, slots, self.most_programs, a_program)
-            picked = [divmod(c, len(percents)) for c in chosen]
-        else:
-            tried = [
-                choose(cost[:, :, q], options.slots, self.most_programs, a_program)
-                for q in shapes
-            ]
-            q = min(shapes, key=lambda q: tried[q][1])
-            picked, total = [(c, q) for c in tried[q][0]], tried[q][1]
-        if total >= _FORBIDDEN:
-            return None
-        owner = np.stack([cost[:, o, q] for o, q in picked]).argmin(axis=0)
-        columns = [Column(o, percents[q]) for o, q in picked]
-        return Grouping(self.zones, options, columns, owner).without_empty()
-
-    def _habits(self, options: Options, a_start: float) -> np.ndarray:
-        """Price of many days and many starts, as a share of a zone's water.
-
-        Seldom and deep is better for roots, and one start is simpler than four; so
-        neither is given up for a trifle of water.
-        """
-        dates = options.starts_in_month.sum(axis=1) / options.starts
-        fewest = np.where(options.allowed, dates, np.inf).min(axis=1, keepdims=True)
-        fewest = np.where(np.isfinite(fewest), fewest, 1.0)
-        often = np.maximum(dates / fewest - 1, 0.0)
-        return np.asarray(_OFTEN_SHARE * often + a_start * (options.starts - 1))
-
-    def _refined(self, grouping: Grouping) -> Grouping:
-        """The same programs, percents moved step by step while that saves water."""
-        if self.by == "none":
-            return grouping
-        parts = (
-            [list(range(len(grouping.columns)))]
-            if self.by == "controller"
-            else [[row] for row in range(len(grouping.columns))]
-        )
+            of_zone = np.full(len(mine), option)
+            percent = self._fit(mine, of_zone).percent
         columns = list(grouping.columns)
-        for part in parts:
-            zones = np.flatnonzero(np.isin(grouping.owner, part))
-            option = np.array([columns[c].option for c in grouping.owner[zones]])
-            percent = self._descend(
-                grouping.options, option, zones, columns[part[0]].percent
-            )
-            for row in part:
-                columns[row] = Column(columns[row].option, percent)
-        return replace(grouping, columns=columns)
+        columns[row] = Column(option, percent)
+        bases = grouping.base_steps.copy()
+        bases[mine] = self._bases(columns[row], mine)[0]
+        return _used(replace(grouping, columns=tuple(columns), base_steps=bases))
 
-    def _descend(
-        self,
-        options: Options,
-        option: np.ndarray,
-        zones: np.ndarray,
-        percent: np.ndarray,
-    ) -> np.ndarray:
-        controller = self.needs.controller
-        weight = self.step_l[zones][:, None]
-        best = math.inf
-        for _ in range(_MOST_ROUNDS):
-            tries = neighbours(
-                percent, controller.percent_step, controller.percent_most
-            )
-            bases = self.zones.bases(options, option, zones, tries)
-            totals = (bases.applied * weight).sum(axis=0)
-            best = min(best, float(totals[0]))
-            row = int(totals.argmin())
-            if not totals[row] < best * (1 - 1e-9):
-                break
-            percent = tries[row]
-        return percent
+    def with_zone_moved(self, grouping: Grouping, zone: int) -> Iterator[Grouping]:
+        """The same with a zone in each other program, where it costs least first."""
+        alone = np.array([zone])
+        found = [self._bases(column, alone) for column in grouping.columns]
+        for row in np.argsort([float(cost[0]) for _, cost in found]).tolist():
+            base, cost = found[row]
+            if row != grouping.owner[zone] and np.isfinite(cost[0]):
+                owner, bases = grouping.owner.copy(), grouping.base_steps.copy()
+                owner[zone], bases[zone] = row, base[0]
+                yield _used(replace(grouping, owner=owner, base_steps=bases))
 
-    def _setting(self, grouping: Grouping) -> Setting | Obstacle:
-        """The groups with days and start times, or that the hours do not hold them."""
-        groups = grouping.groups()
-        blocks = [blocks_of(self.needs, group, self.months) for group in groups]
-        layout = place(blocks)
-        left = layout.left
-        if left:
-            over = max(blocks[row].starts * blocks[row].minutes for row in left)
-            zones = tuple(zone for row in left for zone in groups[row].zones)
-            return Obstacle("hours", zones, over)
-        applied = sum(
-            float(
-                (applied_steps(group, self.months).sum(axis=1)
-                 * self.needs.step_l[list(group.zones)]).sum()
-            )
-            for group in groups
-        )  # fmt: skip
-        placed = tuple(found for found in layout.placed if found is not None)
-        return Setting(self.months, tuple(groups), placed, applied)
+    def _one_fewer(self, grouping: Grouping) -> Grouping | None:
+        """One program fewer, its zones in the others, if that costs less."""
+        if len(grouping.columns) < 2:
+            return None
+        score = self.score(grouping)
+        for row in range(len(grouping.columns)):
+            columns = [c for r, c in enumerate(grouping.columns) if r != row]
+            tried = self._owned(columns)
+            if self.score(tried) < score * (1 - 1e-9):
+                return self._dealt(tried)
+        return None
 
 
-def find_settings(needs: CardNeeds) -> dict[tuple[int, ...], Setting | Obstacle]:
-    """Setting of each of the 133 stretches, or what stands in the way.
+def _used(grouping: Grouping) -> Grouping:
+    """The same without programs that water nothing."""
+    owner = grouping.owner
+    for row, column in enumerate(grouping.columns):
+        if not column.percent.any():
+            owner = np.where(owner == row, NO_PROGRAM, owner)
+    used = sorted(set(owner.tolist()) - {NO_PROGRAM})
+    return replace(
+        grouping,
+        columns=tuple(grouping.columns[row] for row in used),
+        owner=np.where(owner == NO_PROGRAM, owner, np.searchsorted(used, owner)),
+    )
 
-    Months in which no zone wants water get 0 % and change nothing else, so stretches
-    that differ in them alone are searched once. Without percents they do count.
+
+def split(grouping: Grouping, row: int, leaves: np.ndarray) -> Grouping:
+    """The same runs, with some zones of a program in a program of their own."""
+    owner = grouping.owner.copy()
+    owner[leaves] = len(grouping.columns)
+    columns = (*grouping.columns, grouping.columns[row])
+    return replace(grouping, columns=columns, owner=owner)
+
+
+def _chosen(
+    cost: np.ndarray,
+    off: np.ndarray,
+    slots: np.ndarray,
+    most_slots: int,
+    a_program: float,
+) -> list[int]:
+    """Options to take so that all zones, each in its cheapest, come to about the least.
+
+    `cost` is (zone, option), `off` what a zone comes to in none. Options are added
+    while that pays, then exchanged one for one until no exchange pays.
     """
-    wanted = np.any(needs.need_steps > 0, axis=0).tolist()
-    has_percents = needs.controller.percent_by != "none"
-    known: dict[tuple[int, ...], Setting | Obstacle] = {}
-    key_of = {}
-    for months in STRETCHES:
-        own = tuple(month for month in months if wanted[month])
-        own = own if has_percents or not own else months
-        key = min(own[row:] + own[:row] for row in range(len(own) or 1))
-        key_of[months] = key
-        if key not in known:
-            known[key] = StretchSearch(needs, key).find()
-    _find_by_likeness(needs, known)
-    return {months: _over(known[key], months) for months, key in key_of.items()}
-
-
-def _find_by_likeness(
-    needs: CardNeeds, known: dict[tuple[int, ...], Setting | Obstacle]
-) -> None:
-    """Try the settings of like stretches where a stretch's own search found none."""
-    for key in [key for key, found in known.items() if isinstance(found, Obstacle)]:
-        search = StretchSearch(needs, key)
-        others = [found for found in known.values() if isinstance(found, Setting)]
-        others.sort(key=lambda found: len(set(found.months) ^ set(key)))
-        for other in others[:_MOST_LIKE]:
-            setting = search.find_like(other)
-            if isinstance(setting, Setting):
-                known[key] = setting
-                break
-
-
-def _over(setting: Setting | Obstacle, months: tuple[int, ...]) -> Setting | Obstacle:
-    """The same setting with 0 % in the months that it does not tell of."""
-    if isinstance(setting, Obstacle):
-        return setting
-    groups = []
-    for group in setting.groups:
-        percent = dict(zip(setting.months, group.percent.tolist(), strict=True))
-        full = np.array([percent.get(month, 0.0) for month in months])
-        groups.append(replace(group, percent=full))
-    return replace(setting, months=months, groups=tuple(groups))
+    chosen: list[int] = []
+    total = float(off.sum())
+    while True:
+        tries = [chosen, *(chosen[:r] + chosen[r + 1 :] for r in range(len(chosen)))]
+        best: tuple[float, list[int]] | None = None
+        for kept in tries:
+            now = np.minimum(off, cost[:, kept].min(axis=1, initial=np.inf))
+            taken = int(slots[kept].sum())
+            with_one = np.minimum(now[:, None], cost).sum(axis=0)
+            with_one = with_one + a_program * (slots + taken)
+            with_one[slots > most_slots - taken] = np.inf
+            row = int(with_one.argmin())
+            if best is None or with_one[row] < best[0]:
+                best = float(with_one[row]), [*kept, row]
+        if best is None or not best[0] < total * (1 - 1e-9):
+            return chosen
+        total, chosen = best

@@ -46,31 +46,15 @@ class Group:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Setting:
-    """What the controller holds for a stretch of months: groups and their places."""
+    """What the controller holds for a stretch of months: groups and their places.
+
+    `cost` is what the zones come to by the prices of the search, in liters.
+    """
 
     months: tuple[int, ...]
     groups: tuple[Group, ...]
     placed: tuple[Placed, ...]
-    applied_l: float
-
-    @property
-    def starts(self) -> int:
-        """Start times to key in."""
-        return sum(group.starts for group in self.groups)
-
-
-@dataclass(frozen=True, slots=True)
-class Obstacle:
-    """Why a stretch cannot be held: "zone", "programs" or "hours"; and which zones."""
-
-    why: str
-    zones: tuple[int, ...] = ()
-    minutes_over: int = 0
-
-
-def applied_steps(group: Group, months: Sequence[int]) -> np.ndarray:
-    """Steps of run time of each zone and month of the stretch, mean of the calendar."""
-    return group.runs() * group.starts_in_months(months)
+    cost: float
 
 
 def off_where_nothing_runs(setting: Setting, percent_by: str) -> Setting:

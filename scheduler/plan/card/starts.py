@@ -31,7 +31,9 @@ class Side:
     last_start_min: int
 
 
-Choices = tuple[tuple[Pattern, tuple[Side, ...]], ...]
+Sides = tuple[Side, ...]
+"""Sides that the starts of one program share out between them, in their order."""
+Choices = tuple[tuple[Pattern, tuple[Sides, ...]], ...]
 _KINDS = itertools.count()
 
 
@@ -45,8 +47,8 @@ class Blocks:
     """A program to place: so many starts, each a block of runs on end.
 
     `apart_min` is the least time from start to start, `choices` the patterns it may
-    take, each with the sides that it may water on; `kind` is one number for choices
-    that are equal, so that programs are quickly compared.
+    take, each with the sides that it may water on, one way or another; `kind` is one
+    number for choices that are equal, so that programs are quickly compared.
     """
 
     starts: int
@@ -85,8 +87,9 @@ def place(programs: Sequence[Blocks], quick: bool = False) -> Layout:
 
     Programs are placed one after another, each start as early as the ones before
     leave it; other orders, days and sides of midnight are tried in turn, and starts
-    further apart so that programs take turns, up to a limit. So a layout that exists
-    may be missed, but none that is found is wrong. `quick` tries less.
+    further apart so that programs take turns, up to a limit. The starts of a program
+    stand on one side of midnight where that can be. So a layout that exists may be
+    missed, but none that is found is wrong. `quick` tries less.
     """
     return _placed(tuple(programs), quick)
 
@@ -94,18 +97,20 @@ def place(programs: Sequence[Blocks], quick: bool = False) -> Layout:
 @lru_cache(maxsize=_MOST_KNOWN)
 def _placed(programs: tuple[Blocks, ...], quick: bool) -> Layout:
     best: dict[int, Placed] = {}
-    clock_steps = CLOCK_STEPS[:1] if quick else CLOCK_STEPS
-    for clock_step, turns in itertools.product(clock_steps, (False, True)):
+    for clock_step, shared, turns in itertools.product(
+        CLOCK_STEPS[:1] if quick else CLOCK_STEPS,
+        (True,) if quick else (False, True),
+        (False, True),
+    ):
         tried = _taking_turns(programs) if turns else programs
         for order in itertools.islice(_orders(programs), 2 if quick else 4):
-            search = _Search(tried, order, clock_step, 30 if quick else _MOST_TRIES)
+            most_tries = 30 if quick else _MOST_TRIES
+            search = _Search(tried, order, clock_step, shared, most_tries)
             search.place_next({})
             if _minutes(tried, search.most) > _minutes(tried, best):
                 best = search.most
             if len(best) == len(programs):
-                break
-        if len(best) == len(programs):
-            break
+                return Layout(tuple(best[row] for row in range(len(programs))))
     return Layout(tuple(best.get(row) for row in range(len(programs))))
 
 
@@ -153,11 +158,13 @@ class _Search:
         programs: Sequence[Blocks],
         order: Sequence[int],
         clock_step: int,
+        shared: bool,
         most_tries: int,
     ) -> None:
         self.programs = programs
         self.order = order
         self.clock_step = clock_step
+        self.most_sides = 2 if shared else 1
         self.tries = most_tries
         self.most: dict[int, Placed] = {}
 
@@ -169,13 +176,15 @@ class _Search:
             return len(placed) == len(self.order)
         row = self.order[depth]
         program = self.programs[row]
-        for pattern, sides in program.choices:
+        for pattern, ways in program.choices:
             busy = _busy(pattern, placed.values())
-            for side in sides:
+            for sides in ways:
+                if len(sides) > min(program.starts, self.most_sides):
+                    continue
                 self.tries -= 1
                 if self.tries < 0:
                     return False
-                starts = _earliest(program, side, busy, self.clock_step)
+                starts = _earliest(program, sides, busy, self.clock_step)
                 if starts is None:
                     continue
                 here = {**placed, row: Placed(pattern, starts, program.minutes)}
@@ -196,9 +205,20 @@ def _busy(pattern: Pattern, placed: Iterable[Placed]) -> list[tuple[int, int]]:
     return sorted(busy)
 
 
-@cache
 def _days_that_meet(pattern: Pattern, other: Pattern) -> tuple[int, ...]:
     """How many days after a date of the one a date of the other may be: -1, 0, 1."""
+    # Patterns are kept for good, so their identity will do, which is quickly hashed.
+    key = id(pattern), id(other)
+    if key not in _MEET:
+        _MEET[key] = _meet(pattern, other)
+    return _MEET[key]
+
+
+_MEET: dict[tuple[int, int], tuple[int, ...]] = {}
+
+
+@cache
+def _meet(pattern: Pattern, other: Pattern) -> tuple[int, ...]:
     meets = (
         other.shares_dates(pattern, 1),
         pattern.shares_dates(other),
@@ -208,18 +228,36 @@ def _days_that_meet(pattern: Pattern, other: Pattern) -> tuple[int, ...]:
 
 
 def _earliest(
-    program: Blocks, side: Side, busy: Sequence[tuple[int, int]], clock_step: int
+    program: Blocks, sides: Sides, busy: Sequence[tuple[int, int]], clock_step: int
 ) -> tuple[int, ...] | None:
-    """Earliest start times on a side that keep clear of what is busy."""
+    """Earliest start times on some sides that keep clear of what is busy."""
     starts: list[int] = []
-    after = side.opens_min
-    for _ in range(program.starts):
-        start = _free_from(after, program.minutes, busy, clock_step)
-        if start + program.minutes > side.closes_min or start > side.last_start_min:
+    after = sides[0].opens_min
+    while len(starts) < program.starts:
+        start = _free_on(program.minutes, sides, after, busy, clock_step)
+        if start is None:
             return None
         starts.append(start)
         after = start + program.apart_min
+    # On dates in a row the first start follows the last one of the evening before.
+    if len(sides) > 1 and starts[0] + DAY_MIN < after:
+        return None
     return tuple(starts)
+
+
+def _free_on(
+    minutes: int,
+    sides: Sides,
+    after: int,
+    busy: Sequence[tuple[int, int]],
+    clock_step: int,
+) -> int | None:
+    for side in sides:
+        begin = max(after, side.opens_min)
+        start = _free_from(begin, minutes, busy, clock_step)
+        if start + minutes <= side.closes_min and start <= side.last_start_min:
+            return start
+    return None
 
 
 def _free_from(

@@ -12,8 +12,8 @@ from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text
 from scheduler.report.views.card import (
     frost_lines,
+    hand_lines,
     off_zones,
-    visit_month,
     visit_title,
 )
 from scheduler.report.words import frost
@@ -41,8 +41,8 @@ def to_calendar(plan: SitePlan, card: Card, year: int, units: str = "us") -> str
     calendar.add("calscale", "GREGORIAN")
     for row, visit in enumerate(card.visits):
         title = words.title(plan.site.name, visit_title(card, row))
-        _add(calendar, plan, f"visit-{row + 1}", title, _settings(plan, visit),
-             datetime.date(year, visit_month(card, row), 1))  # fmt: skip
+        _add(calendar, plan, f"visit-{row + 1}", title, _settings(plan, card, visit),
+             visit.date)  # fmt: skip
     if plan.site.controller.percent_by != "none":
         for month in range(1, 13):
             visit = next(v for v in card.visits if month in v.months)
@@ -101,7 +101,7 @@ def _add(
     calendar.add_component(event)
 
 
-def _settings(plan: SitePlan, visit: Visit) -> str:
+def _settings(plan: SitePlan, card: Card, visit: Visit) -> str:
     """What to key in at a visit, a line for each program and zone."""
     if not visit.programs:
         return words.OFF_UNTIL_VISIT
@@ -118,7 +118,8 @@ def _settings(plan: SitePlan, visit: Visit) -> str:
                 words.run_time(int(zones.station[row]), zones.zone[row],
                                zones.name[row], base, cycle, soak)
             )  # fmt: skip
-    return "\n".join([*lines, *off_zones(plan, visit)])
+    told = [*hand_lines(plan, card, visit), *off_zones(plan, card, visit)]
+    return "\n".join([*lines, *told])
 
 
 def _days(program: Program) -> str:

@@ -52,7 +52,10 @@ def door_pages(plan: SitePlan, card: Card) -> list[DoorPage]:
             tuple(_program(plan, program) for program in visit.programs),
             tuple(shown.MONTH_LABELS[month - 1] for month in visit.months),
             tuple(_percents(plan, visit.programs, visit.months)),
-            tuple(card_report.off_zones(plan, visit)),
+            (
+                *card_report.hand_lines(plan, card, visit),
+                *card_report.off_zones(plan, card, visit),
+            ),
             _until(card, row),
         )
         for row, visit in enumerate(card.visits)
@@ -64,8 +67,8 @@ def _until(card: Card, row: int) -> str:
     if len(card.visits) == 1:
         return ""
     after = (row + 1) % len(card.visits)
-    month = shown.MONTH_LABELS[card_report.visit_month(card, after) - 1]
-    return words.next_page(month, after + 1)
+    date = shown.date_text(card.visits[after].date)
+    return words.next_page(date, after + 1)
 
 
 def _program(plan: SitePlan, program: Program) -> DoorProgram:

@@ -42,8 +42,7 @@ class Made:
 
 def sheet(
     budget: Budget,
-    card: Card | None,
-    refusal: list[str],
+    card: Card,
     made: Made,
     units: str,
     paper: str = "",
@@ -51,7 +50,7 @@ def sheet(
 ) -> str:
     """A self-contained HTML page: no script, and nothing from elsewhere.
 
-    Without a card, `refusal` says why. `rule` is what a hand does when it rains, where
+    `rule` is what a hand does when it rains, where
     there is no rain shut-off. `paper` names the paper to print on, as
     `letter`; left out, the reader's browser chooses.
     """
@@ -86,9 +85,8 @@ def sheet(
         standing=standing(plan),
         picture=markupsafe.Markup(picture),
         source=PurePath(plan.months.source.partition(": ")[0]).stem.replace("_", " "),
-        cannot_keep=card_report.hard_cautions(plan, units, coded=False),
-        pages=door.door_pages(plan, card) if card else [],
-        refusal=refusal,
+        cannot_keep=card_report.not_kept(plan, card, units),
+        pages=door.door_pages(plan, card),
         percents=plan.site.controller.percent_by != "none",
         how_to=[*card_words.how_to(plan), *door.when_it_rains(plan, rule, units)],
         door_lines=door.door_lines(plan),

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
+import numpy as np
+
 from scheduler.calendar import PARITIES, weekday_names
-from scheduler.cautions import HARD_LIMITS
+from scheduler.cautions import HARD_LIMITS, Caution
 from scheduler.plan.card.plan import Card, Program, Visit
+from scheduler.plan.card.ways_out import WayOut
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text
 from scheduler.report import shown
@@ -27,11 +30,12 @@ FROST_CODES = ("frost-month", "frost-nights")
 """Cautions that people have to know at the controller."""
 
 
-def blocks(plan: SitePlan, card: Card, units: str) -> list[Block]:
+def blocks(
+    plan: SitePlan, card: Card, units: str, ways: Sequence[WayOut] = ()
+) -> list[Block]:
     """The card to be read once, top to bottom, while it is keyed in."""
-    facts = words.facts(plan, card, water_l(plan, card), units)
     parts: list[Block] = [
-        Heading(words.title(plan.site.name), 1, [facts]),
+        Heading(words.title(plan.site.name), 1, [words.facts(plan, card, units)]),
         Notes(words.how_to(plan)),
     ]
     for row, visit in enumerate(card.visits):
@@ -44,16 +48,77 @@ def blocks(plan: SitePlan, card: Card, units: str) -> list[Block]:
             )
             for program in visit.programs
         ]
-        off = off_zones(plan, visit)
-        if off:
-            parts.append(Paragraph(off))
+        told = [*hand_lines(plan, card, visit), *off_zones(plan, card, visit)]
+        if told:
+            parts.append(Paragraph(told))
+    for title, table in beside_table(plan, card, units):
+        parts += [Heading(title, 2), table]
     parts += sections(
         [
+            (words.NOT_KEPT, sentences.grouped(broken(plan, card), units)),
+            (words.WAYS_OUT, [words.way_out(plan, way) for way in ways]),
             (frost.TITLE, frost_lines(plan, units)),
             (sentences.CAUTIONS, hard_cautions(plan, units)),
         ]
     )
     return [*parts, Paragraph(sentences.WATCH)]
+
+
+def not_kept(plan: SitePlan, card: Card, units: str) -> list[str]:
+    """What neither the table nor the card can promise."""
+    return [
+        *hard_cautions(plan, units, coded=False),
+        *sentences.grouped(broken(plan, card), units, coded=False),
+    ]
+
+
+def broken(plan: SitePlan, card: Card) -> tuple[Caution, ...]:
+    """Limits of the table that the card does not keep."""
+    zones, found = plan.site.zones.zone, []
+    for one in card.judged.broken:
+        values = {"share_of_table": one.value}
+        if one.what == "dry":
+            values = {"dry_share": one.value, "most_dry": one.limit}
+        found.append(Caution(f"card-{one.what}", zones[one.zone], one.month, values))
+    return tuple(found)
+
+
+def hand_lines(plan: SitePlan, card: Card, visit: Visit) -> list[str]:
+    """What is started by hand in the months of a visit."""
+    return [
+        *words.fills(plan, visit, card.judged.filled),
+        *words.by_hand(plan, visit, card.by_hand),
+    ]
+
+
+def beside_table(plan: SitePlan, card: Card, units: str) -> Iterator[tuple[str, Table]]:
+    """Minutes and depth of a watering day, and dry days, each beside the table's."""
+    judged, zones = card.judged, plan.site.zones
+    dry = np.round(100 * np.stack([judged.dry, judged.table_dry]))
+    pairs: tuple[tuple[str, np.ndarray, np.ndarray, Callable[[float], str]], ...] = (
+        (words.BESIDE, judged.minutes, judged.table_minutes, shown.minutes),
+        (
+            words.depths(units),
+            judged.depth_mm,
+            judged.table_mm,
+            lambda mm: shown.amount(mm, "depth", units),
+        ),
+        (words.DRY, dry[0], dry[1], lambda percent: f"{percent:.0f}"),
+    )
+    column = words.COLUMNS.column
+    for title, mine, table, text in pairs:
+        columns = [column("zone", list(zones.zone))]
+        for month, label in enumerate(shown.MONTH_LABELS):
+            cells = [
+                words.pair(*(_cell(value, text) for value in two))
+                for two in zip(mine[:, month], table[:, month], strict=True)
+            ]
+            columns.append(column(label.lower(), cells))
+        yield title, Table(tuple(columns))
+
+
+def _cell(value: float, text: Callable[[float], str]) -> str:
+    return "" if np.isnan(value) or value == 0 else text(float(value))
 
 
 def hard_cautions(plan: SitePlan, units: str, coded: bool = True) -> list[str]:
@@ -74,33 +139,9 @@ def frost_lines(plan: SitePlan, units: str) -> list[str]:
     return [*told, frost.FORECAST]
 
 
-def water_l(plan: SitePlan, card: Card) -> float:
-    """Water that the card gives in a year, in liters."""
-    a_mm_l = 60 * plan.inputs.valve.flow_l_min / plan.inputs.valve.rate_mm_h
-    return float((card.applied_mm.sum(axis=1) * a_mm_l).sum())
-
-
 def visit_title(card: Card, row: int) -> str:
     """Heading of a visit: when, and for which months."""
-    visits, by = card.visits, visit_month(card, row)
-    return words.visit_title(row + 1, len(visits), by, visits[row].months)
-
-
-def visit_month(card: Card, row: int) -> int:
-    """Month, 1 to 12, by whose first a visit is to be made.
-
-    A visit can wait for the first month in which something runs, where the one before
-    it left the controller with nothing to run.
-    """
-    months, before = card.visits[row].months, card.visits[row - 1]
-    waits = [not _runs(card.visits[row], month) for month in months]
-    if _runs(before, before.months[-1]) or all(waits):
-        return months[0]
-    return months[waits.index(False)]
-
-
-def _runs(visit: Visit, month: int) -> bool:
-    return any(program.percent[month] for program in visit.programs)
+    return words.visit_title(row + 1, len(card.visits), card.visits[row])
 
 
 def program_lines(plan: SitePlan, program: Program) -> list[tuple[str, str]]:
@@ -117,10 +158,11 @@ def program_lines(plan: SitePlan, program: Program) -> list[tuple[str, str]]:
     return [*lines, (words.PERCENT, words.percents(program))]
 
 
-def off_zones(plan: SitePlan, visit: Visit) -> list[str]:
+def off_zones(plan: SitePlan, card: Card, visit: Visit) -> list[str]:
     """A sentence on zones that are in no program until the next visit, if any."""
     zones = plan.site.zones
     runs = {row for program in visit.programs for row in program.zones}
+    runs |= {hand.zone for hand in card.by_hand if hand.month in visit.months}
     off = [zone for row, zone in enumerate(zones.zone) if row not in runs]
     if not visit.programs:
         return [words.NOTHING_RUNS]
@@ -199,18 +241,79 @@ def _minutes_or_blank(value: float | str) -> str:
 
 def to_data(plan: SitePlan, card: Card) -> dict[str, Any]:
     """The card for programs."""
+    judged, zones = card.judged, plan.site.zones.zone
+    shallow = judged.shallowest
     return {
         "visits": [
             {
                 "months": list(visit.months),
+                "date": visit.date.isoformat(),
                 "programs": [_program_data(plan, p) for p in visit.programs],
             }
             for visit in card.visits
         ],
-        "extra_water_percent": card.extra_water_percent,
-        "worst_shortfall_percent": card.worst_shortfall_percent,
-        "bound_extra_percent": card.bound_extra_percent,
+        "by_hand": [
+            {
+                "zone": zones[hand.zone],
+                "month": hand.month,
+                "every_days": hand.every_days,
+                "cycles": hand.cycles,
+                "cycle_minutes": hand.cycle_min,
+                "soak_minutes": hand.soak_min,
+            }
+            for hand in card.by_hand
+        ],
+        "fills": [
+            {"zone": zones[zone], "month": month, "minutes": minutes, "days": days}
+            for zone, month, minutes, days in judged.filled
+        ],
+        "water_l_year": float(judged.water_l.sum()),
+        "table_water_l_year": float(judged.table_l.sum()),
+        "extra_water_percent": judged.extra_water_percent,
+        "gap_percent": card.gap_percent,
+        "dry_days_percent": judged.dry_days_percent(),
+        "table_dry_days_percent": judged.dry_days_percent(of_table=True),
+        "shallowest": None
+        if shallow is None
+        else {"zone": zones[shallow[0]], "month": shallow[1], "share": shallow[2]},
+        "shortest_run_minutes": judged.shortest_run_min,
+        "broken": [
+            {
+                "limit": one.what,
+                "zone": zones[one.zone],
+                "month": one.month,
+                "value": one.value,
+                "bound": one.limit,
+            }
+            for one in judged.broken
+        ],
+        "zones": [_zone_data(card, row, zone) for row, zone in enumerate(zones)],
     }
+
+
+def _zone_data(card: Card, row: int, zone: str) -> dict[str, Any]:
+    """A zone's months beside the table's; a dry share of frost is null."""
+    judged = card.judged
+    return {
+        "zone": zone,
+        "months": [
+            {
+                "month": month + 1,
+                "minutes_per_day": float(judged.minutes[row, month]),
+                "table_minutes_per_day": float(judged.table_minutes[row, month]),
+                "applied_mm_day": float(judged.depth_mm[row, month]),
+                "table_applied_mm_day": float(judged.table_mm[row, month]),
+                "dry_days_percent": _percent(judged.dry[row, month]),
+                "table_dry_days_percent": _percent(judged.table_dry[row, month]),
+                "volume_l": float(judged.water_l[row, month]),
+            }
+            for month in range(12)
+        ],
+    }
+
+
+def _percent(share: float) -> float | None:
+    return None if np.isnan(share) else float(100 * share)
 
 
 def _program_data(plan: SitePlan, program: Program) -> dict[str, Any]:

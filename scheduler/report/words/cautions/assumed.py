@@ -111,6 +111,13 @@ def _not_used_by_days(values: Mapping[str, Any], units: str) -> str:
     )
 
 
+def _key_replaced(values: Mapping[str, Any], units: str) -> str:
+    return (
+        f"read, but no longer used: {_places([values['name']])}; a card is judged by "
+        f"the days on which plants go short: {values['by']}"
+    )
+
+
 def _places(names: Sequence[str]) -> str:
     """Keys by the file and table that they are in."""
     places: dict[str, list[str]] = {}
@@ -138,6 +145,7 @@ SENTENCES: Mapping[str, Callable[[Mapping[str, Any], str], str]] = {
     "salt-washed": _salt_washed,
     "uniformity-assumed": _uniformity,
     "not-used-yet": _not_used,
+    "key-replaced": _key_replaced,
     "not-used-by-days": _not_used_by_days,
     "sheets-not-read": _not_read,
 }

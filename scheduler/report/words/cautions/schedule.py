@@ -6,14 +6,32 @@ import math
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from scheduler.report.counting import counted, named, spelled
+from scheduler.report.counting import counted, named
 from scheduler.report.shown import MONTH_LABELS, minutes, quantity
 from scheduler.units import MIN_PER_H
 
 
-def _controller_small(values: Mapping[str, Any], units: str) -> str:
-    visits = spelled(values["visits"], "visit")
-    return f"the controller cannot be set for {visits} a year"
+def _card_dry(values: Mapping[str, Any], units: str) -> str:
+    return (
+        f"by the card plants go short on {_up_to(values)}"
+        f"{100 * values['dry_share']:.0f} days of a hundred, where "
+        f"{100 * values['most_dry']:.0f} are let pass"
+    )
+
+
+def _card_shallow(values: Mapping[str, Any], units: str) -> str:
+    down = "down to " if values.get("worst_of_several") else ""
+    return (
+        f"a watering by the card lays down {down}{values['share_of_table']:.2f} of the "
+        "table's, less than half"
+    )
+
+
+def _card_deep(values: Mapping[str, Any], units: str) -> str:
+    return (
+        f"a watering by the card lays down {_up_to(values)}"
+        f"{values['share_of_table']:.1f} times the table's, more than twice"
+    )
 
 
 def _cycle_too_short(values: Mapping[str, Any], units: str) -> str:
@@ -168,7 +186,9 @@ def _too_windy(values: Mapping[str, Any], units: str) -> str:
 
 
 SENTENCES: Mapping[str, Callable[[Mapping[str, Any], str], str]] = {
-    "controller-too-small": _controller_small,
+    "card-deep": _card_deep,
+    "card-dry": _card_dry,
+    "card-shallow": _card_shallow,
     "cycle-too-short": _cycle_too_short,
     "days-too-few": _days_too_few,
     "watered-too-often": _too_often,

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import itertools
-import math
 from collections.abc import Sequence
 
 from scheduler.calendar import ALL_WEEK, PARITIES, weekday_names
-from scheduler.plan.card.plan import Card, Program
+from scheduler.plan.card.needs import Hand
+from scheduler.plan.card.plan import Card, Program, Visit
+from scheduler.plan.card.ways_out import WayOut
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text
 from scheduler.report import shown
@@ -31,8 +32,15 @@ COLUMNS = Headings(
         "cycle_minutes": "cycle min",
         "soak_minutes": "soak min",
         **{f"{month.lower()}_percent": f"{month} %" for month in shown.MONTH_LABELS},
+        **{month.lower(): month for month in shown.MONTH_LABELS},
     }
 )
+BESIDE = "Minutes of a watering day, card / table"
+DRY = "Dry days of a hundred, card / table"
+NOT_KEPT = "What this card does not keep"
+WAYS_OUT = "Ways out, each of them tried"
+BROKEN = "Some limits are not kept: they stand at the end."
+_TRIFLE_PERCENT = 0.05
 DAYS, STARTS, PERCENT = "Days", "Starts", "Percent"
 """Labels of what is keyed into a program."""
 NOTHING_RUNS = "Nothing runs: turn the controller off, and on at the next visit."
@@ -48,35 +56,44 @@ def program_title(name: str) -> str:
     return f"Program {name}"
 
 
-def facts(plan: SitePlan, card: Card, water_l: float, units: str) -> str:
-    """What the card gives and what it wastes, in a few sentences."""
+def facts(plan: SitePlan, card: Card, units: str) -> str:
+    """What the card gives beside the table, in a few sentences."""
+    judged = card.judged
     visits = spelled(len(card.visits), "visit")
-    water = shown.quantity(water_l, "volume", units)
-    bound = f"{card.bound_extra_percent:.1f} %"
-    least = f"no card with as many visits can go below {bound}"
-    if card.exact:
-        least = "no card with as many visits wastes less"
-    return (
-        f"{visits[:1].upper()}{visits[1:]} a year. The zones get "
-        f"{water}, {card.extra_water_percent:.1f} % more than they need; {least}. "
-        f"In its driest month a zone is up to {card.worst_shortfall_percent:.1f} % "
-        f"short, over the year none is.{_if_seconds_kept(plan, card)}"
+    water = shown.quantity(float(judged.water_l.sum()), "volume", units)
+    lines = [
+        f"{visits[:1].upper()}{visits[1:]} a year. The zones get {water}, "
+        f"{_beside(judged.extra_water_percent)} the table's.",
+        f"Of a hundred days {judged.dry_days_percent():.0f} are too dry for some "
+        f"plants (by the table {judged.dry_days_percent(of_table=True):.0f}).",
+    ]
+    if judged.shallowest is not None:
+        zone, month, share = judged.shallowest
+        lines.append(
+            f"The shallowest watering lays down {share:.2f} of the table's (zone "
+            f"{plan.site.zones.zone[zone]} in {shown.MONTH_LABELS[month - 1]})."
+        )
+    if judged.shortest_run_min is not None:
+        lines.append(
+            f"The shortest run is {shown.minutes(judged.shortest_run_min)} min."
+        )
+    if judged.broken:
+        return " ".join([*lines, BROKEN])
+    if card.gap_percent < _TRIFLE_PERCENT:
+        return " ".join([*lines, "No card with as many visits does better."])
+    lines.append(
+        "No card with as many visits can save more than "
+        f"{card.gap_percent:.1f} % beside this one."
     )
+    return " ".join(lines)
 
 
-def _if_seconds_kept(plan: SitePlan, card: Card) -> str:
-    """What changes on a controller that does not round; "" where it has no percents."""
-    if plan.site.controller.percent_by == "none":
-        return ""
-    kept = card.if_seconds_kept
-    told = (
-        " On a controller that keeps the seconds of a run at a percent, a zone is up "
-        f"to {kept.month_shortfall_percent:.1f} % short in a month and "
-        f"{kept.year_shortfall_percent:.1f} % over the year"
-    )
-    if kept.longer_s >= 1:
-        told += f", and a start takes up to {math.ceil(kept.longer_s)} s longer"
-    return f"{told}."
+def _beside(extra_percent: float) -> str:
+    """Water beside the table's in words."""
+    if abs(extra_percent) < _TRIFLE_PERCENT:
+        return "as much as"
+    more = "more than" if extra_percent > 0 else "less than"
+    return f"{abs(extra_percent):.1f} % {more}"
 
 
 def how_to(plan: SitePlan) -> list[str]:
@@ -102,10 +119,47 @@ def how_to(plan: SitePlan) -> list[str]:
     ]
 
 
-def visit_title(number: int, visits: int, month: int, months: Sequence[int]) -> str:
-    """Heading of a visit: its number, by the first of which month, for which months."""
-    by, told = shown.MONTH_LABELS[month - 1], shown.months_text(list(months))
-    return f"Visit {number} of {visits}: by 1 {by}, for {told}"
+def visit_title(number: int, visits: int, visit: Visit) -> str:
+    """Heading of a visit: its number, when, and for which months."""
+    told = shown.months_text(list(visit.months))
+    date = shown.date_text(visit.date)
+    when = f"key in today, {date}" if number == 1 else f"by {date}"
+    return f"Visit {number} of {visits}: {when}, for {told}"
+
+
+def by_hand(plan: SitePlan, visit: Visit, hands: Sequence[Hand]) -> list[str]:
+    """Waterings of a visit's months that are started by hand, a line for a zone."""
+    found = []
+    mine = [hand for hand in hands if hand.month in visit.months]
+    for zone in dict.fromkeys(hand.zone for hand in mine):
+        of_zone = [hand for hand in mine if hand.zone == zone]
+        told = "; ".join(
+            f"{shown.MONTH_LABELS[hand.month - 1]} {_runs(hand)} every "
+            f"{hand.every_days} days"
+            for hand in of_zone
+        )
+        found.append(f"By hand, zone {plan.site.zones.zone[zone]}: {told}.")
+    return found
+
+
+def _runs(hand: Hand) -> str:
+    minutes = shown.minutes(hand.cycle_min)
+    if hand.cycles == 1:
+        return f"{minutes} min"
+    return f"{hand.cycles} × {minutes} min, {shown.minutes(hand.soak_min)} min between"
+
+
+def fills(
+    plan: SitePlan, visit: Visit, filled: Sequence[tuple[int, int, float, int]]
+) -> list[str]:
+    """Fillings as the season begins: rows of zone, month, minutes a day and days."""
+    return [
+        f"Before 1 {shown.MONTH_LABELS[month - 1]}, by hand, zone "
+        f"{plan.site.zones.zone[zone]}: {shown.minutes(minutes)} min"
+        f"{'' if days == 1 else f' on each of {days} days'}, to fill the dry ground."
+        for zone, month, minutes, days in filled
+        if month in visit.months
+    ]
 
 
 def starts(program: Program) -> str:
@@ -138,6 +192,36 @@ def percents(program: Program) -> str:
             parts += [f"{shown.MONTH_LABELS[month - 1]} {program.percent[month]:g} %"
                       for month in months]  # fmt: skip
     return ", ".join(parts)
+
+
+def depths(units: str) -> str:
+    """Heading of the depths of a watering."""
+    return f"Depth of a watering day, card / table ({shown.symbol('depth', units)})"
+
+
+def pair(card: str, table: str) -> str:
+    """A figure of the card beside the table's; blank where neither has one."""
+    return f"{card or '-'}/{table or '-'}" if card or table else ""
+
+
+def way_out(plan: SitePlan, way: WayOut) -> str:
+    """A change that was tried, and what it leaves."""
+    zones = [plan.site.zones.zone[row] for row in way.zones]
+    what = {
+        "opens": f"windows that open at {way.value} already",
+        "closes": f"windows that close at {way.value}",
+        "dates": "all dates, in place of odd or even ones",
+        "days": f"a day a week more ({way.value} days)",
+        "programs": f"a controller with {way.value} programs",
+        "starts": f"a controller with {way.value} starts a program",
+        "percent_by": "a controller with a percent for each program",
+        "intervals": "a controller that takes intervals in days",
+        "need": f"plants that need {way.value} % less, or fewer of them, on "
+        f"{named('zone', zones)}",
+    }[way.kind]
+    if not way.left:
+        return f"With {what} all limits are kept."
+    return f"With {what} {100 * (1 - way.left):.0f} % of what is not kept goes away."
 
 
 def off_zones(zones: Sequence[str]) -> str:

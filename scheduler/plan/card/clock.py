@@ -1,0 +1,296 @@
+"""Programs of a stretch on the clock: dearer minutes until the nights hold them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from scheduler.plan.card.needs import Hand
+from scheduler.plan.card.prices import Prices
+from scheduler.plan.card.programs import NO_PROGRAM, Grouping, StretchSearch, split
+from scheduler.plan.card.settings import Group, Setting
+from scheduler.plan.card.starts import Placed, place
+from scheduler.rounding import ceil_
+
+_TIME = (0.0, 0.3, 1.0, 2.0, 4.0, 8.0, 16.0)
+"""Prices of run time in shares of the water that it lays down, tried where the nights
+are too short: dearer time makes for programs that take less of it."""
+_MOST_HELD = 2
+"""Prices at which programs found room, of which the best is taken."""
+_SHRUNK = 4
+"""Times that the share of all runs which the nights hold is halved in on."""
+_MOST_REPAIRS, _MOST_OPTIONS, _MOST_MOVES = 12, 8, 6
+"""Repairs of programs that find no room; days and starts, and zones, tried for each."""
+_FEW_REPAIRS = 3
+"""Repairs of programs that are only a try."""
+_MOST_SEEDS = 6
+"""Zones tried for a program of their own: those that lose most."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Laid:
+    """Programs that found room on the clock, and what they come to."""
+
+    grouping: Grouping
+    groups: tuple[Group, ...]
+    placed: tuple[Placed, ...]
+    cost: np.ndarray
+
+    @property
+    def total(self) -> float:
+        return float(self.cost.sum())
+
+
+def place_stretch(prices: Prices, months: Sequence[int]) -> Setting:
+    """Programs of least cost found that the nights of a stretch hold.
+
+    There always is one: where no programs as they should be find room, those that are
+    cut short alike, in the worst case to nothing.
+    """
+    search = StretchSearch(prices, months)
+    found = _laid(search, search.find(), _MOST_REPAIRS) or _pinched(search)
+    placed = placed_well(search, found.groups) or found.placed
+    return Setting(tuple(months), found.groups, placed, found.total)
+
+
+def placed_well(
+    search: StretchSearch, groups: Sequence[Group]
+) -> tuple[Placed, ...] | None:
+    """Programs on the clock with more tried than while they were looked for."""
+    layout = place([search.blocks(group) for group in groups])
+    if layout.left:
+        return None
+    return tuple(found for found in layout.placed if found is not None)
+
+
+def _pinched(search: StretchSearch) -> _Laid:
+    """Programs for nights that are too short: split, on other days, or cut short."""
+    prices, months, best = search.whole, search.months, _nothing(search)
+    programs = int(prices.needs.controller.programs)
+    groupings, held = [], 0
+    for time in _TIME:
+        whole = False
+        for most in sorted({programs, -(-programs // 2), min(programs, 2), 1}):
+            dearer = StretchSearch(prices, months, time, most)
+            groupings.append((dearer, dearer.rough()))
+            found = _laid(*groupings[-1], _MOST_REPAIRS)
+            if found is not None:
+                whole = True
+                best = min(best, found, key=lambda laid: laid.total)
+        held += whole
+        if held == _MOST_HELD:
+            return _with_more(search, best)
+    if held:
+        return _with_more(search, best)
+    cut = [_cut_short(*grouping) for grouping in groupings]
+    return _with_more(search, min([best, *cut], key=lambda laid: laid.total))
+
+
+def _nothing(search: StretchSearch) -> _Laid:
+    cost = search.no_program
+    none = np.full(len(cost), NO_PROGRAM)
+    grouping = Grouping(search.months, (), none, np.zeros(len(cost)), cost)
+    return _Laid(grouping, (), (), cost)
+
+
+def _cut_short(search: StretchSearch, grouping: Grouping) -> _Laid:
+    """The programs with all runs cut to the largest share that the nights hold."""
+    best = _nothing(search)
+    least, most = 0.0, 1.0
+    for _ in range(_SHRUNK):
+        share = (least + most) / 2
+        found = _laid(search, _shrunk(search.prices, grouping, share), _FEW_REPAIRS)
+        if found is None:
+            most = share
+        else:
+            least = share
+            best = min(best, found, key=lambda laid: laid.total)
+    return best
+
+
+def _shrunk(prices: Prices, grouping: Grouping, share: float) -> Grouping:
+    """Bases cut to a share, but to no run that is shorter than its least."""
+    least = np.zeros(len(grouping.owner))
+    for row, column in enumerate(grouping.columns):
+        smallest = column.percent[column.percent > 0].min(initial=100.0)
+        mine = grouping.owner == row
+        least[mine] = ceil_((prices.needs.least_steps[mine] - 0.5) * 100 / smallest)
+    base = np.maximum(np.floor(grouping.base_steps * share), least)
+    return replace(grouping, base_steps=np.minimum(base, grouping.base_steps))
+
+
+def _with_more(search: StretchSearch, laid: _Laid) -> _Laid:
+    """Programs more for the zones that lose most, while the nights hold them."""
+    while True:
+        tried = (_laid(search, more, _FEW_REPAIRS) for more in _more(search, laid))
+        worth = laid.total - search.a_program
+        better = next((t for t in tried if t is not None and t.total < worth), None)
+        if better is None:
+            return laid
+        laid = better
+
+
+def _more(search: StretchSearch, laid: _Laid) -> Iterator[Grouping]:
+    """The programs with one more: for all it suits, for one window's, for one zone."""
+    prices, grouping = search.prices, laid.grouping
+    slots = prices.options.slots
+    room = search.most_programs - int(sum(slots[c.option] for c in grouping.columns))
+    if room < 1:
+        return
+    free = np.where(slots <= room, search.least, np.inf)
+    lost = laid.cost - free.min(axis=1)
+    window = prices.needs.window[:, search.rows]
+    for zone in np.argsort(-lost)[:_MOST_SEEDS].tolist():
+        if lost[zone] <= search.a_program:
+            return
+        option = int(free[zone].argmin())
+        like = (window == window[zone]).all(axis=1)
+        for may in (np.ones(len(lost), dtype=bool), like, np.zeros(len(lost), bool)):
+            yield search.with_program(grouping, laid.cost, option, zone, may)
+
+
+def _laid(search: StretchSearch, grouping: Grouping, most_repairs: int) -> _Laid | None:
+    """The programs on the clock, changed where they find no room; None if that fails.
+
+    In turn: other days and starts for the program of most minutes without room, its
+    zones in two programs, a zone of it in another program.
+    """
+    trial = _Trial(search, grouping)
+    for _ in range(most_repairs):
+        if not trial.layout.left:
+            placed = tuple(found for found in trial.layout.placed if found is not None)
+            cost = _costs(search, trial.grouping)
+            return _Laid(trial.grouping, tuple(trial.groups), placed, cost)
+        better = _better(trial)
+        if better is None:
+            return None
+        trial = better
+    return None
+
+
+def _better(trial: _Trial) -> _Trial | None:
+    """A repair that leaves fewer minutes without room; None where none was found."""
+    for other in _repairs(trial):
+        tried = _Trial(trial.search, other)
+        if tried.left_min < trial.left_min:
+            return tried
+    return None
+
+
+class _Trial:
+    """Programs on the clock: how many of their minutes found no room."""
+
+    def __init__(self, search: StretchSearch, grouping: Grouping) -> None:
+        self.search = search
+        self.grouping = grouping
+        self.groups = groups_of(search.prices, grouping)
+        blocks = [search.blocks(group) for group in self.groups]
+        self.layout = place(blocks, quick=True)
+        self.minutes = [block.starts * block.minutes for block in blocks]
+        self.left_min = sum(self.minutes[row] for row in self.layout.left)
+
+    @property
+    def room(self) -> int:
+        """Programs of the controller that are not taken."""
+        needs, a_program = self.search.prices.needs, self.search.a_controllers_starts
+        taken = sum(-(-group.starts // a_program) for group in self.groups)
+        return int(needs.controller.programs) - taken
+
+
+def _repairs(trial: _Trial) -> Iterator[Grouping]:
+    """Changes of the program of most minutes without room, the likeliest first."""
+    search, grouping = trial.search, trial.grouping
+    row = max(trial.layout.left, key=lambda r: trial.minutes[r])
+    mine = np.flatnonzero(grouping.owner == row)
+    options = search.prices.options
+    own = grouping.columns[row].option
+    if trial.room >= options.slots[own] and len(mine) > 1:
+        yield split(grouping, row, _half(search.prices, grouping, trial.groups, row))
+    room = trial.room + int(options.slots[own])
+    total = np.where(options.slots <= room, search.least[mine].sum(axis=0), np.inf)
+    for option in np.argsort(total, kind="stable")[:_MOST_OPTIONS].tolist():
+        if option != own and np.isfinite(total[option]):
+            yield search.with_option(grouping, row, option)
+    runs = trial.groups[row].largest_runs()
+    for turn in np.argsort(-runs, kind="stable")[:_MOST_MOVES].tolist():
+        yield from search.with_zone_moved(grouping, int(mine[turn]))
+
+
+def _costs(search: StretchSearch, grouping: Grouping) -> np.ndarray:
+    """What each zone comes to without the price of time, (zone,)."""
+    prices, cost = search.prices, search.no_program.copy()
+    for row, group in enumerate(groups_of(prices, grouping)):
+        mine = np.flatnonzero(grouping.owner == row)
+        option = np.full((len(mine), 1), grouping.columns[row].option)
+        runs = group.runs()
+        found = search.whole.of_runs(mine[:, None], option, search.rows, runs)
+        cost[mine] = found.sum(axis=1)
+    return cost
+
+
+def groups_of(prices: Prices, grouping: Grouping) -> list[Group]:
+    """Programs as groups of zones, with their bases."""
+    options, found = prices.options, []
+    for row, column in enumerate(grouping.columns):
+        mine = np.flatnonzero(grouping.owner == row)
+        found.append(
+            Group(
+                options.days[column.option],
+                int(options.starts[column.option]),
+                column.percent,
+                tuple(mine.tolist()),
+                grouping.base_steps[mine],
+            )
+        )
+    return found
+
+
+def _half(
+    prices: Prices, grouping: Grouping, groups: Sequence[Group], row: int
+) -> np.ndarray:
+    """Zones that leave a program: those of another window, else half of its minutes."""
+    mine = np.flatnonzero(grouping.owner == row)
+    windows = prices.needs.window[mine].max(axis=1)
+    if len(set(windows.tolist())) > 1:
+        return mine[windows == windows[0]]
+    runs = groups[row].largest_runs()
+    halves: tuple[list[int], list[int]] = [], []
+    sums = [0.0, 0.0]
+    for turn in np.argsort(-runs, kind="stable").tolist():
+        side = int(sums[1] < sums[0])
+        halves[side].append(int(mine[turn]))
+        sums[side] += float(runs[turn])
+    return np.array(halves[1], dtype=np.intp)
+
+
+def refitted(prices: Prices, setting: Setting) -> Setting | None:
+    """The same programs with other runs and percents, as other prices have them.
+
+    None where the nights do not hold them.
+    """
+    search = StretchSearch(prices, setting.months)
+    groups = search.refitted_groups(setting.groups)
+    if not all(group.percent.any() for group in groups):
+        return None
+    placed = placed_well(search, groups)
+    if placed is None:
+        return None
+    return replace(setting, groups=tuple(groups), placed=placed)
+
+
+def started_by_hand(prices: Prices, setting: Setting) -> Iterator[Hand]:
+    """Zones of a stretch that are started by hand, month by month, as by the table.
+
+    Such a zone is in no program, the table has it water seldom, and doing without is
+    worse.
+    """
+    needs = prices.needs
+    in_program = {zone for group in setting.groups for zone in group.zones}
+    search = StretchSearch(prices, setting.months)
+    for zone in np.flatnonzero(search.by_hand).tolist():
+        if zone not in in_program:
+            for month in setting.months:
+                if needs.waters[zone, month]:
+                    yield needs.hands[zone, month]
