@@ -49,6 +49,11 @@ def to_calendar(plan: SitePlan, card: Card, year: int, units: str = "us") -> str
             title = words.title(plan.site.name, words.percents_for(month))
             _add(calendar, plan, f"percents-{month:02d}", title,
                  _percents(visit, month), datetime.date(year, month, 1))  # fmt: skip
+    for month in range(1, 13):
+        if told := hand_lines(plan, card, [month]):
+            title = words.title(plan.site.name, words.by_hand_in(month))
+            _add(calendar, plan, f"by-hand-{month:02d}", title, "\n".join(told),
+                 datetime.date(year, month, 1))  # fmt: skip
     for key, title, date in _frost(plan, year):
         text = "\n".join(frost_lines(plan, units))
         _add(calendar, plan, key, words.title(plan.site.name, title), text, date)
@@ -118,7 +123,7 @@ def _settings(plan: SitePlan, card: Card, visit: Visit) -> str:
                 words.run_time(int(zones.station[row]), zones.zone[row],
                                zones.name[row], base, cycle, soak)
             )  # fmt: skip
-    told = [*hand_lines(plan, card, visit), *off_zones(plan, card, visit)]
+    told = [*hand_lines(plan, card, visit.months), *off_zones(plan, card, visit)]
     return "\n".join([*lines, *told])
 
 

@@ -51,7 +51,6 @@ WAYS = {
     "one-setting": "one setting all year",
     "perfect-hand": "a perfect hand",
 }
-NO_CARD = "The controller holds no card for so many visits, so none is played."
 DRY_LIMIT = "limit"
 MEAN_DEPLETION = "how dry the root zone is, mean of the ground"
 RAIN, WATERING = "rain", "watering"

@@ -30,7 +30,7 @@ def _card_shallow(values: Mapping[str, Any], units: str) -> str:
 def _card_deep(values: Mapping[str, Any], units: str) -> str:
     return (
         f"a watering by the card lays down {_up_to(values)}"
-        f"{values['share_of_table']:.1f} times the table's, more than twice"
+        f"{values['share_of_table']:.2f} times the table's, more than twice"
     )
 
 

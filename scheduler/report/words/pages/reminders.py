@@ -21,6 +21,11 @@ def percents_for(month: int) -> str:
     return f"month percents for {MONTH_LABELS[month - 1]}"
 
 
+def by_hand_in(month: int) -> str:
+    """What is to be done by hand in a month, 1 to 12."""
+    return f"start by hand in {MONTH_LABELS[month - 1]}"
+
+
 def program(name: str, days: str, starts: Sequence[str]) -> str:
     """A program as it is keyed in."""
     return f"Program {name}: {days}; starts {', '.join(starts)}"
