@@ -88,7 +88,7 @@ def _card(plan: SitePlan, card: Card, ways: Sequence[WayOut], units: str) -> Ans
         data=lambda: view.to_data(plan, card),
         table=lambda: view.to_table(plan, card),
         book=("Controller card", plan.site.name),
-        calendar=lambda: to_calendar(plan, card, card.visits[0].date.year, units),
+        calendar=lambda: to_calendar(plan, card, units),
         keeps_limits=("text", "markdown"),
     )
 

@@ -118,12 +118,14 @@ def beside_table(plan: SitePlan, card: Card, units: str) -> Iterator[tuple[str, 
     )  # fmt: skip
     column = words.COLUMNS.column
     for title, mine, table, text in pairs:
-        columns = [column("zone", list(zones.zone))]
+        # A row of the card, and the table's under it.
+        values = np.stack([mine, table], axis=1).reshape(-1, 12)
+        columns = [
+            column("zone", [cell for zone in zones.zone for cell in (zone, "")]),
+            column("of", [words.OF_CARD, words.OF_TABLE] * len(zones)),
+        ]
         for month, label in enumerate(shown.MONTH_LABELS):
-            cells = [
-                words.pair(*(_cell(value, text) for value in two))
-                for two in zip(mine[:, month], table[:, month], strict=True)
-            ]
+            cells = [_cell(value, text) for value in values[:, month]]
             columns.append(column(label.lower(), cells))
         yield title, Table(tuple(columns))
 

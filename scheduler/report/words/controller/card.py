@@ -28,6 +28,7 @@ COLUMNS = Headings(
         "starts": "starts",
         "station": "station",
         "zone": "zone",
+        "of": "",
         "name": "name",
         "base_minutes": "run min",
         "cycle_minutes": "cycle min",
@@ -36,8 +37,9 @@ COLUMNS = Headings(
         **{month.lower(): month for month in shown.MONTH_LABELS},
     }
 )
-BESIDE = "Minutes of a watering day, card / table"
-DRY = "Dry days of a hundred, card / table"
+OF_CARD, OF_TABLE = "card", "table"
+BESIDE = "Minutes of a watering day, by card and table"
+DRY = "Dry days of a hundred, by card and table"
 NOT_KEPT = "What this card does not keep"
 WAYS_OUT = "Ways out, each of them tried"
 BROKEN = "Some limits are not kept: see the end."
@@ -232,12 +234,8 @@ def percents(program: Program) -> str:
 
 def depths(units: str) -> str:
     """Heading of the depths of a watering."""
-    return f"Depth of a watering day, card / table ({shown.symbol('depth', units)})"
-
-
-def pair(card: str, table: str) -> str:
-    """A figure of the card beside the table's; blank where neither has one."""
-    return f"{card or '-'}/{table or '-'}" if card or table else ""
+    unit = shown.symbol("depth", units)
+    return f"Depth of a watering day ({unit}), by card and table"
 
 
 def way_out(plan: SitePlan, way: WayOut) -> str:

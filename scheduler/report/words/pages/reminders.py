@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from scheduler.report.shown import MONTH_LABELS, minutes
+from scheduler.report.shown import MONTH_LABELS, minutes, months_text
 
 OFF_UNTIL_VISIT = "Nothing runs: turn the controller off."
 STAYS_OFF = "Nothing runs: the controller stays off."
@@ -14,6 +14,11 @@ KEY_IN = "Clear every program, then key in:"
 def title(site: str, what: str) -> str:
     """Title of a reminder: the site, and what is to be done."""
     return f"{site}: {what}"
+
+
+def visit(number: int, visits: int, months: Sequence[int]) -> str:
+    """A visit: its number, and for which months."""
+    return f"visit {number} of {visits}, for {months_text(list(months))}"
 
 
 def percents_for(month: int) -> str:
