@@ -185,7 +185,9 @@ def test_starts_by_hand_are_played_as_the_table_waters():
     found = replay.replay(home, dataclasses.replace(card, judged=judged))
     of_card, of_table = found.way("card"), found.way("table")
 
-    assert of_card.irrigation_mm_year[3] == pytest.approx(of_table.irrigation_mm_year[3])
+    assert of_card.irrigation_mm_year[3] == pytest.approx(
+        of_table.irrigation_mm_year[3]
+    )
     assert of_card.dry_share[3] == pytest.approx(of_table.dry_share[3])
 
 

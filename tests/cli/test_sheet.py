@@ -1,7 +1,9 @@
 """`scheduler sheet`: files written whole or not at all, limits told."""
 
 import datetime
+import html
 import os
+import re
 from importlib.metadata import version
 
 import pypdf
@@ -102,7 +104,9 @@ def test_sheet_into_a_folder_that_is_not_there_writes_nothing(run, site, tmp_pat
     assert os.listdir(tmp_path) == ["site"]
 
 
-def test_sheet_of_a_controller_too_small_says_why_and_ends_with_3(run, site, tmp_path):
+def test_sheet_of_a_controller_too_small_says_what_it_breaks_and_ends_with_3(
+    run, site, tmp_path
+):
     toml = site / "site.toml"
     toml.write_text(
         toml.read_text(encoding="utf-8").replace(
@@ -115,7 +119,10 @@ def test_sheet_of_a_controller_too_small_says_why_and_ends_with_3(run, site, tmp
     ran = run("sheet", site, "--out", out, "--visits", 1)
 
     assert ran.status == 3
-    assert "controller-too-small" in ran.err
-    text = out.read_text(encoding="utf-8")
-    assert "This controller cannot be set for one visit a year." in text
+    told = re.findall("^(card-[a-z]+: .*)$", ran.err, re.MULTILINE)
+    assert told
+    text = html.unescape(out.read_text(encoding="utf-8"))
+    assert "Visit 1 of 1" in text
+    for line in told:
+        assert line.partition(": ")[2] in text
     assert "what the water is for" in text

@@ -10,6 +10,7 @@ import numpy as np
 
 from scheduler.calendar import PARITIES, weekday_names
 from scheduler.cautions import HARD_LIMITS, Caution
+from scheduler.plan.card.judged import Broken
 from scheduler.plan.card.plan import Card, Program, Visit
 from scheduler.plan.card.ways_out import WayOut
 from scheduler.plan.site import SitePlan
@@ -75,13 +76,17 @@ def not_kept(plan: SitePlan, card: Card, units: str) -> list[str]:
 
 def broken(plan: SitePlan, card: Card) -> tuple[Caution, ...]:
     """Limits of the table that the card does not keep."""
-    zones, found = plan.site.zones.zone, []
-    for one in card.judged.broken:
-        values = {"share_of_table": one.value}
-        if one.what == "dry":
-            values = {"dry_share": one.value, "most_dry": one.limit}
-        found.append(Caution(f"card-{one.what}", zones[one.zone], one.month, values))
-    return tuple(found)
+    return tuple(_broken(plan, one) for one in card.judged.broken)
+
+
+def _broken(plan: SitePlan, one: Broken) -> Caution:
+    zone, share = plan.site.zones.zone[one.zone], {"share_of_table": one.value}
+    if one.what == "shallow":
+        return Caution("card-shallow", zone, one.month, share)
+    if one.what == "deep":
+        return Caution("card-deep", zone, one.month, share)
+    values = {"dry_share": one.value, "most_dry": one.limit}
+    return Caution("card-dry", zone, one.month, values)
 
 
 def hand_lines(
