@@ -22,7 +22,18 @@ def test_sheet_writes_one_file_and_says_nothing(run, site, tmp_path):
         text.replace("<bdi>", "").replace("</bdi>", "").split()
     )
     assert f"{datetime.date.today()}, scheduler {version('scheduler')}" in text
-    assert text.count('class="page door') == text.count(" of 2: by 1 ") == 2
+    today = datetime.date.today()
+    visits = re.findall(
+        r"Visit (\d) of (\d): (key in today, )?(by )?(\d+ ... \d+)", text
+    )
+    assert text.count('class="page door') == len(visits)
+    assert [(n, k) for n, k, *_ in visits] == [
+        (str(n + 1), str(len(visits))) for n in range(len(visits))
+    ]
+    assert [by or now for _, _, now, by, _ in visits] == ["key in today, "] + [
+        "by "
+    ] * (len(visits) - 1)
+    assert visits[0][-1] == f"{today.day} {today:%b %Y}"
 
 
 def test_sheet_takes_visits_units_and_the_year_of_first_dates(run, site, tmp_path):
@@ -35,7 +46,7 @@ def test_sheet_takes_visits_units_and_the_year_of_first_dates(run, site, tmp_pat
     assert text.count('class="page door') == 1
     assert "cubic meters" in text
     assert "gallons" not in text
-    assert "2031-01" in text
+    assert "Visit 1 of 1: key in today, 1 Jan 2031, for all months" in text
 
 
 def test_sheet_asks_for_a_file(run, site):
