@@ -70,7 +70,9 @@ def test_caution_cannot_be_changed():
 # starts and passing a rule of design are cautions only, and so is what merely wastes.
 def test_hard_limits_are_those_of_window_days_supply_runoff_and_controller():
     assert {
-        "controller-too-small",
+        "card-deep",
+        "card-dry",
+        "card-shallow",
         "cycle-too-short",
         "days-too-few",
         "need-unmet",

@@ -172,18 +172,27 @@ def test_arguments_outside_what_is_taken_are_refused(plan, call, message):
         call(plan)
 
 
-def test_a_card_that_no_controller_holds_says_so(tmp_path):
-    site = scheduler.read_site(ROOT / "examples" / "business_park")
+def test_a_card_that_keeps_no_limits_is_there_all_the_same_and_says_so():
+    site = scheduler.read_site(HOME)
     small = dataclasses.replace(
         site.record,
         controller=dataclasses.replace(site.record.controller, programs=1, starts=1),
     )
     plan = scheduler.plan(dataclasses.replace(site, record=small))
     found = scheduler.card(plan, 1, 2026)
+    frame = found.to_frame()
+    told = {c.code for c in found.cautions} - {c.code for c in plan.cautions}
 
-    assert found.record is None
-    assert found.to_frame().empty
-    assert "controller-too-small" in {caution.code for caution in found.cautions}
+    # One program with one start, and what is left for the hand.
+    assert set(frame[frame.program != "by hand"].program) == {"A"}
+    assert not frame.starts.str.contains(" ").any()
+    assert told
+    assert told <= {"card-dry", "card-shallow", "card-deep"}
+    assert {c.zone for c in found.cautions if c.code in told} <= set(plan_zones(plan))
+
+
+def plan_zones(plan):
+    return plan.to_frame().zone.astype(str)
 
 
 def run(code: str) -> list[str]:

@@ -13,7 +13,6 @@ import pytest
 
 from scheduler.inputs.weather import services
 from scheduler.inputs.weather.daily import QUANTITIES, DailyWeather
-from scheduler.plan.card import controllers
 
 ROOT = Path(__file__).parents[1]
 EXAMPLES = ROOT / "examples"
@@ -110,26 +109,26 @@ def test_hard_limits_are_told_beside_a_workbook(run, tmp_path):
     assert (tmp_path / "x.xlsx").exists()
 
 
-def test_card_that_does_not_fit_is_told_and_no_workbook_written(
-    run, tmp_path, monkeypatch
-):
-    # Looking for what would hold it takes long, and is tested elsewhere.
-    monkeypatch.setattr(
-        controllers,
-        "smallest_controller",
-        lambda *_: controllers.SmallestController(()),
-    )
+def test_card_that_breaks_limits_is_a_workbook_and_told_beside_it(run, tmp_path):
     site = copy_of("home", tmp_path)
     text = (site / "site.toml").read_text(encoding="utf-8")
     assert text.count("programs = 3\nstarts = 4\n") == 1
     text = text.replace("programs = 3\nstarts = 4\n", "programs = 1\nstarts = 1\n")
     (site / "site.toml").write_text(text, encoding="utf-8")
-    ran = run("card", site, "--format", "xlsx", "--out", tmp_path / "x.xlsx")
+    asked = ("card", site, "--visits", 1, "--date", "2027-04-20")
+    ran = run(*asked, "--format", "xlsx", "--out", tmp_path / "x.xlsx")
+    told = run(*asked, "--format", "csv")
 
-    assert ran.status == 3
-    assert "controller-too-small" in ran.err
-    assert "This controller cannot be set for 4 visits" in ran.out
-    assert not (tmp_path / "x.xlsx").exists()
+    assert ran.status == told.status == 3
+    assert "card-" in ran.err
+    assert ran.err == told.err
+    assert ran.out == ""
+    head, *rows = openpyxl.load_workbook(tmp_path / "x.xlsx").worksheets[0].values
+    cells = [dict(zip(head, row, strict=True)) for row in rows]
+    of_csv = list(csv.DictReader(io.StringIO(told.out)))
+    assert [(cell["zone"], float(cell["run min"])) for cell in cells] == [
+        (row["zone"], float(row["base_minutes"])) for row in of_csv
+    ]
 
 
 # A site in a workbook.

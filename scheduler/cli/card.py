@@ -26,7 +26,6 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from scheduler.plan.card.plan import Card
-    from scheduler.plan.card.ways_out import WayOut
     from scheduler.plan.site import SitePlan
 
 
@@ -49,7 +48,6 @@ def card(
 ) -> None:
     """Say what to key into the controller."""
     from scheduler.plan.card.plan import compare_cards, plan_card
-    from scheduler.plan.card.ways_out import ways_out
     from scheduler.report.views import card as view
     from scheduler.report.views.visits import COMPARED
 
@@ -63,7 +61,7 @@ def card(
         answer(told, Asked(format_, out, shown), hard_limits(plan.cautions, shown))
         return
     card = plan_card(plan, start, visits)
-    told = _card(plan, card, ways_out(plan, card, start), shown)
+    told = _card(plan, card, start, shown)
     cautions = (*plan.cautions, *view.broken(plan, card))
     answer(told, Asked(format_, out, shown), hard_limits(cautions, shown))
 
@@ -79,16 +77,18 @@ def _start(date: str | None, year: int | None) -> datetime.date:
     return datetime.date(year, 1, 1) if year else datetime.date.today()
 
 
-def _card(plan: SitePlan, card: Card, ways: Sequence[WayOut], units: str) -> Answer:
+def _card(plan: SitePlan, card: Card, start: datetime.date, units: str) -> Answer:
+    from scheduler.plan.card.ways_out import ways_out
     from scheduler.report.books.reminders import to_calendar
     from scheduler.report.views import card as view
 
     return Answer(
-        blocks=lambda: view.blocks(plan, card, units, ways),
+        # Ways out are tried only where they are read: that takes long.
+        blocks=lambda: view.blocks(plan, card, units, ways_out(plan, card, start)),
         data=lambda: view.to_data(plan, card),
         table=lambda: view.to_table(plan, card),
         book=("Controller card", plan.site.name),
-        calendar=lambda: to_calendar(plan, card, card.visits[0].date.year, units),
+        calendar=lambda: to_calendar(plan, card, units),
         keeps_limits=("text", "markdown"),
     )
 

@@ -74,7 +74,6 @@ def replay(
                 found,
                 shut_off_saving(plan, found.stage),
                 hand_rule(plan, found.stage),
-                card is not None,
                 shown,
             ),
             data=lambda: view.to_data(found),

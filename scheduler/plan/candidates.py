@@ -200,7 +200,7 @@ def patterns_of_period(
 
 
 def stands_days(longest_gap_days: np.ndarray, need_mm_day: np.ndarray) -> np.ndarray:
-    """Days that plants let pass between waterings: twice as many in need of little."""
+    """Days that plants let pass between waterings, doubled while they need little."""
     return np.where(need_mm_day < COOL_NEED_MM_DAY, 2.0, 1.0) * longest_gap_days
 
 

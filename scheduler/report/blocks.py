@@ -174,9 +174,13 @@ def _term(name: str, told: str) -> list[str]:
 
 
 def _labelled(label: str, said: str) -> list[str]:
-    """Text beside its label, wrapped under itself."""
+    """Text beside its label, wrapped under itself, a number on the line of its %."""
     start = f"{INDENT}{label:<10}"
-    rows = wrap(said, WIDTH - len(start), break_on_hyphens=False)
+    kept = said.replace(" %", "\u00a0%")
+    rows = [
+        row.replace("\u00a0", " ")
+        for row in wrap(kept, WIDTH - len(start), break_on_hyphens=False)
+    ]
     blank = " " * len(start)
     return [(blank if row else start) + line for row, line in enumerate(rows)]
 

@@ -13,7 +13,7 @@ from scheduler.balance.day import quarter_depths
 from scheduler.budget.adjust import adjust, lately_of_file, lately_of_week
 from scheduler.inputs.folder import read_site
 from scheduler.inputs.weather.lately import WeekTotals, read_lately
-from scheduler.plan.card.plan import plan_cards
+from scheduler.plan.card.plan import plan_card
 from scheduler.plan.site import plan_site
 from scheduler.report.words import adjust as words
 
@@ -73,7 +73,7 @@ def test_ground_on_the_date_is_that_of_a_plain_loop(home, lately):
 # drained, less rain and watering.
 @pytest.mark.parametrize("of", ["table", "card", "today"])
 def test_water_that_comes_is_water_that_goes_or_stays(home, lately, of):
-    card = plan_cards(home, datetime.date(2026, 1, 1)).cards[3]
+    card = plan_card(home, datetime.date(2026, 1, 1), 4)
     rain = np.where(np.arange(len(lately.days)) % 9 == 4, 14.0, 0.0)
     found = adjust(home, with_weather(lately, lately.et0_mm, rain), of, card)
     ground = found.ground

@@ -15,7 +15,7 @@ from scheduler.budget.runoff import runoff_of_cycles
 from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.inputs.folder import read_site
 from scheduler.plan.by_days import plan_days
-from scheduler.plan.card.plan import plan_cards
+from scheduler.plan.card.plan import plan_card
 from scheduler.plan.site import plan_site
 from scheduler.plan.table import cycle_limits
 
@@ -31,8 +31,7 @@ def home(request):
 
 @pytest.fixture(scope="module")
 def played(home):
-    card = plan_cards(home, datetime.date(2026, 1, 1)).cards[3]
-    return replay.replay(home, card.schedule)
+    return replay.replay(home, plan_card(home, datetime.date(2026, 1, 1), 4))
 
 
 def loop(stage, part, quarter, water_mm):
@@ -190,6 +189,34 @@ def test_hand_under_even_heads_takes_less_than_a_table_as_dry(home):
 def test_own_table_and_card_lose_nothing_to_runoff(played):
     assert played.way("table").runoff_mm_year.tolist() == [0.0] * 5
     assert played.way("card").runoff_mm_year.tolist() == [0.0] * 5
+
+
+# Two ways to the same figures: the card's own header, and a replay of its schedule.
+def test_the_card_is_played_as_its_header_says(home):
+    card = plan_card(home, datetime.date(2026, 1, 1), 4)
+    way = replay.replay(home, card).way("card")
+
+    assert way.volume_l_year.sum() == pytest.approx(card.judged.water_l.sum(), rel=2e-3)
+    assert np.nan_to_num(card.judged.dry) == pytest.approx(
+        np.nan_to_num(way.dry_by_month), abs=1e-9
+    )
+
+
+def test_starts_by_hand_are_played_as_the_table_waters():
+    """A zone that only a hand starts gets, in its months, the table's water."""
+    site = read_site(EXAMPLES / "home")
+    home = plan_site(site)
+    card = plan_card(home, datetime.date(2026, 1, 1), 4)
+    water = card.judged.scheduled_mm.copy()
+    water[3] = home.settings.scheduled_mm[3]
+    judged = dataclasses.replace(card.judged, scheduled_mm=water)
+    found = replay.replay(home, dataclasses.replace(card, judged=judged))
+    of_card, of_table = found.way("card"), found.way("table")
+
+    assert of_card.irrigation_mm_year[3] == pytest.approx(
+        of_table.irrigation_mm_year[3]
+    )
+    assert of_card.dry_share[3] == pytest.approx(of_table.dry_share[3])
 
 
 def test_one_setting_runs_the_busiest_month_in_all_months(played):

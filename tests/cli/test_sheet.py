@@ -1,7 +1,9 @@
 """`scheduler sheet`: files written whole or not at all, limits told."""
 
 import datetime
+import html
 import os
+import re
 from importlib.metadata import version
 
 import pypdf
@@ -20,7 +22,18 @@ def test_sheet_writes_one_file_and_says_nothing(run, site, tmp_path):
         text.replace("<bdi>", "").replace("</bdi>", "").split()
     )
     assert f"{datetime.date.today()}, scheduler {version('scheduler')}" in text
-    assert text.count('class="page door') == text.count(" of 2: by 1 ") == 2
+    today = datetime.date.today()
+    visits = re.findall(
+        r"Visit (\d) of (\d): (key in today, )?(by )?(\d+ ... \d+)", text
+    )
+    assert text.count('class="page door') == len(visits)
+    assert [(n, k) for n, k, *_ in visits] == [
+        (str(n + 1), str(len(visits))) for n in range(len(visits))
+    ]
+    assert [by or now for _, _, now, by, _ in visits] == ["key in today, "] + [
+        "by "
+    ] * (len(visits) - 1)
+    assert visits[0][-1] == f"{today.day} {today:%b %Y}"
 
 
 def test_sheet_takes_visits_units_and_the_year_of_first_dates(run, site, tmp_path):
@@ -33,7 +46,7 @@ def test_sheet_takes_visits_units_and_the_year_of_first_dates(run, site, tmp_pat
     assert text.count('class="page door') == 1
     assert "cubic meters" in text
     assert "gallons" not in text
-    assert "2031-01" in text
+    assert "Visit 1 of 1: key in today, 1 Jan 2031, for all months" in text
 
 
 def test_sheet_asks_for_a_file(run, site):
@@ -102,7 +115,9 @@ def test_sheet_into_a_folder_that_is_not_there_writes_nothing(run, site, tmp_pat
     assert os.listdir(tmp_path) == ["site"]
 
 
-def test_sheet_of_a_controller_too_small_says_why_and_ends_with_3(run, site, tmp_path):
+def test_sheet_of_a_controller_too_small_says_what_it_breaks_and_ends_with_3(
+    run, site, tmp_path
+):
     toml = site / "site.toml"
     toml.write_text(
         toml.read_text(encoding="utf-8").replace(
@@ -115,7 +130,10 @@ def test_sheet_of_a_controller_too_small_says_why_and_ends_with_3(run, site, tmp
     ran = run("sheet", site, "--out", out, "--visits", 1)
 
     assert ran.status == 3
-    assert "controller-too-small" in ran.err
-    text = out.read_text(encoding="utf-8")
-    assert "This controller cannot be set for one visit a year." in text
+    told = re.findall("^(card-[a-z]+: .*)$", ran.err, re.MULTILINE)
+    assert told
+    text = html.unescape(out.read_text(encoding="utf-8"))
+    assert "Visit 1 of 1" in text
+    for line in told:
+        assert line.partition(": ")[2] in text
     assert "what the water is for" in text

@@ -8,11 +8,12 @@ from pathlib import Path
 from scheduler.budget.savings import Budget, budget_site
 from scheduler.inputs.folder import read_site
 from scheduler.inputs.site import Site
-from scheduler.plan.card.plan import Cards, plan_cards
+from scheduler.plan.card.plan import Card, plan_card
 from scheduler.plan.site import plan_site
 from scheduler.report.pages import sheet as page
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
+KEYED_IN = datetime.date(2027, 4, 20)
 MADE = page.Made(datetime.date(2026, 11, 25), "9.8.7")
 AWKWARD_NAMES = (
     "<script>alert(1)</script>",
@@ -30,21 +31,19 @@ def budget(example: str) -> Budget:
 
 
 @cache
-def cards(example: str) -> Cards:
-    return plan_cards(budget(example).plan, datetime.date(2027, 1, 1))
+def card(example: str, visits: int) -> Card:
+    return plan_card(budget(example).plan, KEYED_IN, visits)
 
 
 @cache
 def html(example: str, units: str, visits: int) -> str:
-    card = cards(example).cards[visits - 1]
-    return page.sheet(budget(example), card, [], MADE, units)
+    return page.sheet(budget(example), card(example, visits), MADE, units)
 
 
 @cache
 def awkward_html() -> str:
     plan = plan_site(awkward_site())
-    card = plan_cards(plan, datetime.date(2027, 1, 1)).cards[0]
-    return page.sheet(budget_site(plan), card, [], MADE, "us")
+    return page.sheet(budget_site(plan), plan_card(plan, KEYED_IN, 1), MADE, "us")
 
 
 def awkward_site() -> Site:

@@ -219,6 +219,31 @@ def test_keys_that_a_plan_by_days_does_not_use_are_told(planned, by):
         assert " ".join(text.split()).count(told) == (by == "days")
 
 
+# A key of old is read, does nothing, and is told with the key that took its place.
+def test_a_key_that_was_replaced_is_told_with_the_new_key(planned):
+    old, new = planned(controller="shortfall_percent = 5"), planned()
+    told = [c for c in old.cautions if c.code == "key-replaced"]
+
+    assert [c.values for c in told] == [
+        {"name": "site.toml: controller.shortfall_percent",
+         "by": "plan.dry_days_percent"}
+    ]  # fmt: skip
+    assert coded(new, "key-replaced") == []
+    assert not [a for a in new.site.assumed if a.field.name == "shortfall_percent"]
+    for text in (
+        blocks.text(table_view.blocks(old, "us"), "us"),
+        blocks.text(check_view.blocks(old, find(old), "us"), "us"),
+    ):
+        text = " ".join(text.split())
+        assert "site.toml [controller] shortfall_percent" in text
+        assert "plan.dry_days_percent" in text
+    without, beside = (
+        blocks.text(table_view.blocks(plan, "us"), "us").splitlines()
+        for plan in (new, old)
+    )
+    assert set(without) <= set(beside)
+
+
 # Of nothing written nothing is told, nor are the defaults.
 def test_a_plan_by_days_tells_no_default_that_it_does_not_use(planned):
     plan = planned(by="days")

@@ -52,10 +52,7 @@ def door_pages(plan: SitePlan, card: Card) -> list[DoorPage]:
             tuple(_program(plan, program) for program in visit.programs),
             tuple(shown.MONTH_LABELS[month - 1] for month in visit.months),
             tuple(_percents(plan, visit.programs, visit.months)),
-            (
-                *card_report.hand_lines(plan, card, visit),
-                *card_report.off_zones(plan, card, visit),
-            ),
+            tuple(card_report.visit_lines(plan, card, visit)),
             _until(card, row),
         )
         for row, visit in enumerate(card.visits)

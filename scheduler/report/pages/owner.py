@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -11,6 +12,7 @@ import numpy as np
 from scheduler.budget.rain_rules import HandRule
 from scheduler.budget.savings import Budget, Saving
 from scheduler.calendar import DAYS_IN_MONTH
+from scheduler.plan.card.plan import Card
 from scheduler.plan.site import SitePlan
 from scheduler.plan.table import Off, why_off
 from scheduler.report.counting import listed
@@ -26,6 +28,8 @@ STEPS_TOLD = 3
 _MOST_NAMED = 5
 _UNEVEN_SHARE = 0.22
 _SOON_DAYS, _LATE_DAYS = 3, 8
+_SELDOM_DAYS = 3.5
+"""Days between waterings from which on they are seldom: twice a week, or less."""
 _HOT, _SHADED = 1.15, 0.85
 
 
@@ -264,12 +268,13 @@ def _busiest(plan: SitePlan, row: int) -> int | None:
     return int(np.argmax(volume)) if volume.any() else None
 
 
-def reasons(plan: SitePlan) -> list[Reason]:
+def reasons(plan: SitePlan, card: Card) -> list[Reason]:
     """What makes zones thirsty, or run often or in turns, and which zones."""
     busiest = [(row, _busiest(plan, row)) for row in range(len(plan.site.zones))]
     running = [(row, month) for row, month in busiest if month is not None]
     return [*_uneven(plan, running), *_in_turns(plan, running),
-            *_sun_and_shade(plan, running), *_stores(plan, running)]  # fmt: skip
+            *_sun_and_shade(plan, running),
+            *_stores(plan, card, running)]  # fmt: skip
 
 
 Running = Sequence[tuple[int, int]]
@@ -307,20 +312,38 @@ def _sun_and_shade(plan: SitePlan, running: Running) -> Iterator[Reason]:
         yield _reason(plan, shaded, *words.SHADED)
 
 
-def _stores(plan: SitePlan, running: Running) -> Iterator[Reason]:
-    """Zones whose soil is soon dry, and those whose soil holds water for long."""
-    lasts = {}
+def _stores(plan: SitePlan, card: Card, running: Running) -> Iterator[Reason]:
+    """Zones whose soil is soon dry, and those whose soil holds water for long.
+
+    Only where the card waters them so: as often, or as seldom.
+    """
+    lasts, gap_days = {}, {}
     for row, month in running:
+        gap_days[row] = _days_between(card, row, month)
         a_day = float(plan.plan.plant_need_mm[row, month]) / int(DAYS_IN_MONTH[month])
         part = plan.decides[row, month]
         days = float(plan.stands_on.roots.allowed_depletion_mm[part]) / a_day
         lasts[row] = max(round(days), 1)
-    soon = [row for row, days in lasts.items() if days <= _SOON_DAYS]
-    late = [row for row, days in lasts.items() if days >= _LATE_DAYS]
+    soon = [row for row, days in lasts.items()
+            if days <= _SOON_DAYS and gap_days[row] < _SELDOM_DAYS]  # fmt: skip
+    late = [row for row, days in lasts.items()
+            if days >= _LATE_DAYS and gap_days[row] >= _SELDOM_DAYS]  # fmt: skip
     for heading, rows in ((words.OFTEN, soon), (words.SELDOM, late)):
         if rows:
             least, most = (f(lasts[row] for row in rows) for f in (min, max))
             yield _reason(plan, rows, heading, words.store(least, most))
+
+
+def _days_between(card: Card, row: int, month: int) -> float:
+    """Days from one watering of the card to the next in a month (0 to 11), on average.
+
+    Filling leaves them a little too few; without end where the card leaves it off.
+    """
+    judged = card.judged
+    a_day_l = float(judged.depth_mm[row, month] * judged.area_m2[row])
+    if a_day_l <= 0:
+        return math.inf
+    return int(DAYS_IN_MONTH[month]) * a_day_l / float(judged.water_l[row, month])
 
 
 def _reason(plan: SitePlan, rows: Sequence[int], heading: str, text: str) -> Reason:

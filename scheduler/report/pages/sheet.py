@@ -50,9 +50,8 @@ def sheet(
 ) -> str:
     """A self-contained HTML page: no script, and nothing from elsewhere.
 
-    `rule` is what a hand does when it rains, where
-    there is no rain shut-off. `paper` names the paper to print on, as
-    `letter`; left out, the reader's browser chooses.
+    `rule` is what a hand does when it rains, where there is no rain shut-off. `paper`
+    names the paper to print on, as `letter`; left out, the reader's browser chooses.
     """
     import markupsafe
 
@@ -79,7 +78,7 @@ def sheet(
         year_rows=owner.year_rows(budget, units),
         savings=owner.savings_story(budget, units),
         zones=owner.zone_stories(budget, units),
-        reasons=owner.reasons(plan),
+        reasons=owner.reasons(plan, card),
         watch_for=owner.watch_for(budget, rule, units),
         # Its label was escaped where it was drawn.
         standing=standing(plan),

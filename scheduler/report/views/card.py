@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
@@ -9,6 +10,7 @@ import numpy as np
 
 from scheduler.calendar import PARITIES, weekday_names
 from scheduler.cautions import HARD_LIMITS, Caution
+from scheduler.plan.card.judged import Broken
 from scheduler.plan.card.plan import Card, Program, Visit
 from scheduler.plan.card.ways_out import WayOut
 from scheduler.plan.site import SitePlan
@@ -48,7 +50,7 @@ def blocks(
             )
             for program in visit.programs
         ]
-        told = [*hand_lines(plan, card, visit), *off_zones(plan, card, visit)]
+        told = visit_lines(plan, card, visit)
         if told:
             parts.append(Paragraph(told))
     for title, table in beside_table(plan, card, units):
@@ -74,20 +76,37 @@ def not_kept(plan: SitePlan, card: Card, units: str) -> list[str]:
 
 def broken(plan: SitePlan, card: Card) -> tuple[Caution, ...]:
     """Limits of the table that the card does not keep."""
-    zones, found = plan.site.zones.zone, []
-    for one in card.judged.broken:
-        values = {"share_of_table": one.value}
-        if one.what == "dry":
-            values = {"dry_share": one.value, "most_dry": one.limit}
-        found.append(Caution(f"card-{one.what}", zones[one.zone], one.month, values))
-    return tuple(found)
+    return tuple(_broken(plan, one) for one in card.judged.broken)
 
 
-def hand_lines(plan: SitePlan, card: Card, visit: Visit) -> list[str]:
-    """What is started by hand in the months of a visit."""
+def _broken(plan: SitePlan, one: Broken) -> Caution:
+    zone, share = plan.site.zones.zone[one.zone], {"share_of_table": one.value}
+    if one.what == "shallow":
+        return Caution("card-shallow", zone, one.month, share)
+    if one.what == "deep":
+        return Caution("card-deep", zone, one.month, share)
+    values = {"dry_share": one.value, "most_dry": one.limit}
+    return Caution("card-dry", zone, one.month, values)
+
+
+def hand_lines(
+    plan: SitePlan,
+    card: Card,
+    months: Sequence[int],
+    since: datetime.date | None = None,
+) -> list[str]:
+    """What is started by hand in some months, with first dates `since` a date."""
     return [
-        *words.fills(plan, visit, card.judged.filled),
-        *words.by_hand(plan, visit, card.by_hand),
+        *words.fills(plan, months, card.judged.filled),
+        *words.by_hand(plan, months, card.by_hand, since),
+    ]
+
+
+def visit_lines(plan: SitePlan, card: Card, visit: Visit) -> list[str]:
+    """What a visit is told beside its programs: starts by hand, zones that are off."""
+    return [
+        *hand_lines(plan, card, visit.months, visit.date),
+        *off_zones(plan, card, visit),
     ]
 
 
@@ -96,29 +115,28 @@ def beside_table(plan: SitePlan, card: Card, units: str) -> Iterator[tuple[str, 
     judged, zones = card.judged, plan.site.zones
     dry = np.round(100 * np.stack([judged.dry, judged.table_dry]))
     pairs: tuple[tuple[str, np.ndarray, np.ndarray, Callable[[float], str]], ...] = (
-        (words.BESIDE, judged.minutes, judged.table_minutes, shown.minutes),
-        (
-            words.depths(units),
-            judged.depth_mm,
-            judged.table_mm,
-            lambda mm: shown.amount(mm, "depth", units),
-        ),
+        (words.BESIDE, judged.minutes, judged.table_minutes,
+         lambda minutes: shown.minutes(minutes) if minutes else ""),
+        (words.depths(units), judged.depth_mm, judged.table_mm,
+         lambda mm: shown.amount(mm, "depth", units) if mm else ""),
         (words.DRY, dry[0], dry[1], lambda percent: f"{percent:.0f}"),
-    )
+    )  # fmt: skip
     column = words.COLUMNS.column
     for title, mine, table, text in pairs:
-        columns = [column("zone", list(zones.zone))]
+        # A row of the card, and the table's under it.
+        values = np.stack([mine, table], axis=1).reshape(-1, 12)
+        columns = [
+            column("zone", [cell for zone in zones.zone for cell in (zone, "")]),
+            column("of", [words.OF_CARD, words.OF_TABLE] * len(zones)),
+        ]
         for month, label in enumerate(shown.MONTH_LABELS):
-            cells = [
-                words.pair(*(_cell(value, text) for value in two))
-                for two in zip(mine[:, month], table[:, month], strict=True)
-            ]
+            cells = [_cell(value, text) for value in values[:, month]]
             columns.append(column(label.lower(), cells))
         yield title, Table(tuple(columns))
 
 
 def _cell(value: float, text: Callable[[float], str]) -> str:
-    return "" if np.isnan(value) or value == 0 else text(float(value))
+    return "" if np.isnan(value) else text(float(value))
 
 
 def hard_cautions(plan: SitePlan, units: str, coded: bool = True) -> list[str]:
@@ -188,51 +206,72 @@ def run_times(plan: SitePlan, program: Program) -> Table:
 
 
 def to_table(plan: SitePlan, card: Card) -> Table:
-    """A row for each visit, program and zone, for CSV."""
-    zones = plan.site.zones
+    """A row for each visit, program and zone, then for what is started by hand."""
     rows = [
-        (number, visit, program, place)
+        {"visit": number, "months": " ".join(map(str, visit.months)), **row}
         for number, visit in enumerate(card.visits, 1)
-        for program in visit.programs
-        for place in range(len(program.zones))
+        for row in (*_program_rows(plan, visit), *_hand_rows(plan, card, visit))
     ]
+    times = {"base_minutes", "cycle_minutes", "soak_minutes", *_PERCENTS}
+    names = ("visit", "months", "program", "days", "parity", "every_days", "first_date",
+             "starts", "station", "zone", "name", "base_minutes", "cycle_minutes",
+             "soak_minutes", *_PERCENTS)  # fmt: skip
+    return Table(
+        tuple(
+            words.COLUMNS.column(
+                name,
+                [row.get(name, "") for row in rows],
+                text=_minutes_or_blank if name in times else str,
+            )
+            for name in names
+        )
+    )
 
-    def of(function: Callable[[Program], Any]) -> list[Any]:
-        return [function(program) for _, _, program, _ in rows]
 
-    def of_zone(values: Sequence[Any]) -> list[Any]:
-        return [values[program.zones[place]] for _, _, program, place in rows]
+_PERCENTS = tuple(f"{label.lower()}_percent" for label in shown.MONTH_LABELS)
 
-    def of_place(function: Callable[[Program], Sequence[float]]) -> list[Any]:
-        return [function(program)[place] or "" for _, _, program, place in rows]
 
-    column = words.COLUMNS.column
-    columns = [
-        column("visit", [number for number, *_ in rows]),
-        column("months", [" ".join(map(str, v.months)) for _, v, *_ in rows]),
-        column("program", of(lambda p: p.name)),
-        column("days", of(lambda p: " ".join(weekday_names(p.pattern.weekdays)))),
-        column("parity", of(lambda p: PARITIES[p.pattern.parity])),
-        column("every_days", of(lambda p: p.pattern.every_days or "")),
-        column("first_date", of(lambda p: p.first_date or "")),
-        column(
-            "starts",
-            of(lambda p: " ".join(clock_text(start) for start in p.starts_min)),
-        ),
-        column("station", of_zone(zones.station.tolist())),
-        column("zone", of_zone(zones.zone)),
-        column("name", of_zone(zones.name)),
-        column("base_minutes", of_place(lambda p: p.base_min), text=_minutes_or_blank),
-        column(
-            "cycle_minutes", of_place(lambda p: p.cycle_min), text=_minutes_or_blank
-        ),
-        column("soak_minutes", of_place(lambda p: p.soak_min), text=_minutes_or_blank),
-    ]
-    for month, label in enumerate(shown.MONTH_LABELS, 1):
-        percents = [program.percent.get(month, "") for _, _, program, _ in rows]
-        name = f"{label.lower()}_percent"
-        columns.append(column(name, percents, text=_minutes_or_blank))
-    return Table(tuple(columns))
+def _program_rows(plan: SitePlan, visit: Visit) -> Iterator[dict[str, Any]]:
+    for program in visit.programs:
+        pattern = program.pattern
+        for place, row in enumerate(program.zones):
+            yield {
+                "program": program.name,
+                "days": " ".join(weekday_names(pattern.weekdays)),
+                "parity": PARITIES[pattern.parity],
+                "every_days": pattern.every_days or "",
+                "first_date": program.first_date or "",
+                "starts": " ".join(map(clock_text, program.starts_min)),
+                **_zone_cells(plan, row),
+                "base_minutes": program.base_min[place],
+                "cycle_minutes": program.cycle_min[place] or "",
+                "soak_minutes": program.soak_min[place] or "",
+                **{_PERCENTS[month - 1]: p for month, p in program.percent.items()},
+            }
+
+
+def _hand_rows(plan: SitePlan, card: Card, visit: Visit) -> Iterator[dict[str, Any]]:
+    for hand in card.by_hand:
+        if hand.month in visit.months:
+            yield {
+                "program": words.BY_HAND,
+                "days": " ".join(weekday_names(hand.weekdays)),
+                "every_days": hand.every_days,
+                **_zone_cells(plan, hand.zone),
+                "base_minutes": hand.cycles * hand.cycle_min,
+                "cycle_minutes": hand.cycle_min if hand.cycles > 1 else "",
+                "soak_minutes": hand.soak_min if hand.cycles > 1 else "",
+                _PERCENTS[hand.month - 1]: 100.0,
+            }
+
+
+def _zone_cells(plan: SitePlan, row: int) -> dict[str, Any]:
+    zones = plan.site.zones
+    return {
+        "station": int(zones.station[row]),
+        "zone": zones.zone[row],
+        "name": zones.name[row],
+    }
 
 
 def _minutes_or_blank(value: float | str) -> str:
@@ -256,6 +295,7 @@ def to_data(plan: SitePlan, card: Card) -> dict[str, Any]:
             {
                 "zone": zones[hand.zone],
                 "month": hand.month,
+                "days": list(weekday_names(hand.weekdays)),
                 "every_days": hand.every_days,
                 "cycles": hand.cycles,
                 "cycle_minutes": hand.cycle_min,

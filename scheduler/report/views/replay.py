@@ -23,7 +23,6 @@ def blocks(
     replay: Replay,
     saving: ShutOffSaving,
     rule: HandRule | None,
-    has_card: bool,
     units: str,
 ) -> list[Block]:
     """All zones, then each, then what rain rules and weekly adjusting save.
@@ -33,10 +32,9 @@ def blocks(
     plan = replay.stage.plan
     zones = plan.site.zones
     hard = [c for c in plan.cautions if c.code in HARD_LIMITS]
-    lines = [words.facts(replay)] if has_card else [words.facts(replay), words.NO_CARD]
     said = words.said(replay, units, _area_m2(replay))
     parts: list[Block] = [
-        Heading(words.title(plan.site.name), 1, lines),
+        Heading(words.title(plan.site.name), 1, [words.facts(replay)]),
         Heading(words.ALL_ZONES, 3),
         _all_zones(replay),
         *sections([(sentences.WHAT_THAT_SAYS, said)]),

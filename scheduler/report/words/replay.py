@@ -53,7 +53,6 @@ WAYS = {
     "weekly-adjusted": "this table, adjusted every week",
     "perfect-hand": "a perfect hand",
 }
-NO_CARD = "The controller holds no card for so many visits, so none is played."
 DRY_LIMIT = "limit"
 MEAN_DEPLETION = "how dry the root zone is, mean of the ground"
 RAIN, WATERING = "rain", "watering"

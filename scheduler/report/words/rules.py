@@ -216,11 +216,18 @@ RULES: tuple[tuple[str, str], ...] = (
     ),
     (
         "The card",
-        "Base run times, starts and percents are in the controller's steps, and no "
-        "month of any zone falls short of its need by more than shortfall_percent. "
-        "Of such cards it looks for the one that gives the least water beyond the "
-        "need; but for less than 0.05 % of the year's need it asks for no visit "
-        "more, and as a rule for no start more.",
+        "A card is judged as the table is, played through the years of days. Base run "
+        "times, starts and percents are in the controller's steps; no run is under the "
+        "least useful one, a percent that would give less is off. Each watering lays "
+        "down between half and twice the table's depth, and dry shares stay within 5 "
+        "points of the larger of the limit and the table's. Of such cards it looks for "
+        "the one that costs least, counted in water: a dry day in a hundred over the "
+        "limit costs 3 % of a zone's mean month, a watering of half the table's depth "
+        "30 %, twice the days a week 1 % of its year, one start more 0.2 %; minutes "
+        "are dearer where the nights are short. What the table waters every 21 days "
+        "or more seldom may be started by hand, for 40 % of a month. A visit more has "
+        "to save 0.5 %. Where no card keeps all limits, the one that breaks them least "
+        "is given, with what would mend it.",
     ),
     (
         "The bill",
@@ -248,10 +255,9 @@ RULES: tuple[tuple[str, str], ...] = (
         "nearest step of the controller, a half step up, so 8 minutes at 20 % are 2"
         " minutes and not 1 min 36 s. Most controllers that keep whole minutes do "
         "the same; on one that keeps the seconds of such a run, a zone gets up to "
-        "half a step less or more from each start. The card says how much that is "
-        "at worst: in a month, over the year, and how much longer one start can "
-        "take, by which programs that follow each other closely then overlap or "
-        "wait. A controller that drops the seconds gives less still: there, set "
+        "half a step less or more from each start, and programs that follow each "
+        "other closely may overlap by as much for each zone, or wait. A controller "
+        "that drops the seconds gives less still: there, set "
         'percent_by = "none" or come by more often. A percent at which every run of'
         " its program is rounded to nothing is written as 0 (off).",
     ),

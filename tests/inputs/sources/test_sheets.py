@@ -59,12 +59,12 @@ def test_percentages_are_shares_but_where_percents_are_meant(book, files):
     for cell, value in (("H2", 0.62), ("E2", 0.02)):
         book["zones"][cell] = value
         book["zones"][cell].number_format = "0.0 %"
-    book["site"].append(["controller", "shortfall_percent", 0.07])
+    book["site"].append(["plan", "dry_days_percent", 0.07])
     book["site"].cell(book["site"].max_row, 3).number_format = "0%"
     site = book.read()
 
     assert_same(site.zones, files.zones)
-    assert site.controller.shortfall_percent == 7
+    assert site.dry_share == pytest.approx(0.07)
 
 
 def test_times_of_day_may_be_time_values(book):

@@ -1,6 +1,7 @@
 """What the owner is told: the plan's own numbers, and reasons that hold."""
 
 import dataclasses
+import datetime
 import re
 from decimal import Decimal
 from pathlib import Path
@@ -12,6 +13,7 @@ import sheets
 from scheduler.budget.rain_rules import HandRule
 from scheduler.budget.savings import budget_site
 from scheduler.inputs.folder import read_site
+from scheduler.plan.card.plan import plan_card
 from scheduler.plan.site import plan_site
 from scheduler.report.pages import owner
 
@@ -157,8 +159,55 @@ def test_zone_says_nothing_of_rain_where_rain_is_not_counted():
     assert not any("rain" in zone.text for zone in zones)
 
 
+def reasons_of(example):
+    return owner.reasons(sheets.budget(example).plan, sheets.card(example, 4))
+
+
+def days_between(card, row, month):
+    """Days from one watering of a zone to the next in a month, by what is keyed in."""
+    if any((hand.zone, hand.month) == (row, month) for hand in card.by_hand):
+        return min(h.every_days for h in card.by_hand if h.zone == row)
+    visit = next(visit for visit in card.visits if month in visit.months)
+    patterns = [p.pattern for p in visit.programs
+                if row in p.zones and p.percent[month]]  # fmt: skip
+    return min((p.every_days or 7 / p.days_per_week for p in patterns), default=365)
+
+
+# By the settings on the card, in each zone's thirstiest month of the table: seldom is
+# twice a week or less, often is more than that.
+def test_seldom_and_often_are_what_the_card_does(example):
+    plan, card = sheets.budget(example).plan, sheets.card(example, 4)
+    reasons = {r.heading: r for r in owner.reasons(plan, card)}
+    names, named = plan.site.zones.name, 0
+    for heading, holds in (
+        ("Watered seldom and long", lambda days: days >= 3.4),
+        ("Watered often", lambda days: days < 3.6),
+    ):
+        told = reasons[heading].zones if heading in reasons else ""
+        rows = [
+            row
+            for row, station in enumerate(plan.site.zones.station.astype(int).tolist())
+            if names[row] in told
+            or (told.startswith("stations") and station in stations(told))
+        ]
+        named += len(rows)
+        for row in rows:
+            month = int(np.argmax(plan.plan.volume_l[row])) + 1
+
+            assert holds(days_between(card, row, month)), (heading, names[row])
+    assert named or example == "southern_garden"
+
+
+def stations(told):
+    """Stations that a text counts up: `stations 1 to 3, 9 and 12`."""
+    found = set()
+    for first, last in re.findall(r"(\d+)(?: to (\d+))?", told):
+        found |= set(range(int(first), int(last or first) + 1))
+    return found
+
+
 def test_reasons_hold_for_the_zones_that_they_name():
-    reasons = {r.heading: r for r in owner.reasons(sheets.budget("home").plan)}
+    reasons = {r.heading: r for r in reasons_of("home")}
 
     # Zone 2 has one nozzle on every arc; zones 2 and 3 lie where more falls than goes
     # in; 'Watered often' are those that reach no fourth day.
@@ -169,7 +218,7 @@ def test_reasons_hold_for_the_zones_that_they_name():
 
 
 def test_reasons_name_stations_in_runs_where_zones_are_many():
-    reasons = {r.heading: r for r in owner.reasons(sheets.budget("business_park").plan)}
+    reasons = {r.heading: r for r in reasons_of("business_park")}
 
     assert reasons["Run in turns with a pause"].zones == "stations 1 to 13"
     assert reasons["Shade"].zones == "Courtyard lawn and North wall bed"
@@ -188,7 +237,9 @@ def test_zone_that_never_runs_says_why():
     assert "It runs in no month: rain and soil give what it needs." in story.text
     assert story.water == "0 cubic meters"
     assert story.months_told == "no water in any month"
-    assert not any("Natives" in reason.zones for reason in owner.reasons(budget.plan))
+    card = plan_card(budget.plan, datetime.date(2027, 4, 20), 4)
+    reasons = owner.reasons(budget.plan, card)
+    assert not any("Natives" in reason.zones for reason in reasons)
 
 
 def test_zone_without_permitted_hours_says_so():

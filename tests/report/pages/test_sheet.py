@@ -1,6 +1,7 @@
 """The sheet as HTML: whole, from nowhere else, every word of a site escaped."""
 
 import dataclasses
+import datetime
 import re
 from html.parser import HTMLParser
 from itertools import pairwise
@@ -78,7 +79,7 @@ def test_headings_go_down_a_level_at_a_time(example):
 
 
 def test_page_holds_what_each_zone_and_each_program_needs(example):
-    plan, card = sheets.budget(example).plan, sheets.cards(example).cards[3]
+    plan, card = sheets.budget(example).plan, sheets.card(example, 4)
     text = Read(sheets.html(example, "us", 4)).text
 
     for name in plan.site.zones.name:
@@ -95,7 +96,7 @@ def test_page_holds_what_each_zone_and_each_program_needs(example):
 
 
 def test_door_pages_hold_the_runs_and_percents_of_the_card(example):
-    plan, card = sheets.budget(example).plan, sheets.cards(example).cards[3]
+    plan, card = sheets.budget(example).plan, sheets.card(example, 4)
     pages = door.door_pages(plan, card)
 
     assert len(pages) == len(card.visits)
@@ -113,11 +114,46 @@ def test_door_pages_hold_the_runs_and_percents_of_the_card(example):
         ]
 
 
+# The door page is read without the card: it has to say all that the card says, but for
+# the tables beside the watering table.
+def test_door_pages_say_what_is_started_by_hand_and_when_to_come_again(example):
+    plan, card = sheets.budget(example).plan, sheets.card(example, 4)
+    text = Read(sheets.html(example, "us", 4)).text
+    for row, visit in enumerate(card.visits):
+        after = (row + 1) % len(card.visits)
+        date = card.visits[after].date
+        until = f"By {date.day} {date:%b %Y}: visit {after + 1},"
+
+        assert len(card.visits) == 1 or until in text
+        running = {zone for program in visit.programs for zone in program.zones}
+        by_hand = {hand.zone for hand in card.by_hand if hand.month in visit.months}
+        for zone in by_hand:
+            line = re.search(
+                rf"By hand, zone {plan.site.zones.zone[zone]}: (.*?)\.", text
+            )
+            assert line
+            date = re.search(r"first on ... (\d+ ... \d{4})$", line[1])
+            first = datetime.datetime.strptime(date[1], "%d %b %Y").date()
+            assert first >= visit.date
+            assert first.month in visit.months
+        off = set(range(len(plan.site.zones))) - running - by_hand
+        told = re.findall("In no program until the next visit: zones? ([^.]*)", text)
+        if off and visit.programs:
+            named = [set(re.split(", | and ", zones)) for zones in told]
+            assert {plan.site.zones.zone[zone] for zone in off} in named
+    for zone, month, minutes, days in card.judged.filled:
+        name = f"{datetime.date(2027, month, 1):%b}"
+        each = f" on each of {days} permitted days" if days > 1 else ""
+        line = re.search(rf"As {name} begins, by hand, to fill [^.]*\.", text)[0]
+        zones = re.search(rf"zones? ([^;]*) {minutes:g} min{each}[;.]", line)[1]
+        assert plan.site.zones.zone[zone] in re.split(", | and ", zones)
+
+
 def test_controller_with_one_percent_for_all_shows_it_once():
     pages = door.door_pages(
-        sheets.budget("southern_garden").plan, sheets.cards("southern_garden").cards[3]
+        sheets.budget("southern_garden").plan, sheets.card("southern_garden", 4)
     )
-    card = sheets.cards("southern_garden").cards[3]
+    card = sheets.card("southern_garden", 4)
 
     assert all(len(page_.percents) == 1 for page_ in pages)
     for visit in card.visits:
@@ -131,9 +167,7 @@ def test_controller_without_percents_shows_none():
         plan, site=dataclasses.replace(plan.site, controller=controller)
     )
 
-    assert all(
-        not p.percents for p in door.door_pages(without, sheets.cards("home").cards[3])
-    )
+    assert all(not p.percents for p in door.door_pages(without, sheets.card("home", 4)))
 
 
 def test_bars_of_a_zone_stand_under_their_months(example):
@@ -161,19 +195,10 @@ def test_every_word_of_a_site_is_text():
     assert "<b>cool-season turf</b>" in read.text
 
 
-def test_a_card_that_cannot_be_held_leaves_the_reason():
-    refusal = ["This controller cannot be set for one visit a year.", "<b>Why</b>"]
-    read = Read(page.sheet(sheets.budget("home"), None, refusal, sheets.MADE, "us"))
-
-    assert all(line in read.text for line in refusal)
-    assert "No controller card" in read.text
-    assert "Visit 1" not in read.text
-
-
 def test_paper_is_named_only_where_it_is_asked_for():
-    card = sheets.cards("home").cards[0]
+    card = sheets.card("home", 1)
     html = page.sheet(
-        sheets.budget("home"), card, [], sheets.MADE, "metric", page.PAPERS["metric"]
+        sheets.budget("home"), card, sheets.MADE, "metric", page.PAPERS["metric"]
     )
 
     assert "size: A4" in html
@@ -185,8 +210,8 @@ def test_paper_is_named_only_where_it_is_asked_for():
 )
 def test_every_page_that_is_keyed_in_has_the_rule_for_rain(units, rain):
     rule = HandRule(12.7, 3, 0.0, np.zeros(1), np.zeros(1))
-    budget, card = sheets.budget("home"), sheets.cards("home").cards[3]
-    text = page.sheet(budget, card, [], sheets.MADE, units, rule=rule)
+    budget, card = sheets.budget("home"), sheets.card("home", 4)
+    text = page.sheet(budget, card, sheets.MADE, units, rule=rule)
     told = (
         f"No rain shut-off: after {rain} of rain in a day, turn the controller off for "
         "3 days, then on again."

@@ -124,7 +124,7 @@ def test_one_visit_prints_on_two_pages(show, example, units, paper):
 
 @pytest.mark.parametrize("paper", ["Letter", "A4"])
 def test_each_further_visit_prints_on_one_page_more(show, example, paper):
-    visits = len(sheets.cards(example).cards[3].visits)
+    visits = len(sheets.card(example, 4).visits)
 
     assert len(show(sheets.html(example, "us", 4)).printed(paper)) == 1 + visits
 

@@ -1,4 +1,4 @@
-"""The card in its forms: all say the same settings; others read the calendar."""
+"""The card in its forms: all say the same, and its text adds up by itself."""
 
 import csv
 import datetime
@@ -6,40 +6,223 @@ import io
 import json
 import re
 from dataclasses import replace
-from pathlib import Path
-from types import SimpleNamespace
+from fractions import Fraction
+from functools import cache
 
-import icalendar
+import numpy as np
 import pytest
+from cards import (
+    DAYS,
+    KEYED_IN,
+    L_PER,
+    MM_PER,
+    MONTHS,
+    ROOT,
+    cards_of,
+    cells_of,
+    half_up,
+    hands_of,
+    plan_of,
+    read_visits,
+    runs_of,
+    zones_of,
+)
 
 from scheduler.inputs.folder import read_site
-from scheduler.plan.card.controllers import SmallestController
-from scheduler.plan.card.plan import plan_cards
+from scheduler.plan.card.needs import Hand
+from scheduler.plan.card.plan import plan_card
+from scheduler.plan.card.ways_out import WayOut, ways_out
 from scheduler.plan.site import plan_site
 from scheduler.report import blocks
-from scheduler.report.books.reminders import to_calendar
 from scheduler.report.data import to_csv, to_json
 from scheduler.report.views import card as report
-from scheduler.report.views import visits
 from scheduler.report.words.controller import card as words
-
-ROOT = Path(__file__).parents[3]
 
 
 @pytest.fixture(scope="module", params=["home", "southern_garden"])
 def planned(request):
-    plan = plan_site(read_site(ROOT / "examples" / request.param))
-    return plan, plan_cards(plan, datetime.date(2027, 1, 1))
+    return plan_of(request.param), cards_of(request.param)
+
+
+def text_of(plan, card, units):
+    return blocks.text(report.blocks(plan, card, units), units)
+
+
+def data_of(plan, card):
+    return json.loads(to_json(report.to_data(plan, card)))
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_water_of_the_header_is_what_the_blocks_lay_down(planned, units):
+    plan, cards = planned
+    zones = zones_of(plan)
+    for card in cards.values():
+        text = text_of(plan, card, units)
+        told = re.search(r"The\s+zones\s+get\s+([\d,]+)\s+(?:gal|L),", text)[1]
+        water_l = sum(
+            float(minutes) * dates * zones[zone]["flow_l_min"]
+            for zone, _, minutes, dates, *_ in [*runs_of(plan, text), *hands_of(text)]
+        )
+
+        assert "to fill the dry" not in text
+        assert float(told.replace(",", "")) * L_PER[units] == pytest.approx(
+            water_l, rel=1e-5
+        )
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_minutes_and_depths_beside_the_table_are_those_of_the_blocks(planned, units):
+    plan, cards = planned
+    zones = zones_of(plan)
+    digits = {"us": 0.005, "metric": 0.5}[units]
+    for card in cards.values():
+        text = text_of(plan, card, units)
+        keyed = {}
+        for zone, month, minutes, _, _ in runs_of(plan, text):
+            if minutes:
+                # A program with more starts than one can have stands there twice.
+                keyed[zone, month] = keyed.get((zone, month), 0) + float(minutes)
+        keyed |= {(zone, month): minutes for zone, month, minutes, _ in hands_of(text)}
+        beside = cells_of(text, "Minutes of a watering day")
+        depths = cells_of(text, "Depth of a watering day")
+
+        assert {at: mine for at, (mine, _) in beside.items() if mine} == keyed
+        assert beside.keys() == depths.keys()
+        for zone, told in zones.items():
+            for month in told["months"]:
+                at = zone, month["month"]
+                mine, table = beside.get(at, (None, None))
+                assert (table or 0) == month["minutes_per_day"]
+                for minutes, depth in zip(
+                    (mine, table), depths.get(at, (None, None)), strict=True
+                ):
+                    assert (minutes is None) == (depth is None)
+                    if minutes:
+                        mm = minutes * told["rate_mm_h"] / 60
+                        assert depth * MM_PER[units] == pytest.approx(
+                            mm, abs=1.02 * digits * MM_PER[units]
+                        )
+
+
+def test_header_tells_the_dry_days_the_shallowest_and_the_shortest_run(planned):
+    plan, cards = planned
+    zones = zones_of(plan)
+    for card in cards.values():
+        text = text_of(plan, card, "us")
+        head = " ".join(text.partition("\nAt a visit")[0].split())
+        beside = cells_of(text, "Minutes of a watering day")
+        shares = [mine / table for mine, table in beside.values() if mine and table]
+        told = re.search(
+            r"shallowest watering lays down ([\d.]+) of .* \(zone (\S+) in (...)\)",
+            head,
+        )
+        at = beside[told[2], MONTHS.index(told[3]) + 1]
+
+        assert float(told[1]) == pytest.approx(min(shares), abs=0.0051)
+        assert at[0] / at[1] == pytest.approx(min(shares))
+        runs = [float(run) for *_, run in runs_of(plan, text) if run]
+        assert f"The shortest run is {min(runs):g} min." in head
+        dry = cells_of(text, "Dry days of a hundred")
+        weights = [zones[zone]["area_m2"] * DAYS[month - 1] for zone, month in dry]
+        told = re.search(
+            r"short on (\d+) days of a hundred \(by the table (\d+)\)", head
+        )
+        for row in (0, 1):
+            mean = np.average([pair[row] for pair in dry.values()], weights=weights)
+            # Half a day in each cell, and half a day in the header.
+            assert float(told[row + 1]) == pytest.approx(mean, abs=1.0)
+
+
+def test_each_month_is_in_one_visit_and_each_visit_by_its_date(planned):
+    plan, cards = planned
+    for card in cards.values():
+        told = read_visits(text_of(plan, card, "us"))
+
+        assert sorted(m for visit in told for m in visit.months) == list(range(1, 13))
+        assert [visit.today for visit in told] == [True] + [False] * (len(told) - 1)
+        assert told[0].date == KEYED_IN
+        assert KEYED_IN.month in told[0].months
+        dates = [visit.date for visit in told]
+        assert dates == sorted(set(dates))
+        assert dates[-1] < KEYED_IN.replace(year=KEYED_IN.year + 1)
+        for visit in told[1:]:
+            # It may wait while nothing of it runs, and no longer.
+            assert visit.date.day == 1
+            waits = visit.months[: visit.months.index(visit.date.month)]
+            assert not any(p.percent[m] for p in visit.programs for m in waits)
+
+
+def test_first_dates_are_to_come_on_a_day_that_waters_in_a_month_that_runs(planned):
+    plan, cards = planned
+    found = 0
+    for card in cards.values():
+        for visit in read_visits(text_of(plan, card, "us")):
+            for program in visit.programs:
+                if "every " not in program.days or program.days == "every day":
+                    assert "first" not in program.days
+                    continue
+                found += 1
+                told = re.fullmatch(
+                    r"every \d+ days, first on (...) (\d+ ... \d{4})", program.days
+                )
+                first = datetime.datetime.strptime(told[2], "%d %b %Y").date()
+                runs = [m for m in visit.months if program.percent[m]]
+
+                assert first >= visit.date
+                assert first.strftime("%a") == told[1]
+                assert first.month in runs
+                assert first < visit.date + datetime.timedelta(days=366)
+        for visit in data_of(plan, card)["visits"]:
+            for program in visit["programs"]:
+                if program["first_date"]:
+                    first = datetime.date.fromisoformat(program["first_date"])
+                    assert first.strftime("%a").lower() in program["days"]
+    assert found
+
+
+def test_runs_in_data_are_base_times_percent_rounded_half_up(planned):
+    plan, cards = planned
+    step = Fraction(float(plan.site.controller.minute_step))
+    for card in cards.values():
+        data = data_of(plan, card)
+        minutes = {}
+        for visit in data["visits"]:
+            for program in visit["programs"]:
+                for zone in program["zones"]:
+                    for month, percent in program["month_percent"].items():
+                        base = Fraction(zone["base_minutes"])
+                        run = half_up(base * Fraction(percent) / 100, step)
+                        at = zone["zone"], int(month)
+                        minutes[at] = minutes.get(at, 0) + run * len(program["starts"])
+        for hand in data["by_hand"]:
+            at = hand["zone"], hand["month"]
+            assert at not in minutes or not minutes[at]
+            minutes[at] = hand["cycles"] * hand["cycle_minutes"]
+        for zone in data["zones"]:
+            for month in zone["months"]:
+                at = zone["zone"], month["month"]
+
+                assert month["minutes_per_day"] == float(minutes.get(at, 0))
+        # Water in is water told: the months make the year (law).
+        volumes = [m["volume_l"] for zone in data["zones"] for m in zone["months"]]
+        assert data["water_l_year"] == pytest.approx(sum(volumes))
+        percent = 100 * (data["water_l_year"] / data["table_water_l_year"] - 1)
+        assert data["extra_water_percent"] == pytest.approx(percent)
 
 
 def test_data_has_the_keys_of_the_contract(planned):
     plan, cards = planned
-    data = json.loads(to_json(report.to_data(plan, cards.cards[3])))
+    data = data_of(plan, cards[4])
 
-    assert list(data) == ["format", "visits", "extra_water_percent",
-                          "worst_shortfall_percent", "bound_extra_percent"]  # fmt: skip
+    assert list(data) == [
+        "format", "visits", "by_hand", "fills", "water_l_year", "table_water_l_year",
+        "extra_water_percent", "gap_percent", "dry_days_percent",
+        "table_dry_days_percent", "shallowest", "shortest_run_minutes", "broken",
+        "zones",
+    ]  # fmt: skip
     for visit in data["visits"]:
-        assert list(visit) == ["months", "programs"]
+        assert list(visit) == ["months", "date", "programs"]
+        datetime.date.fromisoformat(visit["date"])
         for program in visit["programs"]:
             assert {"program", "days", "every_days", "first_date", "starts", "zones",
                     "month_percent"} <= set(program)  # fmt: skip
@@ -47,27 +230,14 @@ def test_data_has_the_keys_of_the_contract(planned):
             assert set(program["month_percent"]) == set(map(str, visit["months"]))
             assert all({"zone", "base_minutes"} <= set(z) for z in program["zones"])
             assert (program["first_date"] is None) == (program["every_days"] is None)
-
-
-def test_first_date_is_a_watering_day_in_the_first_month_that_runs(planned):
-    plan, cards = planned
-    for card in cards.cards:
-        for visit in report.to_data(plan, card)["visits"]:
-            for program in visit["programs"]:
-                if program["first_date"]:
-                    first = datetime.date.fromisoformat(program["first_date"])
-
-                    percents = program["month_percent"]
-                    running = [m for m in visit["months"] if percents[str(m)]]
-                    assert first.month == running[0]
-                    assert first.day <= 7
-                    assert first.strftime("%a").lower() in program["days"]
+    for zone in data["zones"]:
+        assert [month["month"] for month in zone["months"]] == list(range(1, 13))
 
 
 def test_text_keeps_within_100_columns_and_names_all_that_is_keyed(planned):
     plan, cards = planned
-    for card in cards.cards:
-        text = blocks.text(report.blocks(plan, card, "us"), "us")
+    for card in cards.values():
+        text = text_of(plan, card, "us")
 
         assert max(map(len, text.splitlines())) <= 100
         assert text.count("\nVisit ") == len(card.visits)
@@ -84,7 +254,7 @@ def test_text_keeps_within_100_columns_and_names_all_that_is_keyed(planned):
 
 def test_text_tells_of_zones_and_times_in_the_order_they_are_keyed(planned):
     plan, cards = planned
-    text = blocks.text(report.blocks(plan, cards.cards[0], "metric"), "metric")
+    text = blocks.text(report.blocks(plan, cards[1], "metric"), "metric")
 
     places = [text.index(word) for word in
               ("At a visit", "Visit 1", "Program A", "Days", "Starts", "Percent",
@@ -92,26 +262,21 @@ def test_text_tells_of_zones_and_times_in_the_order_they_are_keyed(planned):
     assert places == sorted(places)
 
 
-def test_text_says_how_runs_at_a_percent_are_rounded_and_what_it_is_worth(planned):
-    plan, cards = planned
-    controller = plan.site.controller
+def test_text_says_how_runs_at_a_percent_are_rounded(planned):
+    plan, _ = planned
     for step, told in ((1.0, "nearest minute, a half up"), (0.5, "nearest 0.5 min, a")):
-        coarse = replace(controller, minute_step=step)
+        coarse = replace(plan.site.controller, minute_step=step)
         changed = replace(plan, site=replace(plan.site, controller=coarse))
 
         assert told in " ".join(words.how_to(changed))
-    kept = cards.cards[0].if_seconds_kept
-    assert f"{kept.month_shortfall_percent:.1f} % short in a month" in words.facts(
-        plan, cards.cards[0], 1000.0, "us"
-    )
 
 
 def test_a_card_without_percents_says_nothing_of_rounding_them(planned):
     plan, cards = planned
     without = replace(plan.site.controller, percent_by="none")
     changed = replace(plan, site=replace(plan.site, controller=without))
-    text = blocks.text(report.blocks(changed, cards.cards[0], "us"), "us")
-    markdown = blocks.markdown(report.blocks(changed, cards.cards[0], "us"), "us")
+    text = blocks.text(report.blocks(changed, cards[1], "us"), "us")
+    markdown = blocks.markdown(report.blocks(changed, cards[1], "us"), "us")
 
     for told in (text, markdown):
         assert "percent" not in told.lower()
@@ -120,7 +285,7 @@ def test_a_card_without_percents_says_nothing_of_rounding_them(planned):
 
 def test_csv_has_a_row_for_each_visit_program_and_zone(planned):
     plan, cards = planned
-    card = cards.cards[3]
+    card = cards[4]
     rows = list(csv.DictReader(io.StringIO(to_csv(report.to_table(plan, card), "us"))))
     told = [
         (visit, program["program"], zone["zone"], f"{zone['base_minutes']:g}")
@@ -132,12 +297,21 @@ def test_csv_has_a_row_for_each_visit_program_and_zone(planned):
     assert [
         (int(r["visit"]), r["program"], r["zone"], f"{float(r['base_minutes']):g}")
         for r in rows
+        if r["program"] != "by hand"
     ] == told
+    assert [
+        (r["zone"], float(r["base_minutes"])) for r in rows if r["program"] == "by hand"
+    ] == [
+        (plan.site.zones.zone[hand.zone], hand.cycles * hand.cycle_min)
+        for visit in card.visits
+        for hand in card.by_hand
+        if hand.month in visit.months
+    ]
 
 
 def test_markdown_has_a_table_for_each_program(planned):
     plan, cards = planned
-    card = cards.cards[3]
+    card = cards[4]
     text = blocks.markdown(report.blocks(plan, card, "us"), "us")
     programs = sum(len(visit.programs) for visit in card.visits)
 
@@ -145,178 +319,137 @@ def test_markdown_has_a_table_for_each_program(planned):
     assert text.startswith("# Controller card: ")
 
 
-def test_calendar_is_read_by_the_icalendar_library(planned):
-    plan, cards = planned
-    card = cards.cards[3]
-    calendar = icalendar.Calendar.from_ical(to_calendar(plan, card, 2027))
-    events = [part for part in calendar.walk() if part.name == "VEVENT"]
-    by_months = [e.decoded("dtstart").month for e in events[: len(card.visits)]]
-
-    assert not calendar.errors
-    # A reminder for the percents of each month, to drain before frost, and to start.
-    assert len(events) == len(card.visits) + 12 + 2
-    for month, visit in zip(by_months, card.visits, strict=True):
-        # A visit may wait while nothing of it runs, and no longer.
-        waits = visit.months[: visit.months.index(month)]
-        assert not any(p.percent[m] for p in visit.programs for m in waits)
-        assert not waits or any(p.percent[month] for p in visit.programs)
-    for event in events:
-        start = event.decoded("dtstart")
-        assert type(start) is datetime.date
-        assert start.day == 1
-        assert event.decoded("dtend") - start == datetime.timedelta(days=1)
-        assert event["rrule"]["freq"] == ["YEARLY"]
-
-
-# An interval counts from a date, and a reminder comes back each year: what it says has
-# to lead to the first date of any year, as plan_cards finds it for that year.
-@pytest.mark.parametrize("year", [2027, 2028, 2031])
-def test_calendar_says_nothing_that_holds_for_one_year_alone(year):
-    plan = plan_site(read_site(ROOT / "examples" / "southern_garden"))
-    card = plan_cards(plan, datetime.date(2027, 1, 1)).cards[11]
-    later = plan_cards(plan, datetime.date(year, 1, 1)).cards[11]
-    calendar = icalendar.Calendar.from_ical(to_calendar(plan, card, 2027))
-    texts = [str(event["description"]) for event in calendar.walk("VEVENT")]
-    found = 0
-    for visit, text in zip(later.visits, texts, strict=False):
-        assert not re.search(r"\d{4}", text)
-        for program in visit.programs:
-            line = re.search(f"Program {program.name}: (.*);", text)[1]
-            told = re.search("first on the first (.*) of (...)$", line)
-
-            assert (told is None) == (program.first_date is None)
-            if told:
-                found += 1
-                days = told[1].split(" or ")
-                dates = [
-                    datetime.date(year, visit.months[0], day) for day in range(1, 8)
-                ]
-                first = next(
-                    d for d in dates if told[1] == "day" or d.strftime("%a") in days
-                )
-                assert first == program.first_date
-                assert first.strftime("%b") == told[2]
-    assert found
-
-
-def test_calendar_names_zones_and_asks_to_clear_programs(planned):
-    plan, cards = planned
-    card = cards.cards[3]
-    calendar = icalendar.Calendar.from_ical(to_calendar(plan, card, 2027))
-    for visit, event in zip(card.visits, calendar.walk("VEVENT"), strict=False):
-        text = str(event["description"])
-
-        assert text.startswith("Clear every program") == bool(visit.programs)
-        for program in visit.programs:
-            for row, cycle in zip(program.zones, program.cycle_min, strict=True):
-                line = re.search(f" {re.escape(plan.site.zones.name[row])}: .*", text)
-                assert ("soak" in line[0]) == (cycle > 0)
-
-
-# RFC 5545, 3.1: lines end in CRLF and hold at most 75 octets; 3.6: VERSION and PRODID
-# once; 3.6.1: UID and DTSTAMP in each event, and a UID is of one event alone.
-def test_calendar_keeps_to_rfc_5545(planned):
-    plan, cards = planned
-    text = to_calendar(plan, cards.cards[0], 2027)
-    lines = text.encode("utf-8").split(b"\r\n")
-
-    assert lines[-1] == b""
-    assert b"\n" not in b"".join(lines)
-    assert max(map(len, lines)) <= 75
-    assert text.count("VERSION:2.0") == text.count("PRODID:") == 1
-    whole = text.replace("\r\n ", "")
-    uids = re.findall(r"^UID:(.+)$", whole, re.MULTILINE)
-    events = whole.count("BEGIN:VEVENT")
-    assert len(set(uids)) == len(uids) == events
-    assert len(re.findall(r"^DTSTAMP:\d{8}T\d{6}Z", whole, re.MULTILINE)) == events
-
-
-def test_calendar_has_the_same_bytes_again(planned):
-    plan, cards = planned
-    again = plan_cards(plan_site(plan.site), datetime.date(2027, 1, 1))
-
-    assert to_calendar(plan, cards.cards[3], 2027) == to_calendar(
-        plan, again.cards[3], 2027
-    )
-
-
-def test_calendar_of_the_next_year_changes_the_same_reminders(planned):
-    plan, cards = planned
-    uids = [
-        re.findall("UID:(.+)", to_calendar(plan, cards.cards[3], year))
-        for year in (2027, 2028)
-    ]
-
-    assert uids[0] == uids[1]
-
-
-def test_calendar_folds_long_names_of_any_letters():
-    plan = plan_site(read_site(ROOT / "examples" / "home"))
-    name = "Gärten, „Süd“; Häuser 1–9 \\ 𝔸 " * 6
-    named = replace(plan, site=replace(plan.site, name=name))
-    card = plan_cards(plan, datetime.date(2027, 1, 1)).cards[0]
-    text = to_calendar(named, card, 2027)
-    event = icalendar.Calendar.from_ical(text).walk("VEVENT")[0]
-
-    assert max(len(line.encode()) for line in text.split("\r\n")) <= 75
-    assert str(event["summary"]).startswith(name)
-
-
-def test_comparison_sets_visits_side_by_side(planned):
-    plan, cards = planned
-    data = visits.comparison_data(plan, cards)["compared"]
-    text = blocks.text(visits.comparison_blocks(plan, cards, "us"), "us")
-
-    assert [row["visits"] for row in data] == [1, 2, 3, 4, 6, 12]
-    extra = [row["extra_water_percent"] for row in data]
-    assert extra == sorted(extra, reverse=True)
-    # Extra in liters is the percent of the need (definition).
-    need = visits.water_l_of_need(plan, cards)
-    for row in data:
-        assert row["extra_water_l"] / need * 100 == pytest.approx(
-            row["extra_water_percent"]
-        )
-    assert max(map(len, text.splitlines())) <= 100
-
-
-def test_refusal_names_the_limit_the_months_and_what_would_hold():
+@cache
+def small():
+    """The house on a controller of one program with one start."""
     site = read_site(ROOT / "examples" / "home")
-    small = replace(site.controller, programs=1.0, starts=1.0)
-    plan = plan_site(replace(site, controller=small, plan_by="months"))
-    cards = plan_cards(plan, datetime.date(2027, 1, 1))
-    smallest = SmallestController((("starts", 4.0), ("programs", 2.0)))
-    text = blocks.text(visits.refusal(plan, cards, 2, smallest, "us"), "us")
+    controller = replace(site.controller, programs=1.0, starts=1.0)
+    plan = plan_site(replace(site, controller=controller))
+    return plan, plan_card(plan, KEYED_IN, 1)
 
-    assert "cannot be set for 2 visits a year" in text
-    assert "Apr-Sep: zones 2 and 3: 1 start time in 1 program," in text
-    assert "4 start times a program and 2 programs" in text
+
+# A watering lies within half and double the table's, a dry share within 5 points of the
+# larger of the limit (10 %: the default of site.toml) and the table's (the design).
+def test_card_that_cannot_keep_all_tells_each_zone_and_month():
+    plan, card = small()
+    text = text_of(plan, card, "us")
+    part = text.partition("\nWhat this card does not keep\n")[2].partition("\n\n")[0]
+    told = data_of(plan, card)["broken"]
+    minutes = cells_of(text, "Minutes of a watering day")
+    dry = cells_of(text, "Dry days of a hundred")
+    wrong = set()
+    for at, (mine, table) in minutes.items():
+        if mine and table and mine / table < 0.49:
+            wrong.add(("shallow", *at))
+        if mine and table and mine / table > 2.01:
+            wrong.add(("deep", *at))
+    for at, (mine, table) in dry.items():
+        # Both are printed in whole days.
+        if mine > max(10, table) + 5 + 1:
+            wrong.add(("dry", *at))
+
+    assert told
+    found = {(one["limit"], one["zone"], one["month"]) for one in told}
+    assert wrong <= found
+    for limit, zone, month in found - wrong:
+        assert limit == "dry"
+        assert dry[zone, month][0] >= max(10, dry[zone, month][1]) + 4
+    for limit, zone, _ in found:
+        assert re.search(rf"card-{limit}: .*\b{zone}\b", part)
+    assert {c.code for c in report.broken(plan, card)} == {
+        f"card-{limit}" for limit, *_ in found
+    }
     assert max(map(len, text.splitlines())) <= 100
-    assert [c.code for c in visits.cautions(cards, 2)] == ["controller-too-small"]
-    assert visits.refusal_data(plan, cards, smallest)["visits"] == []
 
 
-def visit(months, *percents):
-    """A visit whose programs have these percents along its months."""
-    programs = tuple(
-        SimpleNamespace(percent=dict(zip(months, row, strict=True))) for row in percents
-    )
-    return SimpleNamespace(months=months, programs=programs)
+WAYS = [
+    WayOut("opens", "19:00", (), 0.0),
+    WayOut("closes", "08:00", (), 0.0),
+    WayOut("dates", "all", (), 0.0),
+    WayOut("days", "4", (), 0.25),
+    WayOut("programs", "4", (), 0.0),
+    WayOut("starts", "6", (), 0.25),
+    WayOut("percent_by", "program", (), 0.0),
+    WayOut("intervals", "yes", (), 0.0),
+    WayOut("need", "20", (0, 3), 0.25),
+]
 
 
-# By hand: what is keyed already does nothing until the month before, so a visit may
-# wait for the first month that runs; while the one before still runs, it may not.
+@pytest.mark.parametrize("way", WAYS, ids=lambda way: way.kind)
+def test_way_out_names_the_change_and_what_it_leaves(way):
+    plan, card = small()
+    told = blocks.text(report.blocks(plan, card, "us", [way]), "us")
+    part = " ".join(told.partition("Ways out, each of them tried")[2].split())
+
+    assert way.value in part or way.value in ("yes", "program", "all")
+    assert ("75 % of what is not kept goes away" in part) == (way.left == 0.25)
+    assert ("all limits are kept" in part) == (way.left == 0)
+    assert ("zones 1 and 4" in part) == bool(way.zones)
+
+
+# By hand: Mondays and Thursdays every 28 days; 20 April 2027 is a Tuesday.
 @pytest.mark.parametrize(
-    ("visits", "by"),
+    ("hands", "since", "told"),
     [
-        ([visit((1, 2, 3), (0, 0, 50)), visit((4, 12), (100, 0))], [3, 4]),
-        ([visit((1, 2, 3), (0, 0, 50)), visit((4, 12), (100, 5))], [1, 4]),
-        ([visit((1, 2), (0, 50), (10, 0)), visit((3, 12), (50, 0))], [1, 3]),
-        ([visit((1, 2)), visit((3, 12), (50, 0))], [1, 3]),
-        ([visit((1, 2, 12), (0, 9, 0))], [2]),
-        ([visit((11, 12, 1), (0, 0, 9)), visit((2, 10), (9, 0))], [1, 2]),
+        ([(6, 1, 40.0, 28), (7, 1, 40.0, 28), (8, 2, 25.0, 21)], (2027, 4, 20),
+         "Jun-Jul 40 min, Mo Th, every 28 days; Aug 2 × 25 min, 30 min between, Mo Th, "
+         "every 21 days; first on Thu 3 Jun 2027."),
+        ([(4, 1, 40.0, 28)], (2027, 4, 20),
+         "Apr 40 min, Mo Th, every 28 days; first on Thu 22 Apr 2027."),
+        ([(3, 1, 40.0, 28)], (2027, 4, 20),
+         "Mar 40 min, Mo Th, every 28 days; first on Thu 2 Mar 2028."),
     ],
-)
-def test_visit_waits_only_while_nothing_runs(visits, by):
-    card = SimpleNamespace(visits=visits)
+)  # fmt: skip
+def test_starts_by_hand_are_told_by_months_with_a_first_date(hands, since, told):
+    found = [
+        Hand(0, month, cycles, minutes, 30.0, 0b0001001, every)
+        for month, cycles, minutes, every in hands
+    ]
+    months = [month for month, *_ in hands]
 
-    assert [report.visit_month(card, row) for row in range(len(visits))] == by
+    assert list(
+        words.by_hand(plan_of("home"), months, found, datetime.date(*since))
+    ) == [f"By hand, zone 1: {told}"]
+    assert list(words.by_hand(plan_of("home"), [1], found, None)) == []
+
+
+def test_starts_by_hand_and_fillings_are_in_every_form():
+    plan, card = plan_of("home"), cards_of("home")[4]
+    judged = replace(
+        card.judged, filled=((0, 4, 30.0, 1), (1, 4, 30.0, 1), (2, 4, 9.0, 2))
+    )
+    hand = Hand(3, 4, 1, 40.0, 0.0, 0b1111111, 28)
+    changed = replace(card, by_hand=(hand,), judged=judged)
+    text = " ".join(text_of(plan, changed, "us").split())
+    fill = "zones 1 and 2 30 min; zone 3 9 min on each of 2 permitted days."
+    row = next(
+        row
+        for row in csv.DictReader(
+            io.StringIO(to_csv(report.to_table(plan, changed), "us"))
+        )
+        if row["program"] == "by hand"
+    )
+    data = data_of(plan, changed)
+
+    assert fill in text
+    assert (
+        "By hand, zone 4: Apr 40 min, every 28 days; first on Tue 20 Apr 2027." in text
+    )
+    assert (row["zone"], float(row["base_minutes"]), row["every_days"]) == (
+        "4",
+        40,
+        "28",
+    )
+    assert float(row["apr_percent"]) == 100
+    assert not row["mar_percent"]
+    assert [(h["zone"], h["month"], h["cycle_minutes"]) for h in data["by_hand"]] == [
+        ("4", 4, 40)
+    ]
+    assert [f["minutes"] * f["days"] for f in data["fills"]] == [30, 30, 18]
+
+
+def test_ways_out_are_those_of_the_card_that_is_broken_alone():
+    plan, card = plan_of("home"), cards_of("home")[4]
+
+    assert not card.judged.broken
+    assert ways_out(plan, card, KEYED_IN) == ()

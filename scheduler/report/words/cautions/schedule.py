@@ -20,17 +20,17 @@ def _card_dry(values: Mapping[str, Any], units: str) -> str:
 
 
 def _card_shallow(values: Mapping[str, Any], units: str) -> str:
-    down = "down to " if values.get("worst_of_several") else ""
+    little = "as little as " if values.get("worst_of_several") else ""
     return (
-        f"a watering by the card lays down {down}{values['share_of_table']:.2f} of the "
-        "table's, less than half"
+        f"a watering by the card lays down {little}{values['share_of_table']:.2f} of "
+        "the table's, less than half"
     )
 
 
 def _card_deep(values: Mapping[str, Any], units: str) -> str:
     return (
         f"a watering by the card lays down {_up_to(values)}"
-        f"{values['share_of_table']:.1f} times the table's, more than twice"
+        f"{values['share_of_table']:.2f} times the table's, more than twice"
     )
 
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import datetime
 import itertools
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
-from scheduler.calendar import ALL_WEEK, PARITIES, weekday_names
+from scheduler.calendar import ALL_WEEK, PARITIES, first_on, weekday_names
 from scheduler.plan.card.needs import Hand
 from scheduler.plan.card.plan import Card, Program, Visit
 from scheduler.plan.card.ways_out import WayOut
@@ -27,6 +28,7 @@ COLUMNS = Headings(
         "starts": "starts",
         "station": "station",
         "zone": "zone",
+        "of": "",
         "name": "name",
         "base_minutes": "run min",
         "cycle_minutes": "cycle min",
@@ -35,11 +37,14 @@ COLUMNS = Headings(
         **{month.lower(): month for month in shown.MONTH_LABELS},
     }
 )
-BESIDE = "Minutes of a watering day, card / table"
-DRY = "Dry days of a hundred, card / table"
+OF_CARD, OF_TABLE = "card", "table"
+BESIDE = "Minutes of a watering day, by card and table"
+DRY = "Dry days of a hundred, by card and table"
 NOT_KEPT = "What this card does not keep"
 WAYS_OUT = "Ways out, each of them tried"
-BROKEN = "Some limits are not kept: they stand at the end."
+BROKEN = "Some limits are not kept: see the end."
+BY_HAND = "by hand"
+"""What stands for the program of a zone that is started by hand."""
 _TRIFLE_PERCENT = 0.05
 DAYS, STARTS, PERCENT = "Days", "Starts", "Percent"
 """Labels of what is keyed into a program."""
@@ -47,7 +52,7 @@ NOTHING_RUNS = "Nothing runs: turn the controller off, and on at the next visit.
 
 
 def title(site: str) -> str:
-    """Heading of the card, and of why there is none."""
+    """Heading of the card."""
     return f"Controller card: {site}"
 
 
@@ -63,14 +68,14 @@ def facts(plan: SitePlan, card: Card, units: str) -> str:
     water = shown.quantity(float(judged.water_l.sum()), "volume", units)
     lines = [
         f"{visits[:1].upper()}{visits[1:]} a year. The zones get {water}, "
-        f"{_beside(judged.extra_water_percent)} the table's.",
-        f"Of a hundred days {judged.dry_days_percent():.0f} are too dry for some "
-        f"plants (by the table {judged.dry_days_percent(of_table=True):.0f}).",
+        f"{_beside(judged.extra_water_percent)} by the table.",
+        f"Plants go short on {judged.dry_days_percent():.0f} days of a hundred (by "
+        f"the table {judged.dry_days_percent(of_table=True):.0f}).",
     ]
     if judged.shallowest is not None:
         zone, month, share = judged.shallowest
         lines.append(
-            f"The shallowest watering lays down {share:.2f} of the table's (zone "
+            f"The shallowest watering lays down {share:.2f} of the table's depth (zone "
             f"{plan.site.zones.zone[zone]} in {shown.MONTH_LABELS[month - 1]})."
         )
     if judged.shortest_run_min is not None:
@@ -82,8 +87,8 @@ def facts(plan: SitePlan, card: Card, units: str) -> str:
     if card.gap_percent < _TRIFLE_PERCENT:
         return " ".join([*lines, "No card with as many visits does better."])
     lines.append(
-        "No card with as many visits can save more than "
-        f"{card.gap_percent:.1f} % beside this one."
+        "No card with as many visits does better by more than "
+        f"{card.gap_percent:.1f} % of the table's water."
     )
     return " ".join(lines)
 
@@ -102,8 +107,10 @@ def how_to(plan: SitePlan) -> list[str]:
     step = plan.site.controller.minute_step
     at = "" if by == "none" else " at 100 %"
     whole = "minute" if step == 1 else f"{shown.minutes(step)} min"
+    now = "" if by == "none" else " Set the percents of the month it is."
     lines = [
-        "At a visit: clear every program, then key in the block below, top to bottom.",
+        "At a visit: clear every program, then key in its block below, top to bottom."
+        f"{now}",
         f"Run times are those of one start{at}; a start runs all zones in order.",
         "Clock times count from 00:00, midnight as the day begins.",
     ]
@@ -113,7 +120,7 @@ def how_to(plan: SitePlan) -> list[str]:
     return [
         *lines,
         "On the first of each month until the next visit: set the "
-        f"percents{all_}, no more.",
+        f"percents{all_}, nothing else.",
         "The card counts on a controller that rounds a run at a percent to the nearest "
         f"{whole}, a half up: see whether this one does.",
     ]
@@ -127,39 +134,71 @@ def visit_title(number: int, visits: int, visit: Visit) -> str:
     return f"Visit {number} of {visits}: {when}, for {told}"
 
 
-def by_hand(plan: SitePlan, visit: Visit, hands: Sequence[Hand]) -> list[str]:
-    """Waterings of a visit's months that are started by hand, a line for a zone."""
-    found = []
-    mine = [hand for hand in hands if hand.month in visit.months]
+def by_hand(
+    plan: SitePlan,
+    months: Sequence[int],
+    hands: Sequence[Hand],
+    since: datetime.date | None,
+) -> Iterator[str]:
+    """Waterings of some months that are started by hand, a line for a zone.
+
+    The first date of each zone is on `since` or after it; none is told without.
+    """
+    mine = [hand for hand in hands if hand.month in months]
     for zone in dict.fromkeys(hand.zone for hand in mine):
         of_zone = [hand for hand in mine if hand.zone == zone]
-        told = "; ".join(
-            f"{shown.MONTH_LABELS[hand.month - 1]} {_runs(hand)} every "
-            f"{hand.every_days} days"
-            for hand in of_zone
-        )
-        found.append(f"By hand, zone {plan.site.zones.zone[zone]}: {told}.")
-    return found
+        alike: dict[str, list[int]] = {}
+        for hand in of_zone:
+            alike.setdefault(_runs(hand), []).append(hand.month)
+        told = "; ".join(f"{shown.months_text(m)} {run}" for run, m in alike.items())
+        first = ""
+        if since is not None:
+            first = f"; first on {_day(min(_to_come(hand, since) for hand in of_zone))}"
+        yield f"By hand, zone {plan.site.zones.zone[zone]}: {told}{first}."
+
+
+def _to_come(hand: Hand, since: datetime.date) -> datetime.date:
+    """First day of a hand's month, on a date or after it, on which it may water."""
+    begins = since
+    if hand.month != since.month:
+        begins = datetime.date(since.year + (hand.month < since.month), hand.month, 1)
+    return first_on(hand.weekdays, begins)
 
 
 def _runs(hand: Hand) -> str:
+    every = shown.days_text(hand.weekdays, 0, hand.every_days)
     minutes = shown.minutes(hand.cycle_min)
     if hand.cycles == 1:
-        return f"{minutes} min"
-    return f"{hand.cycles} × {minutes} min, {shown.minutes(hand.soak_min)} min between"
+        return f"{minutes} min, {every}"
+    soak = shown.minutes(hand.soak_min)
+    return f"{hand.cycles} × {minutes} min, {soak} min between, {every}"
+
+
+def _day(date: datetime.date) -> str:
+    """A date with its weekday: `Mon 30 Nov 2026`."""
+    day = weekday_names(1 << date.weekday())[0].capitalize()
+    return f"{day} {shown.date_text(date)}"
 
 
 def fills(
-    plan: SitePlan, visit: Visit, filled: Sequence[tuple[int, int, float, int]]
-) -> list[str]:
+    plan: SitePlan,
+    months: Sequence[int],
+    filled: Sequence[tuple[int, int, float, int]],
+) -> Iterator[str]:
     """Fillings as the season begins: rows of zone, month, minutes a day and days."""
-    return [
-        f"Before 1 {shown.MONTH_LABELS[month - 1]}, by hand, zone "
-        f"{plan.site.zones.zone[zone]}: {shown.minutes(minutes)} min"
-        f"{'' if days == 1 else f' on each of {days} days'}, to fill the dry ground."
-        for zone, month, minutes, days in filled
-        if month in visit.months
-    ]
+    for month in months:
+        alike: dict[str, list[str]] = {}
+        for zone, own, minutes, days in filled:
+            if own == month:
+                each = "" if days == 1 else f" on each of {days} permitted days"
+                told = f"{shown.minutes(minutes)} min{each}"
+                alike.setdefault(told, []).append(plan.site.zones.zone[zone])
+        if alike:
+            runs = [f"{named('zone', zones)} {run}" for run, zones in alike.items()]
+            yield (
+                f"As {shown.MONTH_LABELS[month - 1]} begins, by hand, to fill the dry "
+                f"ground (in turns where water would run off): {'; '.join(runs)}."
+            )
 
 
 def starts(program: Program) -> str:
@@ -172,8 +211,7 @@ def days(program: Program) -> str:
     """Watering days of a program."""
     pattern, first = program.pattern, program.first_date
     if first is not None:
-        day = weekday_names(1 << first.weekday())[0].capitalize()
-        return f"every {pattern.every_days} days, first on {day} {first.isoformat()}"
+        return f"every {pattern.every_days} days, first on {_day(first)}"
     if pattern.parity and pattern.weekdays != ALL_WEEK:
         only = shown.days_text(pattern.weekdays, 0, 0)
         return f"{PARITIES[pattern.parity]} dates, only on {only}"
@@ -196,12 +234,8 @@ def percents(program: Program) -> str:
 
 def depths(units: str) -> str:
     """Heading of the depths of a watering."""
-    return f"Depth of a watering day, card / table ({shown.symbol('depth', units)})"
-
-
-def pair(card: str, table: str) -> str:
-    """A figure of the card beside the table's; blank where neither has one."""
-    return f"{card or '-'}/{table or '-'}" if card or table else ""
+    unit = shown.symbol("depth", units)
+    return f"Depth of a watering day ({unit}), by card and table"
 
 
 def way_out(plan: SitePlan, way: WayOut) -> str:

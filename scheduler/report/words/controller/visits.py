@@ -10,7 +10,7 @@ COLUMNS = Headings(
         "visits": "visits\na year",
         "water": "water\na year",
         "extra_water_percent": "over the\ntable %",
-        "gap_percent": "could save\nat most %",
+        "gap_percent": "better\nat most %",
         "dry_days_percent": "dry days\nof 100",
         "shallowest_share": "shallowest\nwatering",
         "not_kept": "not\nkept",
@@ -28,9 +28,10 @@ def extra(table_l: float, dry_percent: float, units: str) -> str:
     """What the table takes, and what the columns of the comparison count."""
     water = shown.quantity(table_l, "volume", units)
     return (
-        f"By the table the zones get {water} a year, and {dry_percent:.0f} days of a "
-        "hundred are too dry. Between two visits only the percents change. Could save "
-        "at most: what no card with as many visits can go below. The shallowest "
-        "watering is a share of the table's. Fewer visits are shown where more save next to "
-        "nothing."
+        f"By the table the zones get {water} a year, and plants go short on "
+        f"{dry_percent:.0f} days of a hundred. Between two visits only the percents "
+        "change. Better at most: by how much another card with as many visits could "
+        "do better, in shares of the table's water. The shallowest watering is a share "
+        "of the table's depth. Not kept: limits, each for a zone and month. Fewer "
+        "visits are shown where more save next to nothing."
     )

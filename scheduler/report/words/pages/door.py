@@ -10,9 +10,9 @@ ALL_PROGRAMS = "All"
 OFF = "off"
 
 
-def next_page(month: str, visit: int) -> str:
+def next_page(date: str, visit: int) -> str:
     """When to take the page of the next visit."""
-    return f"By 1 {month}: visit {visit}, on its own page."
+    return f"By {date}: visit {visit}, on its own page."
 
 
 def after_rain(rain_mm: float, days_off: int, units: str) -> str:

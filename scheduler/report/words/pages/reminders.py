@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from scheduler.report.shown import MONTH_LABELS, minutes
+from scheduler.report.shown import MONTH_LABELS, minutes, months_text
 
 OFF_UNTIL_VISIT = "Nothing runs: turn the controller off."
 STAYS_OFF = "Nothing runs: the controller stays off."
@@ -16,9 +16,19 @@ def title(site: str, what: str) -> str:
     return f"{site}: {what}"
 
 
+def visit(number: int, visits: int, months: Sequence[int]) -> str:
+    """A visit: its number, and for which months."""
+    return f"visit {number} of {visits}, for {months_text(list(months))}"
+
+
 def percents_for(month: int) -> str:
     """What is to be done on the first of a month, 1 to 12."""
     return f"month percents for {MONTH_LABELS[month - 1]}"
+
+
+def by_hand_in(month: int) -> str:
+    """What is to be done by hand in a month, 1 to 12."""
+    return f"start by hand in {MONTH_LABELS[month - 1]}"
 
 
 def program(name: str, days: str, starts: Sequence[str]) -> str:

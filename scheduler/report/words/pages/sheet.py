@@ -22,7 +22,6 @@ AT_THIS_PLACE = "At this place"
 MONTH_PERCENT = "Month percent"
 PERCENT_KEY = "Set on the first of the month; “off” is 0 %."
 PROGRAM = "Program"
-NO_CARD = "No controller card"
 
 
 def title(site: str) -> str:
