@@ -80,8 +80,6 @@ class Patterns:
     usable: np.ndarray
     too_few: np.ndarray
     too_close: np.ndarray
-    permitted: np.ndarray
-    """Weekdays that the rule permits, as bits; (valve,)."""
 
     @property
     def widest_gap(self) -> np.ndarray:
@@ -185,7 +183,6 @@ def patterns_of_period(
     seldom = np.where(usable, closest, 0.0)
     seldom = usable & (seldom == seldom.max(axis=1, keepdims=True))
     usable = np.where(too_close[:, None], seldom, far)
-    by_rule = np.array([rule.weekdays for rule in rules])
     return Patterns(
         weekdays.astype(np.int64),
         parity.astype(np.int64),
@@ -195,7 +192,6 @@ def patterns_of_period(
         usable,
         too_few,
         too_close & ~too_few,
-        by_rule[rule],
     )
 
 

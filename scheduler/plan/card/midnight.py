@@ -120,9 +120,3 @@ def _ways(sides: tuple[Side, ...]) -> tuple[Sides, ...]:
         if one.closes_min <= other.opens_min
     ]
     return tuple((side,) for side in sides) + tuple(pairs)
-
-
-def longest_side_min(needs: CardNeeds, days: AlikePatterns, use: Use) -> int:
-    """Most minutes that a zone may take from the first start to the last end."""
-    sides = sides_of(needs, days.first, use)
-    return max((side.closes_min - side.opens_min for side in sides), default=0)

@@ -62,8 +62,8 @@ class CardNeeds:
     `windows`, -1 where watering is not permitted. `longest_steps` is the longest run
     time that can be keyed, `least_steps` and `most_steps` bound a zone's run of one
     start, `event_steps` what a day may run in all, `cycle_steps` the longest cycle.
-    `closes_min` is (window, month), minutes after midnight. `season` plays the ground, under
-    what the table lays down on a day, `table_water_mm` (zone, year, day), from
+    `closes_min` is (window, month), minutes after midnight. `season` plays the ground,
+    under what the table lays down on a day, `table_water_mm` (zone, year, day), from
     `start_mm` (part, month, year, quarter) at the beginning of each month.
     """
 

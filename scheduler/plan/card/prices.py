@@ -15,8 +15,9 @@ from scheduler.plan.times.patterns import AlikePatterns, Pattern, days_to_choose
 
 OCTAVES = 2.0
 """Depths are priced from a quarter of the table's to four times it."""
-_FINE, _COARSE = 2, 1
-"""Depths played an octave, where waterings are about as many as the table's or not."""
+_FINE = 2
+"""Depths played an octave where waterings are about as many as the table's, and lie
+within half and double its depth; elsewhere one an octave or two."""
 LIKE_DAYS = 2.5
 """Up to so many times the table's waterings, or its share, a depth within half and
 double can give the same water."""
@@ -183,11 +184,10 @@ class Prices:
             )
             like = (ratio < LIKE_DAYS) & (ratio > 1 / LIKE_DAYS)
             # Fine where it may be chosen, coarse where that needs a breach.
-            step = np.where(like, 1, _FINE // _COARSE * 2)
             row = np.arange(len(grid))
             inner = np.abs(grid) <= 1 + _SAME
-            wanted = np.where(like[..., None], inner | (row % 2 == 0),
-                              row % step[..., None] == 0)  # fmt: skip
+            wanted = np.where(like[..., None], inner | (row % _FINE == 0),
+                              row % (2 * _FINE) == 0)  # fmt: skip
             wanted &= able[..., None]
             zone, day, place = np.nonzero(wanted)
             depth = self.reference_mm[zone, month] * 2.0 ** grid[place]
@@ -411,4 +411,5 @@ def _between(played: np.ndarray, known: np.ndarray) -> None:
     lower = np.take_along_axis(played, low[..., None], axis=-2)
     upper = np.take_along_axis(played, high[..., None], axis=-2)
     filled = lower + (upper - lower) * share[..., None]
-    played[...] = np.where(known.any(axis=-1)[..., None, None], filled, played)
+    any_known = np.asarray(known.any(axis=-1))
+    played[...] = np.where(any_known[..., None, None], filled, played)

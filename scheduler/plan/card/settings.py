@@ -38,11 +38,6 @@ class Group:
         """Runs at the stretch's largest percent, in whole steps."""
         return run_steps(self.base_steps, self.percent.max())
 
-    def starts_in_months(self, months: Sequence[int]) -> np.ndarray:
-        """How often each month of the stretch starts the group."""
-        dates: np.ndarray = self.days.first.dates_in_months()[list(months)]
-        return dates * self.starts
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Setting:

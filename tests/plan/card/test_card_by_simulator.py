@@ -331,8 +331,9 @@ def dry_shares(ground, card, years):
 
     Four quarters get DU, 1 - 0.2554 (1 - DU), and as much over 1, of the depth (quarter
     means of the normal law); ground loses ET0 by the landscape coefficient, less under
-    the allowed depletion (FAO-56 eq. 84); a quarter is dry with more than 1.1 of the
-    larger of the allowed depletion and the day's need lacking; the driest quarter does
+    the allowed depletion (FAO-56 eq. 84); a quarter is dry where what lacks after rain,
+    and the day's need, are more than 1.1 of the larger of the allowed depletion and
+    that need; the driest quarter does
     not count. Years have 365 days, the first begins on a Monday, and the first year
     follows the last. Intervals count from the first of their weekdays.
     """
@@ -380,7 +381,7 @@ def dry_shares(ground, card, years):
                 stress = np.minimum((full - after) / (full - part), 1.0)
                 lacks = after + np.minimum(need * stress, full - after)
                 if turn and not frost:
-                    over = lacks > 1.1 * np.maximum(part, need)
+                    over = after + need > 1.1 * np.maximum(part, need)
                     dry[:, month] += over[:, 1:].mean(axis=1)
                     days[month] += 1
     return dry / np.maximum(days, 1)
