@@ -114,9 +114,7 @@ def test_plants_turf_by_quality_is_that_of_its_leaflet():
     ("quality", "bermuda", "rye"), [("", 0.73, 0.70), (" high quality", 0.83, 0.80)]
 )
 def test_plants_overseeded_turf_is_that_of_the_desert_report(quality, bermuda, rye):
-    found = coefficients(
-        read_by("plants", "plant")[f"warm-season turf overseeded{quality}"]
-    )
+    found = coefficients(read_by("plants", "plant")[f"overseeded turf{quality}"])
 
     assert found[3:9] == [bermuda] * 6
     assert found[:3] == [*found[10:], rye] == [rye] * 3
@@ -220,8 +218,8 @@ FAO56_DEPLETION = {
     **dict.fromkeys(
         (
             "cool-season turf deficit",
-            "warm-season turf overseeded",
-            "warm-season turf overseeded high quality",
+            "overseeded turf",
+            "overseeded turf high quality",
             "kentucky bluegrass",
             "perennial ryegrass",
             "tall fescue",
@@ -232,8 +230,8 @@ FAO56_DEPLETION = {
     **dict.fromkeys(
         (
             "warm-season turf deficit",
-            "warm-season turf dormant",
-            "warm-season turf dormant high quality",
+            "dormant turf",
+            "dormant turf high quality",
             "bermuda grass",
             "zoysia grass",
             "buffalo grass",

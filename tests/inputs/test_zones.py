@@ -55,7 +55,7 @@ def test_plants_go_by_the_names_that_people_type(us, typed, row):
         ("turf", "cool-season turf, warm-season turf"),
         ("common turf", "cool-season turf, warm-season turf"),
         ("fescue", "tall fescue, fine fescue"),
-        ("rye", "perennial ryegrass, warm-season turf overseeded"),
+        ("rye", "perennial ryegrass, overseeded turf"),
         ("Shrubs", "shrubs very low water, shrubs low water, shrubs moderate water, "
                    "shrubs high water"),
         ("trees", "trees very low water, trees low water, trees moderate water, "

@@ -61,8 +61,8 @@ PLANTED = {
     "desert ground cover": ("groundcover low water", "drip", 1),
     "high-use ground cover": ("groundcover moderate water", "drip", 1),
     "cacti": ("succulents", "drip", 0.5),
-    "warm turf": ("warm-season turf dormant", "rotor", 1),
-    "overseeded turf": ("warm-season turf overseeded", "rotor", 1),
+    "warm turf": ("dormant turf", "rotor", 1),
+    "overseeded turf": ("overseeded turf", "rotor", 1),
 }
 
 

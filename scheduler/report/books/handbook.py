@@ -160,22 +160,31 @@ def plant_page() -> Page:
     column = words.PLANTS.column
     names = column("plant", plants.names)
     salt = plants.salt_threshold_ds_m.tolist()
-    usual = (
+    shortest, longest = (gap.tolist() for gap in (
+        plants.shortest_gap_days, plants.longest_gap_days
+    ))  # fmt: skip
+    gaps = [f"{low:.0f}-{high:.0f}" if low > 1 else f"{high:.0f}"
+            for low, high in zip(shortest, longest, strict=True)]  # fmt: skip
+    roots = (
         column("root_depth", plants.root_depth_mm.tolist(), "depth"),
         column("depletion", plants.depletion.tolist(), text=two),
-        column("longest_gap_days", plants.longest_gap_days.tolist(),
-               text=shown.minutes),
-        column("shortest_gap_days", plants.shortest_gap_days.tolist(),
-               text=shown.minutes),
+    )
+    last = (
         column("salt_threshold_ds_m", salt, text=_or_blank),
         column("status", plants.statuses),
-    )  # fmt: skip
+    )
+    by_gap = (
+        column("longest_gap_days", longest),
+        column("shortest_gap_days", shortest),
+    )
     by_month = [
         column(f"coefficient_{month}", coefficient[:, m].tolist())
         for m, month in enumerate(MONTHS)
     ]
-    table = Table((names, column("coefficient", told), *usual))
-    rows = Table((names, *by_month, *usual, column("source", plants.sources)))
+    apart = column("gap_days", gaps)
+    table = Table((names, column("coefficient", told), *roots, apart, *last))
+    sources = column("source", plants.sources)
+    rows = Table((names, *by_month, *roots, *by_gap, *last, sources))
     content = {"plants": _records(rows)}
     parts = (Part("", table),)
     return Page(words.PLANTS_TITLE, parts, rows, content, words.PLANTS_CLOSING)

@@ -34,6 +34,7 @@ PLANTS = Headings(
         **{f"coefficient_{month}": month for month in MONTHS},
         "root_depth": "root\ndepth",
         "depletion": "depletion",
+        "gap_days": "gap\ndays",
         "longest_gap_days": "longest gap\ndays",
         "shortest_gap_days": "shortest gap\ndays",
         "salt_threshold_ds_m": "salt threshold\ndS/m",
@@ -43,9 +44,10 @@ PLANTS = Headings(
 )
 PLANTS_TITLE = "Plants"
 PLANTS_CLOSING = (
-    "Coefficients are of ET0, in northern months. Values are read in their source, "
-    "second-hand, or from memory; --format csv names the sources. Rows of your own "
-    "go into plants.csv."
+    "Coefficients are of ET0, in northern months; a gap is the longest time without "
+    "water, with the shortest before it where there is one. Values are read in their "
+    "source, second-hand, or from memory; --format csv names the sources. Rows of your "
+    "own go into plants.csv."
 )
 
 _SOILS = {
