@@ -8,6 +8,7 @@ import numpy as np
 
 from scheduler.balance import day as lines
 from scheduler.balance.years import Years
+from scheduler.budget.parts import rate_of_part
 from scheduler.errors import InputError, Problem
 from scheduler.inputs.forms.dates import read_played_date
 from scheduler.lines import HOUSE_RULE
@@ -45,7 +46,7 @@ def explain_day(
     part = int(plan.decides[row, month - 1])
     _need(w, plan, part, (month - 1, year, day))
     w.section = words.WATER_ON_QUARTER
-    _water(w, plan, row, (year, day), place)
+    _water(w, plan, part, (year, day), place)
     w.section = words.GROUND
     _ground(w, plan, part, (month - 1, year, day), place)
     told = plan.site.names.of_source
@@ -67,16 +68,17 @@ def _need(w: Working, plan: SitePlan, part: int, when: tuple[int, int, int]) -> 
 
 
 def _water(
-    w: Working, plan: SitePlan, row: int, when: tuple[int, int], quarter: int
+    w: Working, plan: SitePlan, part: int, when: tuple[int, int], quarter: int
 ) -> None:
     assert plan.settings is not None
+    row = int(plan.inputs.ground.valve[part])
     scheduled = float(plan.settings.scheduled_mm[row, *when])
     delivered = float(plan.settings.water_mm[row, *when])
     rate = float(plan.inputs.valve.rate_mm_h[row])
     if scheduled > delivered:
         w.given_text(*words.HELD_BACK, words.HELD_BACK_WHY)
     w.given("minutes_today", delivered / rate * MIN_PER_H, words.KEPT)
-    w.given("rate", rate, words.AS_EXPLAINED)
+    w.given("rate", rate_of_part(plan, part), words.AS_EXPLAINED)
     w.line(lines.WATERED_MEAN)
     w.given("uniformity", plan.inputs.valve.uniformity[row], words.AS_TOLD)
     w.line(lines.DEPTH_OF_QUARTER[quarter])
