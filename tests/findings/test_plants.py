@@ -11,6 +11,7 @@ from scheduler.findings.plants import emitters_for, plant_l_week
 from scheduler.inputs.folder import read_site
 from scheduler.plan.site import plan_site
 from scheduler.report.views import table as table_view
+from scheduler.report.words.pages import owner
 
 # Invented: 0.30 in of ET0 on every day, and no rain.
 CLIMATE = "month,et0_in_day,rain_in,tmin_c\n" + "".join(
@@ -152,3 +153,11 @@ def test_a_fine_grid_on_sand_is_not_run_every_day(planned):
     assert plan.stands_on.roots.wetted_share[0] == 1
     assert plan.plan.schedule.days_per_week.max() <= 3
     assert plan.plan.schedule.minutes_per_day.min() > 9
+
+
+# 37.854 L are 10 gal; one plant is told without a count.
+def test_the_owner_reads_what_a_plant_gets():
+    assert owner.each_plant(4, 37.854, "us").startswith(
+        "Each of its 4 plants then gets 10"
+    )
+    assert owner.each_plant(1, 37.854, "metric") == "It then gets 38 liters a week."

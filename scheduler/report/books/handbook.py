@@ -14,7 +14,6 @@ from scheduler.inputs import library
 from scheduler.inputs.forms.columns import accepted_text, folded, hint_nearest, quoted
 from scheduler.inputs.forms.dimensions import DIMENSIONS
 from scheduler.inputs.forms.fields import FILES, SITE_TABLES, Field
-from scheduler.report import shown
 from scheduler.report.blocks import Block, Heading, Paragraph, Terms
 from scheduler.report.formulas import METHOD, in_words, label
 from scheduler.report.frames import Table

@@ -12,6 +12,7 @@ import numpy as np
 from scheduler.budget.rain_rules import HandRule
 from scheduler.budget.savings import Budget, Saving
 from scheduler.calendar import DAYS_IN_MONTH
+from scheduler.findings.plants import plant_l_week
 from scheduler.plan.card.plan import Card
 from scheduler.plan.site import SitePlan
 from scheduler.plan.table import Off, why_off
@@ -206,6 +207,7 @@ def zone_stories(budget: Budget, units: str) -> list[ZoneStory]:
                     [
                         _what(budget.plan, row, units),
                         _need(budget.plan, row, units),
+                        *_each_plant(budget.plan, row, units),
                         *_shares_valve(budget, row),
                         *_goes_short(budget, row),
                     ]
@@ -242,6 +244,14 @@ def _need(plan: SitePlan, row: int, units: str) -> str:
     if plan.settings is None and plan.site.rain_rule.method != "none":
         rain = float(p.effective_rain_mm[row, month]) / need
     return words.drinks(month + 1, week, rain, units)
+
+
+def _each_plant(plan: SitePlan, row: int, units: str) -> Iterator[str]:
+    """What each plant gets in a week of the busiest month, where they are counted."""
+    count, month = plan.site.zones.plants[row], _busiest(plan, row)
+    if np.isfinite(count) and month is not None:
+        week_l = float(plant_l_week(plan, row)[month])
+        yield words.each_plant(int(count), week_l, units)
 
 
 def _shares_valve(budget: Budget, row: int) -> Iterator[str]:

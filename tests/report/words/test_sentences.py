@@ -157,7 +157,7 @@ SAMPLES = {
         {"decides": "sun", "part": "shade", "too_much_l": 3785.4,
          "too_much_share": 0.5, "apart_saves_l": 7570.8, "heads_save_l": 37854.0,
          "heads_mm_h": 12.7},
-        ("runs for sun", "shade gets 1,000 gal a year (50 %)", "2,000 gal",
+        ("runs for sun", "shade: 1,000 gal a year (50 %)", "2,000 gal",
          "0.50 in/h on shade 10,000 gal"),
         ("3,785 L a year", "12.7 mm/h"),
     ),

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from typing import Any
 
-import numpy as np
-
 from scheduler.balance.years import Years
 from scheduler.calendar import PARITIES, weekday_names
 from scheduler.lines import COMMON_PRACTICE, HOUSE_RULE
@@ -41,7 +39,7 @@ def range_of_minutes(w: Working, plan: SitePlan, row: int, month: int) -> None:
     w.given("need_of_years", found.need_mm_day, words.YEARS_PLAYED)
     w.given("widest_gap", found.widest_gap_days, words.SPARSEST_PATTERN)
     w.line(candidates.GAP_NEED)
-    _stores_of_parts(w, plan, row)
+    _stores_of_parts(w, plan, row, month)
     w.line(candidates.LEAST_USEFUL)
     w.line(candidates.LEAST_MINUTES)
     w.line(candidates.FULL_MINUTES)
@@ -51,12 +49,16 @@ def range_of_minutes(w: Working, plan: SitePlan, row: int, month: int) -> None:
         w.line(candidates.MOST_MINUTES)
 
 
-def _stores_of_parts(w: Working, plan: SitePlan, row: int) -> None:
-    """Stores that bound the minutes where parts of a zone hold more and less."""
+def _stores_of_parts(w: Working, plan: SitePlan, row: int, month: int) -> None:
+    """Stores that bound the minutes where parts of a zone hold more and less.
+
+    By the rate of the part that is worked out.
+    """
     parts, roots = plan.parts(row), plan.stands_on.roots
-    part = parts[np.argmin(roots.allowed_depletion_mm[parts])]
-    least = roots.allowed_depletion_mm[part]
-    most = roots.total_available_water_mm[parts].max()
+    rate_share = plan.inputs.ground.rate_share
+    own = rate_share[parts] / rate_share[plan.decides[row, month]]
+    least = (roots.allowed_depletion_mm[parts] / own).min()
+    most = (roots.total_available_water_mm[parts] / own).max()
     for name, value, source in (
         ("allowed_depletion", least, words.LEAST_OF_PARTS),
         ("total_available_water", most, words.MOST_OF_PARTS),

@@ -8,6 +8,7 @@ import numpy as np
 
 from scheduler.balance import day as lines
 from scheduler.balance.years import Years
+from scheduler.budget.parts import rate_of_part
 from scheduler.calendar import DAYS_IN_YEAR, FULL_WEEKDAYS, Days
 from scheduler.errors import InputError, Problem
 from scheduler.inputs.forms.dates import read_played_date
@@ -46,7 +47,7 @@ def explain_day(
     part = int(plan.decides[row, month - 1])
     _need(w, plan, part, (month - 1, year, day))
     w.section = words.WATER_ON_QUARTER
-    _water(w, plan, row, (year, day), place)
+    _water(w, plan, part, (year, day), place)
     w.section = words.GROUND
     _ground(w, plan, part, (month - 1, year, day), place)
     told = plan.site.names.of_source
@@ -68,9 +69,10 @@ def _need(w: Working, plan: SitePlan, part: int, when: tuple[int, int, int]) -> 
 
 
 def _water(
-    w: Working, plan: SitePlan, row: int, when: tuple[int, int], quarter: int
+    w: Working, plan: SitePlan, part: int, when: tuple[int, int], quarter: int
 ) -> None:
     assert plan.settings is not None
+    row = int(plan.inputs.ground.valve[part])
     weekday = Days.of_common_years(len(plan.years)).weekday.reshape(-1, DAYS_IN_YEAR)
     name = FULL_WEEKDAYS[int(weekday[when])].capitalize()
     w.given_text(words.WEEKDAY, name, words.YEARS_PLAYED)
@@ -80,7 +82,7 @@ def _water(
     if scheduled > delivered:
         w.given_text(*words.HELD_BACK, words.HELD_BACK_WHY)
     w.given("minutes_today", delivered / rate * MIN_PER_H, words.KEPT)
-    w.given("rate", rate, words.AS_EXPLAINED)
+    w.given("rate", rate_of_part(plan, part), words.AS_EXPLAINED)
     w.line(lines.WATERED_MEAN)
     w.given("uniformity", plan.inputs.valve.uniformity[row], words.AS_TOLD)
     w.line(lines.DEPTH_OF_QUARTER[quarter])

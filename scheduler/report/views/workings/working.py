@@ -11,6 +11,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from scheduler.budget.parts import rate_of_part
 from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.demand import leaching, plants, rain
 from scheduler.inputs import library
@@ -84,6 +85,9 @@ def _parts(w: Working, plan: SitePlan, row: int, month: int) -> None:
         w.given_text(plan.stands_on.name[part], told, words.PARTS_FILE)
     decides = plan.stands_on.name[int(plan.decides[row, month])]
     w.given_text(words.WORKED_OUT, decides, words.DECIDES)
+    part = int(plan.decides[row, month])
+    if ground.rate_share[part] != 1:
+        w.given("rate", rate_of_part(plan, part), words.PARTS_FILE)
 
 
 def _from_files(plan: SitePlan, part: int, name: str) -> tuple[str, str] | None:
@@ -327,7 +331,10 @@ def _longest_cycle(w: Working, plan: SitePlan, row: int) -> None:
     soil, soils = int(plan.stands_on.rows.soil[part]), plan.site.soils
     w.given("longest_run", inputs.valve.longest_run_min[row], words.CONTROLLER_KEYS)
     w.given("minute_step", inputs.valve.minute_step[row], words.CONTROLLER_KEYS)
-    limit = p.runoff_limit_min[row]
+    limit, own = p.runoff_limit_min[row], float(inputs.ground.rate_share[part])
+    if own != 1 and math.isfinite(limit):
+        peak = float(inputs.valve.peak_rate_mm_h[row]) * own
+        w.given("peak_rate", peak, words.PARTS_FILE)
     if math.isfinite(limit) and inputs.valve.drip[row]:
         share = float(plan.stands_on.roots.wetted_share[part])
         told, ground = words.basins(100 * share), inputs.ground

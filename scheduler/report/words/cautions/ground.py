@@ -89,9 +89,9 @@ def _parts_share_valve(values: Mapping[str, Any], units: str) -> str:
         for name in ("too_much_l", "apart_saves_l")
     )
     told = (
-        f"parts share the valve, which runs for {values['decides']}: {part} gets "
-        f"{too_much} a year ({share:.0f} %) more than it would alone; a valve for each "
-        f"part would save {saves}"
+        f"parts share the valve, which runs for {values['decides']}; {part}: "
+        f"{too_much} a year ({share:.0f} %) more than on a valve of their own. A valve "
+        f"for each part would save {saves}"
     )
     if values["heads_save_l"] is None:
         return told

@@ -216,6 +216,16 @@ def zone(plant: str, soil: str, area_m2: float, units: str) -> str:
     return f"{told[:1].upper()}{told[1:]} on {soil}, {area}."
 
 
+def each_plant(count: int, week_l: float, units: str) -> str:
+    """What one plant gets in that week."""
+    # A plant's cubic meters say nothing to anyone.
+    liters = f"{week_l:,.0f} {plural(round(week_l), 'liter')}"
+    water = liters if units == "metric" else spoken.quantity(week_l, "volume", units)
+    if count == 1:
+        return f"It then gets {water} a week."
+    return f"Each of its {count} plants then gets {water} a week."
+
+
 def shares_valve(decides: str, others: Sequence[str], share: float) -> str:
     """What parts of a zone share a valve, and the share of its water that is spent."""
     told = (
