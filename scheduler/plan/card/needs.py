@@ -15,6 +15,7 @@ from scheduler.inputs.site import Controller, Window
 from scheduler.plan.by_days import season_of
 from scheduler.plan.season import Season
 from scheduler.plan.site import SitePlan
+from scheduler.plan.table import TOO_CLOSE, Plan
 from scheduler.plan.times.cycles import soak_minutes
 from scheduler.plan.times.windows import (
     closes_min_of,
@@ -80,6 +81,7 @@ class CardNeeds:
     hands: Mapping[tuple[int, int], Hand]
     never: np.ndarray
     longest_gap_days: np.ndarray
+    shortest_gap_days: np.ndarray
     window: np.ndarray
     windows: tuple[Window, ...]
     closes_min: np.ndarray
@@ -184,6 +186,7 @@ def card_needs(plan: SitePlan, year: int) -> CardNeeds:
         hands=_hands(schedule),
         never=frost | (window < 0),
         longest_gap_days=_longest_gaps(season),
+        shortest_gap_days=_shortest_gaps(season, found),
         window=window,
         windows=windows,
         closes_min=_closes(plan, windows, year),
@@ -210,6 +213,13 @@ def _longest_gaps(season: Season) -> np.ndarray:
     """Days that plants let pass between waterings, (zone, month)."""
     months = range(len(season.inputs.periods))
     return np.stack([season.longest_gap_days(month) for month in months], axis=1)
+
+
+def _shortest_gaps(season: Season, found: Plan) -> np.ndarray:
+    """Days that plants want between waterings, (zone, month); 1 where that cannot be."""
+    wanted = season.of_valve(season.inputs.ground.shortest_gap_days)[:, None]
+    yields = (found.flags & TOO_CLOSE).astype(bool)
+    return np.where(yields, 1.0, wanted)
 
 
 def _hands(schedule: Schedule) -> dict[tuple[int, int], Hand]:

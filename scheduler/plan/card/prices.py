@@ -120,7 +120,9 @@ class Prices:
             [*(pattern.permitted(window) for window in needs.windows), False]
         )
         able: np.ndarray = permitted[needs.window] & ~needs.never
-        return able & (pattern.longest_gap <= self._gap_limit())
+        # Plants that stand no closer waterings yield to what the table has to do.
+        far = pattern.shortest_gap >= needs.shortest_gap_days
+        return able & far & (pattern.longest_gap <= self._gap_limit())
 
     def _gap_limit(self) -> np.ndarray:
         """Longest gaps that plants, or else the windows, let a program have."""
