@@ -14,7 +14,7 @@ from scheduler.plan.card.settings import Group, Setting
 from scheduler.plan.card.starts import Placed, place
 from scheduler.rounding import ceil_
 
-_TIME = (0.0, 0.3, 1.0, 2.0, 4.0, 8.0, 16.0)
+_TIME = (0.0, 0.5, 2.0, 8.0, 32.0)
 """Prices of run time in shares of the water that it lays down, tried where the nights
 are too short: dearer time makes for programs that take less of it."""
 _MOST_HELD = 2

@@ -111,6 +111,23 @@ def choices_of(needs: CardNeeds, days: AlikePatterns, use: Use) -> Choices:
     return tuple((pattern, _ways(sides)) for pattern, sides in found if sides)
 
 
+def longest_min(needs: CardNeeds, pattern: Pattern, use: Use, starts: int) -> int:
+    """Most minutes from a zone's first start to its last end, soak included.
+
+    More starts than one may share small hours and evening.
+    """
+    found = 0
+    for way in _ways(sides_of(needs, pattern, use)):
+        lengths = [side.closes_min - side.opens_min for side in way]
+        if len(lengths) == 1:
+            found = max(found, *lengths)
+        elif starts >= len(lengths):
+            # A start stands on one side; with one on each the shorter side binds.
+            both = starts == len(lengths)
+            found = max(found, starts * min(lengths) if both else sum(lengths))
+    return found
+
+
 def _ways(sides: tuple[Side, ...]) -> tuple[Sides, ...]:
     """Each side alone, then two that follow one another on a date."""
     pairs = [

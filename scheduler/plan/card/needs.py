@@ -216,7 +216,7 @@ def _longest_gaps(season: Season) -> np.ndarray:
 
 
 def _shortest_gaps(season: Season, found: Plan) -> np.ndarray:
-    """Days that plants want between waterings, (zone, month); 1 where that cannot be."""
+    """Days that plants want between waterings, (zone, month); 1 where it cannot be."""
     wanted = season.of_valve(season.inputs.ground.shortest_gap_days)[:, None]
     yields = (found.flags & TOO_CLOSE).astype(bool)
     return np.where(yields, 1.0, wanted)

@@ -10,6 +10,7 @@ import numpy as np
 from scheduler.balance.day import WETTER, dry_limit, played_day
 from scheduler.balance.lanes import Lanes, Month, Trials, Waterings
 from scheduler.calendar import DAYS_IN_YEAR, of_parity, weekday_rows
+from scheduler.plan.card.midnight import Use, longest_min, use_of
 from scheduler.plan.card.needs import CardNeeds
 from scheduler.plan.times.patterns import AlikePatterns, Pattern, days_to_choose
 
@@ -41,6 +42,9 @@ _TRIED = 2.0 ** np.linspace(-2.0, 2.0, 41)
 """Shares of the table's depth among which a zone's best run is looked for."""
 _STEPS_OCTAVE = 8
 """Depths an octave that prices are looked up for, and lie in proportion between."""
+_HALVINGS = 16
+_LONGEST_MIN = 720
+"""No zone holds its program longer, soak included: half a day (rule of this program)."""
 _SAME = 1e-3
 
 
@@ -86,6 +90,7 @@ class Prices:
         self.month_l = np.maximum(water / months, needs.step_l)
         self.year_l = np.maximum(water, needs.step_l)
         self.reference_mm = self._reference_mm()
+        self._fits = self._longest_fits()
         self.over = np.zeros(needs.table_mm.shape)
         self._play(needs.start_mm)
 
@@ -154,6 +159,36 @@ class Prices:
             -(-starts // a_program),
             dates * starts[:, None],
         )
+
+    def _longest_fits(self) -> np.ndarray:
+        """Longest run that a zone's hours hold, soak included; like `of_runs`."""
+        needs, options = self.needs, self.options
+        zones = np.arange(len(needs.zones))
+        open_min = np.zeros((len(zones), len(options), 12))
+        uses: dict[Use, list[tuple[int, int]]] = {}
+        for zone, month in np.ndindex(len(zones), 12):
+            use = use_of(needs, [zone], [month])
+            uses.setdefault(use, []).append((zone, month))
+        for use, cells in uses.items():
+            length = [
+                longest_min(needs, days.first, use, int(starts))
+                for days, starts in zip(options.days, options.starts, strict=True)
+            ]
+            zone, month = np.array(cells).T
+            open_min[zone, :, month] = np.minimum(length, _LONGEST_MIN)
+        starts = options.starts[None, :, None]
+        low, high = np.zeros(open_min.shape), np.full(open_min.shape, 1.0)
+        high *= needs.most_steps[:, None, None]
+        row = np.broadcast_to(zones[:, None, None], open_min.shape)
+        for _ in range(_HALVINGS):
+            run = np.ceil((low + high) / 2)
+            cycle = np.minimum(run, needs.cycle_steps[row])
+            soak = needs.soak_min(row, cycle, run * starts)
+            pauses = starts * np.ceil(run / np.maximum(cycle, 1.0)) - 1
+            fits = starts * run * needs.minute_step + pauses * soak <= open_min
+            low, high = np.where(fits, run, low), np.where(fits, high, run - 1)
+            high = np.maximum(high, low)
+        return low
 
     def _reference_mm(self) -> np.ndarray:
         """Depth that a watering is measured by, (zone, month): the table's.
@@ -322,7 +357,7 @@ class Prices:
             needs.most_steps[:, None], needs.event_steps[:, None] // options.starts
         )
         able = self.able[:, options.day]
-        self._most = np.where(able, most[..., None], -1.0)
+        self._most = np.where(able, np.minimum(most[..., None], self._fits), -1.0)
         shape = self._ground.shape
         rows = np.arange(int(np.prod(shape[:3]))).reshape(shape[:3])
         self._row = rows * shape[3]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import itertools
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -21,6 +22,7 @@ EARLIEST_OPEN_MIN, LATEST_CLOSE_MIN = 18 * HOUR_MIN, 9 * HOUR_MIN
 LESS_NEED = 0.8
 """Share of its need that a smaller plant, or a thinner planting, takes."""
 MOST_TOLD = 3
+LARGE = 12
 _MENDED = 0.1
 """Harm of a card that keeps its limits but for rounding."""
 
@@ -47,7 +49,10 @@ def ways_out(plan: SitePlan, card: Card, start: datetime.date) -> tuple[WayOut, 
     stretches = [tuple(m - 1 for m in visit.months) for visit in card.visits]
     rows = sorted({broken.zone for broken in card.judged.broken})
     found = []
-    for kind, value, zones, site in _changes(plan.site, rows):
+    large = len(plan.site.zones) > LARGE
+    changes = _changes(plan.site, rows)
+    # A large site is planned for seconds each time: the likeliest changes alone.
+    for kind, value, zones, site in itertools.islice(changes, 2 if large else None):
         tried = card_of_stretches(plan_site(site), start, stretches)
         left = tried.judged.harm / card.judged.harm
         if left < 1 - _MENDED:
@@ -63,8 +68,8 @@ _Change = tuple[str, str, tuple[int, ...], Site]
 def _changes(site: Site, rows: Sequence[int]) -> Iterator[_Change]:
     """Changes to try, those that cost least first."""
     controller = site.controller
-    yield from _longer(site)
     yield from _more_days(site)
+    yield from _longer(site)
     programs, starts = int(controller.programs), int(controller.starts)
     for more in (1, 2):
         yield ("programs", str(programs + more), (),
