@@ -13,7 +13,8 @@ import numpy as np
 from scheduler import units
 from scheduler.errors import InputError, Problem
 from scheduler.inputs.forms import csvfiles
-from scheduler.inputs.forms.columns import Fault, folded, shown_number
+from scheduler.inputs.forms.alike import folded
+from scheduler.inputs.forms.columns import Fault, shown_number
 from scheduler.inputs.forms.dimensions import DIMENSIONS, Unit
 from scheduler.inputs.forms.fields import FILES
 from scheduler.inputs.site import Cans, Zones

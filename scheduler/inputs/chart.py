@@ -11,7 +11,7 @@ import numpy as np
 
 from scheduler.errors import InputError, Problem
 from scheduler.inputs.forms import csvfiles
-from scheduler.inputs.forms.columns import folded
+from scheduler.inputs.forms.alike import folded
 from scheduler.inputs.forms.fields import FILES, HEAD_KINDS
 
 CHART = "nozzle chart"

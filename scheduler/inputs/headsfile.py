@@ -10,7 +10,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from scheduler.errors import InputError, Problem
-from scheduler.inputs.forms.columns import PLAIN_UNIT, folded
+from scheduler.inputs.forms.alike import folded
+from scheduler.inputs.forms.columns import PLAIN_UNIT
 from scheduler.inputs.forms.csvfiles import delimiter_of
 from scheduler.inputs.forms.dimensions import DIMENSIONS, Unit
 from scheduler.inputs.forms.fields import FILES, Field

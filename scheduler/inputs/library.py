@@ -15,7 +15,7 @@ from scheduler import units
 from scheduler.calendar import MONTHS
 from scheduler.errors import InputError, Problem
 from scheduler.inputs.forms import csvfiles
-from scheduler.inputs.forms.columns import folded, hint_nearest
+from scheduler.inputs.forms.alike import folded, hint_nearest
 from scheduler.inputs.forms.fields import FILES, HEAD_KINDS
 
 if TYPE_CHECKING:

@@ -10,7 +10,8 @@ import numpy as np
 
 from scheduler.inputs import library
 from scheduler.inputs.forms import csvfiles
-from scheduler.inputs.forms.columns import Fault, folded
+from scheduler.inputs.forms.alike import folded
+from scheduler.inputs.forms.columns import Fault
 from scheduler.inputs.site import Parts, Zones
 from scheduler.inputs.sources.reading import Reading, record
 from scheduler.inputs.zones import table_rows, zone_rows

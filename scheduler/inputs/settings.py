@@ -11,8 +11,9 @@ from typing import Any
 from scheduler.calendar import ALL_DATES, PARITIES, WEEKDAYS
 from scheduler.errors import Problem
 from scheduler.inputs.forms import tomlfiles
-from scheduler.inputs.forms.columns import folded, hint_nearest, quoted
-from scheduler.inputs.forms.fields import FOR_MONTHS, REPLACED, SITE_TABLES, Field
+from scheduler.inputs.forms.alike import folded, hint_nearest
+from scheduler.inputs.forms.columns import quoted
+from scheduler.inputs.forms.fields import FOR_MONTHS, SITE_TABLES, Field
 from scheduler.inputs.site import Assumed, RainRule, Water, Window
 from scheduler.inputs.sources.reading import Reading
 
@@ -23,6 +24,10 @@ MOST_SUN_APART_H = 4.0
 (from memory)."""
 MONTHS_PER_BILL = (1, 2, 3, 4, 6, 12)
 """Bills that fill a year."""
+
+
+REPLACED = {"shortfall_percent": "plan.dry_days_percent"}
+"""Keys of [controller] that are read and no longer used, and what took their place."""
 
 
 def read_settings(

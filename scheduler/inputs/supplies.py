@@ -8,7 +8,8 @@ from typing import Any, TypeVar
 
 from scheduler import units
 from scheduler.errors import Problem
-from scheduler.inputs.forms.columns import folded, hint_nearest, shown_number
+from scheduler.inputs.forms.alike import folded, hint_nearest
+from scheduler.inputs.forms.columns import shown_number
 from scheduler.inputs.forms.fields import SITE_TABLES, Field
 from scheduler.inputs.forms.tomlfiles import Document
 from scheduler.inputs.library import (

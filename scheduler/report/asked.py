@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from scheduler.cautions import KINDS, Caution, Weight
 from scheduler.errors import InputError, Problem
-from scheduler.inputs.forms.columns import folded, hint_nearest
+from scheduler.inputs.forms.alike import folded, hint_nearest
 from scheduler.inputs.site import Site
 
 

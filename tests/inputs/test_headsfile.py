@@ -206,5 +206,5 @@ def test_any_content_keeps_its_other_cells(
         kept = [after.values[name][i] for i in others]
         assert kept == [before.values[name][i] for i in others]
     assert after.values["flow_l_min"][row] == pytest.approx(3 * GPM)
-    same = csvfiles.columns.folded
+    same = csvfiles.folded
     assert same(after.values["nozzle"][row]) == same(nozzle.strip())

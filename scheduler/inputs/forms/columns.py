@@ -6,8 +6,6 @@ The same check serves a column of a thousand rows and a single key of site.toml.
 from __future__ import annotations
 
 import datetime
-import difflib
-import functools
 import math
 import re
 from collections.abc import Callable, Iterable, Sequence
@@ -18,6 +16,7 @@ import numpy as np
 
 from scheduler.calendar import FULL_MONTHS, FULL_WEEKDAYS, WEEKDAYS
 from scheduler.errors import InputError, Problem
+from scheduler.inputs.forms.alike import folded, hint_nearest, nearest
 from scheduler.inputs.forms.dimensions import Unit
 from scheduler.inputs.forms.fields import HEAD_KINDS, Field
 from scheduler.inputs.forms.slips import other_units_hint, value_hint
@@ -63,33 +62,6 @@ class Column:
             hint = MADE_A_DATE
         line = self.lines[row]
         return row, Problem(self.file, line, self.header, wrong, accepted, hint)
-
-
-@functools.lru_cache(4096)
-def folded(text: str) -> str:
-    """Word without case, hyphens, spaces and underscores, for matching."""
-    return re.sub(r"[\s_\-‐-―]+", "", text).casefold()
-
-
-def nearest(word: str, known: Iterable[str], alike: float = 0.6) -> str:
-    """Known word most like `word`, or "" where none is near.
-
-    The same words in another order are nearest: a unit may stand in the wrong place.
-    """
-    known = list(known)
-    parts = sorted(word.casefold().split("_"))
-    turned = [name for name in known if sorted(name.split("_")) == parts]
-    if turned:
-        return turned[0]
-    by_fold = {folded(name): name for name in known}
-    close = difflib.get_close_matches(folded(word), list(by_fold), 1, alike)
-    return by_fold[close[0]] if close else ""
-
-
-def hint_nearest(word: str, known: Iterable[str]) -> str:
-    """Hint that names the nearest known word, or ""."""
-    near = nearest(word, known)
-    return f"did you mean {near}?" if near else ""
 
 
 def is_blank(cell: Any) -> bool:

@@ -15,8 +15,6 @@ from scheduler.inputs.forms.dimensions import DIMENSIONS
 
 PLAN_BY = ("days", "months")
 """Ways of planning the table; the first is taken where none is said."""
-REPLACED = {"shortfall_percent": "plan.dry_days_percent"}
-"""Keys of [controller] that are read and no longer used, and what took their place."""
 FOR_MONTHS = ("effective_rain", "rain_share", "dry_year_percentile")
 """Keys of [climate] that only the plan by months uses."""
 MOST_EMITTER_L_MIN = 7.6
@@ -231,13 +229,10 @@ _CANS = (
 
 _METER = (
     _text("zone", "zone of zones.csv", required=True),
-    _number(
-        "start", 0, 1e10, "meter before", dimension="volume", label="meter reading"
-    ),
-    _number("end", 0, 1e10, "meter after", dimension="volume", label="meter reading"),
+    _number("start", 0, 1e10, "meter before", dimension="volume", label="reading"),
+    _number("end", 0, 1e10, "meter after", dimension="volume", label="reading"),
     _over_0("minutes", 1440, "how long the zone ran", label="run time"),
-    _over_0("pressure", 2000, "gauge at the zone's farthest head, running",
-            **_PRESSURE),
+    _over_0("pressure", 2000, "gauge at the zone's farthest head, running", **_PRESSURE),
 )  # fmt: skip
 
 _CURRENT = (
@@ -345,7 +340,8 @@ _DAILY = (
     _number("rain", 0, 2000, "rain of the day", **_DEPTH),
 )  # fmt: skip
 
-_SITE_TABLES: dict[str, tuple[Field, ...]] = {
+# By table; "" holds the keys above the first one.
+SITE_TABLES: dict[str, tuple[Field, ...]] = {
     "": (
         _word("units", ("us", "metric"), "units that people are shown", default="us",
               quiet=True, label="system of units"),
@@ -502,6 +498,3 @@ TIERS = (
     _number("price", 0, 1e6, "price of a billing unit in it", required=True),
 )  # fmt: skip
 """Columns of a workbook's sheet of tiers, which a site.toml has as one key."""
-
-SITE_TABLES = _SITE_TABLES
-"""Fields of site.toml, by table; "" holds the keys above the first table."""

@@ -11,7 +11,8 @@ from typing import Any
 
 from scheduler.errors import Problem
 from scheduler.inputs.forms import columns
-from scheduler.inputs.forms.columns import Column, folded
+from scheduler.inputs.forms.alike import folded
+from scheduler.inputs.forms.columns import Column
 from scheduler.inputs.forms.csvfiles import read_cells, read_text, unknown_name
 from scheduler.inputs.forms.dimensions import DIMENSIONS
 from scheduler.inputs.forms.fields import SITE_TABLES, Field

@@ -20,7 +20,8 @@ from typing import Any
 from xml.etree.ElementTree import ParseError
 
 from scheduler.errors import InputError, Problem
-from scheduler.inputs.forms.columns import Cell, folded
+from scheduler.inputs.forms.alike import folded
+from scheduler.inputs.forms.columns import Cell
 from scheduler.inputs.forms.csvfiles import LARGEST_BYTES, column_letters
 
 MOST_UNPACKED_BYTES = 4 * LARGEST_BYTES

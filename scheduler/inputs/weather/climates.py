@@ -6,7 +6,7 @@ from pathlib import Path
 
 from scheduler.errors import Problem
 from scheduler.inputs.forms import csvfiles
-from scheduler.inputs.forms.columns import folded
+from scheduler.inputs.forms.alike import folded
 from scheduler.inputs.weather.daily import (
     DailyWeather,
     check_every_month,

@@ -12,7 +12,8 @@ import numpy as np
 
 from scheduler.errors import Problem
 from scheduler.inputs.forms import columns, csvfiles
-from scheduler.inputs.forms.columns import Cell, folded
+from scheduler.inputs.forms.alike import folded
+from scheduler.inputs.forms.columns import Cell
 from scheduler.inputs.forms.fields import FILES
 from scheduler.inputs.weather.monthly import MonthlyRain, check_temperatures, no_et0
 

@@ -10,7 +10,7 @@ import numpy as np
 from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.errors import Problem
 from scheduler.inputs.forms import csvfiles
-from scheduler.inputs.forms.columns import folded
+from scheduler.inputs.forms.alike import folded
 from scheduler.inputs.forms.fields import FILES
 
 

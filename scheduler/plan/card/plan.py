@@ -11,7 +11,6 @@ from functools import cached_property
 import numpy as np
 
 from scheduler.calendar import DAY_MIN, S_PER_MIN, first_on
-from scheduler.plan.card.bound import least_costs
 from scheduler.plan.card.clock import place_stretch, refitted, started_by_hand
 from scheduler.plan.card.judged import Judged, judge
 from scheduler.plan.card.needs import CardNeeds, Hand, card_needs
@@ -23,6 +22,7 @@ from scheduler.plan.card.starts import Placed
 from scheduler.plan.card.stretches import (
     STRETCHES,
     cheapest_splits,
+    least_costs,
     without_idle_visits,
 )
 from scheduler.plan.site import SitePlan
@@ -32,6 +32,8 @@ from scheduler.schedule import CardRule, Schedule
 
 _MOST_MENDS = 4
 """Times that a card is fitted anew to the ground that it leaves."""
+_MOST_FEWER = 3
+"""Fewer visits tried where a card breaks a limit, before a single one."""
 TRIFLE_SHARE = 0.005
 """Less than this share of the year's water is not worth a visit more."""
 
@@ -165,7 +167,8 @@ class _YearSearch:
         is not seen before the programs are laid on the clock.
         """
         best = self.card_of(self.splits[visits - 1])
-        for split in dict.fromkeys((self.splits[visits // 2], self.splits[0])):
+        fewer = [*dict.fromkeys(reversed(self.splits[: visits - 1]))]
+        for split in dict.fromkeys((*fewer[:_MOST_FEWER], self.splits[0])):
             if not best.judged.broken:
                 break
             other = self.card_of(split)

@@ -44,7 +44,7 @@ _STEPS_OCTAVE = 8
 """Depths an octave that prices are looked up for, and lie in proportion between."""
 _HALVINGS = 16
 _LONGEST_MIN = 720
-"""No zone holds its program longer, soak included: half a day (rule of this program)."""
+"""No zone holds its program longer, soak included: half a day (rule of ours)."""
 _SAME = 1e-3
 
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from scheduler import units
 from scheduler.inputs.chart import Chart
-from scheduler.inputs.forms.columns import folded
+from scheduler.inputs.forms.alike import folded
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.library import HeadKinds
 from scheduler.inputs.site import Heads, Zones

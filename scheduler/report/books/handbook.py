@@ -11,7 +11,8 @@ import numpy as np
 from scheduler.calendar import MONTHS
 from scheduler.errors import InputError, Problem
 from scheduler.inputs import library
-from scheduler.inputs.forms.columns import accepted_text, folded, hint_nearest, quoted
+from scheduler.inputs.forms.alike import folded, hint_nearest
+from scheduler.inputs.forms.columns import accepted_text, quoted
 from scheduler.inputs.forms.dimensions import DIMENSIONS
 from scheduler.inputs.forms.fields import FILES, SITE_TABLES, Field
 from scheduler.report.blocks import Block, Heading, Paragraph, Terms

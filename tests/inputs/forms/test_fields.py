@@ -6,7 +6,7 @@ import re
 import pint
 import pytest
 
-from scheduler.inputs.forms import columns, csvfiles, tomlfiles
+from scheduler.inputs.forms import alike, columns, csvfiles, tomlfiles
 from scheduler.inputs.forms.dimensions import DIMENSIONS
 from scheduler.inputs.forms.fields import FILES, SITE_TABLES
 
@@ -212,7 +212,7 @@ def test_words_of_a_field_are_told_apart(file, field):
     "fields", [*FILES.values(), *SITE_TABLES.values()], ids=[*FILES, *SITE_TABLES]
 )
 def test_names_of_a_file_or_table_are_its_own(fields):
-    names = [columns.folded(name) for field in fields for name in field.names]
+    names = [alike.folded(name) for field in fields for name in field.names]
 
     assert len(names) == len(set(names))
 

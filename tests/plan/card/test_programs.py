@@ -9,11 +9,11 @@ import numpy as np
 import pytest
 
 from scheduler.inputs.folder import read_site
-from scheduler.plan.card.bound import least_costs
 from scheduler.plan.card.needs import card_needs
 from scheduler.plan.card.percents import best_fit, run_steps
 from scheduler.plan.card.prices import Prices
 from scheduler.plan.card.programs import NO_PROGRAM, StretchSearch
+from scheduler.plan.card.stretches import least_costs
 from scheduler.plan.site import plan_site
 
 EXAMPLES = Path(__file__).parents[3] / "examples"

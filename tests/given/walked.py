@@ -1,0 +1,99 @@
+"""Dry days of a card by a plain walk through the days, which shares no code with it."""
+
+import datetime
+import itertools
+import math
+
+import numpy as np
+from controller import DAYS
+
+
+def run_min(can, zone, percent):
+    """Run at a percent, rounded as controllers round it."""
+    steps = zone["base_minutes"] / can.minute_step * percent / 100
+    return math.floor(steps + 0.5 + 1e-9) * can.minute_step
+
+
+def depths_of(ground, card):
+    """Depth of a watering day of each zone, by month, mm; from the programs alone."""
+    can = ground.site.controller
+    found = {zone: np.zeros(12) for zone in ground.zones}
+    for visit in card["visits"]:
+        for program, month in itertools.product(visit["programs"], visit["months"]):
+            percent = program["month_percent"][str(month)]
+            for zone in program["zones"]:
+                name = zone["zone"]
+                run = run_min(can, zone, percent) * len(program["starts"])
+                found[name][month - 1] += run * ground.rate[name] / 60
+    return found
+
+
+def dry_shares(ground, card, years):
+    """Share of dry days of each zone and month, by a plain walk through the days.
+
+    Four quarters get DU, 1 - 0.2554 (1 - DU), and as much over 1, of the depth (quarter
+    means of the normal law); ground loses ET0 by the landscape coefficient, less under
+    the allowed depletion (FAO-56 eq. 84); a quarter is dry where what lacks after rain,
+    and the day's need, are more than 1.1 of the larger of the allowed depletion and
+    that need; the driest quarter does
+    not count. Years have 365 days, the first begins on a Monday, and the first year
+    follows the last. Intervals count from the first of their weekdays.
+    """
+    inputs = ground.plan.inputs
+    depths = depths_of(ground, card)
+    short = (1 - inputs.valve.uniformity)[:, None]
+    shares = 1 + short * np.array([-1, -0.2554, 0.2554, 1.0])
+    wide = (len(ground.zones), 12)
+    total, allowed, coefficient = (
+        np.broadcast_to(values, wide)
+        for values in (
+            inputs.ground.total_available_water_mm,
+            inputs.ground.allowed_depletion_mm,
+            inputs.ground.landscape_coefficient,
+        )
+    )
+    dates = [datetime.date(2027, 1, 1) + datetime.timedelta(days=d) for d in range(365)]
+    programs = {
+        month: [
+            (p, [ground.zones.index(z["zone"]) for z in p["zones"]])
+            for visit in card["visits"]
+            if month in visit["months"]
+            for p in visit["programs"]
+            if p["month_percent"][str(month)]
+        ]
+        for month in range(1, 13)
+    }
+    lacks = np.zeros((len(ground.zones), 4))
+    dry, days = np.zeros(wide), np.zeros(12)
+    for turn in range(2):
+        for year in range(len(years.et0_mm)):
+            for day, date in enumerate(dates):
+                number, month = year * 365 + day, date.month - 1
+                water = np.zeros(len(ground.zones))
+                for program, rows in programs[date.month]:
+                    if waters(program, number, date.day):
+                        for row in rows:
+                            water[row] = depths[ground.zones[row]][month]
+                frost = date.month in ground.frost
+                need = years.et0_mm[year, day] * coefficient[:, month]
+                need = (need * (0.3 if frost else 1.0))[:, None]
+                full, part = total[:, month, None], allowed[:, month, None]
+                after = lacks - water[:, None] * shares - years.rain_mm[year, day]
+                after = np.maximum(after, 0.0)
+                stress = np.minimum((full - after) / (full - part), 1.0)
+                lacks = after + np.minimum(need * stress, full - after)
+                if turn and not frost:
+                    over = after + need > 1.1 * np.maximum(part, need)
+                    dry[:, month] += over[:, 1:].mean(axis=1)
+                    days[month] += 1
+    return dry / np.maximum(days, 1)
+
+
+def waters(program, number, of_month):
+    """Whether a program runs on a day of years that begin with a Monday."""
+    rows = [DAYS.index(day) for day in program["days"]]
+    if program["every_days"] and (number - rows[0]) % program["every_days"]:
+        return False
+    if program["parity"] and (of_month % 2 == 1) != (program["parity"] == "odd"):
+        return False
+    return number % 7 in rows
