@@ -18,8 +18,8 @@ from typing import Any
 import numpy as np
 
 from scheduler.errors import Problem
-from scheduler.inputs.forms import alike, columns
-from scheduler.inputs.forms.alike import folded
+from scheduler.inputs.forms import columns
+from scheduler.inputs.forms.alike import folded, hint_nearest, nearest
 from scheduler.inputs.forms.columns import Cell, Column, Fault
 from scheduler.inputs.forms.dimensions import DIMENSIONS, US_SUFFIXES, Unit
 from scheduler.inputs.forms.fields import FILES, Field
@@ -173,7 +173,7 @@ def _hint_file_nearby(path: Path) -> str:
         for name in names
         if name not in (*FILES, "site.toml") and name.endswith(path.suffix)
     }
-    near = alike.nearest(path.stem, stems)
+    near = nearest(path.stem, stems)
     return f"did you mean {stems[near]}?" if near else "check the name"
 
 
@@ -425,7 +425,7 @@ def unknown_name(
             )  # fmt: skip
     return Problem(
         file, line, shown or name, f"unknown {what}",
-        accepted=", ".join(names), hint=alike.hint_nearest(name, names),
+        accepted=", ".join(names), hint=hint_nearest(name, names),
     )  # fmt: skip
 
 

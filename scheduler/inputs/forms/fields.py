@@ -232,7 +232,7 @@ _METER = (
     _number("start", 0, 1e10, "meter before", dimension="volume", label="reading"),
     _number("end", 0, 1e10, "meter after", dimension="volume", label="reading"),
     _over_0("minutes", 1440, "how long the zone ran", label="run time"),
-    _over_0("pressure", 2000, "gauge at the zone's farthest head, running", **_PRESSURE),
+    _over_0("pressure", 2000, "gauge at its farthest head, running", **_PRESSURE),
 )  # fmt: skip
 
 _CURRENT = (
