@@ -25,7 +25,7 @@ COLUMNS = {
     "head_kinds": (
         "head_kind,uniformity,pressure_psi,wetted_share,source,status,drips,"
         "reachable_uniformity,least_rate_in_h,most_rate_in_h,least_pressure_psi,"
-        "least_cycle_min,limits_source,limits_status,measured_uniformity,"
+        "most_pressure_psi,least_cycle_min,limits_source,limits_status,measured_uniformity,"
         "measured_source,measured_status"
     ),
     "parity_days": "parity,weekdays,dates,most_in_week,longest_gap_days,squared_gaps",

@@ -165,8 +165,10 @@ def test_numbers_that_can_hardly_be_meant_come_before_hard_limits(found):
     findings = found("1,cool-season turf,clay,20,10,rotor,15,,,",
                      f"2,{LAWN},rotor,0,,,")  # fmt: skip
 
-    assert findings[0].caution.code == "rate-doubtful"
-    assert "cycle-too-short" in {f.caution.code for f in findings}
+    codes = [f.caution.code for f in findings]
+    doubts = [code.endswith("-doubtful") for code in codes]
+    assert "rate-doubtful" in codes[: doubts.index(False)]
+    assert "cycle-too-short" in codes[doubts.index(False) :]
 
 
 # Soak in which another zone runs costs no time of the night.

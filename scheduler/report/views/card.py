@@ -70,7 +70,7 @@ def not_kept(plan: SitePlan, card: Card, units: str) -> list[str]:
     """What neither the table nor the card can promise."""
     return [
         *hard_cautions(plan, units, coded=False),
-        *sentences.grouped(broken(plan, card), units, coded=False),
+        *words.broken_in_short(plan, card.judged.broken),
     ]
 
 

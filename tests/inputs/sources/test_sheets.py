@@ -160,14 +160,14 @@ def test_sheets_that_are_no_site_s_are_told(book):
     assert book.read().unread == ("Notes", "Zones (2)")
 
 
-def test_door_lines_are_read_and_unused_sheets_told(book):
+def test_door_lines_are_read_beside_an_empty_sheet_of_parts(book):
     door, parts = book.book.create_sheet("Door"), book.book.create_sheet("parts")
     for row in (["key", "value"], ["shut_off", "left of the gate"]):
         door.append(row)
     parts.append(["zone", "part", "share"])
 
     assert book.read().door == (("shut_off", "left of the gate"),)
-    assert book.read().unused == ("sheet parts",)
+    assert book.read().unused == ()
 
 
 def test_name_is_the_folder_s_or_else_the_workbook_s(book):
@@ -430,7 +430,7 @@ def test_zone_without_heads_names_the_sheet(book):
     assert book.problems() == [
         f"site.xlsx: zones!A{row}: zone: the zone's flow is not known\n"
         "  accepted: heads with flow and spacing, or a flow and an area, or a rate and "
-        "an area or flow, or emitters and an area\n"
+        "an area or flow, or emitters and an area or plants with canopies\n"
         "  hint: there is no sheet heads"
         for row in (2, 3)
     ]

@@ -7,6 +7,7 @@ import itertools
 from collections.abc import Iterator, Sequence
 
 from scheduler.calendar import ALL_WEEK, PARITIES, first_on, weekday_names
+from scheduler.plan.card.judged import Broken
 from scheduler.plan.card.needs import Hand
 from scheduler.plan.card.plan import Card, Program, Visit
 from scheduler.plan.card.ways_out import WayOut
@@ -42,6 +43,12 @@ BESIDE = "Minutes of a watering day, by card and table"
 DRY = "Dry days of a hundred, by card and table"
 NOT_KEPT = "What this card does not keep"
 WAYS_OUT = "Ways out, each of them tried"
+_BROKEN = {
+    "dry": "On {zones} plants go short on up to {percent:.0f} days of a hundred, more "
+    "than are let pass.",
+    "shallow": "On {zones} some waterings are less than half as deep as the table's.",
+    "deep": "On {zones} some waterings are more than twice as deep as the table's.",
+}
 BROKEN = "Some limits are not kept: see the end."
 BY_HAND = "by hand"
 """What stands for the program of a zone that is started by hand."""
@@ -236,6 +243,19 @@ def depths(units: str) -> str:
     """Heading of the depths of a watering."""
     unit = shown.symbol("depth", units)
     return f"Depth of a watering day ({unit}), by card and table"
+
+
+def broken_in_short(plan: SitePlan, broken: Sequence[Broken]) -> list[str]:
+    """What the card does not keep, a sentence for each limit."""
+    found = []
+    for what, told in _BROKEN.items():
+        mine = [one for one in broken if one.what == what]
+        if mine:
+            rows = dict.fromkeys(one.zone for one in mine)
+            zones = named("zone", [plan.site.zones.zone[row] for row in rows])
+            worst = max(one.value for one in mine)
+            found.append(told.format(zones=zones, percent=100 * worst))
+    return found
 
 
 def way_out(plan: SitePlan, way: WayOut) -> str:
