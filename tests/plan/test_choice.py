@@ -73,8 +73,12 @@ def every_setting(month, within):
     found = choice.lanes_of(month, within).outcome(
         choice.trials(within, valve, pattern, row)
     )
-    return lanes.Outcome(*(getattr(found, name).reshape(shape)
-                           for name in ("water_mm", "dry", "left_dry")))  # fmt: skip
+    return lanes.Outcome(
+        *(
+            getattr(found, name).reshape(shape)
+            for name in ("water_mm", "dry", "left_dry", "left_mm")
+        )
+    )
 
 
 def by_brute_force(tried, within, valve, most_dry, hands_over, before):

@@ -148,7 +148,7 @@ def test_roots_reach_as_deep_as_the_booklet_wets(planned):
         / inputs.valve.run_time_multiplier
     )
     filled = net / inputs.ground.allowed_depletion_mm[:, 0]
-    depth_in = planned.roots.root_depth_mm / 25.4
+    depth_in = planned.stands_on.roots.root_depth_mm / 25.4
     for row, name in enumerate(PLANTED):
         least, most = BOOKLET[name][4]
         print(f"{name:22s} {least} to {most} in   here {depth_in[row]:.0f}, "

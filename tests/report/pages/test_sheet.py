@@ -129,7 +129,7 @@ def test_door_pages_say_what_is_started_by_hand_and_when_to_come_again(example):
         by_hand = {hand.zone for hand in card.by_hand if hand.month in visit.months}
         for zone in by_hand:
             lines = re.findall(
-                rf"By hand, zone {plan.site.zones.zone[zone]}: (.*?)\.", text
+                rf"By hand, zone {plan.site.zones.zone[zone]}\b[^:]*: (.*?)\.", text
             )
             dates = [
                 re.search(r"first on ... (\d+ ... \d{4})$", line)[1] for line in lines

@@ -43,12 +43,6 @@ BESIDE = "Minutes of a watering day, by card and table"
 DRY = "Dry days of a hundred, by card and table"
 NOT_KEPT = "What this card does not keep"
 WAYS_OUT = "Ways out, each of them tried"
-_BROKEN = {
-    "dry": "On {zones} plants go short on up to {percent:.0f} days of a hundred, more "
-    "than are let pass.",
-    "shallow": "On {zones} some waterings are less than half as deep as the table's.",
-    "deep": "On {zones} some waterings are more than twice as deep as the table's.",
-}
 BROKEN = "Some limits are not kept: see the end."
 BY_HAND = "by hand"
 """What stands for the program of a zone that is started by hand."""
@@ -151,6 +145,7 @@ def by_hand(
 
     The first date of each zone is on `since` or after it; none is told without.
     """
+    zones = plan.site.zones
     mine = [hand for hand in hands if hand.month in months]
     for zone in dict.fromkeys(hand.zone for hand in mine):
         of_zone = [hand for hand in mine if hand.zone == zone]
@@ -161,7 +156,8 @@ def by_hand(
         first = ""
         if since is not None:
             first = f"; first on {_day(min(_to_come(hand, since) for hand in of_zone))}"
-        yield f"By hand, zone {plan.site.zones.zone[zone]}: {told}{first}."
+        label = shown.zone_label(zones.zone[zone], zones.name[zone])
+        yield f"By hand, zone {label}: {told}{first}."
 
 
 def _to_come(hand: Hand, since: datetime.date) -> datetime.date:
@@ -246,16 +242,10 @@ def depths(units: str) -> str:
 
 
 def broken_in_short(plan: SitePlan, broken: Sequence[Broken]) -> list[str]:
-    """What the card does not keep, a sentence for each limit."""
-    found = []
-    for what, told in _BROKEN.items():
-        mine = [one for one in broken if one.what == what]
-        if mine:
-            rows = dict.fromkeys(one.zone for one in mine)
-            zones = named("zone", [plan.site.zones.zone[row] for row in rows])
-            worst = max(one.value for one in mine)
-            found.append(told.format(zones=zones, percent=100 * worst))
-    return found
+    """That the controller cannot water as planned, in a sentence; none if it can."""
+    rows = dict.fromkeys(one.zone for one in broken)
+    zones = named("zone", [plan.site.zones.zone[row] for row in rows])
+    return [f"The controller cannot water {zones} as planned."] if rows else []
 
 
 def way_out(plan: SitePlan, way: WayOut) -> str:
