@@ -45,24 +45,26 @@ def place_doubts(longitude_deg: float, units: str, zone: str) -> Iterator[Cautio
 
 def climate_doubts(months: ReferenceMonths, latitude_deg: float) -> Iterator[Caution]:
     """Cautions about a climate that does not look like one."""
-    rain = float(months.rain_mm.sum())
+    # Rounded: units must not decide what lies just at a limit, or between months alike.
+    et0_mm_day, rain_mm = np.round([months.et0_mm_day, months.rain_mm], 9)
+    rain = float(rain_mm.sum())
     if rain > MOST_RAIN_MM:
         yield _doubt("rain", rain_mm=rain)
-    et0 = float((months.et0_mm_day * DAYS_IN_MONTH).sum())
+    et0 = float((et0_mm_day * DAYS_IN_MONTH).sum())
     if not LEAST_ET0_MM <= et0 <= MOST_ET0_MM:
         yield _doubt("et0", et0_mm=et0)
-    even = months.rain_mm.min() > EVEN_RAIN * rain / 12
+    even = rain_mm.min() > EVEN_RAIN * rain / 12
     if even and rain < DRY_PLACE * min(et0, MOST_ET0_MM):
         yield _doubt("rain-even", rain_mm=rain)
-    beside = (np.roll(months.et0_mm_day, 1) + np.roll(months.et0_mm_day, -1)) / 2
-    less, more = np.sort([months.et0_mm_day, beside], axis=0)
+    beside = (np.roll(et0_mm_day, 1) + np.roll(et0_mm_day, -1)) / 2
+    less, more = np.sort([et0_mm_day, beside], axis=0)
     leaps = (more >= WARM_ET0_MM_DAY) & (more > OUT_OF_LINE * less)
     # Of a month and those beside it the one that stands out most.
     if leaps.any():
-        apart = np.where(leaps, more / np.maximum(less, 1e-9), 0.0)
+        apart = np.where(leaps, more / np.maximum(less, 1e-9), 0.0).round(9)
         month = int(np.argmax(apart))
         values = {
-            "et0_mm_day": float(months.et0_mm_day[month]),
+            "et0_mm_day": float(et0_mm_day[month]),
             "beside_mm_day": float(beside[month]),
         }
         yield Caution("climate-doubtful", None, month + 1, {"what": "leap", **values})

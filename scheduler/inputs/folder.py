@@ -13,7 +13,8 @@ from scheduler.errors import InputError, Problem
 from scheduler.inputs import library
 from scheduler.inputs.canfile import read_site_cans
 from scheduler.inputs.current import read_current, read_meter
-from scheduler.inputs.forms.fields import FOR_MONTHS, Field
+from scheduler.inputs.forms.field import Field
+from scheduler.inputs.forms.fields import FOR_MONTHS
 from scheduler.inputs.parts import read_parts
 from scheduler.inputs.positions import check_positions, read_outlines
 from scheduler.inputs.settings import (

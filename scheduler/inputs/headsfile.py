@@ -14,7 +14,8 @@ from scheduler.inputs.forms.alike import folded
 from scheduler.inputs.forms.columns import PLAIN_UNIT
 from scheduler.inputs.forms.csvfiles import delimiter_of
 from scheduler.inputs.forms.dimensions import DIMENSIONS, Unit
-from scheduler.inputs.forms.fields import FILES, Field
+from scheduler.inputs.forms.field import Field
+from scheduler.inputs.forms.fields import FILES
 from scheduler.inputs.forms.names import Names
 
 HEADS = "heads.csv"

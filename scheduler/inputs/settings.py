@@ -13,7 +13,8 @@ from scheduler.errors import Problem
 from scheduler.inputs.forms import tomlfiles
 from scheduler.inputs.forms.alike import folded, hint_nearest
 from scheduler.inputs.forms.columns import quoted
-from scheduler.inputs.forms.fields import FOR_MONTHS, SITE_TABLES, Field
+from scheduler.inputs.forms.field import Field
+from scheduler.inputs.forms.fields import FOR_MONTHS, SITE_TABLES
 from scheduler.inputs.site import Assumed, RainRule, Water, Window
 from scheduler.inputs.sources.reading import Reading
 

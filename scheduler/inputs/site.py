@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from scheduler.inputs import library
-from scheduler.inputs.forms.fields import Field
+from scheduler.inputs.forms.field import Field
 from scheduler.inputs.forms.names import FOLDER, Names
 from scheduler.inputs.library import BackflowDevice, Meter, PipeMaterial
 from scheduler.inputs.weather.daily import DailyWeather

@@ -10,7 +10,8 @@ from scheduler import units
 from scheduler.errors import Problem
 from scheduler.inputs.forms.alike import folded, hint_nearest
 from scheduler.inputs.forms.columns import shown_number
-from scheduler.inputs.forms.fields import SITE_TABLES, Field
+from scheduler.inputs.forms.field import Field
+from scheduler.inputs.forms.fields import SITE_TABLES
 from scheduler.inputs.forms.tomlfiles import Document
 from scheduler.inputs.library import (
     BackflowDevice,

@@ -12,7 +12,8 @@ from scheduler.inputs import library
 from scheduler.inputs.forms import csvfiles
 from scheduler.inputs.forms.alike import folded, hint_nearest
 from scheduler.inputs.forms.columns import Fault
-from scheduler.inputs.forms.fields import FILES, HEAD_KINDS, Field
+from scheduler.inputs.forms.field import Field
+from scheduler.inputs.forms.fields import FILES, HEAD_KINDS
 from scheduler.inputs.forms.vocabulary import Words
 from scheduler.inputs.library import head_kinds
 from scheduler.inputs.site import Assumed, Heads, Zones

@@ -6,7 +6,8 @@ from collections.abc import Collection, Mapping
 from typing import Any
 
 from scheduler.inputs.forms.dimensions import DIMENSIONS
-from scheduler.inputs.forms.fields import FILES, SITE_TABLES, Field
+from scheduler.inputs.forms.field import Field
+from scheduler.inputs.forms.fields import FILES, SITE_TABLES
 from scheduler.report import shown
 from scheduler.report.formulas import QUANTITIES
 

@@ -128,7 +128,7 @@ def runs_of(plan, text):
 def hands_of(text):
     """Zone, month, minutes and dates in the month of what is started by hand."""
     part = " ".join(text.partition("\nMinutes of a watering day")[0].split())
-    for zone, told in re.findall(r"By hand, zone (\S+): ([^.]*)\.", part):
+    for zone, told in re.findall(r"By hand, zone (\S+)[^:]*: ([^.]*)\.", part):
         for run in told.split("; "):
             if run.startswith("first on"):
                 continue

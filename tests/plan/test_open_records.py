@@ -15,7 +15,6 @@ import pytest
 from scheduler.balance.years import every_whole_year
 from scheduler.budget.replay import (
     Waterings,
-    counted,
     held_back,
     perfect_hand_mm,
     played_way,
@@ -116,7 +115,7 @@ def test_planned_from_twelve_months_it_holds_on_the_days_that_came(
 ):
     plan, years = seattle
     stage = set_stage(replace(plan, recorded=years))
-    laid = waterings_of(stage, counted(plan.plan.schedule))
+    laid = waterings_of(stage, plan.plan.schedule.from_first_week())
     played = played_way(stage, "table", held_back(stage, laid))
     knowing = set_stage(by_its_days)
     known = played_way(knowing, "table", held_back(knowing, table_waterings(knowing)))

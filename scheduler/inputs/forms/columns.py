@@ -18,7 +18,8 @@ from scheduler.calendar import FULL_MONTHS, FULL_WEEKDAYS, WEEKDAYS
 from scheduler.errors import InputError, Problem
 from scheduler.inputs.forms.alike import folded, hint_nearest, nearest
 from scheduler.inputs.forms.dimensions import Unit
-from scheduler.inputs.forms.fields import HEAD_KINDS, Field
+from scheduler.inputs.forms.field import Field
+from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.forms.slips import other_units_hint, value_hint
 from scheduler.inputs.forms.vocabulary import Words
 

@@ -22,7 +22,8 @@ from scheduler.inputs.forms import columns
 from scheduler.inputs.forms.alike import folded, hint_nearest, nearest
 from scheduler.inputs.forms.columns import Cell, Column, Fault
 from scheduler.inputs.forms.dimensions import DIMENSIONS, US_SUFFIXES, Unit
-from scheduler.inputs.forms.fields import FILES, Field
+from scheduler.inputs.forms.field import Field
+from scheduler.inputs.forms.fields import FILES
 from scheduler.inputs.forms.names import FOLDER, Names
 
 LARGEST_BYTES = 25_000_000

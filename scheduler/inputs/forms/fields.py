@@ -6,12 +6,20 @@ from here. Limits are in SI; a default of None means there is none.
 
 from __future__ import annotations
 
-import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any
 
 from scheduler.calendar import MONTHS
-from scheduler.inputs.forms.dimensions import DIMENSIONS
+from scheduler.inputs.forms.field import (
+    Field,
+    flag,
+    number,
+    over_0,
+    share,
+    text,
+    whole,
+    word,
+)
 
 PLAN_BY = ("days", "months")
 """Ways of planning the table; the first is taken where none is said."""
@@ -20,93 +28,6 @@ FOR_MONTHS = ("effective_rain", "rain_share", "dry_year_percentile")
 MOST_EMITTER_L_MIN = 7.6
 """What a bubbler gives, 2 gpm (common practice); more is no emitter's."""
 HEAD_KINDS = ("rotor", "spray", "multi-stream", "drip", "bubbler")
-
-
-@dataclass(frozen=True, slots=True)
-class Field:
-    """One column or key: what it means, what it takes, what blank means.
-
-    `kind` is number, whole, share, word, text, flag, date, clock, days, months,
-    kinds or tiers. `low` and `high` are in SI; `above` says that `low` itself
-    is not accepted, over 0 nothing under `smallest` is. `used` is False while nothing
-    reads the value yet; `quiet` marks a default that goes without saying. A `hint` on a
-    value that won't do holds for the unit of suffix `hint_unit` where there is one.
-    """
-
-    name: str
-    help: str
-    kind: str = "number"
-    dimension: str = ""
-    low: float = -math.inf
-    high: float = math.inf
-    above: bool = False
-    smallest: float = 0.0
-    default: Any = None
-    otherwise: str = ""
-    words: tuple[str, ...] = ()
-    required: bool = False
-    used: bool = True
-    quiet: bool = False
-    label: str = ""
-    hint: str = ""
-    hint_unit: str = ""
-
-    @property
-    def names(self) -> tuple[str, ...]:
-        """Names that may be written: one for each unit, or the bare name."""
-        if not self.dimension:
-            return (self.name,)
-        units = DIMENSIONS[self.dimension].units
-        return tuple(f"{self.name}_{unit.suffix}" for unit in units)
-
-    @property
-    def si_name(self) -> str:
-        """Name inside the package, ending in the SI unit."""
-        if not self.dimension:
-            return self.name
-        return f"{self.name}_{DIMENSIONS[self.dimension].si.suffix}"
-
-    def hint_in(self, suffix: str) -> str:
-        """Hint on a number in the unit of a suffix, or ""."""
-        return self.hint if self.hint_unit in ("", suffix) else ""
-
-    @property
-    def noun(self) -> str:
-        """Field in words, with its article, for error texts."""
-        text = self.label or self.name
-        for ending in ("_percent", "_deg", "_days", "_min", "_h", "_s", "_ds_m"):
-            text = text.removesuffix(ending)
-        text = text.replace("_", " ")
-        article = "an" if text[0] in "aeio" else "a"
-        return f"{article} {text}"
-
-
-def _number(name: str, low: float, high: float, help_: str, **more: Any) -> Field:
-    return Field(name, help_, low=low, high=high, **more)
-
-
-def _over_0(name: str, high: float, help_: str, **more: Any) -> Field:
-    return Field(name, help_, low=0.0, above=True, high=high, **more)
-
-
-def _whole(name: str, low: int, high: int, help_: str, **more: Any) -> Field:
-    return Field(name, help_, kind="whole", low=low, high=high, **more)
-
-
-def _share(name: str, help_: str, **more: Any) -> Field:
-    return Field(name, help_, kind="share", low=0.0, above=True, high=1.0, **more)
-
-
-def _word(name: str, words: tuple[str, ...], help_: str, **more: Any) -> Field:
-    return Field(name, help_, kind="word", words=words, **more)
-
-
-def _text(name: str, help_: str, **more: Any) -> Field:
-    return Field(name, help_, kind="text", **more)
-
-
-def _flag(name: str, help_: str, **more: Any) -> Field:
-    return Field(name, help_, kind="flag", words=("yes", "no"), **more)
 
 
 _FLOW: dict[str, Any] = {"dimension": "flow"}
@@ -119,213 +40,213 @@ _PERCENT: dict[str, Any] = {"smallest": 0.5}
 _LATER: dict[str, Any] = {"used": False}
 
 _ZONES = (
-    _text("zone", "the zone's number or short name", required=True),
-    _whole("station", 1, 999, "the controller's number for the zone, no two alike",
+    text("zone", "the zone's number or short name", required=True),
+    whole("station", 1, 999, "the controller's number for the zone, no two alike",
            otherwise="row number"),
-    _text("name", "what people call it", otherwise="the zone"),
+    text("name", "what people call it", otherwise="the zone"),
     Field("plant", "plant, from the table of plants or plants.csv", kind="word",
           required=True),
     Field("soil", "soil texture, from the table of soils or soils.csv", kind="word",
           required=True),
-    _number("slope_percent", 0, 100, "steepest lasting slope", default=0.0,
+    number("slope_percent", 0, 100, "steepest lasting slope", default=0.0,
             **_PERCENT),
-    _over_0("root_depth", 5000, "depth of the roots that are watered", **_DEPTH,
+    over_0("root_depth", 5000, "depth of the roots that are watered", **_DEPTH,
             otherwise="usual for the plant"),
-    _number("microclimate_factor", 0.2, 2,
+    number("microclimate_factor", 0.2, 2,
             "shade under 1, walls and paving over 1", default=1.0),
-    _number("density_factor", 0.1, 2, "sparse planting under 1", default=1.0),
-    _over_0("area", 1e6, "ground that is watered, measured", dimension="area",
+    number("density_factor", 0.1, 2, "sparse planting under 1", default=1.0),
+    over_0("area", 1e6, "ground that is watered, measured", dimension="area",
             otherwise="from the heads' spacing"),
-    _over_0("flow", 1e5, "flow of the zone, metered", **_FLOW,
+    over_0("flow", 1e5, "flow of the zone, metered", **_FLOW,
             otherwise="sum of the heads"),
-    _over_0("rate", 500, "precipitation rate, measured with catch cans",
+    over_0("rate", 500, "precipitation rate, measured with catch cans",
             dimension="rate", otherwise="flow over area"),
-    _over_0("pressure", 2000, "gauge at the zone's farthest head, running",
+    over_0("pressure", 2000, "gauge at the zone's farthest head, running",
             **_PRESSURE, otherwise="where heads and supply meet"),
-    _word("head_kind", HEAD_KINDS, "kind of head", default="rotor"),
-    _flag("regulated", "heads or valve hold their own pressure", default=False,
+    word("head_kind", HEAD_KINDS, "kind of head", default="rotor"),
+    flag("regulated", "heads or valve hold their own pressure", default=False,
           quiet=True),
-    _share("uniformity", "distribution uniformity, lower quarter",
+    share("uniformity", "distribution uniformity, lower quarter",
            otherwise="usual for the kind of head"),
-    _over_0("plant_factor", 1.5, "one coefficient in place of the plant's",
+    over_0("plant_factor", 1.5, "one coefficient in place of the plant's",
             otherwise="usual for the plant"),
-    _share("depletion", "share of available water that may be used up",
+    share("depletion", "share of available water that may be used up",
            otherwise="usual for the plant"),
-    _whole("longest_gap_days", 1, 60, "longest time without water",
+    whole("longest_gap_days", 1, 60, "longest time without water",
            otherwise="usual for the plant"),
-    _whole("shortest_gap_days", 1, 60, "shortest time from watering to watering",
+    whole("shortest_gap_days", 1, 60, "shortest time from watering to watering",
            otherwise="usual for the plant"),
-    _number("dry_days_percent", 0, 50,
+    number("dry_days_percent", 0, 50,
             "days in a hundred that plants may go short here",
             otherwise="the plan's", label="share of dry days", **_PERCENT),
-    _share("wetted_share", "share of the root zone that gets wet",
+    share("wetted_share", "share of the root zone that gets wet",
            otherwise="1; drip by emitters and soil, else 0.5"),
-    _over_0("emitter_flow", MOST_EMITTER_L_MIN, "flow of one emitter", **_FLOW),
-    _over_0("emitter_spacing", 100, "between emitters on a line", **_LENGTH),
-    _over_0("emitter_row_spacing", 100, "between lines of emitters", **_LENGTH),
-    _whole("emitters", 1, 10**6, "how many emitters", label="number of emitters"),
-    _whole("plants", 1, 10**6, "how many plants", label="number of plants"),
-    _over_0("canopy", 5000, "ground under one plant's leaves", dimension="area"),
-    _over_0("grown_canopy", 5000, "the same once grown", dimension="area"),
+    over_0("emitter_flow", MOST_EMITTER_L_MIN, "flow of one emitter", **_FLOW),
+    over_0("emitter_spacing", 100, "between emitters on a line", **_LENGTH),
+    over_0("emitter_row_spacing", 100, "between lines of emitters", **_LENGTH),
+    whole("emitters", 1, 10**6, "how many emitters", label="number of emitters"),
+    whole("plants", 1, 10**6, "how many plants", label="number of plants"),
+    over_0("canopy", 5000, "ground under one plant's leaves", dimension="area"),
+    over_0("grown_canopy", 5000, "the same once grown", dimension="area"),
     Field("planted", "date of planting", kind="date", label="date", **_LATER),
-    _word("stage", ("seed", "sod", "plugs", "container", "bare-root"),
+    word("stage", ("seed", "sod", "plugs", "container", "bare-root"),
           "how it was planted", **_LATER),
 )  # fmt: skip
 
 _HEADS = (
-    _text("zone", "zone of zones.csv", required=True),
-    _text("head", "head's number or name", otherwise="its place in the zone"),
-    _whole("count", 1, 10000, "how many heads alike", default=1, quiet=True),
-    _text("nozzle", "nozzle as the chart names it"),
-    _over_0("arc_deg", 360, "arc that the head waters", required=True,
+    text("zone", "zone of zones.csv", required=True),
+    text("head", "head's number or name", otherwise="its place in the zone"),
+    whole("count", 1, 10000, "how many heads alike", default=1, quiet=True),
+    text("nozzle", "nozzle as the chart names it"),
+    over_0("arc_deg", 360, "arc that the head waters", required=True,
             hint="write 360 for a full circle"),
-    _over_0("radius", 100, "throw radius", **_LENGTH),
-    _over_0("flow", 5000, "flow of one head", **_FLOW),
-    _over_0("pressure", 2000, "running pressure at which that flow holds",
+    over_0("radius", 100, "throw radius", **_LENGTH),
+    over_0("flow", 5000, "flow of one head", **_FLOW),
+    over_0("pressure", 2000, "running pressure at which that flow holds",
             **_PRESSURE),
-    _over_0("spacing", 100, "distance to the next head in the row", **_LENGTH),
-    _over_0("row_spacing", 100, "distance between rows of heads", **_LENGTH,
+    over_0("spacing", 100, "distance to the next head in the row", **_LENGTH),
+    over_0("row_spacing", 100, "distance between rows of heads", **_LENGTH,
             otherwise="spacing; triangular 0.866 of it"),
-    _word("pattern", ("square", "triangular"), "how rows stand to each other",
+    word("pattern", ("square", "triangular"), "how rows stand to each other",
           default="square"),
-    _flag("low_angle", "low-angle nozzle", default=False, quiet=True),
-    _number("x", -1e5, 1e5, "place on the plan, to the east", label="place",
+    flag("low_angle", "low-angle nozzle", default=False, quiet=True),
+    number("x", -1e5, 1e5, "place on the plan, to the east", label="place",
             **_LENGTH),
-    _number("y", -1e5, 1e5, "place on the plan, to the north", label="place",
+    number("y", -1e5, 1e5, "place on the plan, to the north", label="place",
             **_LENGTH),
-    _number("facing_deg", -360, 360, "middle of the arc, clockwise from north"),
+    number("facing_deg", -360, 360, "middle of the arc, clockwise from north"),
 )  # fmt: skip
 
 _PARTS = (
-    _text("zone", "zone of zones.csv", required=True),
-    _text("part", "name of the part", required=True),
-    _share("share", "share of the zone's ground; a zone's make 1",
+    text("zone", "zone of zones.csv", required=True),
+    text("part", "name of the part", required=True),
+    share("share", "share of the zone's ground; a zone's make 1",
            otherwise="what the others leave"),
     Field("plant", "plant of this part", kind="word", otherwise="the zone's"),
     Field("soil", "soil of this part", kind="word", otherwise="the zone's"),
-    _number("slope_percent", 0, 100, "slope of this part", otherwise="the zone's",
+    number("slope_percent", 0, 100, "slope of this part", otherwise="the zone's",
             **_PERCENT),
-    _number("microclimate_factor", 0.2, 2, "shade under 1, walls over 1",
+    number("microclimate_factor", 0.2, 2, "shade under 1, walls over 1",
             otherwise="the zone's"),
-    _over_0("root_depth", 5000, "depth of roots here", **_DEPTH,
+    over_0("root_depth", 5000, "depth of roots here", **_DEPTH,
             otherwise="the zone's"),
-    _over_0("rate", 500, "precipitation rate of the heads here", dimension="rate",
+    over_0("rate", 500, "precipitation rate of the heads here", dimension="rate",
             otherwise="the zone's"),
 )  # fmt: skip
 
 _CANS = (
-    _text("zone", "zone of zones.csv", required=True),
-    _text("can", "can's number or place"),
-    _number("catch_ml", 0, 1e5, "water caught", label="catch"),
-    _number("catch", 0, 500, "depth caught", **_DEPTH,
+    text("zone", "zone of zones.csv", required=True),
+    text("can", "can's number or place"),
+    number("catch_ml", 0, 1e5, "water caught", label="catch"),
+    number("catch", 0, 500, "depth caught", **_DEPTH,
             hint="write catch_mm for mm, or catch_ml and the can's size for mL"),
-    _over_0("minutes", 1440, "how long the zone ran", label="run time",
+    over_0("minutes", 1440, "how long the zone ran", label="run time",
             otherwise="the zone's other rows"),
-    _over_0("can_diameter", 2000, "inside the rim, for catch_ml",
+    over_0("can_diameter", 2000, "inside the rim, for catch_ml",
             dimension="can_length", otherwise="the zone's other rows"),
-    _over_0("can_area", 4e6, "opening of the can, for catch_ml", dimension="can_area",
+    over_0("can_area", 4e6, "opening of the can, for catch_ml", dimension="can_area",
             otherwise="the zone's other rows"),
 )  # fmt: skip
 
 _METER = (
-    _text("zone", "zone of zones.csv", required=True),
-    _number("start", 0, 1e10, "meter before", dimension="volume", label="reading"),
-    _number("end", 0, 1e10, "meter after", dimension="volume", label="reading"),
-    _over_0("minutes", 1440, "how long the zone ran", label="run time"),
-    _over_0("pressure", 2000, "gauge at its farthest head, running", **_PRESSURE),
+    text("zone", "zone of zones.csv", required=True),
+    number("start", 0, 1e10, "meter before", dimension="volume", label="reading"),
+    number("end", 0, 1e10, "meter after", dimension="volume", label="reading"),
+    over_0("minutes", 1440, "how long the zone ran", label="run time"),
+    over_0("pressure", 2000, "gauge at its farthest head, running", **_PRESSURE),
 )  # fmt: skip
 
 _CURRENT = (
-    _text("zone", "zone of zones.csv", required=True),
-    _number("minutes", 0, 1440, "minutes at each start", required=True,
+    text("zone", "zone of zones.csv", required=True),
+    number("minutes", 0, 1440, "minutes at each start", required=True,
             label="run time"),
-    _whole("starts", 1, 24, "starts on a watering day", default=1, quiet=True,
+    whole("starts", 1, 24, "starts on a watering day", default=1, quiet=True,
            label="number of starts"),
-    _number("days_per_week", 0, 7, "watering days a week", required=True,
+    number("days_per_week", 0, 7, "watering days a week", required=True,
             label="number of days"),
     Field("months", "months this holds in", kind="months", default=tuple(range(1, 13)),
           otherwise="1-12", label="list of months"),
 )  # fmt: skip
 
 _OUTLINE = (
-    _text("zone", "zone of zones.csv", required=True),
-    _number("x", -1e5, 1e5, "corner on the plan, to the east", label="place",
+    text("zone", "zone of zones.csv", required=True),
+    number("x", -1e5, 1e5, "corner on the plan, to the east", label="place",
             required=True, **_LENGTH),
-    _number("y", -1e5, 1e5, "corner on the plan, to the north", label="place",
+    number("y", -1e5, 1e5, "corner on the plan, to the north", label="place",
             required=True, **_LENGTH),
 )  # fmt: skip
 
 _CHART = (
-    _text("nozzle", "nozzle as its maker names it", required=True),
-    _over_0("arc_deg", 360, "arc the row holds for", otherwise="any"),
-    _over_0("pressure", 2000, "pressure at the head", **_PRESSURE),
-    _over_0("flow", 5000, "flow at that pressure", **_FLOW),
-    _over_0("radius", 100, "throw at that pressure", **_LENGTH),
-    _flag("low_angle", "low-angle nozzle", default=False, quiet=True),
-    _word("head_kind", HEAD_KINDS, "kind of head that takes it", otherwise="any"),
+    text("nozzle", "nozzle as its maker names it", required=True),
+    over_0("arc_deg", 360, "arc the row holds for", otherwise="any"),
+    over_0("pressure", 2000, "pressure at the head", **_PRESSURE),
+    over_0("flow", 5000, "flow at that pressure", **_FLOW),
+    over_0("radius", 100, "throw at that pressure", **_LENGTH),
+    flag("low_angle", "low-angle nozzle", default=False, quiet=True),
+    word("head_kind", HEAD_KINDS, "kind of head that takes it", otherwise="any"),
 )
 
 _PLANTS = (
-    _text("plant", "name to use in zones.csv", required=True),
-    _word("group", ("turf", "annual", "vegetable", "groundcover", "shrub",
+    text("plant", "name to use in zones.csv", required=True),
+    word("group", ("turf", "annual", "vegetable", "groundcover", "shrub",
                     "perennial", "tree", "desert"),
           "kind of plant; sets the longest gap", default="shrub"),
-    _number("coefficient", 0, 1.5, "plant coefficient all year"),
-    *(_number(month, 0, 1.5, f"plant coefficient in month {number}, here",
+    number("coefficient", 0, 1.5, "plant coefficient all year"),
+    *(number(month, 0, 1.5, f"plant coefficient in month {nth}, here",
               label="plant coefficient")
-      for number, month in enumerate(MONTHS, 1)),
-    _over_0("root_depth", 5000, "usual depth of watered roots", **_DEPTH,
+      for nth, month in enumerate(MONTHS, 1)),
+    over_0("root_depth", 5000, "usual depth of watered roots", **_DEPTH,
             required=True),
-    _share("depletion", "share of available water that may be used up",
+    share("depletion", "share of available water that may be used up",
            required=True),
-    _whole("longest_gap_days", 1, 60, "longest time without water",
+    whole("longest_gap_days", 1, 60, "longest time without water",
            otherwise="by group"),
-    _whole("shortest_gap_days", 1, 60, "shortest time from watering to watering",
+    whole("shortest_gap_days", 1, 60, "shortest time from watering to watering",
            otherwise="none"),
-    _over_0("salt_threshold_ds_m", 50,
+    over_0("salt_threshold_ds_m", 50,
             "soil salinity (ECe) that it stands without loss"),
-    _flag("food", "eaten, so that spray from ponds or recycled water is told of"),
-    _text("source", "where the numbers come from", default="the site's plants.csv"),
-    _word("status", ("read", "second-hand", "from memory"), "how the source was read",
+    flag("food", "eaten, so that spray from ponds or recycled water is told of"),
+    text("source", "where the numbers come from", default="the site's plants.csv"),
+    word("status", ("read", "second-hand", "from memory"), "how the source was read",
           default="read"),
-    _text("note", "remark"),
+    text("note", "remark"),
 )  # fmt: skip
 
 _SOILS = (
-    _text("soil", "name to use in zones.csv", required=True),
-    _over_0("available_water", 400, "water a soil holds for plants",
+    text("soil", "name to use in zones.csv", required=True),
+    over_0("available_water", 400, "water a soil holds for plants",
             dimension="storage", required=True),
-    _over_0("intake", 500, "basic intake rate", dimension="rate", required=True),
+    over_0("intake", 500, "basic intake rate", dimension="rate", required=True),
     Field("like", "texture whose allowed accumulation is taken", kind="word",
           label="soil of the table",
           otherwise="the texture of that name"),
-    _text("source", "where the numbers come from", default="the site's soils.csv"),
-    _word("status", ("read", "second-hand", "from memory"), "how the source was read",
+    text("source", "where the numbers come from", default="the site's soils.csv"),
+    word("status", ("read", "second-hand", "from memory"), "how the source was read",
           default="read"),
-    _text("note", "remark"),
+    text("note", "remark"),
 )  # fmt: skip
 
 _WEATHER = (
-    _number("et0", 0, 25, "reference evapotranspiration", dimension="depth_day"),
-    _number("tmin", -60, 50, "mean daily minimum", **_TEMPERATURE),
-    _number("tmax", -60, 60, "mean daily maximum", **_TEMPERATURE),
-    _number("dew_point", -60, 40, "mean dew point", **_TEMPERATURE),
-    _over_0("humidity_percent", 100, "mean relative humidity", smallest=2.0),
-    _number("wind", 0, 40, "mean wind speed", dimension="wind", label="wind speed"),
-    _number("solar", 0, 45, "solar radiation", dimension="radiation",
+    number("et0", 0, 25, "reference evapotranspiration", dimension="depth_day"),
+    number("tmin", -60, 50, "mean daily minimum", **_TEMPERATURE),
+    number("tmax", -60, 60, "mean daily maximum", **_TEMPERATURE),
+    number("dew_point", -60, 40, "mean dew point", **_TEMPERATURE),
+    over_0("humidity_percent", 100, "mean relative humidity", smallest=2.0),
+    number("wind", 0, 40, "mean wind speed", dimension="wind", label="wind speed"),
+    number("solar", 0, 45, "solar radiation", dimension="radiation",
             label="solar radiation"),
-    _number("sunshine_h", 0, 24, "hours of bright sunshine a day",
+    number("sunshine_h", 0, 24, "hours of bright sunshine a day",
             label="sunshine_duration"),
 )  # fmt: skip
 
 _MONTHLY = (
-    _whole("month", 1, 12, "1 to 12", required=True),
+    whole("month", 1, 12, "1 to 12", required=True),
     _WEATHER[0],
-    _number("et0_month", 0, 775, "reference evapotranspiration of the whole month",
+    number("et0_month", 0, 775, "reference evapotranspiration of the whole month",
             **_DEPTH),
     *_WEATHER[1:],
-    _number("rain", 0, 3000, "rain of the month", **_DEPTH),
-    _number("rain_days", 0, 31, "days of 1 mm (0.04 in) of rain or more",
+    number("rain", 0, 3000, "rain of the month", **_DEPTH),
+    number("rain_days", 0, 31, "days of 1 mm (0.04 in) of rain or more",
             label="number of rain days", otherwise="rain / 7 mm (0.28 in)"),
 )  # fmt: skip
 _RAIN_MONTHLY = (_MONTHLY[0], *_MONTHLY[-2:])
@@ -334,83 +255,83 @@ _SUMMED = "the mean over day and night; hourly values are not summed, but averag
 _DAILY = (
     Field("date", "day, as 2026-07-31", kind="date", required=True,
           hint="dates are written year-month-day"),
-    _number("et0", 0, 25, "reference evapotranspiration of the day", **_DEPTH),
+    number("et0", 0, 25, "reference evapotranspiration of the day", **_DEPTH),
     *(replace(field, hint=_SUMMED, hint_unit="w_m2") if field.name == "solar" else field
       for field in _WEATHER[1:]),
-    _number("rain", 0, 2000, "rain of the day", **_DEPTH),
+    number("rain", 0, 2000, "rain of the day", **_DEPTH),
 )  # fmt: skip
 
 # By table; "" holds the keys above the first one.
 SITE_TABLES: dict[str, tuple[Field, ...]] = {
     "": (
-        _word("units", ("us", "metric"), "units that people are shown", default="us",
+        word("units", ("us", "metric"), "units that people are shown", default="us",
               quiet=True, label="system of units"),
-        _text("windows_file", "TOML of [[window]]s shared between sites"),
+        text("windows_file", "TOML of [[window]]s shared between sites"),
     ),
     "site": (
-        _text("name", "name of the property", otherwise="the folder's name"),
-        _number("latitude", -90, 90, "degrees, north positive", required=True),
-        _number("longitude", -180, 180, "degrees, east positive", required=True),
-        _number("elevation", -430, 6000, "above the sea", **_LENGTH, default=0.0),
-        _text("timezone", "IANA name, such as Etc/GMT+8",
+        text("name", "name of the property", otherwise="the folder's name"),
+        number("latitude", -90, 90, "degrees, north positive", required=True),
+        number("longitude", -180, 180, "degrees, east positive", required=True),
+        number("elevation", -430, 6000, "above the sea", **_LENGTH, default=0.0),
+        text("timezone", "IANA name, such as Etc/GMT+8",
               otherwise="from longitude"),
     ),
     "climate": (
-        _text("file", "climate file, seen from the site folder", required=True),
-        _text("rain_file", "monthly CSV with rain, where the climate file has none"),
-        _number("wind_height", 0.5, 100, "height of the wind gauge", **_LENGTH,
+        text("file", "climate file, seen from the site folder", required=True),
+        text("rain_file", "monthly CSV with rain, where the climate file has none"),
+        number("wind_height", 0.5, 100, "height of the wind gauge", **_LENGTH,
                 default=2.0),
-        _word("effective_rain", ("tr21", "share", "none"), "how rain is counted",
+        word("effective_rain", ("tr21", "share", "none"), "how rain is counted",
               otherwise='"tr21"; "none" with a rain shut-off',
               label="rule for rain"),
-        _share("rain_share", 'share of rain counted with "share"', default=0.5),
-        _number("dry_year_percentile", 0, 100,
+        share("rain_share", 'share of rain counted with "share"', default=0.5),
+        number("dry_year_percentile", 0, 100,
                 "year to plan for, of daily files; 50: the mean of the years",
                 default=50.0),
-        _flag("water_in_frost", "water in months with a mean minimum below freezing",
+        flag("water_in_frost", "water in months with a mean minimum below freezing",
               default=False),
     ),
     "plan": (
-        _word("by", PLAN_BY,
+        word("by", PLAN_BY,
               "played through years of days, or the classic table of mean months",
               default=PLAN_BY[0], quiet=True, label="way of planning"),
-        _number("dry_days_percent", 0, 50,
+        number("dry_days_percent", 0, 50,
                 "days in a hundred that plants may go short", default=10.0,
                 quiet=True, label="share of dry days",
                 hint="10: plants may go short on one day in ten", **_PERCENT),
     ),
     "supply": (
-        _over_0("design_flow", 1e5, "most flow that the supply gives one zone",
+        over_0("design_flow", 1e5, "most flow that the supply gives one zone",
                 **_FLOW),
-        _over_0("pressure", 2000, "at the heads, running", **_PRESSURE),
-        _number("wind", 0, 40, "typical while watering", dimension="wind",
+        over_0("pressure", 2000, "at the heads, running", **_PRESSURE),
+        number("wind", 0, 40, "typical while watering", dimension="wind",
                 label="wind speed"),
-        _over_0("static_pressure", 2000, "with nothing running", **_PRESSURE),
-        _over_0("running_pressure", 2000, "same gauge, while running_flow flows",
+        over_0("static_pressure", 2000, "with nothing running", **_PRESSURE),
+        over_0("running_pressure", 2000, "same gauge, while running_flow flows",
                 label="running pressure", **_PRESSURE),
-        _over_0("running_flow", 1e5, "flow while the gauge shows running_pressure",
+        over_0("running_flow", 1e5, "flow while the gauge shows running_pressure",
                 label="running flow", **_FLOW),
-        _over_0("bucket", 1e4, "volume of the bucket test", dimension="volume"),
-        _number("bucket_s", 3, 3600, "seconds to fill it", label="time to fill",
+        over_0("bucket", 1e4, "volume of the bucket test", dimension="volume"),
+        number("bucket_s", 3, 3600, "seconds to fill it", label="time to fill",
                 hint="under 3 seconds cannot be timed by hand: take a larger bucket; "
                 "minutes are written in seconds"),
-        _over_0("meter", 200, "size of the water meter: 0.625, 0.75, 1, 1.5 or 2 in; "
+        over_0("meter", 200, "size of the water meter: 0.625, 0.75, 1, 1.5 or 2 in; "
                 "15, 20, 25, 40 or 50 mm", label="meter size", **_DEPTH),
-        _text("pipe_material", "service pipe, as copper, pvc or galvanized steel",
+        text("pipe_material", "service pipe, as copper, pvc or galvanized steel",
               otherwise="galvanized steel, if the pipe is given",
               label="pipe material"),
-        _over_0("pipe_diameter", 500, "inside the service pipe", **_DEPTH),
-        _over_0("pipe_length", 5000, "service pipe", **_LENGTH),
-        _number("rise_to_heads", -200, 200, "heads above the meter", **_LENGTH,
+        over_0("pipe_diameter", 500, "inside the service pipe", **_DEPTH),
+        over_0("pipe_length", 5000, "service pipe", **_LENGTH),
+        number("rise_to_heads", -200, 200, "heads above the meter", **_LENGTH,
                 label="rise", otherwise="level"),
-        _text("backflow_device", "none, atmospheric vacuum breaker, pressure vacuum "
+        text("backflow_device", "none, atmospheric vacuum breaker, pressure vacuum "
               "breaker, double check or reduced pressure",
               otherwise="not known, not counted", label="backflow device"),
-        _number("other_loss", 0, 1000, "valves, filter and fittings", **_PRESSURE,
+        number("other_loss", 0, 1000, "valves, filter and fittings", **_PRESSURE,
                 label="other loss",
                 otherwise="3 psi (21 kPa) and a tenth of the pipe's"),
-        _over_0("least_flow", 1e5, "least that a pump may run at", **_FLOW),
-        _word("source", ("drinking", "well", "pond", "recycled"), "kind of water",
+        over_0("least_flow", 1e5, "least that a pump may run at", **_FLOW),
+        word("source", ("drinking", "well", "pond", "recycled"), "kind of water",
               default="drinking", quiet=True, label="source of water"),
     ),
     "window": (
@@ -426,52 +347,52 @@ SITE_TABLES: dict[str, tuple[Field, ...]] = {
               label="time of day"),
         Field("closes", 'last minute, or "sunrise"', kind="clock", default="06:00",
               words=("sunrise",), label="time of day"),
-        _whole("most_days_a_week", 1, 7, "most watering days a week", default=7,
+        whole("most_days_a_week", 1, 7, "most watering days a week", default=7,
                label="number of days"),
     ),
     "controller": (
-        _whole("programs", 1, 99, "programs it has", default=3, quiet=True,
+        whole("programs", 1, 99, "programs it has", default=3, quiet=True,
                label="number of programs"),
-        _whole("starts", 1, 99, "start times a program has", default=4,
+        whole("starts", 1, 99, "start times a program has", default=4,
                label="number of starts"),
-        _number("longest_run_min", 1, 1440, "longest run it can be set to",
+        number("longest_run_min", 1, 1440, "longest run it can be set to",
                 default=240.0),
-        _number("minute_step", 0.1, 60, "step of its run times", default=1.0),
-        _number("percent_step", 1, 100, "step of its month percents", default=5.0,
+        number("minute_step", 0.1, 60, "step of its run times", default=1.0),
+        number("percent_step", 1, 100, "step of its month percents", default=5.0,
                 quiet=True),
-        _number("percent_most", 100, 1000, "largest month percent", default=150.0,
+        number("percent_most", 100, 1000, "largest month percent", default=150.0,
                 quiet=True, label="largest percent"),
-        _word("percent_by", ("program", "controller", "none"),
+        word("percent_by", ("program", "controller", "none"),
               "what one percent applies to", default="program", quiet=True,
               label="scope of a percent"),
-        _flag("intervals", "waters every so many days", default=True),
-        _whole("zones_at_once", 1, 99, "zones it runs at once", default=1, quiet=True,
+        flag("intervals", "waters every so many days", default=True),
+        whole("zones_at_once", 1, 99, "zones it runs at once", default=1, quiet=True,
                label="number of zones"),
-        _number("gap_s", 0, 3600, "pause between valves", default=0.0, quiet=True),
-        _number("shortest_soak_min", 0, 1440, "shortest soak", default=30.0),
-        _flag("soak_built_in", "splits runs into cycle and soak by itself",
+        number("gap_s", 0, 3600, "pause between valves", default=0.0, quiet=True),
+        number("shortest_soak_min", 0, 1440, "shortest soak", default=30.0),
+        flag("soak_built_in", "splits runs into cycle and soak by itself",
               default=False),
-        _over_0("rain_shutoff", 100, "rain that stops it", **_DEPTH),
-        _number("shortfall_percent", 0, 50,
+        over_0("rain_shutoff", 100, "rain that stops it", **_DEPTH),
+        number("shortfall_percent", 0, 50,
                 "no longer used: [plan] dry_days_percent is", default=None, quiet=True),
     ),
     "water": (
-        _text("currency", "as on the bill: a sign or an ISO code"),
-        _word("billing_unit", ("ccf", "kgal", "m3"),
+        text("currency", "as on the bill: a sign or an ISO code"),
+        word("billing_unit", ("ccf", "kgal", "m3"),
               "unit of the bill: 100 ft³, 1000 gal or m³; needed where tiers are given",
               label="billing unit"),
-        _number("fixed_charge", 0, 1e6, "each bill, whatever the water",
+        number("fixed_charge", 0, 1e6, "each bill, whatever the water",
                 otherwise="none"),
-        _whole("months_per_bill", 1, 12, "months on a bill, the first from January; "
+        whole("months_per_bill", 1, 12, "months on a bill, the first from January; "
                "1, 2, 3, 4, 6 or 12", default=1, quiet=True, label="number of months"),
         Field("tiers", "[{to, price}, …, {price}], in billing units on one bill",
               kind="tiers", label="list of tiers"),
-        _share("allowance_factor", "ET adjustment factor of the local rule",
+        share("allowance_factor", "ET adjustment factor of the local rule",
                default=0.55, quiet=True),
-        _number("special_area", 0, 1e7, "special landscape area: part of the zones' "
+        number("special_area", 0, 1e7, "special landscape area: part of the zones' "
                 "ground that the local rule gives more water", dimension="area",
                 otherwise="none"),
-        _number("salinity_ds_m", 0, 20, "salinity of the water (ECw)"),
+        number("salinity_ds_m", 0, 20, "salinity of the water (ECw)"),
     ),
 }  # fmt: skip
 
@@ -493,8 +414,8 @@ FILES: dict[str, tuple[Field, ...]] = {
 """Fields of each CSV, by its name or, where people choose that, by what it is."""
 
 TIERS = (
-    _over_0("to", 1e12, "where the tier ends, in billing units on one bill",
+    over_0("to", 1e12, "where the tier ends, in billing units on one bill",
             label="limit", otherwise="no limit: the last tier"),
-    _number("price", 0, 1e6, "price of a billing unit in it", required=True),
+    number("price", 0, 1e6, "price of a billing unit in it", required=True),
 )  # fmt: skip
 """Columns of a workbook's sheet of tiers, which a site.toml has as one key."""

@@ -7,7 +7,7 @@ from typing import Any
 
 from scheduler.calendar import FULL_WEEKDAYS, WEEKDAYS
 from scheduler.inputs.forms.dimensions import DIMENSIONS, Unit
-from scheduler.inputs.forms.fields import Field
+from scheduler.inputs.forms.field import Field
 
 _CLOCK = re.compile(
     r"(?P<hour>\d{1,2})(?:[:.h]?(?P<minute>[0-5]\d))?\s*"

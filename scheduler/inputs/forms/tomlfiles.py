@@ -15,7 +15,8 @@ from scheduler.inputs.forms.alike import folded
 from scheduler.inputs.forms.columns import Column
 from scheduler.inputs.forms.csvfiles import read_cells, read_text, unknown_name
 from scheduler.inputs.forms.dimensions import DIMENSIONS
-from scheduler.inputs.forms.fields import SITE_TABLES, Field
+from scheduler.inputs.forms.field import Field
+from scheduler.inputs.forms.fields import SITE_TABLES
 from scheduler.inputs.forms.slips import toml_hint
 
 _TABLE = re.compile(r"\s*\[(\[?)\s*([^\]]+?)\s*\]")

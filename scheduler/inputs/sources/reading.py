@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from scheduler.errors import Problem
-from scheduler.inputs.forms.fields import Field
+from scheduler.inputs.forms.field import Field
 from scheduler.inputs.sources.source import Source
 
 if TYPE_CHECKING:

@@ -14,7 +14,8 @@ from scheduler.inputs.forms import csvfiles
 from scheduler.inputs.forms.alike import folded, nearest
 from scheduler.inputs.forms.columns import Cell, wrong_tier
 from scheduler.inputs.forms.csvfiles import RawTable, column_letters, table_of
-from scheduler.inputs.forms.fields import FILES, SITE_TABLES, TIERS, Field
+from scheduler.inputs.forms.field import Field
+from scheduler.inputs.forms.fields import FILES, SITE_TABLES, TIERS
 from scheduler.inputs.forms.names import (
     LISTS,
     OWN_SHEETS,

@@ -14,7 +14,8 @@ from scheduler.inputs import library
 from scheduler.inputs.forms.alike import folded, hint_nearest
 from scheduler.inputs.forms.columns import accepted_text, quoted
 from scheduler.inputs.forms.dimensions import DIMENSIONS
-from scheduler.inputs.forms.fields import FILES, SITE_TABLES, Field
+from scheduler.inputs.forms.field import Field
+from scheduler.inputs.forms.fields import FILES, SITE_TABLES
 from scheduler.report.blocks import Block, Heading, Paragraph, Terms
 from scheduler.report.formulas import METHOD, in_words, label
 from scheduler.report.frames import Table

@@ -7,7 +7,8 @@ import tomllib
 from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from scheduler.inputs.forms.fields import FILES, SITE_TABLES, TIERS, Field
+from scheduler.inputs.forms.field import Field
+from scheduler.inputs.forms.fields import FILES, SITE_TABLES, TIERS
 from scheduler.inputs.forms.names import LISTS
 from scheduler.inputs.library import package_plants, package_soils
 from scheduler.inputs.sources.sheets import DOOR_COLUMNS, SITE_COLUMNS

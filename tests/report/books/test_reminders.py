@@ -198,6 +198,6 @@ def test_starts_by_hand_and_fillings_have_a_reminder_as_their_month_begins():
     }
     apr, may = (str(found[month]["description"]) for month in ("Apr", "May"))
     assert "zone 1 30 min." in apr
-    assert "By hand, zone 4: Apr 40 min, every 28 days." in apr
+    assert "By hand, zone 4 Shrub bed: Apr 40 min, every 28 days." in apr
     assert "zone 3 9 min on each of 2 permitted days." in may
     assert not re.search(r"\d{4}", apr + may)

@@ -409,7 +409,7 @@ def test_starts_by_hand_are_told_by_months_with_a_first_date(hands, since, told)
 
     assert list(
         words.by_hand(plan_of("home"), months, found, datetime.date(*since))
-    ) == [f"By hand, zone 1: {told}"]
+    ) == [f"By hand, zone 1 Front lawn: {told}"]
     assert list(words.by_hand(plan_of("home"), [1], found, None)) == []
 
 
@@ -433,7 +433,8 @@ def test_starts_by_hand_and_fillings_are_in_every_form():
 
     assert fill in text
     assert (
-        "By hand, zone 4: Apr 40 min, every 28 days; first on Tue 20 Apr 2027." in text
+        "By hand, zone 4 Shrub bed: Apr 40 min, every 28 days; first on "
+        "Tue 20 Apr 2027." in text
     )
     assert (row["zone"], float(row["base_minutes"]), row["every_days"]) == (
         "4",
