@@ -6,9 +6,12 @@ from pathlib import Path
 
 import openpyxl
 import pytest
+import remembered
 
 from scheduler import cli
 from scheduler.inputs.forms.csvfiles import delimiter_of
+
+remembered.remember()
 
 
 def rows_of_csv(text: str) -> list[list[object]]:
@@ -123,3 +126,11 @@ def run(capsys):
         return Ran(status, captured.out, captured.err)
 
     return run_
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _cards_are_made_once(request, tmp_path_factory):
+    if hasattr(request.config, "workerinput"):
+        folder = tmp_path_factory.getbasetemp().parent / "cards"
+        folder.mkdir(exist_ok=True)
+        remembered.share_in(folder)

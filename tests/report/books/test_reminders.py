@@ -8,10 +8,10 @@ from functools import cache
 import icalendar
 import pytest
 from cards import KEYED_IN, MONTHS, cards_of, plan_of
+from remembered import make_cards, make_plan
 
 from scheduler.plan.card.needs import Hand
 from scheduler.plan.card.plan import plan_card
-from scheduler.plan.site import plan_site
 from scheduler.report.books.reminders import to_calendar
 
 
@@ -96,7 +96,7 @@ def test_calendar_says_nothing_that_holds_for_one_year_alone(year):
 def new_years_card(year):
     """A card of the garden keyed in as the year, and its first visit, begins."""
     plan = plan_of("southern_garden")
-    return plan_card(plan, datetime.date(year, 1, 1), 12)
+    return plan_card(plan, datetime.date(year, 1, 1), 4)
 
 
 def test_today_s_reminder_has_the_dates_of_the_card(planned):
@@ -145,7 +145,7 @@ def test_calendar_keeps_to_rfc_5545(planned):
 
 def test_calendar_has_the_same_bytes_again(planned):
     plan, cards = planned
-    again = plan_card(plan_site(plan.site), KEYED_IN, 4)
+    (again,) = make_cards(make_plan(plan.site), KEYED_IN, (4,))
 
     assert to_calendar(plan, cards[4]) == to_calendar(plan, again)
 

@@ -1,0 +1,116 @@
+"""Plans and cards made once in a run of the tests, by whichever worker comes first.
+
+A plan hangs on its site alone, a card on plan, day and visits. What was made of equal
+content is handed out again: within a worker from memory, between workers by a file of
+the run's own folder. A test of making itself takes `make_plan` or `make_cards`.
+"""
+
+import fcntl
+import hashlib
+import pickle
+from collections import OrderedDict
+from contextlib import contextmanager
+from pathlib import Path
+
+from scheduler.plan import site as sites
+from scheduler.plan.card import plan as cards
+from scheduler.plan.card import ways_out as ways
+
+MOST_PLANS = 16
+"""Plans kept in memory by each worker; one of 24 zones takes 6 MB."""
+
+_plans: OrderedDict = OrderedDict()
+_made: dict = {}
+_folder: list[Path] = []
+
+
+def share_in(folder: Path) -> None:
+    """Cards are shared by the workers of a run, in a folder of theirs."""
+    _folder[:] = [folder]
+
+
+def key_of(*parts):
+    """A name for content: equal for what was read from equal files."""
+    return hashlib.sha256(pickle.dumps(parts)).digest()
+
+
+def key_of_plan(plan) -> bytes:
+    """Of a plan from `plan_site` the site's; of one that a test changed its own."""
+    for key, kept in _plans.items():
+        if kept is plan:
+            return key
+    return key_of(plan)
+
+
+def plan_site(site):
+    key = key_of(site)
+    if key not in _plans:
+        _plans[key] = make_plan(site)
+    _plans.move_to_end(key)
+    while len(_plans) > MOST_PLANS:
+        _plans.popitem(last=False)
+    return _plans[key]
+
+
+def compare_cards(plan, start, visits):
+    of = key_of("card", key_of_plan(plan), start)
+    names = [key_of(of, count) for count in visits]
+    with _shared(of):
+        missing = [name for name in names if not _known(name)]
+        counts = [visits[names.index(name)] for name in missing]
+        if counts:
+            made = make_cards(plan, start, counts)
+            for name, card in zip(missing, made, strict=True):
+                _keep(name, card)
+    return tuple(_made[name] for name in names)
+
+
+def ways_out(plan, card, start):
+    name = key_of("ways out", key_of_plan(plan), card, start)
+    with _shared(name):
+        if not _known(name):
+            _keep(name, make_ways(plan, card, start))
+    return _made[name]
+
+
+@contextmanager
+def _shared(name):
+    """While one worker makes what bears a name the others wait for it."""
+    if not _folder:
+        yield
+        return
+    with _path(name).with_suffix(".lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        yield
+
+
+def _known(name):
+    if name not in _made and _folder and _path(name).exists():
+        _made[name] = pickle.loads(_path(name).read_bytes())
+    return name in _made
+
+
+def _keep(name, made):
+    _made[name] = made
+    if _folder:
+        _path(name).write_bytes(pickle.dumps(made))
+
+
+def _path(name):
+    return _folder[0] / name.hex()
+
+
+make_plan, make_cards, make_ways = (
+    sites.plan_site,
+    cards.compare_cards,
+    ways.ways_out,
+)
+
+
+def remember() -> None:
+    """Put the functions that remember in the place of those that make."""
+    sites.plan_site, cards.compare_cards, ways.ways_out = (
+        plan_site,
+        compare_cards,
+        ways_out,
+    )
