@@ -96,7 +96,7 @@ def test_calendar_says_nothing_that_holds_for_one_year_alone(year):
 def new_years_card(year):
     """A card of the garden keyed in as the year, and its first visit, begins."""
     plan = plan_of("southern_garden")
-    return plan_card(plan, datetime.date(year, 1, 1), 4)
+    return plan_card(plan, datetime.date(year, 1, 1), 12)
 
 
 def test_today_s_reminder_has_the_dates_of_the_card(planned):
