@@ -40,8 +40,9 @@ def test_us_and_metric_spellings_give_one_table(drawn):
     us, metric = table(drawn, "us"), table(drawn, "metric")
     alike(us, metric)
 
-    codes = [[(c["code"], c["zone"], c["month"]) for c in t["cautions"]]
-             for t in (us, metric)]  # fmt: skip
+    # That US units are hardly used east of Greenwich is the one doubt about units.
+    codes = [[(c["code"], c["zone"], c["month"]) for c in t["cautions"]
+              if c["code"] != "place-doubtful"] for t in (us, metric)]  # fmt: skip
     assert codes[0] == codes[1]
 
 

@@ -39,22 +39,21 @@ NIGHTS = Window(
 LEAST_RUN = {"spray": 2, "bubbler": 2, "rotor": 6, "multi-stream": 6, "drip": 10}
 # Examples with other controllers and windows: what a card has to cope with.
 VARIANTS = {
-    "no percents": ("home", {"percent_by": "none"}, ()),
-    "one percent in steps of ten": (
-        "home", {"percent_by": "controller", "percent_step": 10.0}, ()),
-    "one program": ("home", {"programs": 1.0}, ()),
-    "one start": ("home", {"starts": 1.0, "programs": 6.0}, ()),
+    "no percents on even dates": (
+        "home", {"percent_by": "none"}, (replace(NIGHTS, parity=EVEN),)),
+    "one percent in steps of ten, to sunrise, with daylight saving": (
+        "home", {"percent_by": "controller", "percent_step": 10.0},
+        (replace(NIGHTS, opens="22:00", closes="sunrise"),)),
+    "one program before sunrise alone": (
+        "home", {"programs": 1.0},
+        (replace(NIGHTS, opens="01:00", closes="sunrise"),)),
+    "one start, weekdays next to each other": (
+        "home", {"starts": 1.0, "programs": 6.0},
+        (replace(NIGHTS, weekdays=("thu", "fri", "sat", "sun")),)),
     "half minutes and pauses": ("home", {"minute_step": 0.5, "gap_s": 30.0}, ()),
-    "steps of five minutes": ("southern_garden", {"minute_step": 5.0}, ()),
-    "no intervals": ("southern_garden", {"intervals": False}, ()),
+    "steps of five minutes, no intervals": (
+        "southern_garden", {"minute_step": 5.0, "intervals": False}, ()),
     "every night": ("southern_garden", {}, (NIGHTS,)),
-    "even dates": ("home", {}, (replace(NIGHTS, parity=EVEN),)),
-    "weekdays next to each other": (
-        "home", {}, (replace(NIGHTS, weekdays=("thu", "fri", "sat", "sun")),)),
-    "to sunrise, with daylight saving": (
-        "home", {}, (replace(NIGHTS, opens="22:00", closes="sunrise"),)),
-    "before sunrise alone": (
-        "home", {}, (replace(NIGHTS, opens="01:00", closes="sunrise"),)),
     "other days in summer": (
         "home", {}, (replace(NIGHTS, weekdays=("mon", "wed", "fri", "sun"),
                              months=(5, 6, 7, 8, 9)), NIGHTS)),
@@ -140,7 +139,8 @@ def planned(name):
 def example(request):
     if request.param in EXAMPLES:
         plan = planned(request.param)
-        return told(plan, compare_cards(plan, NEW_YEAR, (1, 4, 12)))
+        counts = (1, 4) if len(plan.site.zones) > 12 else (1, 4, 12)
+        return told(plan, compare_cards(plan, NEW_YEAR, counts))
     name, controller, windows = VARIANTS[request.param]
     daylight_saving = "daylight saving" in request.param
     site = read_site(ROOT / "examples" / name)
@@ -414,7 +414,7 @@ def random_site(seed):
 
 
 # There always is a card, and what it cannot keep is told.
-@pytest.mark.parametrize("seed", range(10))
+@pytest.mark.parametrize("seed", range(6))
 def test_cards_of_random_controllers_and_windows_keep_every_rule(seed):
     plan = plan_site(random_site(seed))
     example = told(plan, compare_cards(plan, NEW_YEAR, (1, 3)))
