@@ -1,4 +1,4 @@
-"""Plans and cards made once in a run of the tests, by whichever worker comes first.
+"""Plans, nozzles and cards made once in a run of the tests, by the first that asks.
 
 A plan hangs on its site alone, a card on plan, day and visits. What was made of equal
 content is handed out again: within a worker from memory, between workers by a file of
@@ -12,6 +12,7 @@ from collections import OrderedDict
 from contextlib import contextmanager
 from pathlib import Path
 
+from scheduler.plan import choosing
 from scheduler.plan import site as sites
 from scheduler.plan.card import plan as cards
 from scheduler.plan.card import ways_out as ways
@@ -73,6 +74,13 @@ def ways_out(plan, card, start):
     return _made[name]
 
 
+def choose_nozzles(plan, chart, *more, **named):
+    name = key_of("nozzles", key_of_plan(plan), chart, more, sorted(named.items()))
+    if name not in _made:
+        _made[name] = make_choices(plan, chart, *more, **named)
+    return _made[name]
+
+
 @contextmanager
 def _shared(name):
     """While one worker makes what bears a name the others wait for it."""
@@ -100,17 +108,15 @@ def _path(name):
     return _folder[0] / name.hex()
 
 
-make_plan, make_cards, make_ways = (
-    sites.plan_site,
-    cards.compare_cards,
-    ways.ways_out,
-)
+make_plan = sites.plan_site
+make_cards = cards.compare_cards
+make_ways = ways.ways_out
+make_choices = choosing.choose_nozzles
 
 
 def remember() -> None:
     """Put the functions that remember in the place of those that make."""
-    sites.plan_site, cards.compare_cards, ways.ways_out = (
-        plan_site,
-        compare_cards,
-        ways_out,
-    )
+    sites.plan_site = plan_site
+    cards.compare_cards = compare_cards
+    ways.ways_out = ways_out
+    choosing.choose_nozzles = choose_nozzles

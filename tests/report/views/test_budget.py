@@ -53,19 +53,19 @@ def test_text_keeps_within_its_width(budget, units):
     assert max(map(len, lines)) <= WIDTH
 
 
-@pytest.mark.parametrize("units", ["us", "metric"])
-@pytest.mark.parametrize("times", [1e-3, 1.0, 30.0, 1e4])
-def test_text_keeps_within_its_width_for_a_site_of_any_size(units, times):
+@pytest.mark.parametrize("times", [1e-3, 30.0, 1e4])
+def test_text_keeps_within_its_width_for_a_site_of_any_size(times):
     site = read_site(EXAMPLES / "business_park")
     zones = dataclasses.replace(
         site.zones,
         area_m2=site.zones.area_m2 * times,
         flow_l_min=np.full(len(site.zones), 40.0 * times),
     )
-    plan = plan_site(dataclasses.replace(site, zones=zones))
-    text = blocks.text(report.blocks(budget_site(plan), units), units)
+    found = budget_site(plan_site(dataclasses.replace(site, zones=zones)))
+    for units in ("us", "metric"):
+        text = blocks.text(report.blocks(found, units), units)
 
-    assert max(map(len, text.splitlines())) <= WIDTH
+        assert max(map(len, text.splitlines())) <= WIDTH
 
 
 KEYS_OF_SITE = ["year_l", "cost", "allowance_l", "estimated_use_l", "today_l",
