@@ -44,7 +44,7 @@ def test_rows_of_one_head_each_choose_as_rows_with_a_count(offer):
     assert made.chosen.total_flow_l_min == pytest.approx(18 * GPM)
 
 
-@pytest.mark.parametrize("block", range(8))
+@pytest.mark.parametrize("block", range(4))
 def test_choice_is_the_best_of_all_combinations(offer, block):
     fitting = 0
     for seed in range(100 * block, 100 * block + 100):
@@ -62,7 +62,7 @@ def test_choice_is_the_best_of_all_combinations(offer, block):
     assert fitting > 10
 
 
-@pytest.mark.parametrize("block", range(4))
+@pytest.mark.parametrize("block", range(2))
 def test_fewer_cycles_come_before_more_water(offer, block):
     gentler = 0
     for seed in range(100 * block, 100 * block + 100):
@@ -89,7 +89,7 @@ def test_fewer_cycles_come_before_more_water(offer, block):
     assert gentler > 3
 
 
-@pytest.mark.parametrize("block", range(4))
+@pytest.mark.parametrize("block", range(2))
 def test_where_nothing_matches_the_nearest_to_it_is_told(offer, block):
     short = 0
     for seed in range(1000 + 60 * block, 1060 + 60 * block):
@@ -121,7 +121,7 @@ def test_where_nothing_matches_the_nearest_to_it_is_told(offer, block):
     assert short > 3
 
 
-@pytest.mark.parametrize("block", range(4))
+@pytest.mark.parametrize("block", range(2))
 def test_limits_are_those_that_bind(offer, block):
     seen = set()
     for seed in range(2000 + 60 * block, 2060 + 60 * block):
@@ -246,7 +246,7 @@ def test_groups_that_match_are_as_few_as_can_be(offer):
     assert parted > 20
 
 
-@pytest.mark.parametrize("seed", range(300))
+@pytest.mark.parametrize("seed", range(100))
 def test_what_hangs_on_the_valves_is_the_zone_and_each_is_within_the_supply(
     offer, seed
 ):
