@@ -75,6 +75,8 @@ _RATE: Values = {
     "rate_mm_h": _NUMBER,
     "rate_source": ("catch-can", "measured", "emitters", "flow and area"),
 }
+_STAGES = ("seed", "sod", "plugs", "container", "bare-root")
+_WHEN: Values = {"stage": _STAGES, "first": _DATE, "last": _DATE}
 _WEEK: Values = {"minutes_over": _NUMBER, "zones": _NAMES}
 
 _RULES = ("bucket", "meter-loss", "meter-share", "pipe-velocity")
@@ -107,6 +109,18 @@ _KINDS = (
           most="minutes_over"),
     _kind("window-by-day", _MEND, {"opens": _TEXT, "closes": _TEXT}),
     _kind("too-windy", _MEND, {"wind_m_s": _NUMBER}),
+    # New plantings.
+    _kind("planting-not-permitted", _HARD, _WHEN),
+    _kind("planting-days-too-few", _HARD,
+          {**_WHEN, "every_days": _COUNT, "gap_days": _COUNT}, most="gap_days"),
+    _kind("planting-hours-too-few", _HARD,
+          {**_WHEN, "starts": _COUNT, "given": _COUNT, "opens": _TEXT,
+           "closes": _TEXT}, most="starts"),
+    _kind("planting-store-small", _MEND,
+          {**_WHEN, "need_mm": _NUMBER, "holds_mm": _NUMBER}, most="need_mm"),
+    _kind("planted-lately", _GROUND,
+          {"stage": _STAGES, "planted": _DATE, "grown_in": _DATE}),
+    _kind("grown-in", _TOLD, {"planted": _DATE}),
     # The supply.
     _kind("over-design-flow", _MEND,
           {"flow_l_min": _NUMBER, "design_flow_l_min": _NUMBER,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import datetime
 import io
 import os
 import sys
@@ -146,6 +147,10 @@ YearOption = Annotated[
     int | None,
     typer.Option("--year", min=1970, max=2999, help="of first dates [to come]"),
 ]
+DateOption = Annotated[
+    str | None,
+    typer.Option("--date", help="as if it were this day, as 2026-04-01 [today]"),
+]
 ZoneOption = Annotated[
     str | None, typer.Option("--zone", help="one zone, or its name, not all")
 ]
@@ -260,13 +265,16 @@ def check_out(format_: StrEnum, out: Path | None) -> None:
         )
 
 
-def read_and_plan(folder: Path, units: Units | None) -> tuple[SitePlan, str]:
-    """Plan of a site folder, and the units to show it in."""
+def read_and_plan(
+    folder: Path, units: Units | None, date: datetime.date | None = None
+) -> tuple[SitePlan, str]:
+    """Plan of a site folder as of a date or today, and the units to show it in."""
     from scheduler.inputs.folder import read_site
     from scheduler.plan.site import plan_site
 
-    site = read_site(folder)
-    return plan_site(site), units.value if units else site.units
+    today = datetime.date.today()
+    site = read_site(folder, max(date or today, today))
+    return plan_site(site, date or today), units.value if units else site.units
 
 
 def hard_limits(cautions: Iterable[Caution], units: str) -> list[str]:

@@ -55,7 +55,7 @@ def card(
         raise typer.BadParameter("a comparison is no calendar", param_hint="--format")
     check_out(format_, out)
     start = _start(date, year)
-    plan, shown = read_and_plan(site, units)
+    plan, shown = read_and_plan(site, units, None if year else start)
     if compare_visits:
         told = _compared(plan, compare_cards(plan, start, COMPARED), shown)
         answer(told, Asked(format_, out, shown), hard_limits(plan.cautions, shown))

@@ -47,7 +47,7 @@ def night(
         check_picture(picture, out)
     number = read_month(month)
     day = None if date is None else read_night_date(date, number)
-    plan, shown = read_and_plan(site, units)
+    plan, shown = read_and_plan(site, units, day)
     year = day.year if day else datetime.date.today().year
     found = plan_night(plan, year, number, day)
     drawn = {}

@@ -14,7 +14,7 @@ from scheduler.inputs.forms import tomlfiles
 from scheduler.inputs.forms.alike import folded, hint_nearest
 from scheduler.inputs.forms.columns import quoted
 from scheduler.inputs.forms.field import Field
-from scheduler.inputs.forms.fields import FOR_MONTHS, SITE_TABLES
+from scheduler.inputs.forms.fields import FOR_MONTHS, SITE_TABLES, STAGES
 from scheduler.inputs.site import Assumed, RainRule, Water, Window
 from scheduler.inputs.sources.reading import Reading
 
@@ -224,7 +224,10 @@ def read_windows(
                     )  # fmt: skip
     elif not windows and "window" not in document.content:
         reading.assumed.append(Assumed("site.toml", fields[2], "any"))
-        windows = (_window({field.si_name: field.default for field in fields}),)
+        usual = {field.si_name: field.default for field in fields}
+        # Without a rule new plantings may be watered by day too, when seed dries out.
+        by_day = {**usual, "opens": "00:00", "closes": "24:00", "stages": STAGES}
+        windows = _window(usual), _window(by_day)
     return windows
 
 
@@ -259,6 +262,12 @@ def _windows_of(reading: Reading, document: tomlfiles.Document) -> tuple[Window,
                         "opens and closes are the same",
                         "for the whole day, opens = \"00:00\" and closes = \"24:00\"")
             )  # fmt: skip
+        if window.stage_days is not None and not window.stages:
+            reading.problems.append(
+                Problem(document.file, keys.line, f"{table}.stage_days",
+                        "is for new plantings, and stages names none",
+                        f"stages, a list of {', '.join(STAGES)}")
+            )  # fmt: skip
         windows.append(window)
     return tuple(windows)
 
@@ -274,6 +283,8 @@ def _window(values: Mapping[str, Any]) -> Window:
         values["opens"],
         values["closes"],
         int(values["most_days_a_week"]),
+        values["stages"] or (),
+        values["stage_days"],
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -24,6 +25,12 @@ from scheduler.plan.by_days import Settings, plan_days, season_of, table_of
 from scheduler.plan.by_months import plan_by_months
 from scheduler.plan.inputs import RAIN_METHODS, PlanInput
 from scheduler.plan.planning import Salt, washed
+from scheduler.plan.plantings.steps import (
+    Given,
+    Planting,
+    planting_cautions,
+    plantings,
+)
 from scheduler.plan.season import Season
 from scheduler.plan.zones import ZoneGround, day_rules, ground_of, valves_of
 from scheduler.rates.cans import CanTests, can_tests, cautions_over_given
@@ -46,6 +53,7 @@ class SitePlan:
     `plant_coefficient` (zone, month) are that part's. `recorded` are the years of
     days of its climate, None where it has too few;
     `settings`, what was chosen by years of days, are None where the table is by months.
+    `plantings` are zones that have not grown in: until then their steps hold.
     """
 
     site: Site
@@ -65,6 +73,7 @@ class SitePlan:
     plant_coefficient: np.ndarray
     settings: Settings | None
     cautions: tuple[Caution, ...]
+    plantings: tuple[Planting, ...] = ()
 
     @property
     def years(self) -> Years:
@@ -83,10 +92,7 @@ class SitePlan:
 
         Minutes of a minute; see plan.table.own_soak.
         """
-        found = np.zeros(len(self.site.zones))
-        own = table.own_soak(self.inputs.ground, self.inputs.valve)
-        np.maximum.at(found, self.inputs.ground.valve, own)
-        return found
+        return _soak_a_minute(self.inputs)
 
     def parts(self, zone: int) -> np.ndarray:
         """Rows of ground of a zone."""
@@ -98,8 +104,11 @@ class SitePlan:
         return season_of(self.inputs) if self.inputs.years else None
 
 
-def plan_site(site: Site) -> SitePlan:
-    """Watering table of a site, with everything that it cannot promise."""
+def plan_site(site: Site, today: datetime.date | None = None) -> SitePlan:
+    """Watering table of a site, with everything that it cannot promise.
+
+    What was planted lately has its steps from `today` on, without a date all of them.
+    """
     kinds = library.head_kinds()
     months = reference_months(
         site.climate,
@@ -134,6 +143,11 @@ def plan_site(site: Site) -> SitePlan:
     plan = table.along_valves(by_part, inputs.ground, inputs.valve, inputs.periods.days)
     decides = table.deciding_rows(by_part.decides, inputs.ground, inputs.valve)
     ground = table.ground_along_valves(inputs.ground, inputs.valve, decides)
+    young = plantings(
+        Given(site, stands_on, inputs, plan, _soak_a_minute(inputs),
+              bool(months.frost.any())),
+        today,
+    )  # fmt: skip
     cautions = (
         *_site_cautions(site, months),
         *_frost_cautions(months, plan),
@@ -153,6 +167,7 @@ def plan_site(site: Site) -> SitePlan:
         *uniformity_cautions(site.zones, rates, plan.schedule.minutes_per_week),
         *_month_cautions(site, plan, inputs),
         *_store_cautions(site, plan, inputs, ground),
+        *planting_cautions(site, young),
     )
     return SitePlan(
         site,
@@ -172,7 +187,16 @@ def plan_site(site: Site) -> SitePlan:
         stands_on.plant_coefficient[decides, np.arange(len(TWELVE_MONTHS))],
         settings,
         cautions,
+        young,
     )
+
+
+def _soak_a_minute(inputs: PlanInput) -> np.ndarray:
+    """Time that what a minute leaves standing takes to go in, (zone,): the worst."""
+    found = np.zeros(len(inputs.valve))
+    own = table.own_soak(inputs.ground, inputs.valve)
+    np.maximum.at(found, inputs.ground.valve, own)
+    return found
 
 
 def _flow_without_meter(site: Site, tests: CanTests) -> np.ndarray:

@@ -19,7 +19,6 @@ from scheduler.errors import InputError, Problem
 from scheduler.inputs.forms.alike import folded, hint_nearest, nearest
 from scheduler.inputs.forms.dimensions import Unit
 from scheduler.inputs.forms.field import Field
-from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.forms.slips import other_units_hint, value_hint
 from scheduler.inputs.forms.vocabulary import Words
 
@@ -111,6 +110,7 @@ def accepted_text(field: Field, unit: Unit = PLAIN_UNIT) -> str:
         "days": f'"any", "odd", "even", or a list of {", ".join(WEEKDAYS)}',
         "months": 'months by number or name, as [4, 5, 6], "4-6" or "Apr-Oct"',
         "kinds": ", ".join(field.words),
+        "stages": ", ".join(field.words),
         "tiers": "[{to = 10, price = 3.10}, {price = 4.50}]",
         "text": field.help,
     }[field.kind]
@@ -321,13 +321,14 @@ def read_flags(field: Field, column: Column) -> tuple[list[bool | None], list[Fa
 
 
 def read_one(field: Field, column: Column) -> tuple[list[Any], list[Fault]]:
-    """Column of dates, clocks, days, months, kinds of head or tiers; its faults."""
+    """Column of dates, clocks, days, months, lists of words or tiers; its faults."""
     parse = {
         "date": _date,
         "clock": _clock,
         "days": _days,
         "months": _months,
-        "kinds": _kinds,
+        "kinds": lambda cell: _listed(cell, field.words, "kind of head"),
+        "stages": lambda cell: _listed(cell, field.words, "stage"),
         "tiers": _tiers,
     }[field.kind]
     found: list[Any] = []
@@ -446,16 +447,17 @@ def _month(text: str) -> int:
     return int(name)
 
 
-def _kinds(cell: Any) -> tuple[str, ...]:
-    by_fold = {folded(kind): kind for kind in HEAD_KINDS}
+def _listed(cell: Any, words: Sequence[str], noun: str) -> tuple[str, ...]:
+    """Words that a cell lists, each a `noun`."""
+    by_fold = {folded(word): word for word in words}
     items = cell if isinstance(cell, list) else [cell]
     if isinstance(cell, str) and folded(cell) not in by_fold:
         items = [item for item in ITEMS.split(cell) if item]
     if not items:
-        raise ValueError("no kind of head is named")
+        raise ValueError(f"no {noun} is named")
     for item in items:
         if not isinstance(item, str) or folded(item) not in by_fold:
-            raise ValueError(f"{quoted(item)} is not a kind of head")
+            raise ValueError(f"{quoted(item)} is not a {noun}")
     return tuple(by_fold[folded(item)] for item in items)
 
 

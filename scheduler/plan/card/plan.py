@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import itertools
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -99,6 +99,20 @@ class Card:
     judged: Judged
     gap_percent: float
     cost_l: float
+
+    def free_programs(
+        self, programs: float, zones: Collection[int], months: Collection[int]
+    ) -> list[str]:
+        """Names of programs that run no other than some zones in months, 1 to 12."""
+        used = {
+            program.name
+            for visit in self.visits
+            if not {*visit.months}.isdisjoint(months)
+            for program in visit.programs
+            if not {*program.zones} <= {*zones}
+        }
+        names = [_letter(row) for row in range(int(programs))]
+        return [name for name in names if name not in used]
 
 
 def plan_card(plan: SitePlan, start: datetime.date, visits: int) -> Card:

@@ -17,7 +17,9 @@ from scheduler.report.views.card import (
     hand_lines,
     off_zones,
 )
+from scheduler.report.views.plantings import card as plantings
 from scheduler.report.words import frost
+from scheduler.report.words import plantings as young
 from scheduler.report.words.controller import card as card_words
 from scheduler.report.words.pages import reminders as words
 
@@ -82,8 +84,28 @@ def _reminders(
         if told := hand_lines(plan, card, [month]):
             yield _Reminder(f"by-hand-{month:02d}", words.by_hand_in(month),
                             "\n".join(told), first)  # fmt: skip
+    yield from _plantings(plan, card, today)
     for key, title, date in _frost(plan, today):
         yield _Reminder(key, title, "\n".join(frost_lines(plan, units)), date)
+
+
+def _plantings(plan: SitePlan, card: Card, today: datetime.date) -> Iterator[_Reminder]:
+    """The day of each step of a new planting, and that on which it has grown in."""
+    for group in plantings.programs(plan, card):
+        for new in group.plantings:
+            zone = plan.site.zones.zone[new.zone]
+            key = f"planting-{zone}-{new.planted.date}"
+            for step in new.steps:
+                lines = [young.in_short(plan, new), young.step_line(step, zone)]
+                yield _Reminder(
+                    f"{key}-{step.first}", young.new_step(plan, new),
+                    "\n".join([*lines, *group.told]), max(step.first, today),
+                    yearly=False,
+                )  # fmt: skip
+            if new.steps:
+                text = young.clear_on(group.name, new.grown_in)
+                yield _Reminder(f"{key}-grown-in", young.has_grown_in(plan, new), text,
+                                new.grown_in, yearly=False)  # fmt: skip
 
 
 def _frost(
@@ -163,6 +185,7 @@ def _settings(plan: SitePlan, card: Card, visit: Visit, dated: bool = False) -> 
             )  # fmt: skip
     since = visit.date if dated else None
     told = [
+        *(plantings.lines(plan, card) if dated else ()),
         *hand_lines(plan, card, visit.months, since),
         *off_zones(plan, card, visit),
     ]

@@ -12,6 +12,7 @@ from scheduler.plan.times.windows import clock_text
 from scheduler.report import shown
 from scheduler.report.frames import Table
 from scheduler.report.views import card as card_report
+from scheduler.report.views.plantings import card as plantings
 from scheduler.report.words.controller import card as card_words
 from scheduler.report.words.pages import door as words
 
@@ -52,7 +53,10 @@ def door_pages(plan: SitePlan, card: Card) -> list[DoorPage]:
             tuple(_program(plan, program) for program in visit.programs),
             tuple(shown.MONTH_LABELS[month - 1] for month in visit.months),
             tuple(_percents(plan, visit.programs, visit.months)),
-            tuple(card_report.visit_lines(plan, card, visit)),
+            (
+                *(plantings.lines(plan, card) if not row else ()),
+                *card_report.visit_lines(plan, card, visit),
+            ),
             _until(card, row),
         )
         for row, visit in enumerate(card.visits)

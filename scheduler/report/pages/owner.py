@@ -20,6 +20,7 @@ from scheduler.report.counting import listed
 from scheduler.report.shown import money
 from scheduler.report.views.card import FROST_CODES
 from scheduler.report.words import frost
+from scheduler.report.words import plantings as young
 from scheduler.report.words.pages import owner as words
 from scheduler.report.words.pages import spoken
 
@@ -210,6 +211,7 @@ def zone_stories(budget: Budget, units: str) -> list[ZoneStory]:
                         *_each_plant(budget.plan, row, units),
                         *_shares_valve(budget, row),
                         *_goes_short(budget, row),
+                        *_planted(budget.plan, row),
                     ]
                 ),
             )
@@ -270,6 +272,13 @@ def _goes_short(budget: Budget, row: int) -> Iterator[str]:
     """Days of a usual year on which a zone goes short, where the table is by days."""
     if budget.year.dry_days is not None:
         yield words.goes_short(round(float(budget.year.dry_days[row])))
+
+
+def _planted(plan: SitePlan, row: int) -> Iterator[str]:
+    """That a zone is new, and till when it is watered as such."""
+    for planting in plan.plantings:
+        if planting.zone == row:
+            yield young.for_owner(planting)
 
 
 def _busiest(plan: SitePlan, row: int) -> int | None:

@@ -25,6 +25,7 @@ from scheduler.report.blocks import (
     sections,
 )
 from scheduler.report.frames import Table
+from scheduler.report.views.plantings import card as plantings
 from scheduler.report.words import frost, sentences
 from scheduler.report.words.controller import card as words
 
@@ -40,6 +41,7 @@ def blocks(
         Heading(words.title(plan.site.name), 1, [words.facts(plan, card, units)]),
         Notes(words.how_to(plan)),
     ]
+    parts += plantings.blocks(plan, card)
     for row, visit in enumerate(card.visits):
         parts.append(Heading(visit_title(card, row), 2))
         parts += [
@@ -328,6 +330,7 @@ def to_data(plan: SitePlan, card: Card) -> dict[str, Any]:
             for one in judged.broken
         ],
         "zones": [_zone_data(card, row, zone) for row, zone in enumerate(zones)],
+        **plantings.to_data(plan, card),
     }
 
 

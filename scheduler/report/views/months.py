@@ -173,8 +173,19 @@ def _all_rows(plan: SitePlan) -> Table:
             column("volume", of_cell(p.volume_l), "volume"),
             *_dry_days(plan, p.dry_share.reshape(-1)),
             *_fillings(plan),
+            *_grown_in(plan),
         )
     )
+
+
+def _grown_in(plan: SitePlan) -> tuple[Column, ...]:
+    """Date from which the rows of a zone hold, where a zone is new; else no column."""
+    if not plan.plantings:
+        return ()
+    dates = {new.zone: new.grown_in.isoformat() for new in plan.plantings}
+    rows = range(len(plan.site.zones))
+    cells = [dates.get(row, "") for row in rows for _ in range(12)]
+    return (words.ROWS.column("grown_in", cells),)
 
 
 def _fillings(plan: SitePlan) -> tuple[Column, ...]:

@@ -74,6 +74,7 @@ ROWS = Headings(
         "volume": "volume",
         "fill_minutes": "fill min",
         "fill_days": "fill days",
+        "grown_in": "holds from",
     }
 )
 MINUTES_A_WEEK = "Minutes a week"

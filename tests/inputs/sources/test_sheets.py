@@ -91,15 +91,16 @@ def test_lists_stand_in_a_cell_as_people_write_them(book, written):
 
 
 def test_dates_and_yes_may_be_values_of_the_spreadsheet(book):
+    planted = datetime.datetime(2026, 3, 5)
     for column, (name, value) in enumerate(
-        [("planted", datetime.datetime(2026, 3, 5)), ("regulated", True)], 9
+        [("planted", planted), ("stage", "sod"), ("regulated", True)], 9
     ):
         book["zones"].cell(1, column).value = name
         book["zones"].cell(2, column).value = value
     site = book.read()
 
     assert site.zones.regulated.tolist() == [True, False]
-    assert site.unused == ("sheet zones: planted",)
+    assert site.zones.planted == (planted.date(), None)
 
 
 def test_layout_of_a_sheet_does_not_matter(book, files):
@@ -209,7 +210,8 @@ ZONE_COLUMNS = ", ".join(n for field in FILES["zones.csv"] for n in field.names)
          '  hint: write "21:00"'),
         ("windows", "B1", "open",
          "site.xlsx: windows!B2: open: unknown key\n"
-         "  accepted: months, head_kinds, days, opens, closes, most_days_a_week\n"
+         "  accepted: months, head_kinds, days, opens, closes, most_days_a_week, "
+         "stages, stage_days\n"
          "  hint: did you mean opens?"),
         ("tiers", "B3", "$4.00",
          'site.xlsx: tiers!B3: price: "$4.00" is not a number\n'
