@@ -252,7 +252,6 @@ _KINDS = (
     _kind("salt-washed", _TOLD,
           {"by": ("water", "sprinklers", "rain"), "share": _NUMBER}),
     _kind("value-assumed", _TOLD, {"assumed": _RECORD}, {"climate": _RECORD}),
-    _kind("not-used-yet", _TOLD, {"names": _NAMES}),
     _kind("key-replaced", _TOLD, {"name": _TEXT, "by": _TEXT}),
     _kind("not-used-by-days", _TOLD, {"names": _NAMES}),
     _kind("sheets-not-read", _TOLD, {"workbook": _TEXT, "sheets": _NAMES}),

@@ -21,10 +21,10 @@ _MONTHS, _SOUTH = 12, 6
 class LeafletStep:
     """A step as it is printed: how long, how often, how much, how deep roots go.
 
-    `starts` a day and `every_days` have their least and most; `l_per_mm_caliper` is water a
-    tree for each mm of its trunk, NaN where plants get what they need. A tree has grown
-    in `established_months` after planting for each inch of its trunk, others as many;
-    NaN where the steps end with it. `root_depth_mm` is from memory.
+    `starts` a day and `every_days` have their least and most; `l_per_mm_caliper` is
+    water a tree for each mm of its trunk, NaN where plants get what they need. A tree
+    stands on its own roots `established_months` after planting for each inch of its
+    trunk, others as many; NaN: as the steps end. `root_depth_mm` is from memory.
     """
 
     days: int

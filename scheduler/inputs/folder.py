@@ -155,7 +155,6 @@ def _site(
         plants=plants,
         soils=soils,
         assumed=(*of_zones, *defaults_taken(in_use), *reading.assumed),
-        unused=tuple(reading.unused),
         unread=reading.source.unread,
         names=reading.source.names,
         for_months=tuple(reading.for_months),

@@ -60,7 +60,6 @@ def read_settings(
             )  # fmt: skip
             none = {field.si_name: None for field in fields}
             keys = tomlfiles.Keys(table, line, none, frozenset())
-        reading.note_unused("site.toml", table, fields, keys.filled)
         tables[table], blank = _with_defaults(keys, fields)
         left_blank += blank
         written[table] = keys.filled
@@ -85,7 +84,7 @@ def _with_defaults(
     for field in fields:
         if values[field.si_name] is None and field.default is not None:
             values[field.si_name] = field.default
-            if field.used and not field.quiet and field.name not in keys.filled:
+            if not field.quiet and field.name not in keys.filled:
                 left_blank.append(field)
     return values, left_blank
 
@@ -251,8 +250,6 @@ def _windows_of(reading: Reading, document: tomlfiles.Document) -> tuple[Window,
         keys = tomlfiles.read_keys(
             document, keys_written, table, fields, reading.problems
         )
-        file = "site.toml" if document.in_sheet else document.file
-        reading.note_unused(file, table, fields, keys.filled)
         values, left_blank = _with_defaults(keys, fields)
         reading.assumed += defaults_taken(left_blank)
         window = _window(values)

@@ -314,7 +314,6 @@ class Site:
     plants: library.Plants
     soils: library.Soils
     assumed: tuple[Assumed, ...]
-    unused: tuple[str, ...]
     unread: tuple[str, ...] = ()
     names: Names = FOLDER
     for_months: tuple[str, ...] = ()

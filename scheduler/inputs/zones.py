@@ -45,9 +45,7 @@ def table_rows(
     table = reading.source.table(file, reading.problems)
     if table is None:
         return None
-    rows = csvfiles.read_rows(table, FILES[file], reading.problems, words)
-    reading.note_unused(file, "", FILES[file], rows.filled)
-    return rows
+    return csvfiles.read_rows(table, FILES[file], reading.problems, words)
 
 
 def read_zones(
@@ -249,7 +247,7 @@ def _filled_columns(rows: csvfiles.Rows, file: str) -> dict[str, Any]:
 def _defaults_taken(rows: csvfiles.Rows, file: str) -> Iterator[Assumed]:
     """Defaults that stand in for blanks, with the zones that take them."""
     for field, blank in _blanks(rows, file):
-        if blank.any() and field.used and not field.quiet:
+        if blank.any() and not field.quiet:
             zones = [rows.values["zone"][i] for i in np.flatnonzero(blank)]
             which = tuple(dict.fromkeys(zones))
             yield Assumed(file, field, field.default, which)

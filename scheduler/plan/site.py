@@ -305,8 +305,6 @@ def _site_cautions(site: Site, months: ReferenceMonths) -> Iterator[Caution]:
         yield Caution("value-assumed", None, None, {"assumed": assumed})
     yield from climate_doubts(months, site.latitude)
     yield from place_doubts(site.longitude, site.units, site.timezone)
-    if site.unused:
-        yield Caution("not-used-yet", None, None, {"names": site.unused})
     if site.for_months:
         yield Caution("not-used-by-days", None, None, {"names": site.for_months})
     for name, by in site.replaced:

@@ -1,8 +1,9 @@
 """Plans, nozzles and cards made once in a run of the tests, by the first that asks.
 
-A plan hangs on its site and, where something is new, the day; a card on plan, day and visits. What was made of equal
-content is handed out again: within a worker from memory, between workers by a file of
-the run's own folder. A test of making itself takes `make_plan` or `make_cards`.
+A plan hangs on its site and, where something is new, the day; a card on plan, day and
+visits. What was made of equal content is handed out again: within a worker from memory,
+between workers by a file of the run's own folder. A test of making itself takes
+`make_plan` or `make_cards`.
 """
 
 import fcntl

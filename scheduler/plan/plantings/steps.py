@@ -30,7 +30,7 @@ from scheduler.plan.plantings.hours import (
 )
 from scheduler.plan.times.cycles import soak_minutes, split_minutes
 from scheduler.plan.times.windows import clock_minutes, is_permitted
-from scheduler.rounding import ceil_, floor_
+from scheduler.rounding import TOLERANCE, ceil_
 from scheduler.soil.storage import STORE_LET_PASS
 from scheduler.units import MIN_PER_H
 
@@ -219,18 +219,17 @@ def _fitted(
     holds = float((roots.total_available_water_mm[parts] * share).min())
     allowed = STORE_LET_PASS * float((roots.allowed_depletion_mm[parts] * share).min())
     own = _own_interval(given.plan, zone, dates[0])
-    least, most = (min(days, own) for days in leaflet.every_days)
-    lasts = math.inf if need_day <= 0 else float(floor_(allowed / need_day))
-    every = int(min(max(lasts, least), most))
+    least, most = (int(min(days, own)) for days in leaflet.every_days)
+    lasts = math.inf if need_day <= 0 else math.floor(allowed / need_day + TOLERANCE)
+    every = least if planted.is_tree else int(min(max(lasts, least), most))
     rate = float(valve.rate_mm_h[zone])
     if planted.is_tree:
-        every = least
         trees, flow = given.site.zones.plants[zone], float(valve.flow_l_min[zone])
         volume = leaflet.l_per_mm_caliper * planted.caliper_mm * float(trees)
         starts, start_min = 1, volume / flow
     else:
-        wanted = ceil_(need_day * every / allowed) if need_day > 0 else 1
-        starts = int(min(max(wanted, leaflet.starts[0]), leaflet.starts[1]))
+        wanted = math.ceil(need_day * every / allowed - TOLERANCE)
+        starts = min(max(wanted, leaflet.starts[0]), leaflet.starts[1])
         net = need_day * every / starts
         multiplier = float(valve.run_time_multiplier[zone])
         start_min = MIN_PER_H * net * multiplier / rate
@@ -255,7 +254,7 @@ def _own_interval(plan: Plan, zone: int, date: datetime.date) -> float:
     cell = zone, date.month - 1
     if not plan.schedule.cycles[cell]:
         return math.inf
-    return int(ceil_(WEEK / plan.schedule.days_per_week[cell]))
+    return math.ceil(WEEK / plan.schedule.days_per_week[cell] - TOLERANCE)
 
 
 def _on_the_clock(
@@ -352,10 +351,9 @@ def _dates(
 def planting_cautions(site: Site, found: Sequence[Planting]) -> Iterator[Caution]:
     """That zones are grown in or not yet, and what their steps cannot have."""
     growing = {planting.zone for planting in found}
-    for zone, date in enumerate(site.zones.planted):
-        if date is not None and zone not in growing:
-            values: dict[str, object] = {"planted": date}
-            yield Caution("grown-in", site.zones.zone[zone], None, values)
+    for row, date in enumerate(site.zones.planted):
+        if date is not None and row not in growing:
+            yield Caution("grown-in", site.zones.zone[row], None, {"planted": date})
     for planting in found:
         zone, stage = site.zones.zone[planting.zone], planting.planted.stage
         values = {"stage": stage, "planted": planting.planted.date,

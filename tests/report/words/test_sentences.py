@@ -129,9 +129,6 @@ SAMPLES = {
     "sheets-not-read": ({"workbook": "site.xlsx", "sheets": ("Notes",)},
                         ('sheet "Notes" of site.xlsx: not read',),
                         ('sheet "Notes" of site.xlsx: not read',)),
-    "not-used-yet": ({"names": ("cans.csv", "site.toml: controller.gap_s")},
-                     ("cans.csv", "[controller] gap_s"),
-                     ("cans.csv", "[controller] gap_s")),
     "not-used-by-days": (
         {"names": ("site.toml: climate.effective_rain",)},
         ("site.toml [climate] effective_rain",),

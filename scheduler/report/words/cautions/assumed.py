@@ -100,10 +100,6 @@ def _salt_washed(values: Mapping[str, Any], units: str) -> str:
     return "salt: rain that passes through the roots washes it down, so none is added"
 
 
-def _not_used(values: Mapping[str, Any], units: str) -> str:
-    return f"read and checked, but not used yet: {_places(values['names'])}"
-
-
 def _not_used_by_days(values: Mapping[str, Any], units: str) -> str:
     return (
         "read and checked, but a plan by days plays the rain of every day instead: "
@@ -144,7 +140,6 @@ SENTENCES: Mapping[str, Callable[[Mapping[str, Any], str], str]] = {
     "value-assumed": _assumed,
     "salt-washed": _salt_washed,
     "uniformity-assumed": _uniformity,
-    "not-used-yet": _not_used,
     "key-replaced": _key_replaced,
     "not-used-by-days": _not_used_by_days,
     "sheets-not-read": _not_read,
