@@ -358,7 +358,8 @@ def planting_cautions(site: Site, found: Sequence[Planting]) -> Iterator[Caution
         zone, stage = site.zones.zone[planting.zone], planting.planted.stage
         values = {"stage": stage, "planted": planting.planted.date,
                   "grown_in": planting.grown_in}  # fmt: skip
-        yield Caution("planted-lately", zone, None, values)
+        if planting.steps:
+            yield Caution("planted-lately", zone, None, values)
         yield from _step_cautions(zone, stage, planting.steps)
 
 

@@ -12,7 +12,14 @@ from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text
 from scheduler.report.counting import named
 from scheduler.report.frames import Headings
-from scheduler.report.shown import date_text, days_text, minutes, quantity, zone_title
+from scheduler.report.shown import (
+    amount,
+    date_text,
+    days_text,
+    minutes,
+    quantity,
+    zone_title,
+)
 
 TITLE = "New plantings"
 COLUMNS = Headings(
@@ -118,8 +125,9 @@ def after(planting: Planting, units: str) -> Iterator[str]:
     """What holds from the end of the steps until plants stand on their own roots."""
     each = [step.l_per_plant for step in planting.steps if step.starts_min]
     if each and math.isfinite(each[0]):
-        least, most = (quantity(of(each), "volume", units) for of in (min, max))
-        told = least if least == most else f"{least} to {most}"
+        least = amount(min(each), "volume", units)
+        most = quantity(max(each), "volume", units)
+        told = most if most.startswith(f"{least} ") else f"{least} to {most}"
         yield f"Each plant gets {told} a watering."
     if planting.established is not None and planting.established > planting.grown_in:
         what = "trees" if planting.planted.is_tree else "plants"

@@ -64,18 +64,10 @@ def _lately(values: Mapping[str, Any], units: str) -> str:
     )
 
 
-def _grown_in(values: Mapping[str, Any], units: str) -> str:
-    return (
-        f"planted {date_text(values['planted'])}, grown in by now: planted and stage "
-        "can be left blank"
-    )
-
-
 SENTENCES: Mapping[str, Callable[[Mapping[str, Any], str], str]] = {
     "planting-not-permitted": _not_permitted,
     "planting-days-too-few": _days,
     "planting-hours-too-few": _hours,
     "planting-store-small": _store,
     "planted-lately": _lately,
-    "grown-in": _grown_in,
 }
