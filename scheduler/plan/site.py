@@ -383,10 +383,7 @@ def _month_cautions(
             yield Caution("days-too-few", zone, month + 1, values)
         ground, mine = inputs.ground, inputs.ground.valve == row
         if flags & table.TOO_CLOSE:
-            values = {
-                "shortest_gap_days": int(ground.shortest_gap_days[mine].max()),
-                "longest_gap_days": int(ground.longest_gap_days[mine].min()),
-            }
+            values = _gaps_apart(site, ground, np.flatnonzero(mine))
             yield Caution("watered-too-often", zone, month + 1, values)
         if flags & table.NEED_UNMET:
             values = {"unmet_mm": float(plan.unmet_mm[row, month])}
@@ -406,6 +403,19 @@ def _month_cautions(
             values = {"cycles": int(plan.schedule.cycles[row, month]),
                       "starts": int(inputs.valve.starts[row])}  # fmt: skip
             yield Caution("starts-too-few", zone, month + 1, values)
+
+
+def _gaps_apart(site: Site, ground: Ground, parts: np.ndarray) -> dict[str, object]:
+    """Shortest and longest gap of a zone's parts; whose, where no days suit both."""
+    shortest, longest = ground.shortest_gap_days[parts], ground.longest_gap_days[parts]
+    seldom, often = parts[shortest.argmax()], parts[longest.argmin()]
+    values: dict[str, object] = {
+        "shortest_gap_days": int(shortest.max()),
+        "longest_gap_days": int(longest.min()),
+    }
+    if seldom != often and shortest.max() > longest.min():
+        values |= {"seldom": site.parts.part[seldom], "often": site.parts.part[often]}
+    return values
 
 
 def _store_cautions(

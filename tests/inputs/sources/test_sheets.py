@@ -168,7 +168,6 @@ def test_door_lines_are_read_beside_an_empty_sheet_of_parts(book):
     parts.append(["zone", "part", "share"])
 
     assert book.read().door == (("shut_off", "left of the gate"),)
-    assert book.read().unused == ()
 
 
 def test_name_is_the_folder_s_or_else_the_workbook_s(book):
