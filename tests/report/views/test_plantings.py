@@ -8,7 +8,9 @@ import json
 
 import pytest
 from plantings import lawn
+from rooms import ROOT
 
+from scheduler.cautions import HARD_LIMITS
 from scheduler.inputs.folder import read_site
 from scheduler.plan.card.plan import plan_card
 from scheduler.plan.site import plan_site
@@ -16,6 +18,7 @@ from scheduler.report.books.reminders import to_calendar
 from scheduler.report.pages import door
 from scheduler.report.views import card as card_view
 from scheduler.report.views.plantings import card as on_card
+from scheduler.report.words.sentences import sentence
 
 DAY = datetime.timedelta(days=1)
 PLANTED = datetime.date(2026, 6, 12)
@@ -159,3 +162,25 @@ def test_planting_of_tomorrow_may_be_looked_ahead_to(run, folder, tmp_path):
     assert refused.status == 2
     assert f"planted: {day} is still to come" in refused.err
     assert ahead.status in (0, 3)
+
+
+# The example's local rule lets new plantings be watered daily for 30 days; without it
+# three nights a week are left, and the program says what to ask for.
+def test_example_keeps_to_its_ordinance_by_the_exception_alone(tmp_path):
+    example = ROOT / "examples" / "desert_garden"
+    text = (example / "site.toml").read_text(encoding="utf-8")
+    text = text.replace("../../climate_samples", (ROOT / "climate_samples").as_posix())
+    before, _, after = text.partition("# An exception")
+    for name in ("zones.csv", "parts.csv"):
+        (tmp_path / name).write_text((example / name).read_text(encoding="utf-8"))
+    (tmp_path / "site.toml").write_text(before + after[after.index("# Drip") :])
+    with_it, without = (
+        plan_site(read_site(folder), datetime.date(2026, 6, 20))
+        for folder in (example, tmp_path)
+    )
+    hard = [c for c in without.cautions if c.code in HARD_LIMITS]
+
+    assert [c for c in with_it.cautions if c.code in HARD_LIMITS] == []
+    assert [new.zone for new in with_it.plantings] == [1, 2]
+    assert {(c.code, c.zone) for c in hard} >= {("planting-days-too-few", "2")}
+    assert 'stages = ["sod"]' in sentence(hard[0], "us")
