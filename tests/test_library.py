@@ -24,7 +24,7 @@ BARE = {
     "cycles", "cycle", "density_factor", "depletion", "every_days", "head_kind",
     "microclimate_factor", "month", "months", "name", "parity", "plant", "plant_factor",
     "program", "regulated", "soil", "station", "starts", "uniformity", "visit",
-    "wetted_share", "dry_share", "zone", "date", "start", "end", "days", "first_date",
+    "wetted_share", "dry_share", "zone", "date", "start", "end", "planted", "stage", "days", "first_date",
     "cost", "emitters", "plants", "part",
 }  # fmt: skip
 UNIT_ENDINGS = (
