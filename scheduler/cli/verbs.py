@@ -27,6 +27,10 @@ VERBS = {
     "adjust": ("season", "Give this week's percent from the weather that was."),
     "budget": ("", "Show a year's water and cost, against allowance and today."),
     "less": ("questions", "Give up so much water, or days: who goes short."),
+    "doubt": (
+        "questions",
+        "Say what the answer hangs on, and which measurement is worth the drive.",
+    ),
     "sheet": (
         "",
         "Write a page for the owner, and one a visit for the controller door.",

@@ -2,11 +2,11 @@
 
 import dataclasses
 import itertools
-from functools import cache
 
 import numpy as np
 import pytest
 from cards import plan_of
+from questions import less_of
 
 from scheduler.budget.less.harm import harm_of_zones, weights
 from scheduler.budget.less.less import curve, fewer_days, less_water, year_l
@@ -17,13 +17,6 @@ from scheduler.plan.by_days import rows_of_settings
 from scheduler.plan.choice import NEAR_LEAST_DRY, OFF
 from scheduler.plan.inputs import of_valves
 from scheduler.plan.site import plan_site
-
-
-@cache
-def less_of(example, percent):
-    plan = plan_of(example)
-    target = (1 - percent / 100) * year_l(plan).sum()
-    return less_water(plan, target, np.sum, target)
 
 
 def test_no_percent_gives_the_table_itself():

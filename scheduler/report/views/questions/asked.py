@@ -40,14 +40,19 @@ def volume_asked(
     return found[0] if found else None
 
 
+def refuse_by_months(plan: SitePlan) -> None:
+    """InputError for a table by months, which knows no dry days."""
+    if plan.settings is None:
+        place = plan.site.names.place("site.toml")
+        raise _refused(place, "plan.by", words.BY_MONTHS, words.BY_DAYS)
+
+
 def less_asked(plan: SitePlan, wanted: Wanted, folder: Path, units: str) -> Less:
     """So much less water, or fewer days; InputError where that says nothing.
 
     A stage may ask for both; what is asked for beside it goes before its own percent.
     """
-    if plan.settings is None:
-        place = plan.site.names.place("site.toml")
-        raise _refused(place, "plan.by", words.BY_MONTHS, words.BY_DAYS)
+    refuse_by_months(plan)
     windows, percent = _windows(plan.site, wanted, folder), wanted.percent
     if wanted.stage is not None and percent is None:
         percent = read_stage(folder, wanted.stage).percent

@@ -48,6 +48,7 @@ def _zones(found: Less) -> Table:
     before, after = found.before_l.sum(axis=1), found.after_l.sum(axis=1)
     with np.errstate(divide="ignore", invalid="ignore"):
         less = np.where(before > 0, np.round(1 - after / before, 2) + 0.0, np.nan)
+    dry = [(100 * share).tolist() for share in (found.dry_before, found.dry_after)]
     kept = [column("keep", [word or "" for word in zones.keep])] * any(zones.keep)
     return Table(
         (
@@ -55,11 +56,13 @@ def _zones(found: Less) -> Table:
             column("name", zones.name),
             column("plant", [plants[row] for row in zones.plant]),
             *kept,
-            column("before", before, "volume"),
-            column("after", after, "volume"),
-            column("less", less, text=shown.share),
-            column("dry_before", 100 * found.dry_before, text="{:.0f}".format),
-            column("dry_after", 100 * found.dry_after, text="{:.0f}".format),
+            column("before", before.tolist(), "volume"),
+            column("after", after.tolist(), "volume"),
+            column("less", less.tolist(), text=shown.share),
+            column(
+                "dry_before", (100 * found.dry_before).tolist(), text="{:.0f}".format
+            ),
+            column("dry_after", dry[1], text="{:.0f}".format),
         )
     )
 
@@ -124,10 +127,10 @@ def to_table(found: Less) -> Table:
             column("zone", zones.zone),
             column("name", zones.name),
             column("plant", [plants[row] for row in zones.plant]),
-            column("before_year", found.before_l.sum(axis=1), "volume"),
-            column("after_year", found.after_l.sum(axis=1), "volume"),
-            column("dry_days_percent_before", 100 * found.dry_before),
-            column("dry_days_percent_after", 100 * found.dry_after),
+            column("before_year", found.before_l.sum(axis=1).tolist(), "volume"),
+            column("after_year", found.after_l.sum(axis=1).tolist(), "volume"),
+            column("dry_days_percent_before", (100 * found.dry_before).tolist()),
+            column("dry_days_percent_after", (100 * found.dry_after).tolist()),
             column(
                 "turned_off",
                 ["yes" if row in found.turned_off else "" for row in range(len(zones))],
