@@ -126,6 +126,8 @@ def test_plants_source_says_where_each_value_is_from():
         values = {"coefficient", "depletion", "root depth", "gap"}
         if row["salt_threshold_ds_m"]:
             values.add("salt threshold")
+        if row["tolerance"]:
+            values.add("tolerance")
 
         assert set(source_parts(row)) == values, row["plant"]
 

@@ -15,7 +15,7 @@ COLUMNS = {
     "plants": (
         "plant,group,coefficient,jan,feb,mar,apr,may,jun,jul,aug,sep,oct,nov,dec,"
         "root_depth_in,depletion,longest_gap_days,shortest_gap_days,salt_threshold_ds_m,"
-        "food,source,status,note"
+        "tolerance,food,source,status,note"
     ),
     "plant_names": "name,plants",
     "soils": "soil,available_water_in_in,intake_in_h,source,status,note",

@@ -40,6 +40,9 @@ def card(
         typer.Option("--date", help="day it is keyed in, as 2026-04-01 [today]"),
     ] = None,
     year: YearOption = None,
+    less: Annotated[
+        float | None, typer.Option("--less", help="with so many percent less water")
+    ] = None,
     format_: Annotated[
         CardFormat, typer.Option("--format", help="how to print it; xlsx needs --out")
     ] = CardFormat.text,
@@ -56,6 +59,10 @@ def card(
     check_out(format_, out)
     start = _start(date, year)
     plan, shown = read_and_plan(site, units, None if year else start)
+    if less is not None:
+        from scheduler.report.views.questions.asked import Wanted, less_asked
+
+        plan = less_asked(plan, Wanted(percent=less), site, shown).after
     if compare_visits:
         told = _compared(plan, compare_cards(plan, start, COMPARED), shown)
         answer(told, Asked(format_, out, shown), hard_limits(plan.cautions, shown))

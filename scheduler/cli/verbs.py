@@ -26,6 +26,11 @@ VERBS = {
     "replay": ("", "Play table, card and today's settings through years of days."),
     "adjust": ("season", "Give this week's percent from the weather that was."),
     "budget": ("", "Show a year's water and cost, against allowance and today."),
+    "less": ("questions", "Give up so much water, or days: who goes short."),
+    "doubt": (
+        "questions",
+        "Say what the answer hangs on, and which measurement is worth the drive.",
+    ),
     "sheet": (
         "",
         "Write a page for the owner, and one a visit for the controller door.",

@@ -24,6 +24,15 @@ if TYPE_CHECKING:
 LONGEST_GAP_DAYS = {"annual": 4, "vegetable": 4, "turf": 7, "groundcover": 7,
                     "shrub": 14, "perennial": 14, "tree": 28, "desert": 28}  # fmt: skip
 """Longest time without water by group of plants (common practice)."""
+TOLERANCE = {"desert": 0.7, "shrub": 0.5, "groundcover": 0.4, "perennial": 0.3,
+             "turf": 0.25, "annual": 0.1, "tree": 0.1, "vegetable": 0.0}  # fmt: skip
+"""Share of its need that a group of plants may lack without lasting harm.
+
+Turf by its deficit trials (UC ANR 8395: cool-season grass 60 of 80 % of ET0). Shrubs
+and ground covers took a seventh of ET0 once hardened (Sachs, California Agriculture
+45(6), 1991); half of that is counted, for few are hardened. Trees before lawns, for a
+lawn comes back and a tree does not, and vegetables last (common practice).
+"""
 _LOSS_AT = "loss_psi_at_"
 
 
@@ -43,6 +52,7 @@ class Plants:
     longest_gap_days: np.ndarray
     shortest_gap_days: np.ndarray
     salt_threshold_ds_m: np.ndarray
+    tolerance: np.ndarray
     food: np.ndarray
     sources: tuple[str, ...]
     statuses: tuple[str, ...]
@@ -278,6 +288,8 @@ def _plants(rows: csvfiles.Rows, northern: bool) -> Plants:
     all_year = values["coefficient"][:, None]
     gaps = np.array([LONGEST_GAP_DAYS[g or "shrub"] for g in values["group"]], float)
     given = values["longest_gap_days"]
+    stands = np.array([TOLERANCE[g or "shrub"] for g in values["group"]])
+    told = values["tolerance"]
     return Plants(
         tuple(values["plant"]),
         np.where(np.isnan(by_month), all_year, by_month),
@@ -287,6 +299,7 @@ def _plants(rows: csvfiles.Rows, northern: bool) -> Plants:
         np.where(np.isnan(given), gaps, given),
         np.nan_to_num(values["shortest_gap_days"], nan=1.0),
         values["salt_threshold_ds_m"],
+        np.where(np.isnan(told), stands, told),
         np.array([bool(eaten) for eaten in values["food"]]),
         tuple(s or "the site's plants.csv" for s in values["source"]),
         tuple(s or "read" for s in values["status"]),
@@ -323,6 +336,7 @@ def site_plants(source: Source, problems: list[Problem]) -> Plants:
         np.concatenate([own.longest_gap_days, package.longest_gap_days[kept]]),
         np.concatenate([own.shortest_gap_days, package.shortest_gap_days[kept]]),
         np.concatenate([own.salt_threshold_ds_m, package.salt_threshold_ds_m[kept]]),
+        np.concatenate([own.tolerance, package.tolerance[kept]]),
         np.concatenate([own.food, package.food[kept]]),
         own.sources + tuple(package.sources[i] for i in kept),
         own.statuses + tuple(package.statuses[i] for i in kept),

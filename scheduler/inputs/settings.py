@@ -6,17 +6,19 @@ import datetime
 import zoneinfo
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
+from pathlib import Path
 from typing import Any
 
 from scheduler.calendar import ALL_DATES, PARITIES, WEEKDAYS
-from scheduler.errors import Problem
+from scheduler.errors import InputError, Problem
 from scheduler.inputs.forms import tomlfiles
 from scheduler.inputs.forms.alike import folded, hint_nearest
 from scheduler.inputs.forms.columns import quoted
 from scheduler.inputs.forms.field import Field
-from scheduler.inputs.forms.fields import FOR_MONTHS, SITE_TABLES, STAGES
-from scheduler.inputs.site import Assumed, RainRule, Water, Window
+from scheduler.inputs.forms.fields import FOR_MONTHS, SITE_TABLES, STAGE, STAGES
+from scheduler.inputs.site import Assumed, RainRule, Stage, Water, Window
 from scheduler.inputs.sources.reading import Reading
+from scheduler.inputs.sources.source import open_source
 
 Tables = Mapping[str, Mapping[str, Any]]
 
@@ -27,6 +29,10 @@ MONTHS_PER_BILL = (1, 2, 3, 4, 6, 12)
 """Bills that fill a year."""
 
 
+STAGES_FILE = "stages.toml"
+"""Drought stages of an agency, beside the files of a site."""
+NEVER = Window((), (), (), ALL_DATES, "00:00", "24:00", 7)
+"""A window that fits no month: where it stands alone, no watering is permitted."""
 REPLACED = {"shortfall_percent": "plan.dry_days_percent"}
 """Keys of [controller] that are read and no longer used, and what took their place."""
 
@@ -283,6 +289,65 @@ def _window(values: Mapping[str, Any]) -> Window:
         values["stages"] or (),
         values["stage_days"],
     )
+
+
+def read_stage(site: Path, name: str) -> Stage:
+    """A stage of the site's file of drought stages; InputError where it has none such.
+
+    A stage is `[[stage]]` with its name, a percent if any, and `[[stage.window]]`s,
+    which hold in place of all of the site's.
+    """
+    reading = Reading(open_source(site))
+    document = tomlfiles.read_document(
+        reading.folder / STAGES_FILE, STAGES_FILE, reading.problems
+    )
+    stages = {} if document is None else _stages_of(reading, document)
+    if document is not None and not reading.problems and name not in stages:
+        known = {folded(written): stage for written, stage in stages.items()}
+        if folded(name) in known:
+            return known[folded(name)]
+        reading.problems.append(
+            Problem(STAGES_FILE, None, "--stage", f'"{name}" is not a stage',
+                    ", ".join(stages), hint_nearest(name, tuple(stages)))
+        )  # fmt: skip
+    if reading.problems:
+        raise InputError(reading.problems)
+    return stages[name]
+
+
+def _stages_of(reading: Reading, document: tomlfiles.Document) -> dict[str, Stage]:
+    """Stages by name, in file order."""
+    content = document.content.get("stage")
+    if not isinstance(content, list) or not all(isinstance(c, dict) for c in content):
+        reading.problems.append(
+            Problem(document.file, document.lines.get("stage"), "stage",
+                    "is missing, or is not a list of tables",
+                    "[[stage]], once for each stage")
+        )  # fmt: skip
+        return {}
+    found, before = {}, 0
+    for number, written in enumerate(content, 1):
+        windows = written.get("window", [])
+        own = {key: value for key, value in written.items() if key != "window"}
+        keys = tomlfiles.read_keys(
+            document, own, f"stage[{number}]", STAGE, reading.problems
+        )
+        count = len(windows) if isinstance(windows, list) else 0
+        lines = {
+            name.replace(f"stage.window[{before + nth}]", f"window[{nth}]"): line
+            for name, line in document.lines.items()
+            for nth in range(1, count + 1)
+            if name.startswith(f"stage.window[{before + nth}]")
+        }
+        before += count
+        of_stage = tomlfiles.Document(document.file, {"window": windows}, lines)
+        read = _windows_of(reading, of_stage) if "window" in written else ()
+        name = keys.values["name"]
+        if keys.values["no_watering"]:
+            read = (NEVER,)
+        if name:
+            found[name] = Stage(name, read, keys.values["percent"])
+    return found
 
 
 def rain_rule(tables: Tables) -> RainRule:

@@ -50,6 +50,18 @@ class Window:
 
 
 @dataclass(frozen=True, slots=True)
+class Stage:
+    """A drought stage: its windows, empty where the site's own hold, and its share.
+
+    `percent` is how much less water is asked for, None where nothing is.
+    """
+
+    name: str
+    windows: tuple[Window, ...]
+    percent: float | None
+
+
+@dataclass(frozen=True, slots=True)
 class Supply:
     """What is given or was measured of the supply; None where not.
 
@@ -139,6 +151,7 @@ class Zones:
     longest_gap_days: np.ndarray
     shortest_gap_days: np.ndarray
     dry_share: np.ndarray
+    keep: tuple[str | None, ...]
     wetted_share: np.ndarray
     emitter_flow_l_min: np.ndarray
     emitter_spacing_m: np.ndarray

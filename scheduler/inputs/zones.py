@@ -68,6 +68,7 @@ def read_zones(
     rows = rows.marked(twice, reading.problems)
     values = _filled_columns(rows, "zones.csv")
     values["dry_share"] = values.pop("dry_days_percent") / 100
+    values["keep"] = tuple(values["keep"])
     values["station"] = _stations(rows)
     if rows.complete:
         # Where rows were left out, their numbers say nothing.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, fields, replace
 
 import numpy as np
@@ -18,7 +18,7 @@ from scheduler.plan.choice import (
     Range,
     Sufficient,
     choose,
-    settings_days,
+    days_of_setting,
 )
 from scheduler.plan.inputs import PlanInput, of_valves, rows_of
 from scheduler.plan.season import Season
@@ -44,6 +44,8 @@ from scheduler.units import MIN_PER_H
 ROUNDS = 2
 """Times that the months are played in order, so that January follows a December."""
 BY_PART = ("start_mm", "dry_share")
+Pick = Callable[[int, Month, Range], tuple[Range, Chosen]]
+"""What a period is set to, of its number, its ground and what may be chosen."""
 BLOCK_VALVES = 64
 """Valves worked at a time: what is worked out once for all of them stays small."""
 
@@ -132,24 +134,58 @@ def choose_settings(season: Season) -> Settings:
                 before,
                 seen[period].again(month, off) if turn else None,
             )
-            if not turn:
+            if not turn and chosen.least is not None:
                 seen.append(_Seen(month, off, chosen.least))
-            settings = _settings(month, within, chosen, bool(season.frost[period]))
-            day_min = settings["cycles"] * settings["cycle_min"]
-            scheduled = scheduled_mm(month, within, chosen, day_min)
-            start = end_of_month(month, scheduled * ~month.held)
-            if season.leaching_requirement.any():
-                settings |= _leached(season, settings["cycles"], settings["cycle_min"])
-                day_min = settings["cycles"] * settings["cycle_min"]
-                scheduled = scheduled_mm(month, within, chosen, day_min)
-            found.append({**settings, "scheduled_mm": scheduled, "held": month.held})
-            since = days_since(scheduled > 0, since)
+            kept, start, since = _kept(season, period, month, within, chosen)
+            found.append(kept)
             off = chosen.pattern == OFF
-            before = settings["weekdays"], settings["every_days"]
+            before = kept["weekdays"], kept["every_days"]
         start, since = np.roll(start, 1, axis=1), np.roll(since, 1, axis=1)
+    return _settings_of(season, found, start)
+
+
+def picked_settings(
+    season: Season, pick: Pick, base: Settings, rounds: int = 1
+) -> Settings:
+    """Settings that `pick` takes, the months in order from where `base` begins them."""
+    start, since = base.start_mm[:, 0], base.since[:, 0]
+    off = base.pattern[:, -1] == OFF
+    found: list[dict[str, np.ndarray]] = []
+    for _ in range(rounds):
+        found = []
+        for period in range(len(season.inputs.periods)):
+            month = season.month(period, start, since)
+            within, chosen = pick(period, month, season.range_of(period, month, off))
+            kept, start, since = _kept(season, period, month, within, chosen)
+            found.append(kept)
+            off = chosen.pattern == OFF
+        start, since = np.roll(start, 1, axis=1), np.roll(since, 1, axis=1)
+    return _settings_of(season, found, start)
+
+
+def _kept(
+    season: Season, period: int, month: Month, within: Range, chosen: Chosen
+) -> tuple[dict[str, np.ndarray], np.ndarray, np.ndarray]:
+    """What a period is set to, the ground it leaves, and days since the last water."""
+    settings = _settings(month, within, chosen, bool(season.frost[period]))
+    day_min = settings["cycles"] * settings["cycle_min"]
+    scheduled = scheduled_mm(month, within, chosen, day_min)
+    start = end_of_month(month, scheduled * ~month.held)
+    if season.leaching_requirement.any():
+        settings |= _leached(season, settings["cycles"], settings["cycle_min"])
+        day_min = settings["cycles"] * settings["cycle_min"]
+        scheduled = scheduled_mm(month, within, chosen, day_min)
+    kept = {**settings, "scheduled_mm": scheduled, "held": month.held}
+    return kept, start, days_since(scheduled > 0, month.since)
+
+
+def _settings_of(
+    season: Season, found: list[dict[str, np.ndarray]], start_mm: np.ndarray
+) -> Settings:
+    """Settings of all periods, and what is dry with all of them chosen."""
     names = [f.name for f in fields(Settings) if f.name != "dry_share"]
     joined = {name: _joined(name, found) for name in names}
-    played = season.play(joined["scheduled_mm"] * ~joined["held"], start)
+    played = season.play(joined["scheduled_mm"] * ~joined["held"], start_mm)
     return Settings(**joined, dry_share=season.dry_shares(played))
 
 
@@ -168,7 +204,7 @@ def scheduled_mm(
 
     `day_min` (valve,) are the minutes of a watering day.
     """
-    waters = settings_days(month, within)[np.arange(len(day_min)), chosen.pattern]
+    waters = days_of_setting(month, within, chosen.pattern)
     depth = (day_min * within.rate_mm_min)[:, None, None] * waters
     runs = (chosen.pattern != OFF)[:, None, None]
     return np.asarray(depth + within.filling.depth_mm(within.rate_mm_min) * runs)
@@ -216,7 +252,7 @@ def plan_by_days(inputs: PlanInput) -> Plan:
 def plan_days(inputs: PlanInput, limits: CycleLimits) -> Settings:
     """Settings of all valves and periods; like valves are worked out once."""
     longest = _of_valve(limits.longest_cycle_min, inputs)
-    alike, first = _alike(inputs, longest)
+    alike, first = alike_valves(inputs, longest)
     parts = []
     for rows in _blocks(inputs, first):
         season = Season(of_valves(inputs, rows), longest[rows])
@@ -229,11 +265,22 @@ def plan_days(inputs: PlanInput, limits: CycleLimits) -> Settings:
     begins = np.cumsum(count[done]) - count[done]
     turn = np.arange(len(valve)) - np.searchsorted(valve, valve)
     of_part = begins[of_valve[valve]] + turn
+    joined = Settings(
+        **{
+            f.name: np.concatenate([getattr(found, f.name) for _, found in parts])
+            for f in fields(Settings)
+        }
+    )
+    return rows_of_settings(joined, of_valve, of_part)
+
+
+def rows_of_settings(
+    settings: Settings, valves: np.ndarray, parts: np.ndarray
+) -> Settings:
+    """Settings of valves and of their parts, in the order given."""
     return Settings(
         **{
-            f.name: np.concatenate([getattr(found, f.name) for _, found in parts])[
-                of_part if f.name in BY_PART else of_valve
-            ]
+            f.name: getattr(settings, f.name)[parts if f.name in BY_PART else valves]
             for f in fields(Settings)
         }
     )
@@ -346,7 +393,7 @@ def _leached(
     }
 
 
-def _alike(
+def alike_valves(
     inputs: PlanInput, longest_cycle_min: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray]:
     """Kind of each valve, and the first valve of each kind.

@@ -82,7 +82,8 @@ class Chosen:
     """What one month is set to, (valve,): the pattern's row (OFF: nothing runs).
 
     `row` is that of its minutes; water and shares are what it comes to. `stays_dry`
-    says that its dry share is over the limit. `least` is what the choice was made from.
+    says that its dry share is over the limit. `least` is what the choice was made from,
+    None where it was not made by the limits.
     """
 
     pattern: np.ndarray
@@ -91,7 +92,7 @@ class Chosen:
     dry: np.ndarray
     left_dry: np.ndarray
     stays_dry: np.ndarray
-    least: Sufficient
+    least: Sufficient | None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -133,6 +134,21 @@ def settings_days(month: Month, within: Range) -> np.ndarray:
     if within.filling.nights.any():
         found &= within.filling.over[:, None]
     return found
+
+
+def days_of_setting(month: Month, within: Range, pattern: np.ndarray) -> np.ndarray:
+    """Days on which one pattern of each valve waters, (valve, year, day)."""
+    patterns, valve, runs = within.patterns, np.arange(len(pattern)), pattern != OFF
+    kept = np.where(runs, pattern, 0)
+    found = watering_days(
+        patterns.weekdays[valve, kept] * runs,
+        patterns.parity[valve, kept],
+        patterns.every_days[valve, kept],
+        month.days,
+        month.since,
+    )
+    found &= runs[:, None, None]
+    return found & within.filling.over if within.filling.nights.any() else found
 
 
 def choose(

@@ -431,3 +431,25 @@ def _store_cautions(
         values = {"allowed_mm": float(allowed[row, month]),
                   "need_mm_day": float(need[row, month])}  # fmt: skip
         yield Caution("store-under-a-day", site.zones.zone[row], month + 1, values)
+
+
+def with_settings(plan: SitePlan, settings: Settings) -> SitePlan:
+    """The plan of a site with other settings by days in the place of its own."""
+    inputs, roots = plan.inputs, plan.stands_on
+    limits = table.cycle_limits(inputs.ground, inputs.valve)
+    by_part = table_of(inputs, limits, settings)
+    whole = table.along_valves(
+        by_part, inputs.ground, inputs.valve, inputs.periods.days
+    )
+    decides = table.deciding_rows(by_part.decides, inputs.ground, inputs.valve)
+    return replace(
+        plan,
+        by_part=by_part,
+        plan=whole,
+        decides=decides,
+        ground=table.ground_along_valves(inputs.ground, inputs.valve, decides),
+        plant_coefficient=roots.plant_coefficient[
+            decides, np.arange(len(TWELVE_MONTHS))
+        ],
+        settings=settings,
+    )

@@ -21,10 +21,10 @@ ROOMS: dict[str, tuple[int, tuple[str, ...]]] = {
     "soil": (2, ("",)),
     "balance": (3, ("",)),
     "plan": (4, ("times", "plantings", "", "night", "card")),
-    "budget": (5, ("",)),
+    "budget": (5, ("", "less")),
     "findings": (6, ("",)),
     "report": (7, ("", "words", "views", "pictures", "pages", "books")),
-    "cli": (8, ("", "heads", "season", "handbook")),
+    "cli": (8, ("", "heads", "season", "questions", "handbook")),
 }
 # Modules at the top of the package that stand in the last room.
 LAST = ("library", "__main__")

@@ -40,6 +40,9 @@ def field(
             "--dial", help="unit that the meter counts in [as read, as billed]"
         ),
     ] = None,
+    doubt: Annotated[
+        bool, typer.Option("--doubt", help="say what is worth measuring first")
+    ] = False,
     format_: Annotated[
         FieldFormat,
         typer.Option("--format", help="how to print it; pdf and xlsx need --out"),
@@ -59,16 +62,25 @@ def field(
     if format_ == "xlsx" and out is not None:
         refuse_filled_in(out)
     plan, shown = read_and_plan(site, units)
-    check = field_check(plan, minutes)
+    check, first = field_check(plan, minutes), ""
+    if doubt:
+        from scheduler.findings.doubt import doubt_site
+        from scheduler.report.views.questions.asked import refuse_by_months
+        from scheduler.report.words.questions.doubt import first_measured
+
+        refuse_by_months(plan)
+        first = first_measured(doubt_site(plan))
     unit = view.dial_of(plan, shown, dial.value if dial else None)
     title = words.title(plan.site.name, minutes)
     answer(
         Answer(
-            blocks=lambda: view.blocks(plan, check, unit, shown),
+            blocks=lambda: view.blocks(plan, check, unit, shown, first=first),
             data=lambda: view.to_data(check, plan),
             table=lambda: view.to_table(plan, check, unit),
             page=lambda: pages.page(
-                view.blocks(plan, check, unit, shown, on_page=True), title, shown
+                view.blocks(plan, check, unit, shown, on_page=True, first=first),
+                title,
+                shown,
             ),
             workbook=lambda: field_book(
                 plan, check, view.to_table(plan, check, unit), unit, shown

@@ -30,6 +30,8 @@ MOST_EMITTER_L_MIN = 7.6
 HEAD_KINDS = ("rotor", "spray", "multi-stream", "drip", "bubbler")
 STAGES = ("seed", "sod", "plugs", "container", "bare-root")
 """How a zone may have been planted lately."""
+KEEP = ("first", "last")
+"""What an owner may say of a zone where water is short."""
 
 
 _FLOW: dict[str, Any] = {"dimension": "flow"}
@@ -80,6 +82,7 @@ _ZONES = (
     number("dry_days_percent", 0, 50,
             "days in a hundred that plants may go short here",
             otherwise="the plan's", label="share of dry days", **_PERCENT),
+    word("keep", KEEP, "kept green first or last where water is short"),
     share("wetted_share", "share of the root zone that gets wet",
            otherwise="1; drip by emitters and soil, else 0.5"),
     over_0("emitter_flow", MOST_EMITTER_L_MIN, "flow of one emitter", **_FLOW),
@@ -206,12 +209,22 @@ _PLANTS = (
            otherwise="none"),
     over_0("salt_threshold_ds_m", 50,
             "soil salinity (ECe) that it stands without loss"),
+    number("tolerance", 0, 0.9, "share of its need that it may lack unharmed",
+            otherwise="by group"),
     flag("food", "eaten, so that spray from ponds or recycled water is told of"),
     text("source", "where the numbers come from", default="the site's plants.csv"),
     word("status", ("read", "second-hand", "from memory"), "how the source was read",
           default="read"),
     text("note", "remark"),
 )  # fmt: skip
+
+STAGE = (
+    text("name", "name of the stage, as the agency has it", required=True),
+    number("percent", 0, 100, "so much less water than the table takes",
+            label="share of the water", **_PERCENT),
+    flag("no_watering", "no day is permitted at all", default=False),
+)  # fmt: skip
+"""Keys of a drought stage beside its windows."""
 
 _SOILS = (
     text("soil", "name to use in zones.csv", required=True),

@@ -26,8 +26,8 @@ _AT_LINE = re.compile(r"\s*\(at line (\d+), column \d+\)")
 
 TABLES = (*(table for table in SITE_TABLES if table), "door")
 """Tables of site.toml."""
-DEEPEST = 4
-"""Tables, lists and inline tables within each other: water, tiers, tier, to."""
+DEEPEST = 6
+"""Tables, lists and values within each other: stages, stage, windows, window, days."""
 TOO_DEEP = "holds lists or tables that are nested too deeply"
 LARGEST_WHOLE = 10**18
 """TOML holds whole numbers of 64 bits."""

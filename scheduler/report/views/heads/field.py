@@ -36,14 +36,20 @@ def blocks(
     dial: Unit,
     units: str,
     on_page: bool = False,
+    first: str = "",
 ) -> list[Block]:
     """How to read, what must be read, what to look for, and what to do with it.
 
+    `first` is a line on what is worth measuring, "" for none.
     A page has room for whole names, and cells to write in without a line in them.
     """
     kinds = [HEAD_KINDS[kind] for kind in np.unique(plan.site.zones.head_kind).tolist()]
     return [
-        Heading(words.title(plan.site.name, check.minutes), 1, [standing(plan)]),
+        Heading(
+            words.title(plan.site.name, check.minutes),
+            1,
+            [standing(plan), *([first] if first else [])],
+        ),
         Paragraph(words.how_to(check.minutes, dial.symbol), ""),
         Heading(words.METER, 3),
         _meter_table(plan, check, dial, units, on_page),

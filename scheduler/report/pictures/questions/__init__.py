@@ -1,0 +1,1 @@
+"""Pictures of what people ask once the controller is set."""

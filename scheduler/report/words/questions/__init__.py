@@ -1,0 +1,1 @@
+"""Sentences of what people ask once the controller is set."""

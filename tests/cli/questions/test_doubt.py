@@ -1,0 +1,70 @@
+"""`doubt` from the command line: what it refuses, and its formats."""
+
+import shutil
+
+import pytest
+from cli_answers import EXAMPLES, ROOT, WIDTH, replace, rows_of
+from questions import doubts_of, less_of
+
+from scheduler.budget.less.less import curve
+from scheduler.findings.ranges import TAKES_MIN
+from scheduler.report.blocks import text
+from scheduler.report.data import to_csv
+from scheduler.report.pictures.questions.doubt import doubt_picture
+from scheduler.report.pictures.questions.less import less_picture
+from scheduler.report.views.questions import doubt as view
+
+
+@pytest.fixture
+def home(tmp_path):
+    shutil.copytree(EXAMPLES / "home", tmp_path / "examples" / "home")
+    shutil.copytree(ROOT / "climate_samples", tmp_path / "climate_samples")
+    return tmp_path / "examples" / "home"
+
+
+def test_a_plan_by_months_is_refused(run, home):
+    replace(home, "site.toml", "[climate]", '[plan]\nby = "months"\n\n[climate]')
+    ran = run("doubt", home)
+
+    assert (ran.status, ran.out) == (2, "")
+    assert ran.err.startswith("site.toml: plan.by: ")
+
+
+def test_json_has_the_keys_of_the_contract_and_csv_as_many_rows():
+    found = doubts_of("home")
+    data, rows = view.to_data(found), rows_of(to_csv(view.to_table(found), "us"))
+
+    keys = {"field", "zone", "low", "value", "high", "water_low_l_year",
+            "water_high_l_year", "dry_low_percent", "dry_high_percent",
+            "measure"}  # fmt: skip
+    assert all(keys <= set(row) for row in data["inputs"])
+    assert len(rows) == len(data["inputs"])
+    assert all(row["low"] <= row["value"] <= row["high"] for row in data["inputs"])
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_text_keeps_within_its_width_and_adds_up_the_drive(units):
+    told = text(view.blocks(doubts_of("home"), units), units)
+    lines = told.splitlines()
+    worth = [line for line in lines if line.endswith("  worth the drive")]
+
+    assert max(map(len, lines)) <= WIDTH
+    minutes = sum(TAKES_MIN[what] for line in worth
+                  for what, name in (("probe", "soil probe"), ("meter", "water meter"),
+                                     ("cans", "catch cans"), ("gauge", "pressure"),
+                                     ("tape", "tape"), ("runoff", "run until"))
+                  if line.startswith(name))  # fmt: skip
+    assert f"Worth the drive, {minutes} minutes in all: " in " ".join(told.split())
+
+
+def test_field_sheet_marks_what_is_worth_measuring(run, home):
+    marked = run("field", home, "--doubt").out
+
+    assert "Worth the drive" in marked
+
+
+def test_pictures_are_drawn():
+    assert doubt_picture(doubts_of("home"), ".png").startswith(b"\x89PNG")
+    found = less_of("home", 20)
+    drawn = less_picture(found, curve(found), "us", ".svg")
+    assert drawn.startswith(b"<?xml")

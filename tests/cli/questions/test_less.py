@@ -1,0 +1,130 @@
+"""`less` from the command line: what is refused, stages, and every format."""
+
+import json
+import shutil
+
+import pytest
+from cli_answers import EXAMPLES, ROOT, replace, rows_of
+from questions import less_of
+
+from scheduler.inputs.settings import read_stage
+from scheduler.report.data import to_csv
+from scheduler.report.views.questions import less as view
+
+STAGES = """[[stage]]
+name = "1"
+percent = 10
+
+[[stage]]
+name = "2"
+[[stage.window]]
+days = ["mon"]
+
+[[stage]]
+name = "3"
+no_watering = true
+"""
+ONE_OF = (
+    "one of --percent, --volume-gal, --volume-l, --volume-m3 and --cost, and with it "
+    "or alone --days or --stage"
+)
+
+
+@pytest.fixture
+def home(tmp_path):
+    """The example alone, in few invented days so that it is planned fast."""
+    shutil.copytree(EXAMPLES / "home", tmp_path / "examples" / "home")
+    shutil.copytree(ROOT / "climate_samples", tmp_path / "climate_samples")
+    (tmp_path / "examples" / "home" / "stages.toml").write_text(STAGES)
+    return tmp_path / "examples" / "home"
+
+
+@pytest.mark.parametrize(
+    ("asked", "told"),
+    [
+        (["--percent", "-20"],
+         "less: --percent: -20 % less would be more water\n"
+         "  accepted: 0 to 100, the share of the table's water to give up\n"),
+        (["--percent", "120"],
+         "less: --percent: 120 % is more than there is\n"
+         "  accepted: 0 to 100, the share of the table's water to give up\n"),
+        (["--days", "9"],
+         "less: --days: 9 is no number of days in a week\n"
+         "  accepted: 0 to 7 watering days a week; 0 is rain alone\n"),
+        (["--stage", "4"],
+         'stages.toml: --stage: "4" is not a stage\n  accepted: 1, 2, 3\n'),
+        ([], f"less: nothing is asked for\n  accepted: {ONE_OF}\n"),
+        (["--percent", "5", "--cost", "900"],
+         f"less: too much is asked for at once\n  accepted: {ONE_OF}\n"),
+    ],
+)  # fmt: skip
+def test_what_cannot_be_asked_is_refused(run, home, asked, told):
+    ran = run("less", home, *asked)
+
+    assert (ran.status, ran.out, ran.err) == (2, "", told)
+
+
+def test_more_water_than_the_table_takes_is_refused(run, home):
+    ran = run("less", home, "--volume-gal", 900000, "--units", "us")
+
+    assert ran.status == 2
+    assert ran.err.startswith("less: --volume: 900,000 gal a year is over the ")
+    assert "nothing has to be given up\n  accepted: 0 to " in ran.err
+
+
+def test_a_plan_by_months_has_no_dry_days_to_weigh(run, home):
+    replace(home, "site.toml", "[climate]", '[plan]\nby = "months"\n\n[climate]')
+    ran = run("less", home, "--percent", 5)
+
+    assert ran.status == 2
+    assert ran.err.startswith("site.toml: plan.by: ")
+
+
+def test_a_zone_kept_first_and_last_is_refused(run, home):
+    replace(home, "zones.csv", "emitter_row_spacing_ft\n",
+            "emitter_row_spacing_ft,keep\n")  # fmt: skip
+    replace(home, "zones.csv", "rotor,no,,,,\n2", "rotor,no,,,,,first and last\n2")
+    ran = run("less", home, "--percent", 5)
+
+    assert ran.status == 2
+    assert 'zones.csv:3: keep: "first and last"' in ran.err
+    assert "accepted: first, last" in ran.err
+
+
+def test_a_stage_without_a_day_tells_what_rain_alone_does(run, home):
+    ran = run("less", home, "--stage", "3")
+
+    assert "No day is permitted to zones 1, 2, 3, 4 and 5." in ran.out
+    assert "On rain alone plants go short, by zone: 1 on " in ran.out
+    assert ran.status == 3, "not permitted is a hard limit"
+
+
+def test_a_stage_of_one_day_a_week_holds_for_every_zone(run, home):
+    ran = run("less", home, "--stage", "2", "--format", "json")
+    data = json.loads(ran.out)
+
+    assert {"target_l_year", "reached_l_year", "zones"} <= set(data)
+    assert data["target_l_year"] is None
+    zone = data["zones"][0]
+    assert zone["dry_days_percent_after"] > zone["dry_days_percent_before"]
+
+
+def test_a_stage_may_ask_for_a_percent_alone(home):
+    stage = read_stage(home, "1")
+
+    assert (stage.name, stage.windows, stage.percent) == ("1", (), 10)
+
+
+def test_json_and_csv_tell_the_same_water():
+    found = less_of("home", 20)
+    data, rows = (
+        view.to_data(found, ()),
+        rows_of(to_csv(view.to_table(found), "metric")),
+    )
+
+    total = sum(zone["after_l_year"] for zone in data["zones"])
+    assert data["reached_l_year"] == pytest.approx(total)
+    assert total <= data["target_l_year"] * (1 + 1e-6)
+    assert sum(float(row["after_year_l"]) for row in rows) == pytest.approx(
+        total, rel=1e-5
+    )
