@@ -7,7 +7,7 @@ import itertools
 import json
 
 import pytest
-from plantings import lawn
+from plantings import HIGH_PLAINS, lawn
 from rooms import ROOT
 
 from scheduler.cautions import HARD_LIMITS
@@ -18,6 +18,7 @@ from scheduler.report.books.reminders import to_calendar
 from scheduler.report.pages import door
 from scheduler.report.views import card as card_view
 from scheduler.report.views.plantings import card as on_card
+from scheduler.report.words import plantings as words
 from scheduler.report.words.sentences import sentence
 
 DAY = datetime.timedelta(days=1)
@@ -184,3 +185,14 @@ def test_example_keeps_to_its_ordinance_by_the_exception_alone(tmp_path):
     assert [new.zone for new in with_it.plantings] == [1, 2]
     assert {(c.code, c.zone) for c in hard} >= {("planting-days-too-few", "2")}
     assert 'stages = ["sod"]' in sentence(hard[0], "us")
+
+
+# A stretch shorter than the interval may have no watering, and nobody forbids it.
+def test_days_on_which_none_is_due_are_not_called_forbidden(tmp_path):
+    window = '[[window]]\nstages = ["container"]\nstage_days = 30\n[[window]]\n'
+    lawn(tmp_path, window, "hedges", "loam", "2026-05-10", "container", HIGH_PLAINS)
+    [new] = plan_site(read_site(tmp_path)).plantings
+    empty = [step for step in new.steps if not step.dates]
+
+    assert all(words.days(step) == words.NONE_DUE for step in empty)
+    assert empty, "no stretch of this site is without a watering"
