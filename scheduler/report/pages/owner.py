@@ -26,12 +26,14 @@ from scheduler.report.words.pages import spoken
 DAYS_A_WEEK = 7
 STEPS_TOLD = 3
 
-_MOST_NAMED = 5
+_MOST_NAMED, _MOST_LETTERS = 5, 90
 _UNEVEN_SHARE = 0.22
 _SOON_DAYS, _LATE_DAYS = 3, 8
 _SELDOM_DAYS = 3.5
 """Days between waterings from which on they are seldom: twice a week, or less."""
 _HOT, _SHADED = 1.15, 0.85
+_AS_PLANNED = 0.01
+"""A card whose water is this share off the plan's waters as planned."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +80,9 @@ def year_story(budget: Budget, units: str) -> list[str]:
             _balance(budget, units),
             words.thirstiest(most + 1, float(by_month[most]), units),
         ]
+    shut_off = budget.plan.site.controller.rain_shutoff_mm is not None
+    if year.held_back_l is None and shut_off and total > 0:
+        told.append(words.rain_comes_off())
     if year.held_back_l is not None:
         told.append(words.held_back(float(year.held_back_l.sum()), units))
     if off:
@@ -141,6 +146,14 @@ def comparison_story(budget: Budget, units: str) -> list[str]:
     if budget.cost is None:
         told.append(words.NO_PRICE)
     return told
+
+
+def keyed_in(budget: Budget, card: Card, units: str) -> list[str]:
+    """What the card comes to, where that is a hundredth or more off the plan."""
+    planned, given = float(budget.year.volume_l.sum()), float(card.judged.water_l.sum())
+    if abs(given - planned) < _AS_PLANNED * planned or not given:
+        return []
+    return [words.keyed_in(given, units)]
 
 
 def year_rows(budget: Budget, units: str) -> list[tuple[str, str, str, str]]:
@@ -360,10 +373,10 @@ def _reason(plan: SitePlan, rows: Sequence[int], heading: str, text: str) -> Rea
     zones = plan.site.zones
     if len(rows) == len(zones):
         whose = words.ALL_ZONES
-    elif len(rows) > _MOST_NAMED:
-        whose = words.stations(sorted(int(zones.station[row]) for row in rows))
     else:
         whose = listed([zones.name[row] for row in rows])
+        if len(rows) > 1 and (len(rows) > _MOST_NAMED or len(whose) > _MOST_LETTERS):
+            whose = words.stations(sorted(int(zones.station[row]) for row in rows))
     return Reason(heading, whose, text)
 
 
@@ -373,8 +386,11 @@ def watch_for(budget: Budget, rule: HandRule | None, units: str) -> list[str]:
     told = list(words.WATCH_FOR)
     if plan.site.controller.rain_shutoff_mm is None:
         told.append(_when_it_rains(budget, rule, units))
+    else:
+        told.append(words.SHUT_OFF_WORKS)
+    told += [words.HEAT, words.AWAY]
     if plan.months.frost_season is not None:
-        told.append(words.frost(plan.months.frost_season))
+        told += [words.frost(plan.months.frost_season), words.SPRING]
     return [*told, words.NEW_PLANTS]
 
 
