@@ -136,10 +136,10 @@ def _visit_on(plan: SitePlan, card: Card, row: int, date: datetime.date) -> _Rem
 def _percents(plan: SitePlan, visit: Visit, month: int) -> dict[str, float]:
     """Percents of a month (1 to 12) by program, or the one of the whole controller."""
     by = plan.site.controller.percent_by
-    if by == "none":
+    if by == "none" or not visit.programs:
         return {}
     if by == "controller":
-        return {words.ALL_PROGRAMS: p.percent[month] for p in visit.programs[:1]}
+        return {words.ALL_PROGRAMS: visit.programs[0].percent[month]}
     return {program.name: program.percent[month] for program in visit.programs}
 
 

@@ -79,7 +79,8 @@ def _limits(lines: Sequence[str]) -> list[str]:
     """The first limits that are not kept, and how many more there are."""
     if len(lines) <= _MOST_LIMITS:
         return list(lines)
-    return [*lines[: _MOST_LIMITS - 1], words.more_limits(len(lines) - _MOST_LIMITS + 1)]
+    told = list(lines[: _MOST_LIMITS - 1])
+    return [*told, words.more_limits(len(lines) - len(told))]
 
 
 def _program(plan: SitePlan, program: Program) -> DoorProgram:

@@ -94,7 +94,10 @@ def sheet(
         cannot_keep=card_report.not_kept(plan, card, units),
         pages=door.door_pages(plan, card, units),
         pauses=plan.site.controller.gap_s > 0,
-        how_to=[*card_report.how_to(plan, card), *door.when_it_rains(plan, rule, units)],
+        how_to=[
+            *card_report.how_to(plan, card),
+            *door.when_it_rains(plan, rule, units),
+        ],
         door_lines=door.door_lines(plan),
         frost=owner.frost_told(plan, units),
         watch=" ".join(sentences.WATCH),

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import datetime
-from fractions import Fraction
 from collections.abc import Callable, Iterator, Sequence
+from fractions import Fraction
 from typing import Any
 
 import numpy as np

@@ -49,9 +49,7 @@ HEAT = (
     "A heat wave: where leaves still hang in the morning, start that program by hand "
     "once more, on a permitted day and hour. Longer runs would run off."
 )
-AWAY = (
-    "Away: leave the controller on, and have someone look at the plants once a week."
-)
+AWAY = "Away: leave the controller on, and have someone look at the plants once a week."
 SPRING = (
     "In spring: open the water slowly, run each zone for two minutes, and look for "
     "heads that winter broke."
@@ -82,7 +80,8 @@ def balance(need: float, rain: float | None, added: float, units: str) -> str:
 
     text = f"While they run, the plants drink {told(need)}"
     if rain is None:
-        return f"{text}. The sprinklers are set to give {told(need + added)}: {NO_RAIN}."
+        lays = told(need + added)
+        return f"{text}. The sprinklers are set to give {lays}: {NO_RAIN}."
     text += f", and {told(rain)} of that come as rain that they can use"
     if added > 0:
         text += (
