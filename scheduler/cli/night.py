@@ -10,14 +10,15 @@ import typer
 from scheduler.cli.app import (
     Answer,
     Asked,
-    Format,
-    FormatOption,
+    BookFormat,
+    BookFormatOption,
     MonthOption,
     OutOption,
     PictureOption,
     SiteFolder,
     UnitsOption,
     answer,
+    check_out,
     hard_limits,
     read_and_plan,
 )
@@ -31,7 +32,7 @@ def night(
         typer.Option("--date", help="night of this date of the month, as 2026-07-13"),
     ] = None,
     picture: PictureOption = None,
-    format_: FormatOption = Format.text,
+    format_: BookFormatOption = BookFormat.text,
     out: OutOption = None,
     units: UnitsOption = None,
 ) -> None:
@@ -43,12 +44,15 @@ def night(
     from scheduler.report.pictures.night import night_picture
     from scheduler.report.views import night as view
 
+    check_out(format_, out)
     if picture is not None:
         check_picture(picture, out)
     number = read_month(month)
     day = None if date is None else read_night_date(date, number)
     plan, shown = read_and_plan(site, units)
-    year = day.year if day else datetime.date.today().year
+    today = datetime.date.today()
+    # Without a date, the next such month: who asks in autumn means next summer.
+    year = day.year if day else today.year + (number < today.month)
     found = plan_night(plan, year, number, day)
     drawn = {}
     if picture is not None:
@@ -58,6 +62,7 @@ def night(
             blocks=lambda: view.blocks(found, shown),
             data=lambda: view.to_data(found),
             table=lambda: view.to_table(found),
+            book=("Watering night", plan.site.name),
         ),
         Asked(format_, out, shown),
         hard_limits(found.cautions, shown),

@@ -18,6 +18,8 @@ from scheduler.report.counting import counted, named
 from scheduler.report.frames import Headings
 from scheduler.report.words.table import OVERVIEW
 
+WATER_SHEET, BILLS_SHEET = "Zones by months", "Bills"
+"""Names of a workbook's sheets."""
 OF_SITE = Headings(
     {
         "what": "",

@@ -63,7 +63,7 @@ def test_headers_are_words_with_their_units():
         for units in ("us", "metric")
     }
 
-    assert titles["us"] == ["zone", "to apply (in)", "volume (gal)", "min a day",
+    assert titles["us"] == ["zone", "to apply (in)", "volume (gal)", "watering a day (min)",
                             "first date", "nothing (ft²)"]  # fmt: skip
     assert titles["metric"][1:3] == ["to apply (mm)", "volume (L)"]
 
