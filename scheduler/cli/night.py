@@ -37,8 +37,7 @@ def night(
     units: UnitsOption = None,
 ) -> None:
     """Put one watering night on the clock: what runs when."""
-    from scheduler.inputs.forms.columns import read_month
-    from scheduler.inputs.forms.dates import read_night_date
+    from scheduler.inputs.forms.dates import read_month, read_night_date
     from scheduler.plan.night.plan import plan_night
     from scheduler.report.pictures.look import check_picture
     from scheduler.report.pictures.night import night_picture

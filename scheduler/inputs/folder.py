@@ -152,6 +152,7 @@ def _site(
         assumed=(*of_zones, *defaults_taken(in_use), *reading.assumed),
         unused=tuple(reading.unused),
         unread=reading.source.unread,
+        hidden=reading.source.hidden,
         names=reading.source.names,
         for_months=tuple(reading.for_months),
         replaced=tuple(reading.replaced),

@@ -319,6 +319,7 @@ class Site:
     assumed: tuple[Assumed, ...]
     unused: tuple[str, ...]
     unread: tuple[str, ...] = ()
+    hidden: tuple[tuple[str, tuple[int, ...]], ...] = ()
     names: Names = FOLDER
     for_months: tuple[str, ...] = ()
     replaced: tuple[tuple[str, str], ...] = ()
