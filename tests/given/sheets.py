@@ -41,6 +41,21 @@ def html(example: str, units: str, visits: int) -> str:
 
 
 @cache
+def long_names_html() -> str:
+    """The largest example, each zone with a name that differs at its end alone."""
+    known = budget("business_park")
+    zones = known.plan.site.zones
+    names = tuple(
+        f"Trees along the visitors' path {n}" for n in range(1, 1 + len(zones))
+    )
+    site = dataclasses.replace(
+        known.plan.site, zones=dataclasses.replace(zones, name=names)
+    )
+    named = dataclasses.replace(known, plan=dataclasses.replace(known.plan, site=site))
+    return page.sheet(named, card("business_park", 1), MADE, "us")
+
+
+@cache
 def awkward_html() -> str:
     plan = plan_site(awkward_site())
     return page.sheet(budget_site(plan), plan_card(plan, KEYED_IN, 1), MADE, "us")

@@ -13,6 +13,7 @@ from scheduler.budget.rain_rules import HandRule
 from scheduler.budget.savings import Budget, Saving
 from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.findings.plants import plant_l_week
+from scheduler.inputs.library import head_kinds
 from scheduler.plan.card.plan import Card
 from scheduler.plan.site import SitePlan
 from scheduler.plan.table import Off, why_off
@@ -184,10 +185,11 @@ def savings_story(budget: Budget, units: str) -> list[str]:
     for saving in budget.savings:
         largest.setdefault(saving.code, saving)
     for saving in list(largest.values())[:STEPS_TOLD]:
-        cost = saving.saves_cost
+        cost, row = saving.saves_cost, saving.zone or 0
+        drips = bool(head_kinds().drips[zones.head_kind[row]])
         told.append(
             words.saving(
-                words.step(saving.code, saving.values, zones.name[saving.zone or 0]),
+                words.step(saving.code, saving.values, zones.name[row], drips),
                 saving.saves_l,
                 "" if cost is None else _money(budget, cost),
                 units,
@@ -388,7 +390,8 @@ def watch_for(budget: Budget, rule: HandRule | None, units: str) -> list[str]:
         told.append(_when_it_rains(budget, rule, units))
     else:
         told.append(words.SHUT_OFF_WORKS)
-    told += [words.HEAT, words.AWAY]
+    if budget.year.volume_l.any():
+        told += [words.HEAT, words.AWAY]
     if plan.months.frost_season is not None:
         told += [words.frost(plan.months.frost_season), words.SPRING]
     return [*told, words.NEW_PLANTS]

@@ -16,7 +16,7 @@ _PAUSE_MIN = 120
 
 
 def times_story(plan: SitePlan, card: Card) -> list[str]:
-    """Days and hours of each visit's months, then who comes when."""
+    """Days and hours of each visit's months, then who comes when; none if it is off."""
     told = []
     for visit in card.visits:
         months = [month for month in visit.months if visit.runs(month)]
@@ -28,6 +28,8 @@ def times_story(plan: SitePlan, card: Card) -> list[str]:
         if months:
             runs = [(days, _spans(alike)) for days, alike in by_days.items()]
             told.append(words.hours(months, runs))
+    if not told:
+        return []
     first, *later = (words.date_text(visit.date) for visit in card.visits)
     comes = words.visits(first, later) if later else words.once(first)
     if plan.site.controller.percent_by != "none":

@@ -16,6 +16,7 @@ from scheduler.inputs.folder import read_site
 from scheduler.plan.card.plan import plan_card
 from scheduler.plan.site import plan_site
 from scheduler.report.pages import owner
+from scheduler.report.words.pages import owner as owner_words
 
 EXAMPLES = Path(__file__).parents[3] / "examples"
 L_PER_GAL = 231 * 0.016387064
@@ -320,6 +321,46 @@ def by_days():
     controller = dataclasses.replace(site.controller, rain_shutoff_mm=6.35)
     fitted = dataclasses.replace(site, controller=controller)
     return [budget_site(plan_site(one)) for one in (site, fitted)]
+
+
+# What the shut-off holds back is not reckoned by months, so nothing stands there as a
+# fact: no rest "of nothing", and that a year takes less.
+def test_by_months_a_shut_off_is_told_where_no_rain_is_counted():
+    site = read_site(EXAMPLES / "home")
+    controller = dataclasses.replace(site.controller, rain_shutoff_mm=6.35)
+    rule = dataclasses.replace(site.rain_rule, method="none")
+    budget = with_site(plan_by="months", controller=controller, rain_rule=rule)
+    text = " ".join(owner.year_story(budget, "us"))
+
+    assert "the rest" not in text
+    assert "no rain is counted" in text
+    assert "a usual year takes less than is told here" in text
+    need, lays = (float(n) for n in re.findall(r"drink ([\d.]+) inches.*? give ([\d.]+)",
+                                               text)[0])  # fmt: skip
+    inches = budget.year.volume_l.sum() / budget.year.area_m2.sum() / 25.4
+    assert lays == pytest.approx(inches, abs=0.051)
+    assert lays > need
+
+
+def test_drip_is_told_of_emitters_and_sprays_of_heads():
+    drips = owner_words.step("uniformity", {}, "Bed", drips=True)
+    heads = owner_words.step("uniformity", {}, "Lawn", drips=False)
+
+    assert "emitters" in drips
+    assert not re.search("nozzle|head", drips)
+    assert "heads upright" in heads
+
+
+@pytest.mark.parametrize(
+    ("numbers", "told"),
+    [
+        ([13, 16, 18, 19, 23, 24], "stations 13, 16, 18, 19, 23 and 24"),
+        ([1, 2, 3, 9], "stations 1 to 3 and 9"),
+        ([4, 5], "stations 4 and 5"),
+    ],
+)
+def test_stations_in_runs_of_two_are_counted_up(numbers, told):
+    assert owner_words.stations(numbers) == told
 
 
 def test_by_days_no_word_is_said_of_rain_that_is_counted(by_days):

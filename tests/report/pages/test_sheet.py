@@ -11,7 +11,7 @@ import pytest
 import sheets
 
 from scheduler.budget.rain_rules import HandRule
-from scheduler.report.pages import door
+from scheduler.report.pages import door, times
 from scheduler.report.pages import sheet as page
 
 VOID = {"meta", "link", "br", "hr", "img", "input", "rect", "path", "use"}
@@ -69,6 +69,52 @@ def test_page_needs_nothing_from_elsewhere_and_runs_nothing(example, units):
     assert "@import" not in html
     assert read.events == []
     assert "default-src 'none'" in html
+
+
+def test_no_date_of_a_sheet_is_past(example):
+    text = Read(sheets.html(example, "us", 4)).text
+    dates = re.findall(r"\d{1,2} [A-Z][a-z]{2} \d{4}", text)
+
+    assert dates
+    for date in dates:
+        day = datetime.datetime.strptime(date, "%d %b %Y").date()
+        assert day >= sheets.KEYED_IN
+
+
+# Every run of a page stands in one of the spans that the owner is told for its months.
+def test_owner_is_told_when_each_program_waters_and_who_comes(example):
+    card = sheets.card(example, 4)
+    *hours, comes = times.times_story(sheets.budget(example).plan, card)
+
+    for visit in card.visits[1:]:
+        assert f"by {visit.date.day} {visit.date:%b %Y}" in comes
+    running = [visit for visit in card.visits if any(map(visit.runs, visit.months))]
+    for visit, told in zip(running, hours, strict=True):
+        spans = [
+            (int(a) * 60 + int(b), int(c) * 60 + int(d))
+            for a, b, c, d in re.findall(r"(\d\d):(\d\d)-(\d\d):(\d\d)", told)
+        ]
+        spans = [(a, b + 1440 * (b < a)) for a, b in spans]
+        for program in visit.programs:
+            for start in program.starts_min:
+                end = start + program.minutes
+                assert any(a <= start and end <= b for a, b in spans)
+
+
+def test_limits_that_settings_break_stand_on_the_page_of_their_months():
+    plan, card = sheets.budget("business_park").plan, sheets.card("business_park", 4)
+    pages = door.door_pages(plan, card, "us")
+
+    assert card.judged.broken
+    for page_, visit in zip(pages, card.visits, strict=True):
+        zones = {plan.site.zones.zone[one.zone] for one in card.judged.broken
+                 if one.month in visit.months}  # fmt: skip
+        lines = [line for line in page_.limits if line.startswith("zone")]
+        named = {n for line in lines
+                 for n in re.findall(r"\d+", line.partition(", ")[0])}  # fmt: skip
+        assert bool(zones) == bool(page_.limits)
+        assert named <= zones
+        assert not any(line.startswith("card-") for line in page_.limits)
 
 
 def test_headings_go_down_a_level_at_a_time(example):

@@ -147,7 +147,7 @@ def how_to(
 def _tried(base_min: float, percent: float, run_min: float) -> str:
     """How to see whether a controller rounds a half up."""
     return (
-        f" Try it: {shown.minutes(base_min)} min at {percent:g} % have to run "
+        f" Try it: {shown.minutes(base_min)} min at {percent:g} % must run "
         f"{shown.minutes(run_min)} min."
     )
 

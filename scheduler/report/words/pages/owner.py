@@ -204,8 +204,8 @@ def saving(step: str, volume_l: float, money: str, units: str) -> str:
     return f"{text}{f' and {money}' if money else ''} a year."
 
 
-def step(code: str, values: Mapping[str, Any], place: str) -> str:
-    """A step that saves, by its code; `place` is the zone's name."""
+def step(code: str, values: Mapping[str, Any], place: str, drips: bool) -> str:
+    """A step that saves, by its code; `place` is the zone's name, which may drip."""
     if code == "season":
         when = spoken.months(values["months"])
         short = "which leaves plants a tenth short"
@@ -226,6 +226,8 @@ def step(code: str, values: Mapping[str, Any], place: str) -> str:
         return f"{place}: sprinklers of less water on the {values['part']}"
     if code == "matched-heads":
         return f"{place}: nozzles that match, so that it is wetted evenly"
+    if drips:
+        return f"{place}: emitters and filter clean, pressure right"
     return f"{place}: nozzles clean, heads upright, pressure right"
 
 
