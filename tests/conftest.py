@@ -1,8 +1,6 @@
 """A verb run in process, and a site folder written as a workbook."""
 
 import csv
-import shutil
-import tempfile
 import tomllib
 from pathlib import Path
 
@@ -110,15 +108,6 @@ def as_book():
 @pytest.fixture(scope="session")
 def put_workbook():
     return put_book
-
-
-def pytest_sessionfinish(session):
-    """Take away what the processes of a run kept for one another."""
-    leader = session.config.pluginmanager.get_plugin("dsession")
-    if leader is not None:
-        run = leader.nodemanager.testrunuid
-        folder = Path(tempfile.gettempdir()) / f"scheduler-tests-{run}"
-        shutil.rmtree(folder, ignore_errors=True)
 
 
 class Ran:

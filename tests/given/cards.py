@@ -2,11 +2,7 @@
 
 import datetime
 import json
-import os
-import pickle
 import re
-import tempfile
-import time
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
@@ -20,7 +16,6 @@ from scheduler.report.views import table as table_report
 
 ROOT = Path(__file__).parents[2]
 KEYED_IN = datetime.date(2027, 4, 20)
-LONGEST_WAIT_S = 300
 MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun",
           "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]  # fmt: skip
 # A year of 365 days, as bills and budgets count it.
@@ -39,43 +34,8 @@ def plan_of(example):
 def cards_of(example):
     """Cards by visits a year."""
     counts = (1, 4, 12) if example == "home" else (1, 4)
-
-    def made():
-        cards = compare_cards(plan_of(example), KEYED_IN, counts)
-        return dict(zip(counts, cards, strict=True))
-
-    return once_a_run(f"cards of {example}", made)
-
-
-def once_a_run(name, make):
-    """What `make` gives, made by one of the processes that share a run of the tests.
-
-    The others wait for it: cards of a large site take most of a minute.
-    """
-    run = os.environ.get("PYTEST_XDIST_TESTRUNUID")
-    if run is None:
-        return make()
-    folder = Path(tempfile.gettempdir()) / f"scheduler-tests-{run}"
-    folder.mkdir(exist_ok=True)
-    until = time.monotonic() + LONGEST_WAIT_S
-    kept, lock = folder / f"{name}.pickle", folder / f"{name}.lock"
-    while not kept.exists():
-        try:
-            lock.touch(exist_ok=False)
-        except FileExistsError:
-            if time.monotonic() > until:
-                return make()
-            time.sleep(0.2)
-            continue
-        try:
-            found = make()
-            part = folder / f"{name}.part"
-            part.write_bytes(pickle.dumps(found))
-            part.replace(kept)
-        finally:
-            lock.unlink()
-        return found
-    return pickle.loads(kept.read_bytes())
+    plan = plan_of(example)
+    return dict(zip(counts, compare_cards(plan, KEYED_IN, counts), strict=True))
 
 
 def months_of(told):

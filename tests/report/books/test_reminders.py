@@ -7,10 +7,10 @@ from dataclasses import replace
 import icalendar
 import pytest
 from cards import KEYED_IN, cards_of, plan_of
+from remembered import make_cards, make_plan
 
 from scheduler.plan.card.needs import Hand
 from scheduler.plan.card.plan import plan_card
-from scheduler.plan.site import plan_site
 from scheduler.report.books.reminders import to_calendar
 
 
@@ -197,7 +197,7 @@ def test_calendar_keeps_to_rfc_5545(planned):
 
 def test_calendar_has_the_same_bytes_again(planned):
     plan, cards = planned
-    again = plan_card(plan_site(plan.site), KEYED_IN, 4)
+    (again,) = make_cards(make_plan(plan.site), KEYED_IN, (4,))
 
     assert to_calendar(plan, cards[4]) == to_calendar(plan, again)
 

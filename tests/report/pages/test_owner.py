@@ -335,8 +335,8 @@ def test_by_months_a_shut_off_is_told_where_no_rain_is_counted():
     assert "the rest" not in text
     assert "no rain is counted" in text
     assert "a usual year takes less than is told here" in text
-    need, lays = (float(n) for n in re.findall(r"drink ([\d.]+) inches.*? give ([\d.]+)",
-                                               text)[0])  # fmt: skip
+    told = re.search(r"drink ([\d.]+) inches.*? give ([\d.]+)", text)
+    need, lays = map(float, told.groups())
     inches = budget.year.volume_l.sum() / budget.year.area_m2.sum() / 25.4
     assert lays == pytest.approx(inches, abs=0.051)
     assert lays > need
