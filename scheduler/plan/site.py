@@ -312,6 +312,9 @@ def _site_cautions(site: Site, months: ReferenceMonths) -> Iterator[Caution]:
     if site.unread:
         values = {"workbook": site.names.workbook, "sheets": site.unread}
         yield Caution("sheets-not-read", None, None, values)
+    for sheet, rows in site.hidden:
+        hidden = {"workbook": site.names.workbook, "sheet": sheet, "rows": rows}
+        yield Caution("rows-hidden", None, None, hidden)
 
 
 def _frost_cautions(months: ReferenceMonths, plan: table.Plan) -> Iterator[Caution]:
