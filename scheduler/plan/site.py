@@ -386,8 +386,8 @@ def _month_cautions(
             yield Caution("days-too-few", zone, month + 1, values)
         ground, mine = inputs.ground, inputs.ground.valve == row
         if flags & table.TOO_CLOSE:
-            values = _gaps_apart(site, ground, np.flatnonzero(mine))
-            yield Caution("watered-too-often", zone, month + 1, values)
+            found = _gaps_apart(site, ground, np.flatnonzero(mine))
+            yield Caution("watered-too-often", zone, month + 1, found)
         if flags & table.NEED_UNMET:
             values = {"unmet_mm": float(plan.unmet_mm[row, month])}
             yield Caution("need-unmet", zone, month + 1, values)
