@@ -257,6 +257,7 @@ _KINDS = (
     _kind("key-replaced", _TOLD, {"name": _TEXT, "by": _TEXT}),
     _kind("not-used-by-days", _TOLD, {"names": _NAMES}),
     _kind("sheets-not-read", _TOLD, {"workbook": _TEXT, "sheets": _NAMES}),
+    _kind("rows-hidden", _TOLD, {"workbook": _TEXT, "sheet": _TEXT, "rows": _NAMES}),
 )  # fmt: skip
 
 KINDS: Mapping[str, Kind] = MappingProxyType({kind.code: kind for kind in _KINDS})

@@ -167,6 +167,7 @@ class Answer:
     """What a verb found, in the forms that it may be asked for; made when asked.
 
     A form that is not there is answered with the text.
+    `book` names the sheet of the table and the site, `sheets` are those before it.
     `keeps_limits` are the formats that tell which hard limits cannot be met.
     """
 
@@ -174,6 +175,7 @@ class Answer:
     data: Callable[[], dict[str, Any]] | None = None
     table: Callable[[], Table] | None = None
     book: tuple[str, str] = ("", "")
+    sheets: Callable[[], Sequence[tuple[str, Table]]] = tuple
     calendar: Callable[[], str] | None = None
     page: Callable[[], str] | None = None
     workbook: Callable[[], bytes] | None = None
@@ -244,7 +246,7 @@ def _formed(found: Answer, asked: Asked) -> str | bytes:
     if format_ == "xlsx" and found.table:
         from scheduler.report.books.workbook import to_workbook
 
-        return to_workbook(found.table(), units, *found.book)
+        return to_workbook(found.table(), units, *found.book, found.sheets())
     if format_ == "ics" and found.calendar:
         return shown.visible(found.calendar())
     draw = blocks.markdown if format_ == "markdown" else blocks.text

@@ -95,7 +95,9 @@ def _card(plan: SitePlan, card: Card, start: datetime.date, units: str) -> Answe
         data=lambda: view.to_data(plan, card),
         table=lambda: view.to_table(plan, card),
         book=("Controller card", plan.site.name),
-        calendar=lambda: to_calendar(plan, card, units),
+        calendar=lambda: to_calendar(
+            plan, card, units, datetime.datetime.now(datetime.UTC)
+        ),
         keeps_limits=("text", "markdown"),
     )
 

@@ -53,8 +53,7 @@ def explain(
     units: UnitsOption = None,
 ) -> None:
     """Show the working of one zone and month."""
-    from scheduler.inputs.forms.columns import read_month
-    from scheduler.inputs.forms.dates import month_of_date
+    from scheduler.inputs.forms.dates import month_of_date, read_month
     from scheduler.report.asked import part_row, zone_row
     from scheduler.report.views.workings import by_days, day, working
     from scheduler.report.views.workings import explained as view

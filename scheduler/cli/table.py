@@ -67,6 +67,7 @@ def table(
             data=lambda: view.to_data(plan, shown, day.year, only),
             table=lambda: months.table_rows(plan, only),
             book=("Watering table", plan.site.name),
+            sheets=lambda: months.year_sheets(plan) if only is None else (),
         ),
         Asked(format_, out, shown),
         hard_limits(plan.cautions, shown),

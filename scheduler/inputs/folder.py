@@ -156,6 +156,7 @@ def _site(
         soils=soils,
         assumed=(*of_zones, *defaults_taken(in_use), *reading.assumed),
         unread=reading.source.unread,
+        hidden=reading.source.hidden,
         names=reading.source.names,
         for_months=tuple(reading.for_months),
         replaced=tuple(reading.replaced),

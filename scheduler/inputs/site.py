@@ -328,6 +328,7 @@ class Site:
     soils: library.Soils
     assumed: tuple[Assumed, ...]
     unread: tuple[str, ...] = ()
+    hidden: tuple[tuple[str, tuple[int, ...]], ...] = ()
     names: Names = FOLDER
     for_months: tuple[str, ...] = ()
     replaced: tuple[tuple[str, str], ...] = ()

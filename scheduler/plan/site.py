@@ -312,6 +312,9 @@ def _site_cautions(site: Site, months: ReferenceMonths) -> Iterator[Caution]:
     if site.unread:
         values = {"workbook": site.names.workbook, "sheets": site.unread}
         yield Caution("sheets-not-read", None, None, values)
+    for sheet, rows in site.hidden:
+        hidden = {"workbook": site.names.workbook, "sheet": sheet, "rows": rows}
+        yield Caution("rows-hidden", None, None, hidden)
 
 
 def _frost_cautions(months: ReferenceMonths, plan: table.Plan) -> Iterator[Caution]:
@@ -383,8 +386,8 @@ def _month_cautions(
             yield Caution("days-too-few", zone, month + 1, values)
         ground, mine = inputs.ground, inputs.ground.valve == row
         if flags & table.TOO_CLOSE:
-            gaps = _gaps_apart(site, ground, np.flatnonzero(mine))
-            yield Caution("watered-too-often", zone, month + 1, gaps)
+            found = _gaps_apart(site, ground, np.flatnonzero(mine))
+            yield Caution("watered-too-often", zone, month + 1, found)
         if flags & table.NEED_UNMET:
             values = {"unmet_mm": float(plan.unmet_mm[row, month])}
             yield Caution("need-unmet", zone, month + 1, values)

@@ -48,6 +48,7 @@ def site_workbook(units: str) -> bytes:
     for name in ("zones", "heads"):
         fields = FILES[f"{name}.csv"]
         _add_table(book, name, fields, _rows(files[f"{name}.csv"]), units)
+    _add_table(book, "current", FILES["current.csv"], (), units)
     months = FILES["monthly climate"]
     _add_table(book, "climate", months, _rows(files["climate.csv"]), units)
     _add_lists(book)

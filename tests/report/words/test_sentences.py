@@ -126,6 +126,8 @@ SAMPLES = {
     "salt-tolerance-unknown": ({"salinity_ds_m": 4.0}, ("leaching",), ("leaching",)),
     "value-assumed": ({"climate": Assumption("no-wind", {"days": None})},
                       ("2 m/s",), ("2 m/s",)),
+    "rows-hidden": ({"workbook": "site.xlsx", "sheet": "zones", "rows": (3, 7)},
+                    ("rows 3 and 7 are hidden",), ("rows 3 and 7 are hidden",)),
     "sheets-not-read": ({"workbook": "site.xlsx", "sheets": ("Notes",)},
                         ('sheet "Notes" of site.xlsx: not read',),
                         ('sheet "Notes" of site.xlsx: not read',)),

@@ -7,9 +7,12 @@ from typing import Any
 
 from scheduler.cautions import Caution
 from scheduler.inputs.site import Assumed
-from scheduler.report.counting import listed, named, plural
+from scheduler.report.counting import listed, named, plural, verb
 from scheduler.report.shown import date_text, quantity, value_text
 from scheduler.report.words.climate import assumption_sentence
+
+_MOST_ROWS = 12
+"""Rows of a sheet that are told one by one."""
 
 
 def assumed_text(assumed: Assumed, units: str) -> str:
@@ -136,6 +139,16 @@ def _places(names: Sequence[str]) -> str:
     return "; ".join(texts)
 
 
+def _hidden(values: Mapping[str, Any], units: str) -> str:
+    rows = values["rows"]
+    told = named("row", [*map(str, rows[:_MOST_ROWS])])
+    more = f" and {len(rows) - _MOST_ROWS} more" if len(rows) > _MOST_ROWS else ""
+    return (
+        f'sheet "{values["sheet"]}" of {values["workbook"]}: {told}{more} '
+        f"{verb(len(rows), 'are')} hidden in the spreadsheet, and read all the same"
+    )
+
+
 def _not_read(values: Mapping[str, Any], units: str) -> str:
     sheets = values["sheets"]
     names = listed([f'"{name}"' for name in sheets])
@@ -150,5 +163,6 @@ SENTENCES: Mapping[str, Callable[[Mapping[str, Any], str], str]] = {
     "key-replaced": _key_replaced,
     "grown-in": _grown_in,
     "not-used-by-days": _not_used_by_days,
+    "rows-hidden": _hidden,
     "sheets-not-read": _not_read,
 }
