@@ -32,6 +32,9 @@ FILL_WHERE_DRY = 0.25
 """Share of the wetter quarters that are dry where a season begins with a filling."""
 FILLS_YEARS = 90.0
 """Percent of years that a filling fills."""
+LEAST_IN_NIGHT = 0.5
+"""Share of the lightest useful watering that short hours may cut it to; where they hold
+no more than that, what does not fit is told by the night."""
 ONE_ZONE_MIN = 420.0
 """One zone takes no more of a night than seven hours, soak included (rule of this
 program): the others want their turn. Drip may take all that its window holds."""
@@ -274,7 +277,8 @@ class Season:
         least, fills = self._store_min(period, gap_need)
         asked = MOST_OVER_NEED * self._asked_min(period, patterns.days_per_week)
         most = np.maximum(np.minimum(asked, fills[:, None]), least[:, None])
-        held = self.last_in_night(period)[:, None]
+        lightest = self.minutes.first_from(LEAST_IN_NIGHT * least[:, None])
+        held = np.maximum(self.last_in_night(period)[:, None], lightest)
         first = np.minimum(self.minutes.first_from(least[:, None]), held)
         first = np.broadcast_to(first, patterns.weekdays.shape)
         last = self.minutes.last_to(most)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from scheduler.calendar import DAY_MIN, WEEK, weekday_bits, weekday_rows
+from scheduler.calendar import DAY_MIN, DAYS_IN_YEAR, WEEK, weekday_bits, weekday_rows
 from scheduler.inputs.site import Window
 from scheduler.plan.card.needs import CardNeeds
 from scheduler.plan.card.starts import Choices, Side, Sides
@@ -109,6 +109,19 @@ def choices_of(needs: CardNeeds, days: AlikePatterns, use: Use) -> Choices:
     """
     found = ((pattern, sides_of(needs, pattern, use)) for pattern in days.alike)
     return tuple((pattern, _ways(sides)) for pattern, sides in found if sides)
+
+
+def open_min(needs: CardNeeds) -> np.ndarray:
+    """Permitted minutes of a mean month, (window, month)."""
+    found = np.zeros(needs.closes_min.shape)
+    for row, window in enumerate(needs.windows):
+        opens = clock_minutes(window.opens)
+        for month, closes in enumerate(needs.closes_min[row].tolist()):
+            over = DAY_MIN if crosses_midnight(window, closes) else 0
+            found[row, month] = max(closes + over - opens, 0)
+        days = DAYS_IN_YEAR / 12 * len(window.weekdays) / WEEK
+        found[row] *= days / 2 if window.parity else days
+    return found
 
 
 def longest_min(needs: CardNeeds, pattern: Pattern, use: Use, starts: int) -> int:

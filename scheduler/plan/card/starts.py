@@ -96,6 +96,12 @@ def place(programs: Sequence[Blocks], quick: bool = False) -> Layout:
 
 @lru_cache(maxsize=_MOST_KNOWN)
 def _placed(programs: tuple[Blocks, ...], quick: bool) -> Layout:
+    alone = [row for row, program in enumerate(programs) if _fits_alone(program)]
+    if len(alone) < len(programs):
+        # What has no room in an empty night need not be tried among others.
+        rest = _placed(tuple(programs[row] for row in alone), quick).placed
+        found = dict(zip(alone, rest, strict=True))
+        return Layout(tuple(found.get(row) for row in range(len(programs))))
     best: dict[int, Placed] = {}
     for clock_step, shared, turns in itertools.product(
         CLOCK_STEPS[:1] if quick else CLOCK_STEPS,
@@ -112,6 +118,17 @@ def _placed(programs: tuple[Blocks, ...], quick: bool) -> Layout:
             if len(best) == len(programs):
                 return Layout(tuple(best[row] for row in range(len(programs))))
     return Layout(tuple(best.get(row) for row in range(len(programs))))
+
+
+@lru_cache(maxsize=_MOST_KNOWN)
+def _fits_alone(program: Blocks) -> bool:
+    """Whether a program finds room in a night that it has for itself."""
+    return any(
+        len(sides) <= min(program.starts, 2)
+        and _earliest(program, sides, (), 1) is not None
+        for _, ways in program.choices
+        for sides in ways
+    )
 
 
 def _minutes(programs: Sequence[Blocks], placed: dict[int, Placed]) -> int:
