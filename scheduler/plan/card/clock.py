@@ -11,7 +11,7 @@ from scheduler.plan.card.needs import Hand
 from scheduler.plan.card.prices import Prices
 from scheduler.plan.card.programs import NO_PROGRAM, Grouping, StretchSearch, split
 from scheduler.plan.card.settings import Group, Setting
-from scheduler.plan.card.starts import Placed, place
+from scheduler.plan.card.starts import Placed, as_late, place
 from scheduler.rounding import ceil_
 
 _TIME = (0.0, 0.5, 2.0, 8.0, 32.0)
@@ -54,7 +54,10 @@ def place_stretch(prices: Prices, months: Sequence[int]) -> Setting:
     """
     search = StretchSearch(prices, months)
     found = _laid(search, search.find(), _MOST_REPAIRS) or _pinched(search)
-    placed = placed_well(search, found.groups) or found.placed
+    placed = placed_well(search, found.groups)
+    if placed is None:
+        blocks = [search.blocks(group) for group in found.groups]
+        placed = as_late(blocks, found.placed)
     return Setting(tuple(months), found.groups, placed, found.total)
 
 
@@ -62,10 +65,11 @@ def placed_well(
     search: StretchSearch, groups: Sequence[Group]
 ) -> tuple[Placed, ...] | None:
     """Programs on the clock with more tried than while they were looked for."""
-    layout = place([search.blocks(group) for group in groups])
+    blocks = [search.blocks(group) for group in groups]
+    layout = place(blocks)
     if layout.left:
         return None
-    return tuple(found for found in layout.placed if found is not None)
+    return as_late(blocks, [found for found in layout.placed if found is not None])
 
 
 def _pinched(search: StretchSearch) -> _Laid:
