@@ -97,8 +97,8 @@ def _pinched(search: StretchSearch) -> _Laid:
         cut = [_cut_short(*grouping) for grouping in groupings]
         best = min([best, *cut], key=lambda laid: laid.total)
     begun = [best] if best.groups else []
-    found = [_with_more(search, laid) for laid in (*begun, _nothing(search))]
-    return min(found, key=lambda more: more.total)
+    grown = [_with_more(search, laid) for laid in (*begun, _nothing(search))]
+    return min(grown, key=lambda laid: laid.total)
 
 
 def _fewer(programs: int) -> list[int]:
