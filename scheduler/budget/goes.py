@@ -24,6 +24,10 @@ heads would not need; then what drains because rain came on top; and what would 
 without rain, for the runs are longer than the roots have room."""
 
 
+LEAST_LOST_L = 0.5
+"""Less in a year is no loss."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Goes:
     """Where a mean year's water goes, (zone,); `of` is today or table.
@@ -68,6 +72,13 @@ def where_it_goes(plan: SitePlan) -> Goes:
         _zones(stage, _a_year(goes_in) - drained),
         np.stack([_zones(stage, depth) for depth in lost]),
     )
+
+
+def largest_losses(found: Goes, count: int = 3) -> list[tuple[int, int]]:
+    """The largest losses, each as its row of LOSSES and its zone."""
+    order = np.argsort(-found.lost_l, axis=None, kind="stable")[:count]
+    places = zip(*np.unravel_index(order, found.lost_l.shape), strict=True)
+    return [(int(a), int(b)) for a, b in places if found.lost_l[a, b] > LEAST_LOST_L]
 
 
 def _drained(

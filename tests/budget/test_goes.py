@@ -8,8 +8,10 @@ import pytest
 from cards import plan_of
 
 from scheduler.budget import replay
-from scheduler.budget.goes import LOSSES, where_it_goes
+from scheduler.budget.goes import LOSSES, largest_losses, where_it_goes
+from scheduler.budget.savings import budget_site
 from scheduler.plan.zones import with_uniformity
+from scheduler.report.pages import owner
 
 
 @cache
@@ -73,3 +75,18 @@ def test_without_rain_none_came_on_top():
     found = where_it_goes(dataclasses.replace(plan, inputs=inputs, recorded=rainless))
 
     assert found.lost_l[LOSSES.index("rain")] == pytest.approx(0, abs=1e-6)
+
+
+def test_owner_is_told_the_three_largest_losses_in_words():
+    plan, found = plan_of("home"), goes_of("home")
+    told = owner.goes_story(found, budget_site(plan))[0]
+    third = np.sort(found.lost_l.ravel())[-3]
+
+    for loss, row in largest_losses(found):
+        assert found.lost_l[loss, row] >= third
+        assert f"in {plan.site.zones.name[row]} a" in told
+    assert told.startswith(
+        "Where water goes that plants do not get, today: in Back lawn"
+    )
+    assert "makes up for sprinklers that water unevenly; " in told
+    assert told.count(";") == 2

@@ -7,7 +7,7 @@ from decimal import Decimal
 import numpy as np
 
 from scheduler.budget.cost import rounded_to_cents
-from scheduler.budget.goes import LOSSES, Goes
+from scheduler.budget.goes import LOSSES, Goes, largest_losses
 from scheduler.budget.savings import Budget, Saving
 from scheduler.budget.water import (
     DIFFERENCES,
@@ -303,12 +303,9 @@ def _zone_name(zone: str, name: str) -> str:
 def goes(found: Goes, budget: Budget, units: str) -> list[str]:
     """The three largest losses, by zone, in plain words, and how they are counted."""
     zones = budget.plan.site.zones
-    order = np.argsort(-found.lost_l, axis=None, kind="stable")[:3]
     lines = []
-    for loss, row in zip(*np.unravel_index(order, found.lost_l.shape), strict=True):
+    for loss, row in largest_losses(found):
         lost = float(found.lost_l[loss, row])
-        if lost <= 0:
-            continue
         share = 100 * lost / found.water_l[row]
         name = shown.zone_title(zones.zone[row], zones.name[row])
         lines.append(
