@@ -75,6 +75,8 @@ _RATE: Values = {
     "rate_mm_h": _NUMBER,
     "rate_source": ("catch-can", "measured", "emitters", "flow and area"),
 }
+_STAGES = ("seed", "sod", "plugs", "container", "bare-root")
+_WHEN: Values = {"stage": _STAGES, "first": _DATE, "last": _DATE}
 _WEEK: Values = {"minutes_over": _NUMBER, "zones": _NAMES}
 
 _RULES = ("bucket", "meter-loss", "meter-share", "pipe-velocity")
@@ -97,7 +99,9 @@ _KINDS = (
     _kind("store-under-a-day", _MEND,
           {"allowed_mm": _NUMBER, "need_mm_day": _NUMBER}, most="need_mm_day"),
     _kind("watered-too-often", _MEND,
-          {"shortest_gap_days": _COUNT, "longest_gap_days": _COUNT}),
+          {"shortest_gap_days": _COUNT, "longest_gap_days": _COUNT},
+          {"shortest_gap_days": _COUNT, "longest_gap_days": _COUNT,
+           "seldom": _TEXT, "often": _TEXT}),
     _kind("starts-too-few", _MEND, {"cycles": _COUNT, "starts": _COUNT}, most="cycles"),
     _kind("under-a-step", _MEND, {"minute_step": _NUMBER}),
     _kind("window-too-short", _HARD,
@@ -107,6 +111,18 @@ _KINDS = (
           most="minutes_over"),
     _kind("window-by-day", _MEND, {"opens": _TEXT, "closes": _TEXT}),
     _kind("too-windy", _MEND, {"wind_m_s": _NUMBER}),
+    # New plantings.
+    _kind("planting-not-permitted", _HARD, _WHEN),
+    _kind("planting-days-too-few", _HARD,
+          {**_WHEN, "every_days": _COUNT, "gap_days": _COUNT}, most="gap_days"),
+    _kind("planting-hours-too-few", _HARD,
+          {**_WHEN, "starts": _COUNT, "given": _COUNT, "opens": _TEXT,
+           "closes": _TEXT}, most="starts"),
+    _kind("planting-store-small", _MEND,
+          {**_WHEN, "need_mm": _NUMBER, "holds_mm": _NUMBER}, most="need_mm"),
+    _kind("planted-lately", _GROUND,
+          {"stage": _STAGES, "planted": _DATE, "grown_in": _DATE}),
+    _kind("grown-in", _TOLD, {"planted": _DATE}),
     # The supply.
     _kind("over-design-flow", _MEND,
           {"flow_l_min": _NUMBER, "design_flow_l_min": _NUMBER,
@@ -238,10 +254,10 @@ _KINDS = (
     _kind("salt-washed", _TOLD,
           {"by": ("water", "sprinklers", "rain"), "share": _NUMBER}),
     _kind("value-assumed", _TOLD, {"assumed": _RECORD}, {"climate": _RECORD}),
-    _kind("not-used-yet", _TOLD, {"names": _NAMES}),
     _kind("key-replaced", _TOLD, {"name": _TEXT, "by": _TEXT}),
     _kind("not-used-by-days", _TOLD, {"names": _NAMES}),
     _kind("sheets-not-read", _TOLD, {"workbook": _TEXT, "sheets": _NAMES}),
+    _kind("rows-hidden", _TOLD, {"workbook": _TEXT, "sheet": _TEXT, "rows": _NAMES}),
 )  # fmt: skip
 
 KINDS: Mapping[str, Kind] = MappingProxyType({kind.code: kind for kind in _KINDS})

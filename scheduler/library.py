@@ -167,16 +167,18 @@ def read_site(path: str | Path) -> Site:
         With every problem of the files at once, in `problems`: each has `file`,
         `line`, `field`, `wrong`, `accepted` and `hint`.
     """
-    return Site(read_folder(Path(path)))
+    return Site(read_folder(Path(path), datetime.date.today()))
 
 
-def plan(site: Site) -> Plan:
+def plan(site: Site, today: datetime.date | None = None) -> Plan:
     """The month-by-month watering table of a site.
 
     Parameters
     ----------
     site : Site
         As `read_site` gives it.
+    today : date, optional
+        From when the steps of new plantings are told; today where none is given.
 
     Returns
     -------
@@ -193,7 +195,7 @@ def plan(site: Site) -> Plan:
     ----------
     `scheduler method` prints every formula with its source.
     """
-    return Plan(plan_site(site.record))
+    return Plan(plan_site(site.record, today or datetime.date.today()))
 
 
 def night(plan: Plan, when: int | datetime.date, year: int | None = None) -> Night:

@@ -78,6 +78,9 @@ def test_hard_limits_are_those_of_window_days_supply_runoff_and_controller():
         "need-unmet",
         "no-pressure-left",
         "not-permitted",
+        "planting-days-too-few",
+        "planting-hours-too-few",
+        "planting-not-permitted",
         "pressure-too-low",
         "window-too-short",
     } == HARD_LIMITS

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import datetime
 import io
 import os
 import sys
@@ -146,6 +147,10 @@ YearOption = Annotated[
     int | None,
     typer.Option("--year", min=1970, max=2999, help="of first dates [to come]"),
 ]
+DateOption = Annotated[
+    str | None,
+    typer.Option("--date", help="as if it were this day, as 2026-04-01 [today]"),
+]
 ZoneOption = Annotated[
     str | None, typer.Option("--zone", help="one zone, or its name, not all")
 ]
@@ -162,6 +167,7 @@ class Answer:
     """What a verb found, in the forms that it may be asked for; made when asked.
 
     A form that is not there is answered with the text.
+    `book` names the sheet of the table and the site, `sheets` are those before it.
     `keeps_limits` are the formats that tell which hard limits cannot be met.
     """
 
@@ -169,6 +175,7 @@ class Answer:
     data: Callable[[], dict[str, Any]] | None = None
     table: Callable[[], Table] | None = None
     book: tuple[str, str] = ("", "")
+    sheets: Callable[[], Sequence[tuple[str, Table]]] = tuple
     calendar: Callable[[], str] | None = None
     page: Callable[[], str] | None = None
     workbook: Callable[[], bytes] | None = None
@@ -239,7 +246,7 @@ def _formed(found: Answer, asked: Asked) -> str | bytes:
     if format_ == "xlsx" and found.table:
         from scheduler.report.books.workbook import to_workbook
 
-        return to_workbook(found.table(), units, *found.book)
+        return to_workbook(found.table(), units, *found.book, found.sheets())
     if format_ == "ics" and found.calendar:
         return shown.visible(found.calendar())
     draw = blocks.markdown if format_ == "markdown" else blocks.text
@@ -260,13 +267,16 @@ def check_out(format_: StrEnum, out: Path | None) -> None:
         )
 
 
-def read_and_plan(folder: Path, units: Units | None) -> tuple[SitePlan, str]:
-    """Plan of a site folder, and the units to show it in."""
+def read_and_plan(
+    folder: Path, units: Units | None, date: datetime.date | None = None
+) -> tuple[SitePlan, str]:
+    """Plan of a site folder as of a date or today, and the units to show it in."""
     from scheduler.inputs.folder import read_site
     from scheduler.plan.site import plan_site
 
-    site = read_site(folder)
-    return plan_site(site), units.value if units else site.units
+    today = datetime.date.today()
+    site = read_site(folder, max(date or today, today))
+    return plan_site(site, date or today), units.value if units else site.units
 
 
 def hard_limits(cautions: Iterable[Caution], units: str) -> list[str]:

@@ -58,7 +58,7 @@ def card(
         raise typer.BadParameter("a comparison is no calendar", param_hint="--format")
     check_out(format_, out)
     start = _start(date, year)
-    plan, shown = read_and_plan(site, units)
+    plan, shown = read_and_plan(site, units, None if year else start)
     if less is not None:
         from scheduler.report.views.questions.asked import Wanted, less_asked
 
@@ -95,7 +95,9 @@ def _card(plan: SitePlan, card: Card, start: datetime.date, units: str) -> Answe
         data=lambda: view.to_data(plan, card),
         table=lambda: view.to_table(plan, card),
         book=("Controller card", plan.site.name),
-        calendar=lambda: to_calendar(plan, card, units),
+        calendar=lambda: to_calendar(
+            plan, card, units, datetime.datetime.now(datetime.UTC)
+        ),
         keeps_limits=("text", "markdown"),
     )
 

@@ -5,13 +5,14 @@ from __future__ import annotations
 from scheduler.cli.app import (
     Answer,
     Asked,
-    Format,
-    FormatOption,
+    BookFormat,
+    BookFormatOption,
     OutOption,
     SiteFolder,
     UnitsOption,
     ZoneOption,
     answer,
+    check_out,
     hard_limits,
     read_and_plan,
 )
@@ -20,7 +21,7 @@ from scheduler.cli.app import (
 def check(
     site: SiteFolder,
     zone: ZoneOption = None,
-    format_: FormatOption = Format.text,
+    format_: BookFormatOption = BookFormat.text,
     out: OutOption = None,
     units: UnitsOption = None,
 ) -> None:
@@ -31,6 +32,7 @@ def check(
     from scheduler.report.asked import cautions_of_zone, zone_row
     from scheduler.report.views import check as view
 
+    check_out(format_, out)
     plan, shown = read_and_plan(site, units)
     only = None if zone is None else plan.site.zones.zone[zone_row(plan.site, zone)]
     found = find(plan)
@@ -43,6 +45,7 @@ def check(
             blocks=lambda: view.blocks(plan, found, shown),
             data=lambda: view.to_data(found, shown),
             table=lambda: view.to_table(found, shown),
+            book=("Findings", plan.site.name),
         ),
         Asked(format_, out, shown),
         hard_limits([finding.caution for finding in found], shown),

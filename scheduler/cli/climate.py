@@ -11,13 +11,14 @@ import typer
 from scheduler.cli.app import (
     Answer,
     Asked,
-    Format,
-    FormatOption,
+    BookFormat,
+    BookFormatOption,
     OutOption,
     PictureOption,
     Units,
     UnitsOption,
     answer,
+    check_out,
     read_and_plan,
 )
 
@@ -67,7 +68,7 @@ def climate(
         int | None, typer.Option("--to", min=1950, max=2100, help="last year to get")
     ] = None,
     picture: PictureOption = None,
-    format_: FormatOption = Format.text,
+    format_: BookFormatOption = BookFormat.text,
     out: OutOption = None,
     units: UnitsOption = None,
 ) -> None:
@@ -90,17 +91,19 @@ def climate(
         from scheduler.report.pictures.look import check_picture
 
         check_picture(picture, out)
+    check_out(format_, out)
     named_file = place.is_file() or (place.suffix != "" and not place.is_dir())
     is_file = named_file and not is_workbook(place)
     if is_file:
         read = read_weather_file(place, latitude, elevation, wind_height, not daily)
-        shown = units.value if units else Units.metric.value
+        shown, name = units.value if units else Units.metric.value, place.name
     else:
         plan, shown = read_and_plan(place, units)
+        name = plan.site.name
     asked = Asked(format_, out, shown)
     if daily:
         days = days_view.view_of_file(read) if is_file else days_view.view_of_site(plan)
-        answer(_days(days, shown), asked)
+        answer(_days(days, shown, name), asked)
         return
     found = view.view_of_file(read) if is_file else view.view_of_site(plan)
     drawn = {}
@@ -108,10 +111,10 @@ def climate(
         from scheduler.report.pictures.climate import climate_picture
 
         drawn[picture] = climate_picture(found, shown, picture.suffix)
-    answer(_months(found, shown), asked, files=drawn)
+    answer(_months(found, shown, name), asked, files=drawn)
 
 
-def _months(found: ClimateView, units: str) -> Answer:
+def _months(found: ClimateView, units: str, name: str) -> Answer:
     """The twelve months."""
     from scheduler.report.views import climate as view
 
@@ -119,10 +122,11 @@ def _months(found: ClimateView, units: str) -> Answer:
         blocks=lambda: view.blocks(found, units),
         data=lambda: view.to_data(found),
         table=lambda: view.months_table(found.months),
+        book=("Climate", name),
     )
 
 
-def _days(found: DaysView, units: str) -> Answer:
+def _days(found: DaysView, units: str, name: str) -> Answer:
     """The days."""
     from scheduler.report.views import days as view
 
@@ -130,6 +134,7 @@ def _days(found: DaysView, units: str) -> Answer:
         blocks=lambda: view.blocks(found, units),
         data=lambda: view.to_data(found),
         table=lambda: view.to_table(found),
+        book=("Days", name),
     )
 
 

@@ -40,6 +40,10 @@ def explain(
     date: Annotated[
         str | None, typer.Option("--date", help="one day that was played, line by line")
     ] = None,
+    part: Annotated[
+        str | None,
+        typer.Option("--part", help="part of parts.csv [the one it runs for]"),
+    ] = None,
     quarter: Annotated[
         Quarter, typer.Option("--quarter", help="of the ground, for --date")
     ] = Quarter.second,
@@ -49,9 +53,8 @@ def explain(
     units: UnitsOption = None,
 ) -> None:
     """Show the working of one zone and month."""
-    from scheduler.inputs.forms.columns import read_month
-    from scheduler.inputs.forms.dates import month_of_date
-    from scheduler.report.asked import zone_row
+    from scheduler.inputs.forms.dates import month_of_date, read_month
+    from scheduler.report.asked import part_row, zone_row
     from scheduler.report.views.workings import by_days, day, working
     from scheduler.report.views.workings import explained as view
 
@@ -69,14 +72,17 @@ def explain(
         )
     plan, shown = read_and_plan(site, units)
     row = zone_row(plan.site, zone)
+    of = None if part is None else part_row(plan.site, row, part)
     zone = plan.site.zones.zone[row]
     found = by_days.ladder(plan, row, number - 1)
     if date is None:
-        steps = working.explain(plan, zone, number, shown)
+        steps = working.explain(plan, zone, number, shown, of)
         title = working.title(plan, zone, number)
+        if of is not None and of != plan.decides[row, number - 1]:
+            found = None
         ladder = by_days.ladder_blocks(found, plan.years, shown) if found else []
     else:
-        steps = day.explain_day(plan, zone, number, date, quarter.value, shown)
+        steps = day.explain_day(plan, zone, number, date, quarter.value, shown, of)
         title, ladder = day.title(plan, zone, date, quarter.value), []
     drawn = {}
     if picture is not None:

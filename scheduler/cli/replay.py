@@ -10,14 +10,15 @@ import typer
 from scheduler.cli.app import (
     Answer,
     Asked,
-    Format,
-    FormatOption,
+    BookFormat,
+    BookFormatOption,
     OutOption,
     PictureOption,
     SiteFolder,
     UnitsOption,
     VisitsOption,
     answer,
+    check_out,
     hard_limits,
     read_and_plan,
 )
@@ -37,7 +38,7 @@ def replay(
         int | None,
         typer.Option("--year", help="of the picture [the middle by dryness]"),
     ] = None,
-    format_: FormatOption = Format.text,
+    format_: BookFormatOption = BookFormat.text,
     out: OutOption = None,
     units: UnitsOption = None,
 ) -> None:
@@ -50,6 +51,7 @@ def replay(
     from scheduler.report.pictures.look import check_picture
     from scheduler.report.views import replay as view
 
+    check_out(format_, out)
     if picture is not None:
         check_picture(picture, out)
     elif zone is not None or year is not None:
@@ -78,6 +80,7 @@ def replay(
             ),
             data=lambda: view.to_data(found),
             table=lambda: view.to_table(found),
+            book=("Years played", plan.site.name),
             keeps_limits=("text", "markdown"),
         ),
         Asked(format_, out, shown),

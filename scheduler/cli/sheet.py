@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from scheduler.cli.app import (
+    DateOption,
     SiteFolder,
     UnitsOption,
     VisitsOption,
@@ -23,6 +24,7 @@ def sheet(
     site: SiteFolder,
     out: Annotated[Path, typer.Option("--out", help="file to write: .html or .pdf")],
     visits: VisitsOption = 4,
+    date: DateOption = None,
     year: YearOption = None,
     units: UnitsOption = None,
 ) -> None:
@@ -33,13 +35,16 @@ def sheet(
     from scheduler.budget.goes import where_it_goes
     from scheduler.budget.rain_rules import hand_rule
     from scheduler.budget.savings import budget_site
+    from scheduler.inputs.forms.dates import read_date
     from scheduler.plan.card.plan import plan_card
     from scheduler.report.pages import sheet as page
     from scheduler.report.views import card as report
 
     as_pdf = browser.is_pdf(out)
-    plan, shown = read_and_plan(site, units)
-    today = datetime.date.today()
+    if date is not None and year is not None:
+        raise typer.BadParameter("the date has its year", param_hint="--year")
+    today = datetime.date.today() if date is None else read_date(date)
+    plan, shown = read_and_plan(site, units, today)
     start = datetime.date(year, 1, 1) if year else today
     card = plan_card(plan, start, visits)
     made = page.Made(today, version("scheduler"))

@@ -11,6 +11,7 @@ from scheduler.cli.app import (
     Asked,
     BookFormat,
     BookFormatOption,
+    DateOption,
     OutOption,
     PictureOption,
     SiteFolder,
@@ -26,6 +27,7 @@ from scheduler.cli.app import (
 def table(
     site: SiteFolder,
     zone: ZoneOption = None,
+    date: DateOption = None,
     picture: PictureOption = None,
     format_: BookFormatOption = BookFormat.text,
     out: OutOption = None,
@@ -34,6 +36,7 @@ def table(
     """Print the month-by-month watering table."""
     from dataclasses import replace
 
+    from scheduler.inputs.forms.dates import read_date
     from scheduler.report.asked import cautions_of_zone, zone_row
     from scheduler.report.views import months
     from scheduler.report.views import table as view
@@ -47,7 +50,8 @@ def table(
             raise typer.BadParameter(
                 "a picture of the table shows all zones", param_hint="--picture"
             )
-    plan, shown = read_and_plan(site, units)
+    day = datetime.date.today() if date is None else read_date(date)
+    plan, shown = read_and_plan(site, units, day)
     only = None if zone is None else zone_row(plan.site, zone)
     if only is not None:
         name = plan.site.zones.zone[only]
@@ -60,9 +64,10 @@ def table(
     answer(
         Answer(
             blocks=lambda: view.blocks(plan, shown, only),
-            data=lambda: view.to_data(plan, shown, datetime.date.today().year, only),
+            data=lambda: view.to_data(plan, shown, day.year, only),
             table=lambda: months.table_rows(plan, only),
             book=("Watering table", plan.site.name),
+            sheets=lambda: months.year_sheets(plan) if only is None else (),
         ),
         Asked(format_, out, shown),
         hard_limits(plan.cautions, shown),

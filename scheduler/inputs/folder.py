@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import datetime
 import math
 from collections.abc import Iterable, Sequence
 from pathlib import Path
@@ -58,15 +59,18 @@ from scheduler.inputs.zones import (
 )
 
 
-def read_site(folder: Path) -> Site:
-    """Site of a folder or workbook; raises InputError with every Problem of it."""
+def read_site(folder: Path, today: datetime.date | None = None) -> Site:
+    """Site of a folder or workbook; raises InputError with every Problem of it.
+
+    With `today` dates of planting are looked at: none is to come, nor long ago.
+    """
     reading = Reading(open_with_readings(folder))
     source = reading.source
     reading.problems += source.problems
     document = source.document(reading.problems)
     plants = library.site_plants(source, reading.problems)
     soils = library.site_soils(source, reading.problems)
-    zones = read_zones(reading, plants, soils)
+    zones = read_zones(reading, plants, soils, today)
     heads = read_heads(reading, zones)
     cans, tested = read_site_cans(reading, zones)
     zones, metered = read_meter(reading, zones, heads[0])
@@ -135,7 +139,8 @@ def _site(
         rain_rule=rain_rule(tables),
         water_in_frost=tables["climate"]["water_in_frost"],
         supply=supply,
-        windows=windows,
+        windows=tuple(window for window in windows if not window.stages),
+        exceptions=tuple(window for window in windows if window.stages),
         controller=record(Controller, tables["controller"]),
         salinity_ds_m=tables["water"]["salinity_ds_m"] or 0.0,
         zones=zones,
@@ -150,8 +155,8 @@ def _site(
         plants=plants,
         soils=soils,
         assumed=(*of_zones, *defaults_taken(in_use), *reading.assumed),
-        unused=tuple(reading.unused),
         unread=reading.source.unread,
+        hidden=reading.source.hidden,
         names=reading.source.names,
         for_months=tuple(reading.for_months),
         replaced=tuple(reading.replaced),

@@ -15,7 +15,7 @@ from scheduler.inputs.forms import tomlfiles
 from scheduler.inputs.forms.alike import folded, hint_nearest
 from scheduler.inputs.forms.columns import quoted
 from scheduler.inputs.forms.field import Field
-from scheduler.inputs.forms.fields import FOR_MONTHS, SITE_TABLES, STAGE
+from scheduler.inputs.forms.fields import FOR_MONTHS, SITE_TABLES, STAGE, STAGES
 from scheduler.inputs.site import Assumed, RainRule, Stage, Water, Window
 from scheduler.inputs.sources.reading import Reading
 from scheduler.inputs.sources.source import open_source
@@ -66,7 +66,6 @@ def read_settings(
             )  # fmt: skip
             none = {field.si_name: None for field in fields}
             keys = tomlfiles.Keys(table, line, none, frozenset())
-        reading.note_unused("site.toml", table, fields, keys.filled)
         tables[table], blank = _with_defaults(keys, fields)
         left_blank += blank
         written[table] = keys.filled
@@ -91,7 +90,7 @@ def _with_defaults(
     for field in fields:
         if values[field.si_name] is None and field.default is not None:
             values[field.si_name] = field.default
-            if field.used and not field.quiet and field.name not in keys.filled:
+            if not field.quiet and field.name not in keys.filled:
                 left_blank.append(field)
     return values, left_blank
 
@@ -230,7 +229,10 @@ def read_windows(
                     )  # fmt: skip
     elif not windows and "window" not in document.content:
         reading.assumed.append(Assumed("site.toml", fields[2], "any"))
-        windows = (_window({field.si_name: field.default for field in fields}),)
+        usual = {field.si_name: field.default for field in fields}
+        # Without a rule new plantings may be watered by day too, when seed dries out.
+        by_day = {**usual, "opens": "00:00", "closes": "24:00", "stages": STAGES}
+        windows = _window(usual), _window(by_day)
     return windows
 
 
@@ -254,8 +256,6 @@ def _windows_of(reading: Reading, document: tomlfiles.Document) -> tuple[Window,
         keys = tomlfiles.read_keys(
             document, keys_written, table, fields, reading.problems
         )
-        file = "site.toml" if document.in_sheet else document.file
-        reading.note_unused(file, table, fields, keys.filled)
         values, left_blank = _with_defaults(keys, fields)
         reading.assumed += defaults_taken(left_blank)
         window = _window(values)
@@ -264,6 +264,12 @@ def _windows_of(reading: Reading, document: tomlfiles.Document) -> tuple[Window,
                 Problem(document.file, keys.line, f"{table}.closes",
                         "opens and closes are the same",
                         "for the whole day, opens = \"00:00\" and closes = \"24:00\"")
+            )  # fmt: skip
+        if window.stage_days is not None and not window.stages:
+            reading.problems.append(
+                Problem(document.file, keys.line, f"{table}.stage_days",
+                        "is for new plantings, and stages names none",
+                        f"stages, a list of {', '.join(STAGES)}")
             )  # fmt: skip
         windows.append(window)
     return tuple(windows)
@@ -280,6 +286,8 @@ def _window(values: Mapping[str, Any]) -> Window:
         values["opens"],
         values["closes"],
         int(values["most_days_a_week"]),
+        values["stages"] or (),
+        values["stage_days"],
     )
 
 

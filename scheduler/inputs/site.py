@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -33,7 +34,8 @@ class Assumed:
 class Window:
     """When watering is permitted: months 1 to 12, kinds of head, days, clock times.
 
-    `parity` is a number of the calendar's.
+    `parity` is a number of the calendar's. With `stages` it is an exception for zones
+    planted so, for `stage_days` from planting; None: until they have grown in.
     """
 
     months: tuple[int, ...]
@@ -43,6 +45,8 @@ class Window:
     opens: str
     closes: str
     most_days_a_week: int
+    stages: tuple[str, ...] = ()
+    stage_days: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +126,8 @@ class Zones:
 
     `area_m2` is the ground that is watered: under drip and bubblers the canopies, where
     they are told; `ground_m2` is what was measured. A canopy is one plant's.
+    `planted` is None and `stage` "" where a zone has grown in; `caliper_mm` is the
+    trunk of a tree among those planted.
     """
 
     zone: tuple[str, ...]
@@ -155,6 +161,9 @@ class Zones:
     canopy_m2: np.ndarray
     grown_canopy_m2: np.ndarray
     ground_m2: np.ndarray
+    planted: tuple[datetime.date | None, ...]
+    stage: tuple[str, ...]
+    caliper_mm: np.ndarray
 
     def __len__(self) -> int:
         return len(self.zone)
@@ -284,6 +293,7 @@ class Site:
     controller door says of this place: keys and texts. `unread` are sheets of a
     workbook that are none of a site's, `names` what people call its tables.
     `plan_by` is days or months; plants may go short on `dry_share` of the days.
+    `exceptions` are windows for new plantings alone, `windows` those for all else.
     `for_months` are keys that were written, yet a plan by days has no use for,
     `replaced` keys of old, each with what took its place.
     """
@@ -317,8 +327,9 @@ class Site:
     plants: library.Plants
     soils: library.Soils
     assumed: tuple[Assumed, ...]
-    unused: tuple[str, ...]
     unread: tuple[str, ...] = ()
+    hidden: tuple[tuple[str, tuple[int, ...]], ...] = ()
     names: Names = FOLDER
     for_months: tuple[str, ...] = ()
     replaced: tuple[tuple[str, str], ...] = ()
+    exceptions: tuple[Window, ...] = ()

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 import numpy as np
 
+from scheduler.calendar import DAYS_IN_YEAR
 from scheduler.errors import Problem
 from scheduler.inputs import library
 from scheduler.inputs.forms import csvfiles
 from scheduler.inputs.forms.alike import folded, hint_nearest
 from scheduler.inputs.forms.columns import Fault
 from scheduler.inputs.forms.field import Field
-from scheduler.inputs.forms.fields import FILES, HEAD_KINDS
+from scheduler.inputs.forms.fields import FILES, HEAD_KINDS, STAGES
 from scheduler.inputs.forms.vocabulary import Words
 from scheduler.inputs.library import head_kinds
 from scheduler.inputs.site import Assumed, Heads, Zones
@@ -21,6 +23,10 @@ from scheduler.inputs.sources.reading import Reading, record
 
 MOST_DRIP_L_MIN = 1.52
 """24 gph: a micro-spray's most (common practice)."""
+TREE_STAGES = ("container", "bare-root")
+"""Stages of trees, which have a trunk to measure."""
+LONGEST_TO_GROW_IN_Y = 10
+"""A tree of 6 in takes 9 years (University of Minnesota Extension, Zuzek)."""
 USUAL_VALUES = ("root_depth", "depletion", "longest_gap_days", "uniformity")
 """Columns of zones.csv whose blanks take the plant's or the head's usual value."""
 
@@ -39,13 +45,14 @@ def table_rows(
     table = reading.source.table(file, reading.problems)
     if table is None:
         return None
-    rows = csvfiles.read_rows(table, FILES[file], reading.problems, words)
-    reading.note_unused(file, "", FILES[file], rows.filled)
-    return rows
+    return csvfiles.read_rows(table, FILES[file], reading.problems, words)
 
 
 def read_zones(
-    reading: Reading, plants: library.Plants, soils: library.Soils
+    reading: Reading,
+    plants: library.Plants,
+    soils: library.Soils,
+    today: datetime.date | None = None,
 ) -> tuple[Zones, csvfiles.Rows] | None:
     """Zones and the rows they came from, or None where the file cannot be read."""
     words = {"plant": plant_words(plants), "soil": soils.names}
@@ -75,7 +82,12 @@ def read_zones(
     values["plant"] = _table_row(rows.values["plant"], plants.names)
     values["soil"] = _table_row(rows.values["soil"], soils.names)
     values["head_kind"] = _table_row(values["head_kind"], HEAD_KINDS)
+    values["planted"] = tuple(values["planted"])
+    values["stage"] = tuple(stage or "" for stage in values["stage"])
     rows = rows.marked(_emitters_like_heads(rows, values), reading.problems)
+    rows = rows.marked(_plantings_half_told(rows, values), reading.problems)
+    if today is not None:
+        rows = rows.marked(_plantings_out_of_time(rows, today), reading.problems)
     drip = head_kinds().drips[values["head_kind"]]
     values["regulated"] = np.array(values["regulated"], dtype=bool) | drip
     values["ground_m2"] = values["area_m2"]
@@ -98,6 +110,61 @@ def _emitters_like_heads(
             "emitters are sold by the hour: write emitter_flow_gph or emitter_flow_l_h;"
             " bubblers are head_kind bubbler",
         )  # fmt: skip
+
+
+def _plantings_half_told(
+    rows: csvfiles.Rows, values: Mapping[str, Any]
+) -> Iterator[Fault]:
+    """Zones whose planting lacks its date, its stage or, of trees, their number."""
+    given = np.isfinite(values["caliper_mm"]) & ~rows.faulty_cells["caliper_mm"]
+    told = zip(values["planted"], values["stage"], given, strict=True)
+    for row, (planted, stage, tree) in enumerate(told):
+        dated = planted is not None or rows.faulty_cells["planted"][row]
+        if (stage or tree) and not dated:
+            what = f"stage {stage}" if stage else "caliper_*"
+            yield row, rows.problem(
+                row, "planted", f"is blank, and {what} tells of a new planting",
+                "the date of planting, as 2026-05-20",
+                "leave both blank once the plants have grown in",
+            )  # fmt: skip
+        elif planted is not None and not stage:
+            if not rows.faulty_cells["stage"][row]:
+                yield row, rows.problem(
+                    row, "stage", f"is blank, and {planted} is a date of planting",
+                    ", ".join(STAGES), "leave both blank once the plants have grown in",
+                )  # fmt: skip
+        elif tree and stage not in TREE_STAGES:
+            yield row, rows.problem(
+                row, "stage", f"{stage} has no trunk, and caliper_* tells of one",
+                ", ".join(TREE_STAGES),
+            )  # fmt: skip
+        elif tree and np.isnan(values["plants"][row]):
+            yield row, rows.problem(
+                row, "plants", "is blank, and caliper_* is one tree's",
+                "how many trees were planted",
+            )  # fmt: skip
+
+
+def _plantings_out_of_time(
+    rows: csvfiles.Rows, today: datetime.date
+) -> Iterator[Fault]:
+    """Dates of planting that are still to come, or so long ago that all has grown."""
+    for row, planted in enumerate(rows.values["planted"]):
+        if planted is None:
+            continue
+        years = (today - planted).days / DAYS_IN_YEAR
+        if planted > today:
+            yield row, rows.problem(
+                row, "planted", f"{planted} is still to come, today is {today}",
+                "the day on which it was planted",
+                f"to look ahead, give --date {planted} where a verb takes it",
+            )  # fmt: skip
+        elif years > LONGEST_TO_GROW_IN_Y:
+            yield row, rows.problem(
+                row, "planted", f"{planted} is {years:.0f} years ago: it has grown in",
+                f"a date within {LONGEST_TO_GROW_IN_Y} years",
+                "leave planted, stage and caliper_* blank",
+            )  # fmt: skip
 
 
 def _stations(rows: csvfiles.Rows) -> np.ndarray:
@@ -181,7 +248,7 @@ def _filled_columns(rows: csvfiles.Rows, file: str) -> dict[str, Any]:
 def _defaults_taken(rows: csvfiles.Rows, file: str) -> Iterator[Assumed]:
     """Defaults that stand in for blanks, with the zones that take them."""
     for field, blank in _blanks(rows, file):
-        if blank.any() and field.used and not field.quiet:
+        if blank.any() and not field.quiet:
             zones = [rows.values["zone"][i] for i in np.flatnonzero(blank)]
             which = tuple(dict.fromkeys(zones))
             yield Assumed(file, field, field.default, which)

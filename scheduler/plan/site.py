@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -24,6 +25,12 @@ from scheduler.plan.by_days import Settings, plan_days, season_of, table_of
 from scheduler.plan.by_months import plan_by_months
 from scheduler.plan.inputs import RAIN_METHODS, PlanInput
 from scheduler.plan.planning import Salt, washed
+from scheduler.plan.plantings.steps import (
+    Given,
+    Planting,
+    planting_cautions,
+    plantings,
+)
 from scheduler.plan.season import Season
 from scheduler.plan.zones import ZoneGround, day_rules, ground_of, valves_of
 from scheduler.rates.cans import CanTests, can_tests, cautions_over_given
@@ -46,6 +53,7 @@ class SitePlan:
     `plant_coefficient` (zone, month) are that part's. `recorded` are the years of
     days of its climate, None where it has too few;
     `settings`, what was chosen by years of days, are None where the table is by months.
+    `plantings` are zones that have not grown in: until then their steps hold.
     """
 
     site: Site
@@ -65,6 +73,7 @@ class SitePlan:
     plant_coefficient: np.ndarray
     settings: Settings | None
     cautions: tuple[Caution, ...]
+    plantings: tuple[Planting, ...] = ()
 
     @property
     def years(self) -> Years:
@@ -83,10 +92,7 @@ class SitePlan:
 
         Minutes of a minute; see plan.table.own_soak.
         """
-        found = np.zeros(len(self.site.zones))
-        own = table.own_soak(self.inputs.ground, self.inputs.valve)
-        np.maximum.at(found, self.inputs.ground.valve, own)
-        return found
+        return _soak_a_minute(self.inputs)
 
     def parts(self, zone: int) -> np.ndarray:
         """Rows of ground of a zone."""
@@ -98,8 +104,11 @@ class SitePlan:
         return season_of(self.inputs) if self.inputs.years else None
 
 
-def plan_site(site: Site) -> SitePlan:
-    """Watering table of a site, with everything that it cannot promise."""
+def plan_site(site: Site, today: datetime.date | None = None) -> SitePlan:
+    """Watering table of a site, with everything that it cannot promise.
+
+    What was planted lately has its steps from `today` on, without a date all of them.
+    """
     kinds = library.head_kinds()
     months = reference_months(
         site.climate,
@@ -134,6 +143,11 @@ def plan_site(site: Site) -> SitePlan:
     plan = table.along_valves(by_part, inputs.ground, inputs.valve, inputs.periods.days)
     decides = table.deciding_rows(by_part.decides, inputs.ground, inputs.valve)
     ground = table.ground_along_valves(inputs.ground, inputs.valve, decides)
+    young = plantings(
+        Given(site, stands_on, inputs, plan, _soak_a_minute(inputs),
+              bool(months.frost.any())),
+        today,
+    )  # fmt: skip
     cautions = (
         *_site_cautions(site, months),
         *_frost_cautions(months, plan),
@@ -153,6 +167,7 @@ def plan_site(site: Site) -> SitePlan:
         *uniformity_cautions(site.zones, rates, plan.schedule.minutes_per_week),
         *_month_cautions(site, plan, inputs),
         *_store_cautions(site, plan, inputs, ground),
+        *planting_cautions(site, young),
     )
     return SitePlan(
         site,
@@ -172,7 +187,16 @@ def plan_site(site: Site) -> SitePlan:
         stands_on.plant_coefficient[decides, np.arange(len(TWELVE_MONTHS))],
         settings,
         cautions,
+        young,
     )
+
+
+def _soak_a_minute(inputs: PlanInput) -> np.ndarray:
+    """Time that what a minute leaves standing takes to go in, (zone,): the worst."""
+    found = np.zeros(len(inputs.valve))
+    own = table.own_soak(inputs.ground, inputs.valve)
+    np.maximum.at(found, inputs.ground.valve, own)
+    return found
 
 
 def _flow_without_meter(site: Site, tests: CanTests) -> np.ndarray:
@@ -281,8 +305,6 @@ def _site_cautions(site: Site, months: ReferenceMonths) -> Iterator[Caution]:
         yield Caution("value-assumed", None, None, {"assumed": assumed})
     yield from climate_doubts(months, site.latitude)
     yield from place_doubts(site.longitude, site.units, site.timezone)
-    if site.unused:
-        yield Caution("not-used-yet", None, None, {"names": site.unused})
     if site.for_months:
         yield Caution("not-used-by-days", None, None, {"names": site.for_months})
     for name, by in site.replaced:
@@ -290,6 +312,9 @@ def _site_cautions(site: Site, months: ReferenceMonths) -> Iterator[Caution]:
     if site.unread:
         values = {"workbook": site.names.workbook, "sheets": site.unread}
         yield Caution("sheets-not-read", None, None, values)
+    for sheet, rows in site.hidden:
+        hidden = {"workbook": site.names.workbook, "sheet": sheet, "rows": rows}
+        yield Caution("rows-hidden", None, None, hidden)
 
 
 def _frost_cautions(months: ReferenceMonths, plan: table.Plan) -> Iterator[Caution]:
@@ -361,11 +386,8 @@ def _month_cautions(
             yield Caution("days-too-few", zone, month + 1, values)
         ground, mine = inputs.ground, inputs.ground.valve == row
         if flags & table.TOO_CLOSE:
-            values = {
-                "shortest_gap_days": int(ground.shortest_gap_days[mine].max()),
-                "longest_gap_days": int(ground.longest_gap_days[mine].min()),
-            }
-            yield Caution("watered-too-often", zone, month + 1, values)
+            found = _gaps_apart(site, ground, np.flatnonzero(mine))
+            yield Caution("watered-too-often", zone, month + 1, found)
         if flags & table.NEED_UNMET:
             values = {"unmet_mm": float(plan.unmet_mm[row, month])}
             yield Caution("need-unmet", zone, month + 1, values)
@@ -384,6 +406,19 @@ def _month_cautions(
             values = {"cycles": int(plan.schedule.cycles[row, month]),
                       "starts": int(inputs.valve.starts[row])}  # fmt: skip
             yield Caution("starts-too-few", zone, month + 1, values)
+
+
+def _gaps_apart(site: Site, ground: Ground, parts: np.ndarray) -> dict[str, object]:
+    """Shortest and longest gap of a zone's parts; whose, where no days suit both."""
+    shortest, longest = ground.shortest_gap_days[parts], ground.longest_gap_days[parts]
+    seldom, often = parts[shortest.argmax()], parts[longest.argmin()]
+    values: dict[str, object] = {
+        "shortest_gap_days": int(shortest.max()),
+        "longest_gap_days": int(longest.min()),
+    }
+    if seldom != often and shortest.max() > longest.min():
+        values |= {"seldom": site.parts.part[seldom], "often": site.parts.part[often]}
+    return values
 
 
 def _store_cautions(

@@ -36,6 +36,21 @@ def zone_row(site: Site, asked: str) -> int:
     )
 
 
+def part_row(site: Site, zone: int, asked: str) -> int:
+    """Row of ground of a zone's part, by its name; raises InputError for none such."""
+    rows = [row for row, of in enumerate(site.parts.zone.tolist()) if of == zone]
+    names = [site.parts.part[row] for row in rows]
+    found = [row for row in rows if folded(site.parts.part[row]) == folded(asked)]
+    if found and any(names):
+        return found[0]
+    known = [name for name in names if name]
+    wrong = f'"{asked}" is not a part of zone {site.zones.zone[zone]}'
+    accepted = ", ".join(known) or "no --part: the zone is one"
+    file = site.names.place("parts.csv" if known else "zones.csv")
+    hint = hint_nearest(asked, known)
+    raise InputError([Problem(file, None, "--part", wrong, accepted, hint)])
+
+
 def cautions_of_zone(cautions: Iterable[Caution], zone: str) -> Iterator[Caution]:
     """Cautions that are about a zone, alone or with others; doubts about the site too.
 

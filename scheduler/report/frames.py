@@ -23,7 +23,8 @@ REFERENCE_STORE_MM = 76.2
 class Column:
     """One column: SI values, its name for programs, its label for people.
 
-    `label` may break over lines; `text` turns a value of no dimension into words.
+    `label` may break over lines; `text` turns a value of no dimension into words;
+    `unit` is one that stands in the label, under the rest.
     """
 
     name: str
@@ -31,6 +32,7 @@ class Column:
     values: Sequence[Any]
     dimension: str = ""
     text: Callable[[Any], str] = str
+    unit: str = ""
 
     def header(self, units: str) -> str:
         """Name with its unit, for CSV."""
@@ -74,7 +76,7 @@ class Headings:
     ) -> Column:
         """A column under its heading, with a unit below where it has no dimension."""
         label = f"{self.labels[name]}\n{unit}" if unit else self.labels[name]
-        return Column(name, label, values, dimension, text)
+        return Column(name, label, values, dimension, text, unit)
 
 
 @dataclass(frozen=True, slots=True)

@@ -139,8 +139,14 @@ def date_text(date: datetime.date) -> str:
 
 
 def cut(text: str, most: int) -> str:
-    """Text of at most so many letters, with an ellipsis where some are left out."""
-    return text if len(text) <= most else text[: most - 1] + "…"
+    """Text of at most so many letters, with an ellipsis where some are left out.
+
+    They are left out of the middle: names that begin alike mostly end differently.
+    """
+    if len(text) <= most:
+        return text
+    tail = (most - 1) // 3
+    return f"{text[: most - 1 - tail].rstrip()}…{text[len(text) - tail :].lstrip()}"
 
 
 def zone_label(zone: str, name: str) -> str:

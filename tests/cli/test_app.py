@@ -250,7 +250,7 @@ def test_no_hard_limit_no_3(run, site):
 
 
 def test_own_fault_ends_in_1_and_one_line(run, site, monkeypatch):
-    def fault(_: object) -> None:
+    def fault(*_: object) -> None:
         raise ZeroDivisionError("a divisor of zero")
 
     monkeypatch.setattr(plan_site_module, "plan_site", fault)
@@ -266,7 +266,7 @@ def test_own_fault_ends_in_1_and_one_line(run, site, monkeypatch):
 
 
 def test_own_fault_shows_where_on_demand(run, site, monkeypatch):
-    def fault(_: object) -> None:
+    def fault(*_: object) -> None:
         raise ZeroDivisionError("a divisor of zero")
 
     monkeypatch.setattr(plan_site_module, "plan_site", fault)

@@ -30,7 +30,6 @@ def test_new_makes_a_folder_that_runs_as_it_is(run, tmp_path, units):
         assert {c["code"] for c in cautions} <= {
             "value-assumed",
             "uniformity-assumed",
-            "not-used-yet",
             # Its spring and autumn have nights of frost while it waters.
             "frost-nights",
             # By days it is told what one would save.

@@ -13,7 +13,7 @@ from scheduler.plan.site import SitePlan, plan_site
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 SITES = ("home", "southern_garden", "business_park")
-TOLD = {"value-assumed", "not-used-yet"}
+TOLD = {"value-assumed"}
 
 CLIMATE = "month,et0_in_day,rain_in,tmin_f\n" + "".join(
     f"{month},{et0},0.3,45\n"

@@ -1,8 +1,9 @@
 """Plans, nozzles and cards made once in a run of the tests, by the first that asks.
 
-A plan hangs on its site alone, a card on plan, day and visits. What was made of equal
-content is handed out again: within a worker from memory, between workers by a file of
-the run's own folder. A test of making itself takes `make_plan` or `make_cards`.
+A plan hangs on its site and, where something is new, the day; a card on plan, day and
+visits. What was made of equal content is handed out again: within a worker from memory,
+between workers by a file of the run's own folder. A test of making itself takes
+`make_plan` or `make_cards`.
 """
 
 import fcntl
@@ -43,10 +44,12 @@ def key_of_plan(plan) -> bytes:
     return key_of(plan)
 
 
-def plan_site(site):
-    key = key_of(site)
+def plan_site(site, today=None):
+    # The day is nothing to a site on which all has grown in.
+    day = today if any(site.zones.planted) else None
+    key = key_of(site, day)
     if key not in _plans:
-        _plans[key] = make_plan(site)
+        _plans[key] = make_plan(site, day)
     _plans.move_to_end(key)
     while len(_plans) > MOST_PLANS:
         _plans.popitem(last=False)

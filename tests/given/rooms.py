@@ -20,7 +20,7 @@ ROOMS: dict[str, tuple[int, tuple[str, ...]]] = {
     "demand": (2, ("et0", "")),
     "soil": (2, ("",)),
     "balance": (3, ("",)),
-    "plan": (4, ("times", "", "night", "card")),
+    "plan": (4, ("times", "plantings", "", "night", "card")),
     "budget": (5, ("", "less")),
     "findings": (6, ("",)),
     "report": (7, ("", "words", "views", "pictures", "pages", "books")),

@@ -5,6 +5,8 @@ import datetime
 from functools import cache
 from pathlib import Path
 
+from cards import KEYED_IN, cards_of, plan_of
+
 from scheduler.budget.savings import Budget, budget_site
 from scheduler.inputs.folder import read_site
 from scheduler.inputs.site import Site
@@ -13,7 +15,6 @@ from scheduler.plan.site import plan_site
 from scheduler.report.pages import sheet as page
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
-KEYED_IN = datetime.date(2027, 4, 20)
 MADE = page.Made(datetime.date(2026, 11, 25), "9.8.7")
 AWKWARD_NAMES = (
     "<script>alert(1)</script>",
@@ -27,17 +28,31 @@ AWKWARD_NAMES = (
 
 @cache
 def budget(example: str) -> Budget:
-    return budget_site(plan_site(read_site(EXAMPLES / example)))
+    return budget_site(plan_of(example))
 
 
-@cache
 def card(example: str, visits: int) -> Card:
-    return plan_card(budget(example).plan, KEYED_IN, visits)
+    return cards_of(example)[visits]
 
 
 @cache
 def html(example: str, units: str, visits: int) -> str:
     return page.sheet(budget(example), card(example, visits), MADE, units)
+
+
+@cache
+def long_names_html() -> str:
+    """The largest example, each zone with a name that differs at its end alone."""
+    known = budget("business_park")
+    zones = known.plan.site.zones
+    names = tuple(
+        f"Trees along the visitors' path {n}" for n in range(1, 1 + len(zones))
+    )
+    site = dataclasses.replace(
+        known.plan.site, zones=dataclasses.replace(zones, name=names)
+    )
+    named = dataclasses.replace(known, plan=dataclasses.replace(known.plan, site=site))
+    return page.sheet(named, card("business_park", 1), MADE, "us")
 
 
 @cache

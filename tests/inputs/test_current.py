@@ -44,12 +44,11 @@ def test_current_is_none_without_the_file_and_empty_with_a_header_alone(us):
     assert len(us.site().current) == 0
 
 
-def test_current_adds_nothing_to_what_is_assumed_or_unused(us):
+def test_current_adds_nothing_to_what_is_assumed(us):
     before = us.site()
     us.write("current.csv", "zone,minutes,days_per_week\n1,20,3\n")
     after = us.site()
 
-    assert after.unused == before.unused
     assert [a.field.name for a in after.assumed] == [
         a.field.name for a in before.assumed
     ]
@@ -121,12 +120,6 @@ def test_water_has_its_defaults_and_none_of_them_is_told_of(us):
     assert site.water.special_area_m2 is None
     told = {assumed.field.name for assumed in site.assumed}
     assert not told & {"months_per_bill", "allowance_factor", "tiers"}
-
-
-def test_water_is_used(us):
-    us.append("site.toml", PRICED)
-
-    assert us.site().unused == ()
 
 
 @pytest.mark.parametrize(

@@ -122,18 +122,6 @@ def test_broken_site_toml_hides_no_problem_of_other_files(us):
     ]
 
 
-def test_what_nothing_uses_yet_is_listed(us):
-    us.replace("site.toml", "[climate]", 'timezone = "Etc/GMT+8"\n[climate]')
-    us.append(
-        "site.toml",
-        '[door]\nshut_off = "left of the gate"\n[[window]]\nopens = "20:00"\n',
-    )
-    us.replace("zones.csv", "uniformity", "uniformity,planted,stage")
-    us.replace("zones.csv", "0.62", "0.62,2026-04-01,")
-
-    assert us.site().unused == ("zones.csv: planted",)
-
-
 def arrays_and_numbers(record, path=""):
     """Every array and number inside a record, by dotted path."""
     for field in dataclasses.fields(record):

@@ -7,9 +7,13 @@ import pytest
 
 from scheduler.balance.day import QUARTERS, WETTER, quarter_depths
 from scheduler.budget.parts import shared_valves
+from scheduler.errors import InputError
 from scheduler.findings.check import find
 from scheduler.inputs.folder import read_site
 from scheduler.plan.site import plan_site
+from scheduler.report.asked import part_row
+from scheduler.report.views.workings.working import explain
+from scheduler.report.words.sentences import sentence
 
 # Invented: a climate of dry summers, 1,200 mm of ET0.
 CLIMATE = "month,et0_mm_day,rain_mm,rain_days,tmin_c,tmax_c\n" + "".join(
@@ -201,3 +205,45 @@ def test_check_names_the_valve_that_parts_share_and_what_it_costs(planned):
     assert found.caution.values["part"] == "shade"
     like = planned(parts="1,a,0.5,,,,\n1,b,0.5,,,,\n")
     assert all(f.caution.code != "parts-share-valve" for f in find(like))
+
+
+# By the table of plants: turf stands 7 days without water, succulents want 14 between
+# waterings (Mesa AZ prints 21 and more in every month).
+def test_parts_without_a_common_day_pattern_are_named(planned):
+    plan = planned(parts="1,lawn,0.5,,,,\n1,cacti,0.5,succulents,,,\n")
+    told = [c for c in plan.cautions if c.code == "watered-too-often"]
+
+    assert told
+    assert {(c.values["seldom"], c.values["often"]) for c in told} == {
+        ("cacti", "lawn")
+    }
+    text = sentence(told[0], "metric")
+    assert "no days suit both of its parts: cacti wants 14 days" in text
+    assert "lawn stands no more than 7 days" in text
+
+
+# FAO-56: need is ET0 times the coefficient; the shade's factor is half, so is its need.
+def test_explain_of_a_part_works_out_that_part(planned):
+    plan = planned(parts=SUN_AND_SHADE)
+    decides, shade = (
+        {step.name: step.value for step in explain(plan, "1", 7, "metric", part)}
+        for part in (None, 1)
+    )
+    halved = float(decides["plant need"].replace(",", "")) / 2
+
+    assert float(shade["plant need"]) == pytest.approx(halved, abs=1)
+    assert shade["worked out below"] == "shade"
+    assert shade["minutes"].startswith("as the zone runs for sun")
+    assert "minutes a watering day" not in shade
+    same = explain(plan, "1", 7, "metric", 0)
+    assert [s.value for s in same] == [s.value for s in explain(plan, "1", 7, "metric")]
+
+
+def test_part_that_there_is_not_is_told(planned):
+    site = planned(parts=SUN_AND_SHADE).site
+
+    assert part_row(site, 0, "Shade") == 1
+    with pytest.raises(InputError, match='"shadow" is not a part of zone 1'):
+        part_row(site, 0, "shadow")
+    with pytest.raises(InputError, match="no --part: the zone is one"):
+        part_row(planned().site, 0, "sun")

@@ -14,12 +14,13 @@ from typing import Any
 
 import numpy as np
 
-from scheduler.calendar import FULL_MONTHS, FULL_WEEKDAYS, WEEKDAYS
-from scheduler.errors import InputError, Problem
-from scheduler.inputs.forms.alike import folded, hint_nearest, nearest
+from scheduler.calendar import WEEKDAYS
+from scheduler.errors import Problem
+from scheduler.inputs.forms.alike import folded, hint_nearest
+from scheduler.inputs.forms.alike import quoted as quoted
+from scheduler.inputs.forms.dates import ITEMS, month_by_name, read_days, read_months
 from scheduler.inputs.forms.dimensions import Unit
 from scheduler.inputs.forms.field import Field
-from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.forms.slips import other_units_hint, value_hint
 from scheduler.inputs.forms.vocabulary import Words
 
@@ -28,13 +29,9 @@ _DECIMAL_COMMA = re.compile(r"[+-]?\d*,\d+([eE][+-]?\d+)?", re.ASCII)
 _THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2}(,\d{3})+(\.\d+)?", re.ASCII)
 _THOUSANDS_POINTS = re.compile(r"[+-]?[1-9]\d{0,2}(\.\d{3})+(,\d+)?", re.ASCII)
 _FRACTION = re.compile(r"(\d+[\s-]+)?\d+\s*/\s*\d+", re.ASCII)
-_MEANT = 0.7
-"""How much alike two words are of which one may be meant."""
 _CLOCK = re.compile(r"([01]?\d|2[0-4]):([0-5]\d)", re.ASCII)
 _PLAIN_LETTERS = frozenset("0123456789.+-eE")
 PLAIN_UNIT = Unit("", "", 1.0)
-ITEMS = re.compile(r"[;,\s]+")
-"""What parts the items of a list in one cell."""
 MADE_A_DATE = (
     "spreadsheets turn what looks like a date into one: format the cell as text, and "
     "type it again"
@@ -92,6 +89,8 @@ def _shown_limit(value: float, inward: Callable[[float], int]) -> str:
 
 def accepted_text(field: Field, unit: Unit = PLAIN_UNIT) -> str:
     """What a field takes, in words, with limits in the unit that was written."""
+    if field.name == "month":
+        return "a month, 1 to 12 or by name"
     if field.kind in ("number", "whole", "share"):
         noun = "a whole number" if field.kind == "whole" else "a number"
         low = _shown_limit(unit.from_si(field.low), math.ceil)
@@ -111,6 +110,7 @@ def accepted_text(field: Field, unit: Unit = PLAIN_UNIT) -> str:
         "days": f'"any", "odd", "even", or a list of {", ".join(WEEKDAYS)}',
         "months": 'months by number or name, as [4, 5, 6], "4-6" or "Apr-Oct"',
         "kinds": ", ".join(field.words),
+        "stages": ", ".join(field.words),
         "tiers": "[{to = 10, price = 3.10}, {price = 4.50}]",
         "text": field.help,
     }[field.kind]
@@ -184,6 +184,8 @@ def _number(
             text = text.replace(",", ".")
         if _NUMBER.fullmatch(text):
             number = float(text)
+        elif field.name == "month" and text[:1].isalpha():
+            number = month_by_name(text)
         else:
             slip = _number_hint(field, text, column.decimal_comma)
     if number is None or not math.isfinite(number):
@@ -198,6 +200,9 @@ def _number(
 def _number_hint(field: Field, text: str, decimal_comma: bool) -> str:
     if decimal_comma and _THOUSANDS_POINTS.fullmatch(text):
         return f"write {text.replace('.', '')} without thousands points"
+    if "," in text and _THOUSANDS_POINTS.fullmatch(text):
+        point = text.replace(".", "").replace(",", ".")
+        return f"write {point}, with a decimal point and nothing between thousands"
     if _THOUSANDS.fullmatch(text):
         whole = text.replace(",", "")
         if text.count(",") == 1 and "." not in text:
@@ -238,18 +243,6 @@ def _range_hint(field: Field, unit: Unit, column: Column, row: int) -> str:
     if field.kind == "share" and 5 <= number <= 100:
         return f"write {number / 100:g} for {number:g} %"
     return other_units_hint(field, unit, number)
-
-
-def quoted(cell: Any) -> str:
-    """Cell as the user wrote it, in quotes if it is text, cut if it is long."""
-    if isinstance(cell, str):
-        text = cell.strip()
-        return f'"{text[:60]}…"' if len(text) > 60 else f'"{text}"'
-    if isinstance(cell, (dict, list)):
-        return "a table" if isinstance(cell, dict) else "a list"
-    if isinstance(cell, bool):
-        return str(cell).lower()
-    return str(cell)
 
 
 def read_words(
@@ -321,13 +314,14 @@ def read_flags(field: Field, column: Column) -> tuple[list[bool | None], list[Fa
 
 
 def read_one(field: Field, column: Column) -> tuple[list[Any], list[Fault]]:
-    """Column of dates, clocks, days, months, kinds of head or tiers; its faults."""
+    """Column of dates, clocks, days, months, lists of words or tiers; its faults."""
     parse = {
         "date": _date,
         "clock": _clock,
-        "days": _days,
-        "months": _months,
-        "kinds": _kinds,
+        "days": read_days,
+        "months": read_months,
+        "kinds": lambda cell: _listed(cell, field.words, "kind of head"),
+        "stages": lambda cell: _listed(cell, field.words, "stage"),
         "tiers": _tiers,
     }[field.kind]
     found: list[Any] = []
@@ -347,15 +341,6 @@ def read_one(field: Field, column: Column) -> tuple[list[Any], list[Fault]]:
             faults.append(column.fault(row, wrong, accepted_text(field), hint))
             found.append(None)
     return found, faults
-
-
-class _MisspeltError(ValueError):
-    """A word that is none of those known, and a hint on the nearest."""
-
-    def __init__(self, wrong: str, word: Any, known: Sequence[str]) -> None:
-        super().__init__(wrong)
-        near = nearest(word, known, _MEANT) if isinstance(word, str) else ""
-        self.hint = f"did you mean {near}?" if near else ""
 
 
 def _date(cell: Any) -> datetime.date:
@@ -383,79 +368,17 @@ def _clock(cell: Any) -> str:
     raise ValueError
 
 
-def _days(cell: Any) -> Any:
-    if isinstance(cell, str):
-        if folded(cell) in ("any", "odd", "even"):
-            return folded(cell)
-        cell = [item for item in ITEMS.split(cell) if item]
-    if not isinstance(cell, list) or not cell:
-        raise ValueError("no day is named" if cell == [] else "")
-    found = set()
-    for item in cell:
-        day = folded(item)[:3] if isinstance(item, str) else ""
-        full = dict(zip(WEEKDAYS, FULL_WEEKDAYS, strict=True))
-        if day not in full or folded(item) not in (day, full[day]):
-            raise _MisspeltError(
-                f"{quoted(item)} is not a weekday", item, FULL_WEEKDAYS
-            )
-        found.add(day)
-    return tuple(day for day in WEEKDAYS if day in found)
-
-
-def _months(cell: Any) -> tuple[int, ...]:
-    items = [cell] if isinstance(cell, int) else cell
-    if isinstance(cell, str):
-        items = [item for item in ITEMS.split(cell) if item]
-    if isinstance(cell, bool) or not isinstance(items, list):
-        raise ValueError
-    if not items:
-        raise ValueError("no month is named")
-    found: set[int] = set()
-    for item in items:
-        if isinstance(item, bool) or not isinstance(item, (int, str)):
-            raise ValueError(f"{quoted(item)} is not a month")
-        ends = re.split("[-–]", str(item))
-        if len(ends) > 2:
-            raise ValueError(f"{quoted(item)} is not a month")
-        if len({end.strip().isdecimal() for end in ends}) == 2:
-            raise ValueError(f"{quoted(item)} may be a date that a spreadsheet made")
-        first, last = _month(ends[0]), _month(ends[-1])
-        found.update((first + k - 1) % 12 + 1 for k in range((last - first) % 12 + 1))
-    return tuple(sorted(found))
-
-
-def read_month(text: str) -> int:
-    """Month of an option, by number or name; raises InputError."""
-    try:
-        return _month(text)
-    except ValueError as error:
-        accepted = "a number from 1 to 12, or a name such as jul"
-        hint = getattr(error, "hint", "")
-        problem = Problem("--month", None, "", str(error), accepted, hint)
-        raise InputError([problem]) from None
-
-
-def _month(text: str) -> int:
-    name = folded(text)
-    if len(name) >= 3:
-        for number, full in enumerate(FULL_MONTHS, 1):
-            if full.startswith(name):
-                return number
-    if not re.fullmatch(r"[0-9]{1,2}", name) or not 1 <= int(name) <= 12:
-        raise _MisspeltError(f"{quoted(text)} is not a month", name, FULL_MONTHS)
-    return int(name)
-
-
-def _kinds(cell: Any) -> tuple[str, ...]:
-    by_fold = {folded(kind): kind for kind in HEAD_KINDS}
+def _listed(cell: Any, words: Sequence[str], noun: str) -> tuple[str, ...]:
+    """Words that a cell lists, each a `noun`."""
+    by_fold = {folded(word): word for word in words}
     items = cell if isinstance(cell, list) else [cell]
     if isinstance(cell, str) and folded(cell) not in by_fold:
         items = [item for item in ITEMS.split(cell) if item]
     if not items:
-        raise ValueError("no kind of head is named")
+        raise ValueError(f"no {noun} is named")
     for item in items:
         if not isinstance(item, str) or folded(item) not in by_fold:
-            raise ValueError(f"{quoted(item)} is not a kind of head")
+            raise ValueError(f"{quoted(item)} is not a {noun}")
     return tuple(by_fold[folded(item)] for item in items)
 
 

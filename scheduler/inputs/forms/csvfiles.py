@@ -25,6 +25,7 @@ from scheduler.inputs.forms.dimensions import DIMENSIONS, US_SUFFIXES, Unit
 from scheduler.inputs.forms.field import Field
 from scheduler.inputs.forms.fields import FILES
 from scheduler.inputs.forms.names import FOLDER, Names
+from scheduler.inputs.forms.slips import without_sums
 
 LARGEST_BYTES = 25_000_000
 """More than a century of daily weather; anything larger is not such a file."""
@@ -242,9 +243,8 @@ def table_of(
         rows.append((*cells, *[""] * (len(headers) - len(cells))))
         lines.append(line)
     if not headers:
-        problems.append(
-            Problem(file, None, "", "is empty", hint="the first row names the columns")
-        )
+        hint = "the first row names the columns"
+        problems.append(Problem(file, None, "", "is empty", hint=hint))
         return None
     headers = _checked_headers(file, header_line, headers, rows, wrong, not delimiter)
     problems += wrong
@@ -284,11 +284,9 @@ def _too_many(
     file: str, line: int, cells: list[Cell], headers: list[str], delimiter: str
 ) -> Problem:
     if not delimiter:
-        column = column_letters(len(cells))
-        return Problem(
-            file, line, "", f"column {column} has a cell but no name",
-            hint="name the column, or empty it", cell=f"{column}{line}",
-        )  # fmt: skip
+        column, hint = column_letters(len(cells)), "name the column, or empty it"
+        wrong = f"column {column} has a cell but no name"
+        return Problem(file, line, "", wrong, hint=hint, cell=f"{column}{line}")
     hint = "put text that holds the separator in double quotes"
     if delimiter == ",":
         hint = (
@@ -352,6 +350,7 @@ def read_rows(
     filled: set[str] = set()
     headers: dict[str, str] = {}
     faulty: dict[str, np.ndarray] = {}
+    told: list[Fault] = []
     every_column = not unknown
     for field in fields:
         parts, name = places[field.name], field.si_name
@@ -370,7 +369,8 @@ def read_rows(
             problems.append(Problem(table.file, line, names, "column is missing"))
         faulty[name] = np.zeros(len(table.rows), bool)
         faulty[name][[row for row, _ in faults]] = True
-        problems += [problem for _, problem in faults]
+        told += faults
+    problems += without_sums(table.rows, told)
     any_faulty = np.any(list(faulty.values()), axis=0)
     # Where there are no rows, a column that was left out would have held nothing.
     complete = table.whole and (every_column or not table.rows)

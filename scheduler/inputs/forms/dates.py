@@ -1,17 +1,26 @@
-"""Dates as they are written on the command line: of a night, of a day played."""
+"""Dates, days of the week and months as they are written, in cells and options."""
 
 from __future__ import annotations
 
 import contextlib
 import datetime
+import itertools
+import re
 from collections.abc import Sequence
+from typing import Any
 
+from scheduler.calendar import FULL_MONTHS, FULL_WEEKDAYS, WEEKDAYS
 from scheduler.errors import InputError, Problem
-from scheduler.inputs.forms.columns import quoted
+from scheduler.inputs.forms.alike import MisspeltError, folded, quoted
 
 EARLIEST, LATEST = 1950, 2100
 """Years in which time zones and sunrises are known well enough."""
 _AS_WRITTEN = "dates are written year-month-day"
+
+ITEMS = re.compile(r"[;,\s]+")
+"""What parts the items of a list in one cell."""
+_SPAN = re.compile(r"\s*(?:[-–…]|\.\.\.|\bto\b)\s*")
+"""What stands between the two ends of a span."""
 
 
 def read_date(written: str) -> datetime.date:
@@ -94,3 +103,95 @@ def read_played_date(written: str, month: int, years: Sequence[int]) -> tuple[in
         raise InputError([Problem("scheduler", None, "--date", wrong, accepted, hint)])
     common = date.replace(year=1)
     return years.index(date.year), common.timetuple().tm_yday - 1
+
+
+def read_days(cell: Any) -> Any:
+    """Watering days of a cell: any, odd, even or weekdays; ValueError for others."""
+    if isinstance(cell, str):
+        if folded(cell) in ("any", "odd", "even"):
+            return folded(cell)
+        cell = _items(cell)
+    if not isinstance(cell, list) or not cell:
+        raise ValueError("no day is named" if cell == [] else "")
+    found = set()
+    for item in itertools.chain.from_iterable(map(_weekdays, cell)):
+        day = folded(item)[:3] if isinstance(item, str) else ""
+        full = dict(zip(WEEKDAYS, FULL_WEEKDAYS, strict=True))
+        if day not in full or folded(item) not in (day, full[day]):
+            raise MisspeltError(f"{quoted(item)} is not a weekday", item, FULL_WEEKDAYS)
+        found.add(day)
+    return tuple(day for day in WEEKDAYS if day in found)
+
+
+def _items(text: str) -> list[str]:
+    """Items of a list in one cell; from one to another is one item: `Apr - Oct`."""
+    joined = _SPAN.sub("-", text)
+    return [item for item in ITEMS.split(joined) if item]
+
+
+def _weekdays(item: Any) -> list[Any]:
+    """Weekdays from one to another, `mon-fri`; else the item as it is."""
+    known = dict(zip(WEEKDAYS, FULL_WEEKDAYS, strict=True))
+    ends = item.split("-") if isinstance(item, str) else []
+    days = [folded(end)[:3] for end in ends]
+    if len(days) != 2 or any(
+        day not in known or folded(end) not in (day, known[day])
+        for day, end in zip(days, ends, strict=True)
+    ):
+        return [item]
+    first, last = map(WEEKDAYS.index, days)
+    count = (last - first) % len(WEEKDAYS) + 1
+    return [WEEKDAYS[(first + k) % len(WEEKDAYS)] for k in range(count)]
+
+
+def month_by_name(text: str) -> float | None:
+    """Number of a month by its name; None where it is none."""
+    try:
+        return float(_month(text))
+    except ValueError:
+        return None
+
+
+def read_months(cell: Any) -> tuple[int, ...]:
+    """Months of a cell, by number or name; ValueError for others."""
+    items = [cell] if isinstance(cell, int) else cell
+    if isinstance(cell, str):
+        items = _items(cell)
+    if isinstance(cell, bool) or not isinstance(items, list):
+        raise ValueError
+    if not items:
+        raise ValueError("no month is named")
+    found: set[int] = set()
+    for item in items:
+        if isinstance(item, bool) or not isinstance(item, (int, str)):
+            raise ValueError(f"{quoted(item)} is not a month")
+        ends = re.split("[-–]", str(item))
+        if len(ends) > 2:
+            raise ValueError(f"{quoted(item)} is not a month")
+        if len({end.strip().isdecimal() for end in ends}) == 2:
+            raise ValueError(f"{quoted(item)} may be a date that a spreadsheet made")
+        first, last = _month(ends[0]), _month(ends[-1])
+        found.update((first + k - 1) % 12 + 1 for k in range((last - first) % 12 + 1))
+    return tuple(sorted(found))
+
+
+def read_month(text: str) -> int:
+    """Month of an option, by number or name; raises InputError."""
+    try:
+        return _month(text)
+    except ValueError as error:
+        accepted = "a number from 1 to 12, or a name such as jul"
+        hint = getattr(error, "hint", "")
+        problem = Problem("--month", None, "", str(error), accepted, hint)
+        raise InputError([problem]) from None
+
+
+def _month(text: str) -> int:
+    name = folded(text)
+    if len(name) >= 3:
+        for number, full in enumerate(FULL_MONTHS, 1):
+            if full.startswith(name):
+                return number
+    if not re.fullmatch(r"[0-9]{1,2}", name) or not 1 <= int(name) <= 12:
+        raise MisspeltError(f"{quoted(text)} is not a month", name, FULL_MONTHS)
+    return int(name)

@@ -14,10 +14,10 @@ class Field:
     """One column or key: what it means, what it takes, what blank means.
 
     `kind` is number, whole, share, word, text, flag, date, clock, days, months,
-    kinds or tiers. `low` and `high` are in SI; `above` says that `low` itself
-    is not accepted, over 0 nothing under `smallest` is. `used` is False while nothing
-    reads the value yet; `quiet` marks a default that goes without saying. A `hint` on a
-    value that won't do holds for the unit of suffix `hint_unit` where there is one.
+    kinds, stages or tiers. `low` and `high` are in SI; `above` says that `low` itself
+    is not accepted, over 0 nothing under `smallest` is. `quiet` marks a default that
+    goes without saying. A `hint` on a value that won't do holds for the unit of suffix
+    `hint_unit` where there is one.
     """
 
     name: str
@@ -32,7 +32,6 @@ class Field:
     otherwise: str = ""
     words: tuple[str, ...] = ()
     required: bool = False
-    used: bool = True
     quiet: bool = False
     label: str = ""
     hint: str = ""

@@ -28,6 +28,8 @@ FOR_MONTHS = ("effective_rain", "rain_share", "dry_year_percentile")
 MOST_EMITTER_L_MIN = 7.6
 """What a bubbler gives, 2 gpm (common practice); more is no emitter's."""
 HEAD_KINDS = ("rotor", "spray", "multi-stream", "drip", "bubbler")
+STAGES = ("seed", "sod", "plugs", "container", "bare-root")
+"""How a zone may have been planted lately."""
 KEEP = ("first", "last")
 """What an owner may say of a zone where water is short."""
 
@@ -39,7 +41,6 @@ _PRESSURE: dict[str, Any] = {"dimension": "pressure"}
 _TEMPERATURE: dict[str, Any] = {"dimension": "temperature"}
 _PERCENT: dict[str, Any] = {"smallest": 0.5}
 """Percents under it are shares, as 0.02 for 2 %: nobody measures so finely."""
-_LATER: dict[str, Any] = {"used": False}
 
 _ZONES = (
     text("zone", "the zone's number or short name", required=True),
@@ -91,9 +92,9 @@ _ZONES = (
     whole("plants", 1, 10**6, "how many plants", label="number of plants"),
     over_0("canopy", 5000, "ground under one plant's leaves", dimension="area"),
     over_0("grown_canopy", 5000, "the same once grown", dimension="area"),
-    Field("planted", "date of planting", kind="date", label="date", **_LATER),
-    word("stage", ("seed", "sod", "plugs", "container", "bare-root"),
-          "how it was planted", **_LATER),
+    Field("planted", "date of planting, while it grows in", kind="date", label="date"),
+    word("stage", STAGES, "how it was planted"),
+    over_0("caliper", 500, "trunk of a new tree, 6 in (150 mm) above ground", **_DEPTH),
 )  # fmt: skip
 
 _HEADS = (
@@ -362,6 +363,11 @@ SITE_TABLES: dict[str, tuple[Field, ...]] = {
               words=("sunrise",), label="time of day"),
         whole("most_days_a_week", 1, 7, "most watering days a week", default=7,
                label="number of days"),
+        Field("stages", "an exception for what was planted lately, of these stages",
+              kind="stages", words=STAGES, otherwise="what has grown in",
+              label="list of stages"),
+        whole("stage_days", 1, 3650, "days from planting that the exception lasts",
+               otherwise="until it has grown in", label="number of days"),
     ),
     "controller": (
         whole("programs", 1, 99, "programs it has", default=3, quiet=True,

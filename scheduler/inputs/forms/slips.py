@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from scheduler.calendar import FULL_WEEKDAYS, WEEKDAYS
+from scheduler.errors import Problem
+from scheduler.inputs.forms.alike import folded
 from scheduler.inputs.forms.dimensions import DIMENSIONS, Unit
 from scheduler.inputs.forms.field import Field
 
@@ -14,6 +17,10 @@ _CLOCK = re.compile(
     r"(?P<half>[ap])?\.?(?(half)m?)\.?\s*h?",
     re.ASCII | re.IGNORECASE,
 )
+_SUMS = frozenset(
+    ("total", "totals", "sum", "sums", "year", "annual", "mean", "average", "all")
+)
+"""What the first cell of a row under the rows of a table says of it."""
 _TOML_VALUE = re.compile(r"[^=#]*=\s*(?P<value>[^#]*)")
 _TOML_CLOCK = re.compile(r"\d{1,2}:\d{2}(?!\d*:)", re.ASCII)
 _TOML_COMMA = re.compile(r"([+-]?\d+),(\d+)", re.ASCII)
@@ -100,3 +107,21 @@ def toml_hint(line: str) -> str:
     if _TOML_UNIT.fullmatch(value):
         return "write the number alone; the unit stands in the key's name"
     return ""
+
+
+def without_sums(
+    rows: Sequence[Sequence[Any]], faults: Iterable[tuple[int, Problem]]
+) -> list[Problem]:
+    """Problems of faults; those of a row of sums as one, which says what to do."""
+    told: set[int] = set()
+    kept = []
+    for row, problem in faults:
+        first = next((str(cell) for cell in rows[row] if cell), "")
+        if folded(first.rstrip(": ")) not in _SUMS:
+            kept.append(problem)
+        elif row not in told:
+            told.add(row)
+            wrong = f'looks like a row of sums: "{first}"'
+            hint = "begin it with # to have it left out"
+            kept.append(Problem(problem.file, problem.line, "", wrong, hint=hint))
+    return kept

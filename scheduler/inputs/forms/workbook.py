@@ -48,6 +48,9 @@ _PART = 1 << 16
 _OVERLAP = 256
 _MERGE = re.compile(rb'<(?:\w+:)?mergeCell\s[^>]*?ref="([A-Z]+[0-9]+:[A-Z]+[0-9]+)"')
 _FORMULA = re.compile(rb"<(?:\w+:)?f[\s/>]")
+_ROW = re.compile(rb"<(?:\w+:)?row\s[^>]*>")
+_ROW_NUMBER = re.compile(rb'\sr="([0-9]+)"')
+_HIDDEN = re.compile(rb'\shidden="(?:1|true)"')
 _PERCENT = re.compile(r'"[^"]*"|\\.|\[[^\]]*\]')
 
 
@@ -74,7 +77,8 @@ class Sheet:
     """Filled rows of a sheet: row numbers from 1, cells from column A on.
 
     `faults` are cells that cannot be read, by row and column; `merged` are ranges as
-    first column, first row, last column, last row.
+    first column, first row, last column, last row; `hidden` are the numbers of filled
+    rows that a spreadsheet does not show, by hand or by a filter.
     """
 
     title: str
@@ -82,6 +86,7 @@ class Sheet:
     faults: dict[tuple[int, int], Fault] = field(default_factory=dict)
     merged: list[tuple[int, int, int, int]] = field(default_factory=list)
     is_table: bool = True
+    hidden: tuple[int, ...] = ()
 
 
 class _TooLargeError(ValueError):
@@ -179,12 +184,14 @@ def _sheets(content: bytes, wanted: set[str]) -> list[Sheet]:
             if not hasattr(cells, "iter_rows"):
                 sheet.is_table = False
             elif folded(title.strip()) in wanted:
-                sheet.merged, has_formulas = _scan(content, cells)
+                sheet.merged, has_formulas, hidden = _scan(content, cells)
                 if has_formulas and formulas is None:
                     stream = io.BytesIO(content)
                     formulas = load_workbook(stream, data_only=False, **options)
                 beside = formulas[title] if has_formulas else None
                 left -= _read_cells(sheet, cells, beside, left)
+                filled = (row for row, _ in sheet.rows)
+                sheet.hidden = tuple(row for row in filled if row in hidden)
         return found
     finally:
         values.close()
@@ -192,12 +199,18 @@ def _sheets(content: bytes, wanted: set[str]) -> list[Sheet]:
             formulas.close()
 
 
-def _scan(content: bytes, cells: Any) -> tuple[list[tuple[int, int, int, int]], bool]:
-    """Merged ranges of a sheet, and whether it has formulas, from its XML."""
+def _scan(
+    content: bytes, cells: Any
+) -> tuple[list[tuple[int, int, int, int]], bool, set[int]]:
+    """Merged ranges of a sheet, whether it has formulas, and the rows that are hidden.
+
+    All from its XML: the rows are read without their looks.
+    """
     from openpyxl.utils import range_boundaries
 
     merged: dict[bytes, None] = {}
     has_formulas = False
+    hidden: set[int] = set()
     with (
         zipfile.ZipFile(io.BytesIO(content)) as parts,
         parts.open(cells._worksheet_path) as stream,
@@ -207,9 +220,13 @@ def _scan(content: bytes, cells: Any) -> tuple[list[tuple[int, int, int, int]], 
             text = before + part
             has_formulas = has_formulas or bool(_FORMULA.search(text))
             merged.update(dict.fromkeys(_MERGE.findall(text)))
+            for row in _ROW.findall(text):
+                if _HIDDEN.search(row) and (number := _ROW_NUMBER.search(row)):
+                    hidden.add(int(number[1]))
             before = text[-_OVERLAP:]
     ranges = [range_boundaries(reference.decode("ascii")) for reference in merged]
-    return [(a, b, c, d) for a, b, c, d in ranges if a and b and c and d], has_formulas
+    whole = [(a, b, c, d) for a, b, c, d in ranges if a and b and c and d]
+    return whole, has_formulas, hidden
 
 
 def _read_cells(sheet: Sheet, cells: Any, formulas: Any, most: int) -> int:

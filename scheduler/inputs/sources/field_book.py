@@ -42,7 +42,7 @@ class WithFieldBook:
     def __init__(self, site: Source, book: Path) -> None:
         self._site, self._book = site, WorkbookSource(book)
         self.folder, self.usual_name = site.folder, site.usual_name
-        self.names = site.names
+        self.names, self.hidden = site.names, site.hidden
         self.problems = [*site.problems, *self._both()]
 
     def _both(self) -> list[Problem]:

@@ -72,6 +72,11 @@ class WorkbookSource:
         self._climate_named = ""
         unknown = self._sort(read_workbook(path, SHEETS))
         self.unread = tuple(unknown)
+        self.hidden = tuple(
+            (sheet.title, sheet.hidden)
+            for sheet in self._sheets.values()
+            if sheet.hidden
+        )
 
     def _sort(self, sheets: Sequence[Sheet]) -> list[str]:
         """Put sheets to their names; names of those that are no site's."""
@@ -232,6 +237,8 @@ class WorkbookSource:
         if nameless or merged or first in faulty:
             return None
         kept = [(number, cells) for number, cells in rows if number not in faulty]
+        if not key:
+            kept = [(n, _without_notes(cells, headers)) for n, cells in kept]
         records = _records(kept, headers, ours if key else None, key)
         table = table_of(label, records, problems, names=self.names)
         if table is None:
@@ -354,6 +361,24 @@ class WorkbookSource:
 def _is_filled(cells: Sequence[Written]) -> bool:
     """Whether a row is neither blank nor a comment."""
     return any(cells) and not str(cells[0]).startswith("#")
+
+
+def _without_notes(cells: Sequence[Written], headers: Sequence[str]) -> list[Written]:
+    """Cells of a row without the words to the right of the last column with a name.
+
+    A number there is left, to be told: it may be a value whose name was forgotten.
+    """
+    last = max((k for k, head in enumerate(headers, 1) if head), default=0)
+    beside = [
+        "" if isinstance(cell, str) and not _has_digit_first(cell) else cell
+        for cell in cells[last:]
+    ]
+    return [*cells[:last], *beside]
+
+
+def _has_digit_first(text: str) -> bool:
+    """Whether a text may be meant for a number."""
+    return text.lstrip("+-. ,")[:1].isdigit()
 
 
 def _records(

@@ -24,7 +24,7 @@ class Source(Protocol):
     """Tables of a site, whatever they are written in.
 
     `problems` are those of the source as a whole, `unread` its sheets that are no
-    table of a site.
+    table of a site, `hidden` the rows of its sheets that are read though not shown.
     """
 
     folder: Path
@@ -32,6 +32,7 @@ class Source(Protocol):
     names: Names
     problems: list[Problem]
     unread: tuple[str, ...]
+    hidden: tuple[tuple[str, tuple[int, ...]], ...]
 
     def has(self, file: str) -> bool:
         """Whether it has what a file of a folder holds."""
@@ -69,6 +70,7 @@ class FolderSource:
         self.names = FOLDER
         self.problems: list[Problem] = []
         self.unread: tuple[str, ...] = ()
+        self.hidden: tuple[tuple[str, tuple[int, ...]], ...] = ()
 
     def has(self, file: str) -> bool:
         """Whether the file is there."""

@@ -83,7 +83,7 @@ def monthly_climate(
     check_temperatures(rows, found, "were the two columns swapped?")
     _check_one_et0(rows, found)
     _check_rain_days(rows, found)
-    if not found:
+    if table.whole and not found:
         _check_meant(rows, found)
     if table.whole and not found and not _enough_for_et0(rows):
         columns = "et0_in_day or et0_mm_day, et0_month_in or et0_month_mm"

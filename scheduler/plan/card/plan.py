@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import itertools
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -99,6 +99,20 @@ class Card:
     judged: Judged
     gap_percent: float
     cost_l: float
+
+    def free_programs(
+        self, programs: float, zones: Collection[int], months: Collection[int]
+    ) -> list[str]:
+        """Names of programs that run no other than some zones in months, 1 to 12."""
+        used = {
+            program.name
+            for visit in self.visits
+            if not {*visit.months}.isdisjoint(months)
+            for program in visit.programs
+            if not {*program.zones} <= {*zones}
+        }
+        names = [_letter(row) for row in range(int(programs))]
+        return [name for name in names if name not in used]
 
 
 def plan_card(plan: SitePlan, start: datetime.date, visits: int) -> Card:
@@ -280,7 +294,7 @@ def _visit(needs: CardNeeds, setting: Setting, start: datetime.date) -> Visit:
     """A visit on the day of `start`, or by the first of its first month to come."""
     date = start
     if start.month - 1 not in setting.months:
-        date = _first_of(setting.months[0] + 1, start)
+        date = first_of(setting.months[0] + 1, start)
     parts = []
     for group, placed in zip(setting.groups, setting.placed, strict=True):
         parts += _programs(needs, setting, group, placed, date)
@@ -294,10 +308,10 @@ def _waiting(before: Visit, visit: Visit) -> Visit:
     running = [month for month in visit.months if visit.runs(month)]
     if before.runs(before.months[-1]) or not running:
         return visit
-    return replace(visit, date=_first_of(running[0], visit.date))
+    return replace(visit, date=first_of(running[0], visit.date))
 
 
-def _first_of(month: int, date: datetime.date) -> datetime.date:
+def first_of(month: int, date: datetime.date) -> datetime.date:
     """First of a month, 1 to 12, on a date or after it."""
     year = date.year + (month < date.month or (month == date.month and date.day > 1))
     return datetime.date(year, month, 1)
@@ -324,7 +338,7 @@ def _programs(
     whole = Program(
         "",
         placed.pattern,
-        _first_date(placed.pattern, [months[row] for row in running], date),
+        first_date(placed.pattern, [months[row] for row in running], date),
         tuple(starts),
         tuple(zones.tolist()),
         tuple((group.base_steps[order] * needs.minute_step).tolist()),
@@ -343,7 +357,7 @@ def _letter(row: int) -> str:
     return chr(ord("A") + row) if row < 26 else f"A{row - 25}"
 
 
-def _first_date(
+def first_date(
     pattern: Pattern, running: Sequence[int], date: datetime.date
 ) -> datetime.date | None:
     """First date of an interval from a visit on, in a month (1 to 12) that it runs."""
@@ -351,5 +365,5 @@ def _first_date(
         return None
     begins = date
     if date.month not in running:
-        begins = min((_first_of(month, date) for month in running), default=date)
+        begins = min((first_of(month, date) for month in running), default=date)
     return first_on(pattern.weekdays, begins)

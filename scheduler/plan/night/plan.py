@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -53,10 +53,14 @@ def plan_night(
     Where a night of the month is too short, zones are spread over other permitted
     nights; so the night shown is one of a month that can be watered as a whole.
     """
+    if date is not None:
+        plan = _without(plan, date)
     planner = NightPlanner(plan, counted_from)
     nights = spread_month(planner, year, month)
     if date is None:
         date = _fullest(nights, year, month)
+        if any(new.step_on(date) for new in plan.plantings):
+            return plan_night(plan, year, month, date, counted_from)
     night = _best(planner, nights, date)
     table, schedule = planner.schedule(date), nights.schedule
     moved = (table.weekdays != schedule.weekdays) | (
@@ -84,6 +88,16 @@ def plan_night(
             *_under_least(plan, planner, night),
         ),
     )
+
+
+def _without(plan: SitePlan, date: datetime.date) -> SitePlan:
+    """A plan whose zones in a step of new plantings on a date are off in its month."""
+    new = [p.zone for p in plan.plantings if p.step_on(date)]
+    schedule = plan.plan.schedule
+    cycles, weekdays = schedule.cycles.copy(), schedule.weekdays.copy()
+    cycles[new, date.month - 1] = weekdays[new, date.month - 1] = 0
+    off = replace(schedule, cycles=cycles, weekdays=weekdays)
+    return replace(plan, plan=replace(plan.plan, schedule=off)) if new else plan
 
 
 def _fullest(nights: MonthNights, year: int, month: int) -> datetime.date:

@@ -33,9 +33,13 @@ class Piece:
 
 
 def window_of(windows: tuple[Window, ...], head_kind: str, month: int) -> Window | None:
-    """First window that fits a kind of head and a month; None: not permitted."""
+    """First window that fits a kind of head and a month; None: not permitted.
+
+    Exceptions for new plantings are none of grown-in ones.
+    """
     for window in windows:
-        if month in window.months and head_kind in window.head_kinds:
+        fits = month in window.months and head_kind in window.head_kinds
+        if fits and not window.stages:
             return window
     return None
 

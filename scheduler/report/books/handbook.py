@@ -80,7 +80,6 @@ def field_page(file: str | None, units: str) -> Page:
         column("help", [f.help for *_, f in flat]),
         column("takes", [_takes(f, units) for *_, f in flat]),
         column("blank", [_blank(f, units) for *_, f in flat]),
-        column("used", [f.used for *_, f in flat]),
     )
     content = {"fields": [_field_data(*row) for row in flat]}
     return Page(
@@ -118,7 +117,7 @@ def _group_title(file: str, table: str) -> str:
 def _told(field: Field, units: str) -> tuple[str, str]:
     takes = "" if field.kind == "text" else _takes(field, units)
     blank = None if field.required else default_text(field, units)
-    return " ".join(field.names), words.field_told(field.help, field.used, takes, blank)
+    return " ".join(field.names), words.field_told(field.help, takes, blank)
 
 
 def _takes(field: Field, units: str) -> str:
@@ -142,7 +141,7 @@ def _field_data(file: str, table: str, field: Field) -> dict[str, Any]:
         "file": file,
         "table": table or None,
         "names": field.names,
-        **{key: values[key] for key in ("help", "kind", "words", "required", "used")},
+        **{key: values[key] for key in ("help", "kind", "words", "required")},
         "unit": DIMENSIONS[field.dimension].si.symbol if field.dimension else None,
         "low": field.low,
         "high": field.high,

@@ -1,23 +1,21 @@
-"""The card as a calendar of reminders: percents each month, settings each visit."""
+"""The card as a calendar: what to key in or set on which day, for 18 months."""
 
 from __future__ import annotations
 
 import datetime
 import uuid
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from scheduler.calendar import ALL_WEEK, DAYS_IN_MONTH, ONE_DAY, weekday_names
-from scheduler.plan.card.plan import Card, Program, Visit
+from scheduler.calendar import DAYS_IN_MONTH, ONE_DAY
+from scheduler.plan.card.plan import Card, Program, Visit, first_date
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text
-from scheduler.report.views.card import (
-    frost_lines,
-    hand_lines,
-    off_zones,
-)
+from scheduler.report.views.card import frost_lines, hand_lines, off_zones
+from scheduler.report.views.plantings import card as plantings
 from scheduler.report.words import frost
+from scheduler.report.words import plantings as young
 from scheduler.report.words.controller import card as card_words
 from scheduler.report.words.pages import reminders as words
 
@@ -25,19 +23,30 @@ if TYPE_CHECKING:
     from icalendar import Event
 
 PRODUCT = "-//scheduler//controller card//EN"
+MONTHS_AHEAD = 18
+"""Months to come that hold a reminder; dates further off will have been replanned."""
 DRAIN_LEAD_DAYS = 7
 """Days before the date by which lines are to be drained (our choice)."""
+ALARM_BEFORE = datetime.timedelta(hours=6)
+"""From the alarm to the day itself: six in the evening of the day before."""
 _NAMESPACE = uuid.uuid5(uuid.NAMESPACE_URL, "scheduler:controller-card")
+_EPOCH = datetime.datetime(2020, 1, 1, tzinfo=datetime.UTC)
+"""Sequence numbers count the minutes from here: a later calendar has larger ones."""
 
 
-def to_calendar(plan: SitePlan, card: Card, units: str = "us") -> str:
-    """Calendar by RFC 5545: all-day reminders that come back each year.
+def to_calendar(
+    plan: SitePlan,
+    card: Card,
+    units: str = "us",
+    made: datetime.datetime | None = None,
+) -> str:
+    """Calendar by RFC 5545: all-day reminders of the coming 18 months.
 
-    Today's visit does not: in the years to come it is due as its months begin. No
-    reminder begins before the day on which the card is keyed in.
-    A day without a clock time is the same day in every time zone, so it is the site's.
-    Identifiers and stamps come from the site and the date alone: the same card gives
-    the same bytes, and a calendar that holds it already takes it as a change.
+    The card is keyed in on the day of its first visit; no reminder is before it. Each
+    month has one identifier, whatever the card asks of it: a calendar that holds an
+    earlier card's takes the new one as its change, and what a month no longer asks for
+    is cancelled. A day without a clock time is the same day in every time zone, so it
+    is the site's. `made`, in UTC, stamps the events, else the day does.
     """
     from icalendar import Calendar
 
@@ -45,113 +54,173 @@ def to_calendar(plan: SitePlan, card: Card, units: str = "us") -> str:
     calendar.add("prodid", PRODUCT)
     calendar.add("version", "2.0")
     calendar.add("calscale", "GREGORIAN")
+    calendar.add("method", "PUBLISH")
     today = card.visits[0].date
+    stamp = made or datetime.datetime(
+        today.year, today.month, today.day, tzinfo=datetime.UTC
+    )
     for reminder in _reminders(plan, card, units, today):
-        calendar.add_component(_event(plan, reminder, today))
+        calendar.add_component(_event(plan, reminder, today, stamp))
     return calendar.to_ical().decode("utf-8")
 
 
 @dataclass(frozen=True, slots=True)
 class _Reminder:
-    """What to do on a day, and whether every year."""
+    """What to do on a day; `cancelled` takes back what an earlier calendar asked."""
 
     key: str
     title: str
     text: str
     date: datetime.date
-    yearly: bool = True
+    cancelled: bool = False
 
 
 def _reminders(
     plan: SitePlan, card: Card, units: str, today: datetime.date
 ) -> Iterator[_Reminder]:
-    visits = len(card.visits)
-    for row, visit in enumerate(card.visits):
-        title = words.visit(row + 1, visits, visit.months)
-        due = visit.date if row else _to_come(visit.months[0], 1, today)
-        yield _Reminder(f"visit-{row + 1}", title, _settings(plan, card, visit), due)
-        if due != visit.date:
-            text = _settings(plan, card, visit, dated=True)
-            yield _Reminder("today", title, text, today, yearly=False)
-    for month in range(1, 13):
-        first = _to_come(month, 1, today)
-        if plan.site.controller.percent_by != "none":
-            visit = next(v for v in card.visits if month in v.months)
-            yield _Reminder(f"percents-{month:02d}", words.percents_for(month),
-                            _percents(visit, month), first)  # fmt: skip
-        if told := hand_lines(plan, card, [month]):
-            yield _Reminder(f"by-hand-{month:02d}", words.by_hand_in(month),
-                            "\n".join(told), first)  # fmt: skip
-    for key, title, date in _frost(plan, today):
-        yield _Reminder(key, title, "\n".join(frost_lines(plan, units)), date)
+    yield _visit_on(plan, card, 0, today)
+    firsts = _firsts(today)
+    for date in firsts[:-1]:
+        yield _month(plan, card, date)
+    yield _Reminder(_key(firsts[-1]), words.MAKE_ANEW, words.MADE_UP_TO, firsts[-1])
+    yield from _plantings(plan, card, today)
+    lines = "\n".join(frost_lines(plan, units))
+    for key, title, month, day in _frost(plan):
+        dates = [datetime.date(today.year + years, month, day) for years in range(3)]
+        for date in dates:
+            if today <= date < firsts[-1]:
+                yield _Reminder(f"{key}-{date.year}", title, lines, date)
 
 
-def _frost(
-    plan: SitePlan, today: datetime.date
-) -> Iterator[tuple[str, str, datetime.date]]:
-    """Key, title and date of the reminders to drain and to start."""
+def _plantings(plan: SitePlan, card: Card, today: datetime.date) -> Iterator[_Reminder]:
+    """The day of each step of a new planting, and that on which it has grown in."""
+    for group in plantings.programs(plan, card):
+        for new in group.plantings:
+            zone = plan.site.zones.zone[new.zone]
+            key = f"planting-{zone}-{new.planted.date}"
+            for step in new.steps:
+                lines = [young.in_short(plan, new), young.step_line(step, zone)]
+                yield _Reminder(
+                    f"{key}-{step.first}", young.new_step(plan, new),
+                    "\n".join([*lines, *group.told]), max(step.first, today),
+                )  # fmt: skip
+            if new.steps:
+                text = young.clear_on(group.name, new.grown_in)
+                yield _Reminder(f"{key}-grown-in", young.has_grown_in(plan, new), text,
+                                new.grown_in)  # fmt: skip
+
+
+def _firsts(today: datetime.date) -> list[datetime.date]:
+    """Firsts of the months to come."""
+    months = range(today.month, today.month + MONTHS_AHEAD)
+    return [datetime.date(today.year + m // 12, m % 12 + 1, 1) for m in months]
+
+
+def _key(date: datetime.date) -> str:
+    return f"{date.year}-{date.month:02d}"
+
+
+def _month(plan: SitePlan, card: Card, date: datetime.date) -> _Reminder:
+    """What is to be done as a month begins: the visit, percents, or starts by hand."""
+    row = next(r for r, v in enumerate(card.visits) if date.month in v.months)
+    visit = card.visits[row]
+    due = visit.date.month if row else visit.months[0]
+    if due == date.month and len(card.visits) > 1:
+        return _visit_on(plan, card, row, date)
+    by_hand = hand_lines(plan, card, [date.month], date)
+    place = visit.months.index(date.month)
+    keyed = place > visit.months.index(due) or len(card.visits) == 1
+    # A visit of all year comes round to its own last month.
+    percents = _percents(plan, visit, date.month)
+    if keyed and percents != _percents(plan, visit, visit.months[place - 1]):
+        title = words.percents_for(date.month, percents)
+        told = [words.percent(*each) for each in percents.items()]
+        return _Reminder(_key(date), title, "\n".join([*told, *by_hand]), date)
+    if by_hand:
+        title = words.by_hand_in(date.month)
+        return _Reminder(_key(date), title, "\n".join(by_hand), date)
+    nothing = words.nothing_for(date.month)
+    return _Reminder(_key(date), nothing, nothing, date, cancelled=True)
+
+
+def _visit_on(plan: SitePlan, card: Card, row: int, date: datetime.date) -> _Reminder:
+    """A visit that is due on a date, with the percents of its month."""
+    visit = card.visits[row]
+    if not visit.programs:
+        hands = hand_lines(plan, card, [date.month], date)
+        text = "\n".join([words.OFF_UNTIL_VISIT, *hands])
+        return _Reminder(_key(date), words.TURN_OFF, text, date)
+    title = words.visit(row + 1, len(card.visits), visit.months)
+    return _Reminder(_key(date), title, _settings(plan, card, visit, date), date)
+
+
+def _percents(plan: SitePlan, visit: Visit, month: int) -> dict[str, float]:
+    """Percents of a month (1 to 12) by program, or the one of the whole controller."""
+    by = plan.site.controller.percent_by
+    if by == "none" or not visit.programs:
+        return {}
+    if by == "controller":
+        return {words.ALL_PROGRAMS: visit.programs[0].percent[month]}
+    return {program.name: program.percent[month] for program in visit.programs}
+
+
+def _frost(plan: SitePlan) -> Iterator[tuple[str, str, int, int]]:
+    """Key, title, month and day of the reminders to drain and to start."""
     season = plan.months.frost_season
     if season is None:
         if frost_lines(plan, "us"):
-            month = 7 if plan.site.latitude >= 0 else 1
-            yield "frost", frost.SELDOM, _to_come(month, 1, today)
+            yield "frost", frost.SELDOM, 7 if plan.site.latitude >= 0 else 1, 1
         return
     lead = DRAIN_LEAD_DAYS if season.by_days else 0
     drain, start = (
-        # A leap day has its place in years without one, to come back in every year.
+        # A leap day has its place in years without one.
         datetime.date(2001, month, min(day, int(DAYS_IN_MONTH[month - 1])))
         for month, day in (season.drain_before, season.start_after)
     )
     drain, start = drain - lead * ONE_DAY, start + ONE_DAY
-    yield (
-        "frost-drain",
-        frost.drain_title(season),
-        _to_come(drain.month, drain.day, today),
-    )
-    yield (
-        "frost-start",
-        frost.start_title(season),
-        _to_come(start.month, start.day, today),
-    )
+    yield "frost-drain", frost.drain_title(season), drain.month, drain.day
+    yield "frost-start", frost.start_title(season), start.month, start.day
 
 
-def _to_come(month: int, day: int, today: datetime.date) -> datetime.date:
-    """A day of the year, today or the next time that it comes."""
-    past = (month, day) < (today.month, today.day)
-    return datetime.date(today.year + past, month, day)
-
-
-def _event(plan: SitePlan, reminder: _Reminder, today: datetime.date) -> Event:
-    from icalendar import Event
+def _event(
+    plan: SitePlan,
+    reminder: _Reminder,
+    today: datetime.date,
+    stamp: datetime.datetime,
+) -> Event:
+    from icalendar import Alarm, Event
 
     site = plan.site
     name = f"{site.name}/{site.latitude!r}/{site.longitude!r}/{reminder.key}"
     event = Event()
     event.add("uid", f"{uuid.uuid5(_NAMESPACE, name)}@scheduler")
-    stamp = datetime.datetime(today.year, today.month, today.day, tzinfo=datetime.UTC)
     event.add("dtstamp", stamp)
+    minutes = int((stamp - _EPOCH).total_seconds() // 60)
+    event.add("sequence", max(minutes, 0))
     event.add("dtstart", reminder.date)
     event.add("dtend", reminder.date + ONE_DAY)
-    if reminder.yearly:
-        event.add("rrule", {"freq": "yearly"})
-    event.add("summary", words.title(site.name, reminder.title))
+    title = words.title(site.name, reminder.title)
+    event.add("summary", title)
     event.add("description", reminder.text)
     event.add("transp", "TRANSPARENT")
+    if reminder.cancelled:
+        event.add("status", "CANCELLED")
+    elif reminder.date > today:
+        alarm = Alarm()
+        alarm.add("action", "DISPLAY")
+        alarm.add("description", title)
+        alarm.add("trigger", -ALARM_BEFORE)
+        event.add_component(alarm)
     return event
 
 
-def _settings(plan: SitePlan, card: Card, visit: Visit, dated: bool = False) -> str:
-    """What to key in at a visit, a line for each program and zone.
-
-    First dates of intervals are `dated`, or told in words that hold in every year.
-    """
-    if not visit.programs:
-        return words.OFF_UNTIL_VISIT
+def _settings(plan: SitePlan, card: Card, visit: Visit, date: datetime.date) -> str:
+    """What to key in on a date, a line for each program and zone, and the percents."""
     zones = plan.site.zones
     lines = [words.KEY_IN]
     for program in visit.programs:
         starts = [clock_text(start) for start in program.starts_min]
-        days = card_words.days(program) if dated else _days(visit, program)
+        days = card_words.days(_dated(program, visit, date))
         lines.append(words.program(program.name, days, starts))
         for row, base, cycle, soak in zip(
             program.zones, program.base_min, program.cycle_min, program.soak_min,
@@ -161,33 +230,21 @@ def _settings(plan: SitePlan, card: Card, visit: Visit, dated: bool = False) -> 
                 words.run_time(int(zones.station[row]), zones.zone[row],
                                zones.name[row], base, cycle, soak)
             )  # fmt: skip
-    since = visit.date if dated else None
+    percents = _percents(plan, visit, date.month)
+    if percents:
+        lines.append(words.PERCENTS)
+        lines += [words.percent(*each) for each in percents.items()]
     told = [
-        *hand_lines(plan, card, visit.months, since),
+        *(plantings.lines(plan, card) if date == card.visits[0].date else ()),
+        *hand_lines(plan, card, [date.month], date),
         *off_zones(plan, card, visit),
     ]
     return "\n".join([*lines, *told])
 
 
-def _days(visit: Visit, program: Program) -> str:
-    """Watering days in words that hold in every year that the reminder comes back in.
-
-    An interval starts on the first date that its weekdays allow, of the first month in
-    which the program runs.
-    """
-    pattern = program.pattern
+def _dated(program: Program, visit: Visit, date: datetime.date) -> Program:
+    """A program as it is keyed in on a date: the first date of its interval is new."""
     if program.first_date is None:
-        return card_words.days(program)
-    runs = (month for month in visit.months if program.percent[month])
-    first = next(runs, visit.months[0])
-    every_day = pattern.weekdays == ALL_WEEK
-    days = () if every_day else weekday_names(pattern.weekdays)
-    return words.every_days(pattern.every_days, days, first)
-
-
-def _percents(visit: Visit, month: int) -> str:
-    lines = [
-        words.percent(program.name, program.percent[month])
-        for program in visit.programs
-    ]
-    return "\n".join(lines) or words.STAYS_OFF
+        return program
+    running = [month for month in visit.months if program.percent[month]]
+    return replace(program, first_date=first_date(program.pattern, running, date))

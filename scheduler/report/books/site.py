@@ -48,6 +48,7 @@ def site_workbook(units: str) -> bytes:
     for name in ("zones", "heads"):
         fields = FILES[f"{name}.csv"]
         _add_table(book, name, fields, _rows(files[f"{name}.csv"]), units)
+    _add_table(book, "current", FILES["current.csv"], (), units)
     months = FILES["monthly climate"]
     _add_table(book, "climate", months, _rows(files["climate.csv"]), units)
     _add_lists(book)
@@ -73,7 +74,7 @@ def _add_site(book: Workbook, settings: Mapping[str, Any], units: str) -> None:
         value = None if from_sheet else filled.get(name)
         help_ = told(field, units)
         if from_sheet:
-            help_ = field_told(field.help, True, "", SHEET_CLIMATE)
+            help_ = field_told(field.help, "", SHEET_CLIMATE)
         row = len(columns[0]) + 1
         for place, cell in enumerate((table, name, value, help_), 1):
             put(sheet.cell(row, place), cell)

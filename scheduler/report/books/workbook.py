@@ -1,4 +1,4 @@
-"""A report's table as a workbook of one sheet, ready to print."""
+"""A report's tables as a workbook, a sheet each, ready to print."""
 
 from __future__ import annotations
 
@@ -24,6 +24,8 @@ PAPER = {"us": 1, "metric": 9}
 """Letter and A4, as the format numbers them."""
 NAMING = ("zone", "station", "name", "month")
 """Columns that say what a row is of: frozen where a table begins with them."""
+MONTHLY = ("month", "months")
+"""Columns of months by number."""
 NARROWEST, WIDEST = 6, 42
 """Widths of columns, in letters; what is longer is broken over lines."""
 LINE_HEIGHT = 14.0
@@ -35,33 +37,54 @@ LONGEST_FOOTER_NAME = 80
 
 _NOT_IN_XML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ud800-\udfff\ufffe\uffff]")
 _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+_UNITS_IN_LABELS = (
+    (re.compile("(min)"), r"run (\1)"),
+    (re.compile("(min) (a .*)"), r"watering \2 (\1)"),
+    (re.compile("(min) (.*)"), r"\2 (\1)"),
+    (re.compile("(.*) (min|%|days)"), r"\1 (\2)"),
+)
+"""Labels that hold a unit that is no dimension: `min a day`, `soak min`, `Jan %`."""
+_TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d[+-]\d\d:\d\d")
 _SHOWN_NUMBER = re.compile(r"-?[\d,]+(?:\.(\d+))?", re.ASCII)
 _WIDE = re.compile(
     "[\u1100-\u11ff\u2e80-\ua4cf\uac00-\ud7a3\uf900-\ufaff\uff00-\uff60]"
 )
 
 
-def to_workbook(table: Table, units: str, title: str, site: str) -> bytes:
-    """Workbook of one sheet: the rows and columns of the CSV, told in words.
+def to_workbook(
+    table: Table,
+    units: str,
+    title: str,
+    site: str,
+    before: Sequence[tuple[str, Table]] = (),
+) -> bytes:
+    """Workbook whose last sheet has the rows and columns of the CSV, told in words.
 
-    `title` names the sheet, `site` stands in the footer of every page.
+    `title` names that sheet and the book, `site` stands in the footer of every page;
+    `before` are sheets that come first, with their names.
     """
     from openpyxl import Workbook
 
     book = Workbook()
-    sheet: Any = book.active
-    sheet.title = title
-    fill_sheet(sheet, table, units, site)
+    book.remove(book.worksheets[0])
+    for name, own in (*before, (title, table)):
+        sheet: Any = book.create_sheet(name)
+        fill_sheet(sheet, own, units, site)
     return to_bytes(book, title)
 
 
 def fill_sheet(sheet: Any, table: Table, units: str, site: str) -> None:
     """Put a table on a sheet, headers first, laid out for paper."""
     titles = [header(column, units) for column in table.columns]
-    texts = [column.cells(units) for column in table.columns]
+    texts = [
+        list(map(str, _told(column, units)))
+        if column.name in MONTHLY
+        else column.cells(units)
+        for column in table.columns
+    ]
     for place, column in enumerate(table.columns, 1):
         put(sheet.cell(1, place), titles[place - 1])
-        told = zip(column.data(units), texts[place - 1], strict=True)
+        told = zip(_told(column, units), texts[place - 1], strict=True)
         for row, (value, text) in enumerate(told, 2):
             cell = sheet.cell(row, place)
             put(cell, value)
@@ -81,9 +104,39 @@ def fill_sheet(sheet: Any, table: Table, units: str, site: str) -> None:
 def header(column: Column, units: str) -> str:
     """Label of a column in words, with its unit in brackets."""
     label = " ".join((column.label or column.name).split())
-    if not column.dimension:
-        return label
-    return f"{label} ({shown.symbol(column.dimension, units)})"
+    if column.dimension:
+        return f"{label} ({shown.symbol(column.dimension, units)})"
+    if column.label.count("\n") and column.unit:
+        return f"{label.removesuffix(column.unit).rstrip()} ({column.unit})"
+    for pattern, told in _UNITS_IN_LABELS:
+        if found := pattern.fullmatch(label):
+            return found.expand(told)
+    return label
+
+
+def _told(column: Column, units: str) -> list[Any]:
+    """Values of a column; months, which the CSV numbers, by their names."""
+    values = column.data(units)
+    if column.name in MONTHLY:
+        return [_month_names(value) for value in values]
+    return [_clock_time(value) for value in values]
+
+
+def _clock_time(value: Any) -> Any:
+    """A time of the site's clock that a CSV writes with its offset; else as it is."""
+    if isinstance(value, str) and _TIME.fullmatch(value):
+        return datetime.datetime.fromisoformat(value).replace(tzinfo=None)
+    return value
+
+
+def _month_names(value: Any) -> Any:
+    """A month, or months with spaces between, by name: 1 to 12; else as it is."""
+    numbers = str(value).split()
+    if not numbers or any(not n.isdigit() or not 1 <= int(n) <= 12 for n in numbers):
+        return value
+    if len(numbers) == 1:
+        return shown.MONTH_LABELS[int(numbers[0]) - 1]
+    return shown.months_text([int(number) for number in numbers])
 
 
 def put(cell: Cell, value: Any) -> None:
@@ -102,6 +155,8 @@ def put(cell: Cell, value: Any) -> None:
 
 def _format(column: Column, text: str) -> str:
     """Number format that shows as many digits as people are shown."""
+    if text.endswith(" %"):
+        return "0 %"
     found = _SHOWN_NUMBER.fullmatch(text)
     if not found:
         return "General"

@@ -6,14 +6,18 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from scheduler.budget.rain_rules import HandRule
-from scheduler.plan.card.plan import Card, Program
+from scheduler.plan.card.plan import Card, Program, first_of
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text
 from scheduler.report import shown
 from scheduler.report.frames import Table
 from scheduler.report.views import card as card_report
+from scheduler.report.views.plantings import card as plantings
 from scheduler.report.words.controller import card as card_words
 from scheduler.report.words.pages import door as words
+
+_MOST_LIMITS = 5
+"""Lines on limits that a page has room for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +38,7 @@ class DoorPage:
 
     `percents` has a row for each program, or one for the whole controller; a percent of
     0 is "off". It is empty where the controller has no percents, or nothing runs.
+    `limits` are what table and card do not keep in its months.
     """
 
     title: str
@@ -41,10 +46,11 @@ class DoorPage:
     months: tuple[str, ...]
     percents: tuple[tuple[str, tuple[str, ...]], ...]
     notes: tuple[str, ...]
+    limits: tuple[str, ...]
     until: str
 
 
-def door_pages(plan: SitePlan, card: Card) -> list[DoorPage]:
+def door_pages(plan: SitePlan, card: Card, units: str) -> list[DoorPage]:
     """A page for each visit."""
     return [
         DoorPage(
@@ -52,7 +58,11 @@ def door_pages(plan: SitePlan, card: Card) -> list[DoorPage]:
             tuple(_program(plan, program) for program in visit.programs),
             tuple(shown.MONTH_LABELS[month - 1] for month in visit.months),
             tuple(_percents(plan, visit.programs, visit.months)),
-            tuple(card_report.visit_lines(plan, card, visit)),
+            (
+                *(plantings.lines(plan, card) if not row else ()),
+                *card_report.visit_lines(plan, card, visit),
+            ),
+            tuple(_limits(card_report.limits_of(plan, card, visit, units))),
             _until(card, row),
         )
         for row, visit in enumerate(card.visits)
@@ -63,9 +73,18 @@ def _until(card: Card, row: int) -> str:
     """When to take the next page; "" where one visit holds all year."""
     if len(card.visits) == 1:
         return ""
-    after = (row + 1) % len(card.visits)
-    date = shown.date_text(card.visits[after].date)
-    return words.next_page(date, after + 1)
+    if row + 1 < len(card.visits):
+        return words.next_page(shown.date_text(card.visits[row + 1].date), row + 2)
+    again = first_of(card.visits[0].months[0], card.visits[row].date)
+    return words.next_year(shown.date_text(again))
+
+
+def _limits(lines: Sequence[str]) -> list[str]:
+    """The first limits that are not kept, and how many more there are."""
+    if len(lines) <= _MOST_LIMITS:
+        return list(lines)
+    told = list(lines[: _MOST_LIMITS - 1])
+    return [*told, words.more_limits(len(lines) - len(told))]
 
 
 def _program(plan: SitePlan, program: Program) -> DoorProgram:

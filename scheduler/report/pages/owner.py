@@ -14,6 +14,7 @@ from scheduler.budget.rain_rules import HandRule
 from scheduler.budget.savings import Budget, Saving
 from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.findings.plants import plant_l_week
+from scheduler.inputs.library import head_kinds
 from scheduler.plan.card.plan import Card
 from scheduler.plan.site import SitePlan
 from scheduler.plan.table import Off, why_off
@@ -21,18 +22,21 @@ from scheduler.report.counting import listed
 from scheduler.report.shown import money
 from scheduler.report.views.card import FROST_CODES
 from scheduler.report.words import frost
+from scheduler.report.words import plantings as young
 from scheduler.report.words.pages import owner as words
 from scheduler.report.words.pages import spoken
 
 DAYS_A_WEEK = 7
 STEPS_TOLD = 3
 
-_MOST_NAMED = 5
+_MOST_NAMED, _MOST_LETTERS = 5, 90
 _UNEVEN_SHARE = 0.22
 _SOON_DAYS, _LATE_DAYS = 3, 8
 _SELDOM_DAYS = 3.5
 """Days between waterings from which on they are seldom: twice a week, or less."""
 _HOT, _SHADED = 1.15, 0.85
+_AS_PLANNED = 0.01
+"""A card whose water is this share off the plan's waters as planned."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +83,9 @@ def year_story(budget: Budget, units: str) -> list[str]:
             _balance(budget, units),
             words.thirstiest(most + 1, float(by_month[most]), units),
         ]
+    shut_off = budget.plan.site.controller.rain_shutoff_mm is not None
+    if year.held_back_l is None and shut_off and total > 0:
+        told.append(words.rain_comes_off())
     if year.held_back_l is not None:
         told.append(words.held_back(float(year.held_back_l.sum()), units))
     if off:
@@ -155,6 +162,14 @@ def goes_story(found: Goes | None, budget: Budget) -> list[str]:
     return [words.goes(found.of == "today", lost)] if lost else []
 
 
+def keyed_in(budget: Budget, card: Card, units: str) -> list[str]:
+    """What the card comes to, where that is a hundredth or more off the plan."""
+    planned, given = float(budget.year.volume_l.sum()), float(card.judged.water_l.sum())
+    if abs(given - planned) < _AS_PLANNED * planned or not given:
+        return []
+    return [words.keyed_in(given, units)]
+
+
 def year_rows(budget: Budget, units: str) -> list[tuple[str, str, str, str]]:
     """Plan, allowance and today: water, cost, and share of the allowance."""
     year = budget.year
@@ -183,10 +198,11 @@ def savings_story(budget: Budget, units: str) -> list[str]:
     for saving in budget.savings:
         largest.setdefault(saving.code, saving)
     for saving in list(largest.values())[:STEPS_TOLD]:
-        cost = saving.saves_cost
+        cost, row = saving.saves_cost, saving.zone or 0
+        drips = bool(head_kinds().drips[zones.head_kind[row]])
         told.append(
             words.saving(
-                words.step(saving.code, saving.values, zones.name[saving.zone or 0]),
+                words.step(saving.code, saving.values, zones.name[row], drips),
                 saving.saves_l,
                 "" if cost is None else _money(budget, cost),
                 units,
@@ -222,6 +238,7 @@ def zone_stories(budget: Budget, units: str) -> list[ZoneStory]:
                         *_each_plant(budget.plan, row, units),
                         *_shares_valve(budget, row),
                         *_goes_short(budget, row),
+                        *_planted(budget.plan, row),
                     ]
                 ),
             )
@@ -282,6 +299,13 @@ def _goes_short(budget: Budget, row: int) -> Iterator[str]:
     """Days of a usual year on which a zone goes short, where the table is by days."""
     if budget.year.dry_days is not None:
         yield words.goes_short(round(float(budget.year.dry_days[row])))
+
+
+def _planted(plan: SitePlan, row: int) -> Iterator[str]:
+    """That a zone is new, and till when it is watered as such."""
+    for planting in plan.plantings:
+        if planting.zone == row:
+            yield young.for_owner(planting)
 
 
 def _busiest(plan: SitePlan, row: int) -> int | None:
@@ -372,10 +396,10 @@ def _reason(plan: SitePlan, rows: Sequence[int], heading: str, text: str) -> Rea
     zones = plan.site.zones
     if len(rows) == len(zones):
         whose = words.ALL_ZONES
-    elif len(rows) > _MOST_NAMED:
-        whose = words.stations(sorted(int(zones.station[row]) for row in rows))
     else:
         whose = listed([zones.name[row] for row in rows])
+        if len(rows) > 1 and (len(rows) > _MOST_NAMED or len(whose) > _MOST_LETTERS):
+            whose = words.stations(sorted(int(zones.station[row]) for row in rows))
     return Reason(heading, whose, text)
 
 
@@ -385,8 +409,12 @@ def watch_for(budget: Budget, rule: HandRule | None, units: str) -> list[str]:
     told = list(words.WATCH_FOR)
     if plan.site.controller.rain_shutoff_mm is None:
         told.append(_when_it_rains(budget, rule, units))
+    else:
+        told.append(words.SHUT_OFF_WORKS)
+    if budget.year.volume_l.any():
+        told += [words.HEAT, words.AWAY]
     if plan.months.frost_season is not None:
-        told.append(words.frost(plan.months.frost_season))
+        told += [words.frost(plan.months.frost_season), words.SPRING]
     return [*told, words.NEW_PLANTS]
 
 

@@ -12,8 +12,9 @@ from scheduler.budget.goes import Goes
 from scheduler.budget.rain_rules import HandRule
 from scheduler.budget.savings import Budget
 from scheduler.plan.card.plan import Card
+from scheduler.plan.site import SitePlan
 from scheduler.report.blocks import alignment
-from scheduler.report.pages import door, owner
+from scheduler.report.pages import door, owner, times
 from scheduler.report.pictures import look
 from scheduler.report.pictures.water import water_picture
 from scheduler.report.views import card as card_report
@@ -22,6 +23,7 @@ from scheduler.report.words import sentences
 from scheduler.report.words.controller import card as card_words
 from scheduler.report.words.pages import owner as owner_words
 from scheduler.report.words.pages import sheet as words
+from scheduler.report.words.pages import times as times_words
 
 if TYPE_CHECKING:
     import jinja2
@@ -68,6 +70,7 @@ def sheet(
     return template("sheet.html").render(
         words=words,
         card_words=card_words,
+        times_words=times_words,
         site=plan.site,
         budget=budget,
         alignment=alignment,
@@ -80,7 +83,9 @@ def sheet(
         comparison=[
             *owner.comparison_story(budget, units),
             *owner.goes_story(goes, budget),
+            *owner.keyed_in(budget, card, units),
         ],
+        times=times.times_story(plan, card),
         year_rows=owner.year_rows(budget, units),
         savings=owner.savings_story(budget, units),
         zones=owner.zone_stories(budget, units),
@@ -89,16 +94,25 @@ def sheet(
         # Its label was escaped where it was drawn.
         standing=standing(plan),
         picture=markupsafe.Markup(picture),
-        source=PurePath(plan.months.source.partition(": ")[0]).stem.replace("_", " "),
+        source=_source(plan),
         cannot_keep=card_report.not_kept(plan, card, units),
-        pages=door.door_pages(plan, card),
-        percents=plan.site.controller.percent_by != "none",
-        how_to=[*card_words.how_to(plan), *door.when_it_rains(plan, rule, units)],
+        pages=door.door_pages(plan, card, units),
+        pauses=plan.site.controller.gap_s > 0,
+        how_to=[
+            *card_report.how_to(plan, card),
+            *door.when_it_rains(plan, rule, units),
+        ],
         door_lines=door.door_lines(plan),
         frost=owner.frost_told(plan, units),
         watch=" ".join(sentences.WATCH),
         work_safely=" ".join(sentences.WORK_SAFELY),
     )
+
+
+def _source(plan: SitePlan) -> str:
+    """Name of the climate as an owner reads it; "" for a sheet of the site's own."""
+    path, _, sheet_ = plan.months.source.partition(": ")
+    return "" if sheet_ == "climate" else PurePath(path).stem.replace("_", " ")
 
 
 def _picture_told(budget: Budget, units: str) -> str:

@@ -40,13 +40,14 @@ LOOK: Any = {
     "xtick.color": GREY,
     "ytick.color": GREY,
     "text.hinting": "none",
-    "svg.fonttype": "path",
+    "svg.fonttype": "none",
     "svg.hashsalt": "scheduler",
     "savefig.dpi": 200,
 }
 _TITLE, _FACTS, _NOTE = 11.0, 8.0, 6.5
 _FOOT_IN, NOTE_IN = 0.16, 0.135
 _ZONE_IN = 0.8
+_FONT, _FONTS = b"'DejaVu Sans'", b"'DejaVu Sans', Verdana, Arial, sans-serif"
 _SVG = "http://www.w3.org/2000/svg"
 
 
@@ -101,10 +102,16 @@ def paper(size_in: tuple[float, float]) -> tuple[Figure, Axes]:
 def picture_bytes(figure: Figure, suffix: str) -> bytes:
     """Picture file in memory; the same plan gives the same bytes."""
     kind = suffix.lower().removeprefix(".")
-    nothing = {"Date": None, "Creator": None} if kind == "svg" else {"Software": None}
+    said: dict[str, Any] = {"Software": None}
+    if kind == "svg":
+        said = {"Date": None, "Creator": None}
+    if figure.get_label():
+        said["Title"] = figure.get_label()
     stream = io.BytesIO()
-    figure.savefig(stream, format=kind, metadata=nothing)
-    return stream.getvalue()
+    figure.savefig(stream, format=kind, metadata=said)
+    drawn = stream.getvalue()
+    # Letters stay letters, to be searched; who lacks the font gets one as wide.
+    return drawn.replace(_FONT, _FONTS) if kind == "svg" else drawn
 
 
 def put_text(on: Any, x: float, y: float, text: str, **style: Any) -> Any:
@@ -117,6 +124,8 @@ def put_heading(
 ) -> None:
     """A title at a height on the paper, and a line of facts under it."""
     wide, tall = figure.get_size_inches()
+    if not figure.get_label():
+        figure.set_label(one_line(title))
     for text, size, down, style in (
         (title, _TITLE, 0.0, {"weight": "bold"}),
         (facts, _FACTS, 0.2, {"color": GREY}),

@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
 HOUR_S = 3600
+QUARTER_MIN = 15
 IDLE_S = 3 * HOUR_S
 """Longer pauses are cut out of the picture."""
 _WIDE_IN, _ROW_IN, _CUT_IN = 7.4, 0.24, 0.34
@@ -143,13 +144,14 @@ def _hours(axes: Axes, scale: _Scale, place: int, hours: Sequence[Span]) -> None
 def _clock(axes: Axes, scale: _Scale, found: NightPlan, rows: int) -> None:
     """Hours above the rows, with the weekday at the start and at each midnight."""
     clock = found.planner.hours.clock
-    step = _hours_apart(scale)
+    step = _minutes_apart(scale)
     for part in scale.stretches:
         first = True
-        for tick in range(part.start_s - part.start_s % (HOUR_S // 4),
-                          part.end_s + 1, HOUR_S // 4):  # fmt: skip
+        # Clocks are set forward and back by whole quarters of an hour.
+        apart = int(min(step, QUARTER_MIN) * S_PER_MIN)
+        for tick in range(part.start_s, part.end_s + 1, apart):
             time = clock(tick)
-            if tick < part.start_s or time.minute or time.hour % step:
+            if (60 * time.hour + time.minute) % step:
                 continue
             at = scale.inch(tick, part)
             midnight = not time.hour
@@ -169,12 +171,15 @@ def _clock(axes: Axes, scale: _Scale, found: NightPlan, rows: int) -> None:
                  rotation=90, ha="center", va="center")  # fmt: skip
 
 
-def _hours_apart(scale: _Scale) -> int:
-    """Hours between two marks, such that their labels keep apart."""
-    for step in (1, 2, 3, 4, 6):
-        if step * HOUR_S * scale.per_s >= 0.4:
+def _minutes_apart(scale: _Scale) -> int:
+    """Minutes between two marks, such that their labels keep apart.
+
+    Less than an hour only where that leaves them room: on short nights.
+    """
+    for step in (5, QUARTER_MIN, 30, 60, 120, 180, 240, 360):
+        if step * S_PER_MIN * scale.per_s >= (0.4 if step >= 60 else 0.7):
             return step
-    return 12
+    return 720
 
 
 def _runs(axes: Axes, scale: _Scale, place: int, found: NightPlan, row: int) -> None:
@@ -206,8 +211,18 @@ def _runs(axes: Axes, scale: _Scale, place: int, found: NightPlan, row: int) -> 
                  color=INK, ha="left", va="center", zorder=6)  # fmt: skip
 
 
+def _any_closed(found: NightPlan) -> bool:
+    """Whether some zone may not run at a time that is drawn, so that grey is seen."""
+    drawn = [(part.start_s, part.end_s) for part in _Scale(found.night.runs).stretches]
+    return any(
+        not any(opens <= start and end <= closes for opens, closes in joined(hours))
+        for hours in found.night.hours.values()
+        for start, end in drawn
+    )
+
+
 def _key(figure: Any, found: NightPlan) -> None:
-    parts = [said.NIGHT_KEY]
+    parts = [said.night_key(_any_closed(found))]
     if not found.night.fits:
         parts.append(said.too_long(words.duration(found.night.over_s)))
     parts.append(said.times_of(found.planner.hours.timezone))

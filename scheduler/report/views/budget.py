@@ -12,6 +12,7 @@ from scheduler.cautions import HARD_LIMITS
 from scheduler.report.blocks import Block, Heading, Paragraph, sections
 from scheduler.report.frames import Table
 from scheduler.report.views import budget_tables
+from scheduler.report.views.months import in_a_year
 from scheduler.report.words import budget as words
 from scheduler.report.words import sentences
 
@@ -107,6 +108,16 @@ def _goes_data(budget: Budget, goes: Goes) -> dict[str, Any]:
 
 def _number(amount: Decimal | None) -> float | None:
     return None if amount is None else float(amount)
+
+
+def sheets(budget: Budget) -> list[tuple[str, Table]]:
+    """First sheets of a workbook: the year, zones by months, and bills."""
+    zones, volume_l = budget.plan.site.zones, budget.year.volume_l
+    return [
+        (words.THE_YEAR, budget_tables.the_year(budget)),
+        (words.WATER_SHEET, in_a_year(zones, volume_l, "volume")),
+        (words.BILLS_SHEET, budget_tables.by_bill(budget)),
+    ]
 
 
 def to_table(budget: Budget) -> Table:

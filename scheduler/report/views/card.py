@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Callable, Iterator, Sequence
+from fractions import Fraction
 from typing import Any
 
 import numpy as np
@@ -25,11 +26,14 @@ from scheduler.report.blocks import (
     sections,
 )
 from scheduler.report.frames import Table
+from scheduler.report.views.plantings import card as plantings
 from scheduler.report.words import frost, sentences
 from scheduler.report.words.controller import card as words
 
 FROST_CODES = ("frost-month", "frost-nights")
 """Cautions that people have to know at the controller."""
+_HALF, _TRIED_STEPS = 50.0, 5
+"""Percent and steps of a run to try by, where the controller takes them."""
 
 
 def blocks(
@@ -38,8 +42,9 @@ def blocks(
     """The card to be read once, top to bottom, while it is keyed in."""
     parts: list[Block] = [
         Heading(words.title(plan.site.name), 1, [words.facts(plan, card, units)]),
-        Notes(words.how_to(plan)),
+        Notes(how_to(plan, card)),
     ]
+    parts += plantings.blocks(plan, card)
     for row, visit in enumerate(card.visits):
         parts.append(Heading(visit_title(card, row), 2))
         parts += [
@@ -72,6 +77,39 @@ def not_kept(plan: SitePlan, card: Card, units: str) -> list[str]:
         *hard_cautions(plan, units, coded=False),
         *words.broken_in_short(plan, card.judged.broken),
     ]
+
+
+def how_to(plan: SitePlan, card: Card) -> list[str]:
+    """What to do at a visit and between visits, with a run to try the rounding by."""
+    every = any(p.first_date for visit in card.visits for p in visit.programs)
+    return words.how_to(plan, _trial(plan), every)
+
+
+def _trial(plan: SitePlan) -> tuple[float, float, float] | None:
+    """A run, a percent and what it rounds to where a half goes up; None: none halves.
+
+    Runs of some steps, and percents the nearest to a half first.
+    """
+    step = float(plan.site.controller.minute_step)
+    every = float(plan.site.controller.percent_step)
+    percents = [every * count for count in range(1, int(100 / every) + 1)]
+    for percent in sorted(percents, key=lambda percent: abs(percent - _HALF)):
+        for steps in range(_TRIED_STEPS, 3 * _TRIED_STEPS):
+            exact = Fraction(steps) * Fraction(percent) / 100
+            if exact.denominator == 2:
+                return steps * step, percent, float(exact + Fraction(1, 2)) * step
+    return None
+
+
+def limits_of(plan: SitePlan, card: Card, visit: Visit, units: str) -> list[str]:
+    """Limits that table and card do not keep in the months of a visit, a line each."""
+    found = [c for c in plan.cautions if c.code in HARD_LIMITS]
+    mine = [
+        caution
+        for caution in (*found, *broken(plan, card))
+        if caution.month is None or caution.month in visit.months
+    ]
+    return sentences.grouped(mine, units, coded=False)
 
 
 def broken(plan: SitePlan, card: Card) -> tuple[Caution, ...]:
@@ -328,6 +366,7 @@ def to_data(plan: SitePlan, card: Card) -> dict[str, Any]:
             for one in judged.broken
         ],
         "zones": [_zone_data(card, row, zone) for row, zone in enumerate(zones)],
+        **plantings.to_data(plan, card),
     }
 
 

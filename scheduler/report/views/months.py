@@ -8,8 +8,9 @@ from typing import Any
 
 import numpy as np
 
-from scheduler.calendar import PARITIES, weekday_names
+from scheduler.calendar import DAYS_IN_MONTH, PARITIES, weekday_names
 from scheduler.demand.leaching import gross_factor
+from scheduler.inputs.site import Zones
 from scheduler.plan.site import SitePlan
 from scheduler.plan.table import why_off
 from scheduler.report import shown
@@ -105,6 +106,38 @@ def overview(plan: SitePlan) -> Table:
     return Table(tuple(columns))
 
 
+def in_a_year(
+    zones: Zones, values: np.ndarray, dimension: str, unit: str = ""
+) -> Table:
+    """Values (zone, month) with their totals: the year's first, all zones' on top.
+
+    Numbers as numbers, for a workbook; `unit` stands for one of no dimension.
+    """
+    summed = np.vstack([values.sum(axis=0), values])
+    column = words.IN_A_YEAR.column
+    text = _whole_minutes if not dimension else str
+    columns = [
+        column("zone", [words.ALL_ZONES, *zones.zone]),
+        column("name", ["", *zones.name]),
+        column("year", summed.sum(axis=1).tolist(), dimension, text, unit),
+    ]
+    for month, label in enumerate(shown.MONTH_LABELS):
+        cells = summed[:, month].tolist()
+        columns.append(column(label.lower(), cells, dimension, text, unit))
+    return Table(tuple(columns))
+
+
+def year_sheets(plan: SitePlan) -> list[tuple[str, Table]]:
+    """Minutes and water by zone and month, for the first sheets of a workbook."""
+    weeks = np.asarray(DAYS_IN_MONTH) / 7
+    minutes = plan.plan.schedule.minutes_per_week * weeks
+    zones = plan.site.zones
+    return [
+        (words.MINUTES_SHEET, in_a_year(zones, minutes, "", words.MIN)),
+        (words.WATER_SHEET, in_a_year(zones, plan.plan.volume_l, "volume")),
+    ]
+
+
 def table_rows(plan: SitePlan, only: int | None = None) -> Table:
     """The table, a row for each month of each zone or of only one, for CSV."""
     whole = _all_rows(plan)
@@ -173,8 +206,19 @@ def _all_rows(plan: SitePlan) -> Table:
             column("volume", of_cell(p.volume_l), "volume"),
             *_dry_days(plan, p.dry_share.reshape(-1)),
             *_fillings(plan),
+            *_grown_in(plan),
         )
     )
+
+
+def _grown_in(plan: SitePlan) -> tuple[Column, ...]:
+    """Date from which the rows of a zone hold, where a zone is new; else no column."""
+    if not plan.plantings:
+        return ()
+    dates = {new.zone: new.grown_in.isoformat() for new in plan.plantings}
+    rows = range(len(plan.site.zones))
+    cells = [dates.get(row, "") for row in rows for _ in range(12)]
+    return (words.ROWS.column("grown_in", cells),)
 
 
 def _fillings(plan: SitePlan) -> tuple[Column, ...]:

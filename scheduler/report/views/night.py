@@ -8,9 +8,11 @@ from typing import Any
 from scheduler.calendar import S_PER_MIN
 from scheduler.plan.night.month import NightRun
 from scheduler.plan.night.plan import NightPlan
+from scheduler.plan.times.windows import clock_text
 from scheduler.report import shown
 from scheduler.report.blocks import Block, Heading, Paragraph, sections
 from scheduler.report.frames import Table
+from scheduler.report.words import plantings as young
 from scheduler.report.words import sentences
 from scheduler.report.words.controller import night as words
 
@@ -22,9 +24,17 @@ def blocks(found: NightPlan, units: str) -> list[Block]:
     return [
         Heading(words.title(found), 1, words.facts(found)),
         *([runs_table(found)] if found.night.runs else []),
+        *sections([(young.TITLE, _plantings(found))]),
         *sections(words.notes(found, units)),
         Paragraph(sentences.WATCH),
     ]
+
+
+def _plantings(found: NightPlan) -> list[str]:
+    """What new plantings get on the night's date, in place of a run by night."""
+    date, zones = found.night.date, found.plan.site.zones.zone
+    steps = [(new, new.step_on(date)) for new in found.plan.plantings]
+    return [young.on_date(zones[new.zone], step, date) for new, step in steps if step]
 
 
 def runs_table(found: NightPlan) -> Table:
@@ -101,7 +111,23 @@ def to_data(found: NightPlan) -> dict[str, Any]:
         "fits": night.fits,
         "minutes_over": night.over_s / S_PER_MIN,
         "least_possible_end": _iso(found, night.least_end_s) if runs else None,
+        **_plantings_data(found),
     }
+
+
+def _plantings_data(found: NightPlan) -> dict[str, Any]:
+    """Starts of new plantings on the date, by the site's clock."""
+    date, zones = found.night.date, found.plan.site.zones.zone
+    new = [
+        {
+            "zone": zones[planting.zone],
+            "starts": [clock_text(s) for s in step.starts_min if date in step.dates],
+            "minutes": step.minutes,
+        }
+        for planting in found.plan.plantings
+        if (step := planting.step_on(date))
+    ]
+    return {"new_plantings": new} if new else {}
 
 
 def _iso(found: NightPlan, seconds: int) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 import numpy as np
@@ -16,6 +16,8 @@ from scheduler.plan.table import first_dates
 from scheduler.report.blocks import Block, Heading, Paragraph, sections
 from scheduler.report.views import months
 from scheduler.report.views.heads.field import standing
+from scheduler.report.views.plantings.table import planting_data, planting_steps
+from scheduler.report.words import plantings as young
 from scheduler.report.words import sentences
 from scheduler.report.words import table as words
 from scheduler.report.words.climate import method_words
@@ -35,8 +37,9 @@ def blocks(plan: SitePlan, units: str, only: int | None = None) -> list[Block]:
         parts += [Heading(words.MINUTES_A_WEEK, 3), months.overview(plan)]
     for row in _rows(plan, only):
         facts = words.zone_facts(plan, row, units)
-        parts += [Heading(words.zone_title(plan, row), 3, facts),
-                  months.zone_months(plan, row)]  # fmt: skip
+        parts.append(Heading(words.zone_title(plan, row), 3, facts))
+        parts += _planting(plan, row, units)
+        parts.append(months.zone_months(plan, row))
         told = [
             *words.per_plant(plan, row, units),
             *words.fillings(plan, row),
@@ -52,6 +55,16 @@ def blocks(plan: SitePlan, units: str, only: int | None = None) -> list[Block]:
         ]
     )
     return [*parts, Paragraph(sentences.WATCH)]
+
+
+def _planting(plan: SitePlan, row: int, units: str) -> Iterator[Block]:
+    """Steps of a zone that was planted lately, before the months that they lead to."""
+    for planting in plan.plantings:
+        if planting.zone == row:
+            yield Paragraph([young.lead(planting)])
+            if planting.steps:
+                yield planting_steps(planting)
+            yield Paragraph(list(young.notes(planting, units)))
 
 
 def _rows(plan: SitePlan, only: int | None) -> list[int]:
@@ -122,7 +135,14 @@ def _zone(plan: SitePlan, row: int, first: _FirstDates) -> dict[str, Any]:
         "area_m2": rates.area_m2[row],
         "months": [_month(plan, row, month, first) for month in range(12)],
         **_parts(plan, row),
+        **_planting_data(plan, row),
     }
+
+
+def _planting_data(plan: SitePlan, row: int) -> dict[str, Any]:
+    """A zone's new planting, where it has one."""
+    new = [planting_data(p) for p in plan.plantings if p.zone == row]
+    return {"planting": new[0]} if new else {}
 
 
 def _parts(plan: SitePlan, row: int) -> dict[str, Any]:

@@ -15,11 +15,14 @@ from scheduler.budget.water import (
     ORDINANCE_CONVERSION,
     OVERHEAD_EFFICIENCY,
 )
+from scheduler.inputs.library import head_kinds
 from scheduler.report import shown
-from scheduler.report.counting import counted, named
+from scheduler.report.counting import counted, named, verb
 from scheduler.report.frames import Headings
 from scheduler.report.words.table import OVERVIEW
 
+WATER_SHEET, BILLS_SHEET = "Zones by months", "Bills"
+"""Names of a workbook's sheets."""
 OF_SITE = Headings(
     {
         "what": "",
@@ -139,7 +142,7 @@ def facts(budget: Budget, units: str) -> str:
     text = (
         f"Climate {plan.months.source}: ET0 {et0} a year. "
         f"{counted(len(year.area_m2), 'zone')} on "
-        f"{shown.quantity(area, 'area', units)} take "
+        f"{shown.quantity(area, 'area', units)} {verb(len(year.area_m2), 'take')} "
         f"{shown.quantity(total, 'volume', units)} a year, {deep} deep over that ground"
     )
     if budget.cost is None:
@@ -290,6 +293,8 @@ def saving_text(budget: Budget, saving: Saving) -> str:
     uniformity = f"uniformity from {values['now']:.2f} to {values['then']:.2f}"
     if saving.code == "matched-heads":
         return f"{place}: matched nozzles, {uniformity}"
+    if head_kinds().drips[zones.head_kind[row]]:
+        return f"{place}: {uniformity} (clean emitters and filter, right pressure)"
     return (
         f"{place}: {uniformity} (clean nozzles, straight heads, right pressure and "
         "spacing)"

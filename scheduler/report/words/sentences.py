@@ -15,6 +15,7 @@ from scheduler.report.words.cautions import (
     ground,
     heads,
     nozzles,
+    plantings,
     plants,
     readings,
     schedule,
@@ -48,6 +49,7 @@ SENTENCES: Mapping[str, Callable[[Mapping[str, Any], str], str]] = {
     **unlikely.SENTENCES,
     **nozzles.SENTENCES,
     **plants.SENTENCES,
+    **plantings.SENTENCES,
     **ground.SENTENCES,
     **assumed.SENTENCES,
 }

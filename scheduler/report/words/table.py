@@ -30,6 +30,17 @@ from scheduler.report.words.climate import method_words
 OVERVIEW = Headings(
     {"zone": "zone", **{month.lower(): month for month in MONTH_LABELS}}
 )
+IN_A_YEAR = Headings(
+    {
+        "zone": "zone",
+        "name": "name",
+        "year": "year",
+        **{month.lower(): month for month in MONTH_LABELS},
+    }
+)
+ALL_ZONES, MIN = "all zones", "min"
+MINUTES_SHEET, WATER_SHEET = "Minutes", "Water"
+"""Names of a workbook's first sheets."""
 _OF_ZONE = {
     "month": "",
     "et0": "ET0",
@@ -74,6 +85,7 @@ ROWS = Headings(
         "volume": "volume",
         "fill_minutes": "fill min",
         "fill_days": "fill days",
+        "grown_in": "holds from",
     }
 )
 MINUTES_A_WEEK = "Minutes a week"

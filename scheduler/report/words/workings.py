@@ -66,6 +66,7 @@ DAY_BEFORE = "how the day before ended"
 
 WORKED_OUT = "worked out below"
 DECIDES = "the zone runs for the part that goes driest"
+ASKED_FOR = "asked for by --part"
 SHORTEST_OF_PARTS = "another part of the zone dries out sooner"
 SLOWEST_OF_PARTS = "the part that takes water in slowest"
 LEAST_OF_PARTS = "the part that holds least"
@@ -127,6 +128,11 @@ def table_of_pipes(pipe: str) -> str:
 def table_of_devices(device: str) -> str:
     """A backflow device of the package's table."""
     return f"table of backflow devices, {device}"
+
+
+def as_it_runs_for(part: str) -> str:
+    """Where the minutes of a part come from that the zone does not run for."""
+    return f"as the zone runs for {part}: explain without --part works them out"
 
 
 def part_in_month(share: float, need: str, dry_percent: float) -> str:

@@ -85,6 +85,7 @@ SAMPLES = {
     "clock": ("5:30", '"5:30"', "05:30"),
     "days": ("Monday", '["fri", "Monday"]', ("mon", "fri")),
     "months": ("11-2", '"11-2"', (1, 2, 11, 12)),
+    "stages": ("Sod", '["Sod", "bare root"]', ("sod", "bare-root")),
     "kinds": ("Drip", '["Drip", "multi stream"]', ("drip", "multi-stream")),
     "tiers": ("", "[{to = 10, price = 3}, {price = 4}]", ((10, 3), (math.inf, 4))),
 }

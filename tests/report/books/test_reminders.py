@@ -3,11 +3,10 @@
 import datetime
 import re
 from dataclasses import replace
-from functools import cache
 
 import icalendar
 import pytest
-from cards import KEYED_IN, MONTHS, cards_of, plan_of
+from cards import KEYED_IN, cards_of, plan_of
 from remembered import make_cards, make_plan
 
 from scheduler.plan.card.needs import Hand
@@ -20,103 +19,156 @@ def planned(request):
     return plan_of(request.param), cards_of(request.param)
 
 
-def calendar_of(plan, card):
-    calendar = icalendar.Calendar.from_ical(to_calendar(plan, card))
+def calendar_of(plan, card, made=None):
+    """Events by their date, those that are cancelled left out."""
+    calendar = icalendar.Calendar.from_ical(to_calendar(plan, card, made=made))
     assert not calendar.errors
-    return {
-        str(event["summary"]).partition(": ")[2]: event
-        for event in calendar.walk("VEVENT")
-        if "RRULE" in event
-    }, [event for event in calendar.walk("VEVENT") if "RRULE" not in event]
+    events = {}
+    for event in calendar.walk("VEVENT"):
+        if event.get("status") != "CANCELLED":
+            events.setdefault(event.decoded("dtstart"), []).append(event)
+    return events
+
+
+def firsts_from(date, count=18):
+    """Firsts of the months after a date."""
+    return [
+        datetime.date(date.year + m // 12, m % 12 + 1, 1)
+        for m in range(date.month, date.month + count)
+    ]
+
+
+def keyed(event):
+    """What an event asks for first."""
+    return str(event["summary"]).partition(":")[0]
 
 
 def test_calendar_is_read_by_the_icalendar_library(planned):
     plan, cards = planned
-    card = cards[4]
-    yearly, once = calendar_of(plan, card)
+    events = calendar_of(plan, cards[4])
+    last = firsts_from(KEYED_IN)[-1]
 
-    # A reminder for the percents of each month, to drain before frost, and to start.
-    by_hand = {hand.month for hand in card.by_hand}
-    assert len(yearly) == len(card.visits) + 12 + len(by_hand) + 2
-    # Today's is no date of a year to come: 20 April is in the midst of its months.
-    assert [event.decoded("dtstart") for event in once] == [KEYED_IN]
-    for event in yearly.values():
-        start = event.decoded("dtstart")
-        assert type(start) is datetime.date
-        assert start.day == 1
-        # Nothing is past, and all of a year is there.
-        assert KEYED_IN <= start < KEYED_IN.replace(year=KEYED_IN.year + 1)
-        assert event.decoded("dtend") - start == datetime.timedelta(days=1)
-        assert event["rrule"]["freq"] == ["YEARLY"]
-    for number, visit in enumerate(card.visits, 1):
-        told = f"visit {number} of {len(card.visits)}, for "
-        event = next(event for name, event in yearly.items() if name.startswith(told))
-        due = visit.date.month if number > 1 else visit.months[0]
-        assert event.decoded("dtstart").month == due
-    for month in range(1, 13):
-        event = yearly[f"month percents for {MONTHS[month - 1]}"]
-        assert event.decoded("dtstart").month == month
+    assert keyed(events[KEYED_IN][0]).startswith("Key in visit 1 of")
+    assert min(events) == KEYED_IN
+    assert max(events) == last == datetime.date(2028, 10, 1)
+    assert keyed(events[last][0]) == "Make the card and its calendar anew"
+    for date, several in events.items():
+        for event in several:
+            assert type(date) is datetime.date
+            assert event.decoded("dtend") - date == datetime.timedelta(days=1)
+            assert "RRULE" not in event
+            assert str(event["summary"]).endswith(f": {plan.site.name}")
 
 
-# An interval counts from a date, and a reminder comes back each year: what it says has
-# to lead to the first date of any year, as plan_card finds it for that year.
-@pytest.mark.parametrize("year", [2027, 2028, 2031])
-def test_calendar_says_nothing_that_holds_for_one_year_alone(year):
-    plan = plan_of("southern_garden")
-    card = new_years_card(2027)
-    later = new_years_card(year)
-    yearly, once = calendar_of(plan, card)
-    found = 0
-    assert not once
-    for visit, event in zip(later.visits, yearly.values(), strict=False):
-        text = str(event["description"])
-        assert not re.search(r"\d{4}", text + str(event["summary"]))
-        for program in visit.programs:
-            line = re.search(f"Program {program.name}: (.*);", text)[1]
-            told = re.search("first on the first (.*) of (...)$", line)
+# What a person knows of the controller who does what the calendar says, and no more.
+def test_following_the_calendar_sets_what_the_card_says_in_every_month(planned):
+    plan, cards = planned
+    for card in cards.values():
+        events, programs, percents = calendar_of(plan, card), {}, {}
+        for date in [KEYED_IN, *firsts_from(KEYED_IN)[:-1]]:
+            for event in events.get(date, []):
+                text = str(event["description"])
+                if text.startswith("Clear every program"):
+                    programs = dict(re.findall("Program (.+?): (.*); starts", text))
+                    percents = {}
+                found = re.findall("(All|Program .+?)(?: programs)?: ([0-9.]+) %", text)
+                percents |= {who.removeprefix("Program "): float(p)
+                             for who, p in found}  # fmt: skip
+                if text.startswith("Nothing runs"):
+                    programs = percents = {}
+            visit = next(v for v in card.visits if date.month in v.months)
+            for program in visit.programs:
+                own = percents.get(program.name, percents.get("All", 0.0))
 
-            assert (told is None) == (program.first_date is None)
-            if told:
-                found += 1
-                month = MONTHS.index(told[2]) + 1
-                dates = [
-                    datetime.date(program.first_date.year, month, day)
-                    for day in range(1, 8)
-                ]
-                first = next(
-                    d
-                    for d in dates
-                    if told[1] == "day" or d.strftime("%a") in told[1].split(" or ")
-                )
-                assert first == program.first_date
+                assert own == program.percent[date.month], (date, program.name)
+                # Before a visit that waits nothing runs by the programs still there.
+                if own:
+                    assert program.name in programs
+
+
+def test_only_what_changes_has_a_reminder(planned):
+    plan, cards = planned
+    events = calendar_of(plan, cards[4])
+    before = {}
+    for several in events.values():
+        for event in several:
+            text = str(event["description"])
+            found = dict(re.findall("(All programs|Program .+?): ([0-9.]+) %", text))
+            if keyed(event).startswith(("Set percents", "Set every")):
+                assert found != before
+            before = found or before
+
+
+def test_every_reminder_rings_the_evening_before(planned):
+    plan, cards = planned
+    calendar = icalendar.Calendar.from_ical(to_calendar(plan, cards[4]))
+    for event in calendar.walk("VEVENT"):
+        alarms = event.walk("VALARM")
+        rings = event["dtstart"].dt > KEYED_IN and event.get("status") != "CANCELLED"
+
+        assert len(alarms) == rings
+        for alarm in alarms:
+            assert alarm.decoded("trigger") == datetime.timedelta(hours=-6)
+
+
+# Imported over an earlier one, a calendar changes its events by their identifiers
+# (RFC 5545, 3.8.4.7) where its sequence is the higher (3.8.7.4).
+def test_calendar_of_fewer_visits_leaves_no_order_of_the_one_before_it():
+    plan, cards = plan_of("southern_garden"), cards_of("southern_garden")
+    then = datetime.datetime(2027, 4, 20, 8, 0, tzinfo=datetime.UTC)
+    held = {}
+    for card, made in (
+        (cards[4], then),
+        (cards[1], then + datetime.timedelta(minutes=5)),
+    ):
+        text = to_calendar(plan, card, made=made)
+        for event in icalendar.Calendar.from_ical(text).walk("VEVENT"):
+            kept = held.get(event["uid"])
+            assert kept is None or event["sequence"] > kept["sequence"]
+            held[event["uid"]] = event
+    left = [keyed(e) for e in held.values() if e.get("status") != "CANCELLED"]
+
+    assert [name for name in left if name.startswith("Key in")] == [
+        "Key in visit 1 of 1, for all months"
+    ]
+    assert len(cards[4].visits) > 1
+    assert any(e.get("status") == "CANCELLED" for e in held.values())
+
+
+# An interval counts from a date: what a reminder of the next year says has to be the
+# first date that the card has which is keyed in on that day.
+def test_first_dates_of_the_next_year_are_those_of_its_card():
+    plan, date = plan_of("southern_garden"), datetime.date(2028, 4, 1)
+    visit = plan_card(plan, date, 4).visits[0]
+    events = calendar_of(plan, cards_of("southern_garden")[4])
+    text, found = str(events[date][0]["description"]), 0
+    for program in visit.programs:
+        line = re.search(f"Program {program.name}: (.*);", text)[1]
+        told = re.search(r"first on ... (\d+ ... \d{4})$", line)
+
+        assert (told is None) == (program.first_date is None)
+        if told:
+            found += 1
+            assert told[1] == f"{program.first_date.day} {program.first_date:%b %Y}"
     assert found
 
 
-@cache
-def new_years_card(year):
-    """A card of the garden keyed in as the year, and its first visit, begins."""
-    plan = plan_of("southern_garden")
-    return plan_card(plan, datetime.date(year, 1, 1), 12)
-
-
-def test_today_s_reminder_has_the_dates_of_the_card(planned):
+def test_todays_reminder_has_the_dates_of_the_card(planned):
     plan, cards = planned
     for card in cards.values():
-        _, once = calendar_of(plan, card)
-        for event in once:
-            text = str(event["description"])
-            for program in card.visits[0].programs:
-                if program.first_date:
-                    date = f"{program.first_date.day} {program.first_date:%b %Y}"
-                    assert date in re.search(f"Program {program.name}: (.*);", text)[1]
+        text = str(calendar_of(plan, card)[KEYED_IN][0]["description"])
+        for program in card.visits[0].programs:
+            if program.first_date:
+                date = f"{program.first_date.day} {program.first_date:%b %Y}"
+                assert date in re.search(f"Program {program.name}: (.*);", text)[1]
 
 
 def test_calendar_names_zones_and_asks_to_clear_programs(planned):
     plan, cards = planned
     card = cards[4]
-    yearly, _ = calendar_of(plan, card)
-    for visit, event in zip(card.visits, yearly.values(), strict=False):
-        text = str(event["description"])
+    events = calendar_of(plan, card)
+    for visit in card.visits:
+        text = str(events[visit.date][0]["description"])
 
         assert text.startswith("Clear every program") == bool(visit.programs)
         for program in visit.programs:
@@ -150,26 +202,6 @@ def test_calendar_has_the_same_bytes_again(planned):
     assert to_calendar(plan, cards[4]) == to_calendar(plan, again)
 
 
-def test_calendar_of_the_next_year_changes_the_same_reminders():
-    uids, stamps = zip(
-        *(
-            (
-                re.findall("UID:(.+)", text),
-                set(re.findall("DTSTAMP:(.+)", text)),
-            )
-            for text in (
-                to_calendar(plan_of("southern_garden"), new_years_card(year))
-                for year in (2027, 2028)
-            )
-        ),
-        strict=True,
-    )
-
-    assert uids[0] == uids[1]
-    # RFC 5545, 3.8.7.2: a later stamp is the later revision.
-    assert max(stamps[0]) < min(stamps[1])
-
-
 def test_calendar_folds_long_names_of_any_letters():
     plan, name = plan_of("home"), "Gärten, „Süd“; Häuser 1–9 \\ 𝔸 " * 6
     named = replace(plan, site=replace(plan.site, name=name))
@@ -177,27 +209,23 @@ def test_calendar_folds_long_names_of_any_letters():
     event = icalendar.Calendar.from_ical(text).walk("VEVENT")[0]
 
     assert max(len(line.encode()) for line in text.split("\r\n")) <= 75
-    assert str(event["summary"]).startswith(name)
+    assert str(event["summary"]).endswith(name)
 
 
-def test_starts_by_hand_and_fillings_have_a_reminder_as_their_month_begins():
+def test_starts_by_hand_and_fillings_are_told_as_their_month_begins():
     plan, card = plan_of("home"), cards_of("home")[4]
     judged = replace(card.judged, filled=((0, 4, 30.0, 1), (2, 5, 9.0, 2)))
     hand = Hand(3, 4, 1, 40.0, 0.0, 0b1111111, 28)
-    yearly, _ = calendar_of(plan, replace(card, by_hand=(hand,), judged=judged))
+    events = calendar_of(plan, replace(card, by_hand=(hand,), judged=judged))
+    # 1 April is past on 20 April 2027; April's own is told on the day itself.
     found = {
-        name.removeprefix("start by hand in "): event
-        for name, event in yearly.items()
-        if name.startswith("start by hand in ")
+        date: str(events[date][0]["description"])
+        for date in (KEYED_IN, datetime.date(2027, 5, 1), datetime.date(2028, 4, 1))
     }
 
-    # 1 April is past on 20 April 2027.
-    assert {name: event.decoded("dtstart") for name, event in found.items()} == {
-        "Apr": datetime.date(2028, 4, 1),
-        "May": datetime.date(2027, 5, 1),
-    }
-    apr, may = (str(found[month]["description"]) for month in ("Apr", "May"))
-    assert "zone 1 30 min." in apr
-    assert "By hand, zone 4 Shrub bed: Apr 40 min, every 28 days." in apr
-    assert "zone 3 9 min on each of 2 permitted days." in may
-    assert not re.search(r"\d{4}", apr + may)
+    today, may, april = found.values()
+    assert "zone 1 for 30 min." in today
+    assert "zone 1 for 30 min." in april
+    assert "By hand, zone 4 Shrub bed: Apr 40 min, every 28 days" in april
+    assert re.search(r"Apr 40 min, every 28 days; first on ... \d+ Apr 2028\.", april)
+    assert "zone 3 for 9 min on each of 2 permitted days." in may

@@ -41,7 +41,8 @@ def table_of(capsys, *arguments):
 
 def test_sheets_are_those_that_reading_takes(book):
     assert book.sheetnames == [
-        "site", "windows", "tiers", "door", "zones", "heads", "climate", "lists",
+        "site", "windows", "tiers", "door", "zones", "heads", "current", "climate",
+            "lists",
     ]  # fmt: skip
 
 

@@ -16,6 +16,7 @@ from scheduler.inputs.folder import read_site
 from scheduler.plan.card.plan import plan_card
 from scheduler.plan.site import plan_site
 from scheduler.report.pages import owner
+from scheduler.report.words.pages import owner as owner_words
 
 EXAMPLES = Path(__file__).parents[3] / "examples"
 L_PER_GAL = 231 * 0.016387064
@@ -180,7 +181,7 @@ def test_seldom_and_often_are_what_the_card_does(example):
     reasons = {r.heading: r for r in owner.reasons(plan, card)}
     names, named = plan.site.zones.name, 0
     for heading, holds in (
-        ("Watered seldom and long", lambda days: days >= 3.4),
+        ("Watered seldom", lambda days: days >= 3.4),
         ("Watered often", lambda days: days < 3.6),
     ):
         told = reasons[heading].zones if heading in reasons else ""
@@ -214,7 +215,7 @@ def test_reasons_hold_for_the_zones_that_they_name():
     assert reasons["Wetted unevenly"].zones == "Back lawn"
     assert reasons["Run in turns with a pause"].zones == "Back lawn and Sidewalk strip"
     assert "Shrub bed" not in reasons["Watered often"].zones
-    assert "Watered seldom and long" not in reasons
+    assert "Watered seldom" not in reasons
 
 
 def test_reasons_name_stations_in_runs_where_zones_are_many():
@@ -303,7 +304,10 @@ def test_watch_for_speaks_of_frost_and_rain_only_where_they_matter():
     assert "Frost" not in watched(warm)
     assert "A wet week" in watched(mild)
     assert "dried a finger deep" in watched(mild)
-    assert "A wet week" not in watched(fitted)
+    assert "the rain shut-off stops the watering" in watched(fitted)
+    assert "there is no rain shut-off" not in watched(fitted)
+    assert "In spring" in watched(mild)
+    assert "In spring" not in watched(warm)
     assert (
         "After half an inch of rain in a day, switch the controller off for 2 days."
         in watched(mild, rule)
@@ -317,6 +321,46 @@ def by_days():
     controller = dataclasses.replace(site.controller, rain_shutoff_mm=6.35)
     fitted = dataclasses.replace(site, controller=controller)
     return [budget_site(plan_site(one)) for one in (site, fitted)]
+
+
+# What the shut-off holds back is not reckoned by months, so nothing stands there as a
+# fact: no rest "of nothing", and that a year takes less.
+def test_by_months_a_shut_off_is_told_where_no_rain_is_counted():
+    site = read_site(EXAMPLES / "home")
+    controller = dataclasses.replace(site.controller, rain_shutoff_mm=6.35)
+    rule = dataclasses.replace(site.rain_rule, method="none")
+    budget = with_site(plan_by="months", controller=controller, rain_rule=rule)
+    text = " ".join(owner.year_story(budget, "us"))
+
+    assert "the rest" not in text
+    assert "no rain is counted" in text
+    assert "a usual year takes less than is told here" in text
+    told = re.search(r"drink ([\d.]+) inches.*? give ([\d.]+)", text)
+    need, lays = map(float, told.groups())
+    inches = budget.year.volume_l.sum() / budget.year.area_m2.sum() / 25.4
+    assert lays == pytest.approx(inches, abs=0.051)
+    assert lays > need
+
+
+def test_drip_is_told_of_emitters_and_sprays_of_heads():
+    drips = owner_words.step("uniformity", {}, "Bed", drips=True)
+    heads = owner_words.step("uniformity", {}, "Lawn", drips=False)
+
+    assert "emitters" in drips
+    assert not re.search("nozzle|head", drips)
+    assert "heads upright" in heads
+
+
+@pytest.mark.parametrize(
+    ("numbers", "told"),
+    [
+        ([13, 16, 18, 19, 23, 24], "stations 13, 16, 18, 19, 23 and 24"),
+        ([1, 2, 3, 9], "stations 1 to 3 and 9"),
+        ([4, 5], "stations 4 and 5"),
+    ],
+)
+def test_stations_in_runs_of_two_are_counted_up(numbers, told):
+    assert owner_words.stations(numbers) == told
 
 
 def test_by_days_no_word_is_said_of_rain_that_is_counted(by_days):
@@ -335,7 +379,7 @@ def test_by_days_each_zone_names_the_days_that_its_table_has_dry(by_days):
         days = [31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31]
         dry = sum(d * s for d, s in zip(days, plan.dry_share[zone], strict=True))
 
-        assert f"In a usual year it goes short on {dry:.0f} days." in text
+        assert f"It goes short on {dry:.0f} days a year." in text
 
 
 def test_a_shut_off_is_told_by_what_it_saves(by_days):

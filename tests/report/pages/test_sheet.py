@@ -11,7 +11,7 @@ import pytest
 import sheets
 
 from scheduler.budget.rain_rules import HandRule
-from scheduler.report.pages import door
+from scheduler.report.pages import door, times
 from scheduler.report.pages import sheet as page
 
 VOID = {"meta", "link", "br", "hr", "img", "input", "rect", "path", "use"}
@@ -71,6 +71,52 @@ def test_page_needs_nothing_from_elsewhere_and_runs_nothing(example, units):
     assert "default-src 'none'" in html
 
 
+def test_no_date_of_a_sheet_is_past(example):
+    text = Read(sheets.html(example, "us", 4)).text
+    dates = re.findall(r"\d{1,2} [A-Z][a-z]{2} \d{4}", text)
+
+    assert dates
+    for date in dates:
+        day = datetime.datetime.strptime(date, "%d %b %Y").date()
+        assert day >= sheets.KEYED_IN
+
+
+# Every run of a page stands in one of the spans that the owner is told for its months.
+def test_owner_is_told_when_each_program_waters_and_who_comes(example):
+    card = sheets.card(example, 4)
+    *hours, comes = times.times_story(sheets.budget(example).plan, card)
+
+    for visit in card.visits[1:]:
+        assert f"by {visit.date.day} {visit.date:%b %Y}" in comes
+    running = [visit for visit in card.visits if any(map(visit.runs, visit.months))]
+    for visit, told in zip(running, hours, strict=True):
+        spans = [
+            (int(a) * 60 + int(b), int(c) * 60 + int(d))
+            for a, b, c, d in re.findall(r"(\d\d):(\d\d)-(\d\d):(\d\d)", told)
+        ]
+        spans = [(a, b + 1440 * (b < a)) for a, b in spans]
+        for program in visit.programs:
+            for start in program.starts_min:
+                end = start + program.minutes
+                assert any(a <= start and end <= b for a, b in spans)
+
+
+def test_limits_that_settings_break_stand_on_the_page_of_their_months():
+    plan, card = sheets.budget("business_park").plan, sheets.card("business_park", 4)
+    pages = door.door_pages(plan, card, "us")
+
+    assert card.judged.broken
+    for page_, visit in zip(pages, card.visits, strict=True):
+        zones = {plan.site.zones.zone[one.zone] for one in card.judged.broken
+                 if one.month in visit.months}  # fmt: skip
+        lines = [line for line in page_.limits if line.startswith("zone")]
+        named = {n for line in lines
+                 for n in re.findall(r"\d+", line.partition(", ")[0])}  # fmt: skip
+        assert bool(zones) == bool(page_.limits)
+        assert named <= zones
+        assert not any(line.startswith("card-") for line in page_.limits)
+
+
 def test_headings_go_down_a_level_at_a_time(example):
     headings = Read(sheets.html(example, "us", 4)).headings
 
@@ -97,7 +143,7 @@ def test_page_holds_what_each_zone_and_each_program_needs(example):
 
 def test_door_pages_hold_the_runs_and_percents_of_the_card(example):
     plan, card = sheets.budget(example).plan, sheets.card(example, 4)
-    pages = door.door_pages(plan, card)
+    pages = door.door_pages(plan, card, "us")
 
     assert len(pages) == len(card.visits)
     for page_, visit in zip(pages, card.visits, strict=True):
@@ -120,11 +166,13 @@ def test_door_pages_say_what_is_started_by_hand_and_when_to_come_again(example):
     plan, card = sheets.budget(example).plan, sheets.card(example, 4)
     text = Read(sheets.html(example, "us", 4)).text
     for row, visit in enumerate(card.visits):
-        after = (row + 1) % len(card.visits)
-        date = card.visits[after].date
-        until = f"By {date.day} {date:%b %Y}: visit {after + 1},"
-
-        assert len(card.visits) == 1 or until in text
+        if row + 1 < len(card.visits):
+            date = card.visits[row + 1].date
+            assert f"By {date.day} {date:%b %Y}: visit {row + 2}," in text
+        # The first visit comes again with its first month, a year on.
+        again = f"1 {datetime.date(2027, card.visits[0].months[0], 1):%b}"
+        told = re.search(rf"By {again} (\d{{4}}): visit 1 again", text)
+        assert len(card.visits) == 1 or int(told[1]) in (2027, 2028)
         running = {zone for program in visit.programs for zone in program.zones}
         by_hand = {hand.zone for hand in card.by_hand if hand.month in visit.months}
         for zone in by_hand:
@@ -146,15 +194,13 @@ def test_door_pages_say_what_is_started_by_hand_and_when_to_come_again(example):
         name = f"{datetime.date(2027, month, 1):%b}"
         each = f" on each of {days} permitted days" if days > 1 else ""
         line = re.search(rf"As {name} begins, by hand, to fill [^.]*\.", text)[0]
-        zones = re.search(rf"zones? ([^;]*) {minutes:g} min{each}[;.]", line)[1]
+        zones = re.search(rf"zones? ([^;]*) for {minutes:g} min{each}[;.]", line)[1]
         assert plan.site.zones.zone[zone] in re.split(", | and ", zones)
 
 
 def test_controller_with_one_percent_for_all_shows_it_once():
-    pages = door.door_pages(
-        sheets.budget("southern_garden").plan, sheets.card("southern_garden", 4)
-    )
     card = sheets.card("southern_garden", 4)
+    pages = door.door_pages(sheets.budget("southern_garden").plan, card, "us")
 
     assert all(len(page_.percents) == 1 for page_ in pages)
     for visit in card.visits:
@@ -168,7 +214,8 @@ def test_controller_without_percents_shows_none():
         plan, site=dataclasses.replace(plan.site, controller=controller)
     )
 
-    assert all(not p.percents for p in door.door_pages(without, sheets.card("home", 4)))
+    pages = door.door_pages(without, sheets.card("home", 4), "us")
+    assert all(not page_.percents for page_ in pages)
 
 
 def test_bars_of_a_zone_stand_under_their_months(example):
@@ -203,6 +250,10 @@ def test_paper_is_named_only_where_it_is_asked_for():
     )
 
     assert "size: A4" in html
+    us = page.PAPERS["us"]
+    assert "size: letter" in page.sheet(
+        sheets.budget("home"), card, sheets.MADE, "us", us
+    )
     assert "size:" not in re.sub("font-size:", "", sheets.html("home", "metric", 1))
 
 

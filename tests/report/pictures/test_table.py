@@ -238,5 +238,8 @@ def test_png_and_svg_can_be_read(home):
     assert png.startswith(b"\x89PNG\r\n\x1a\n")
     assert min(struct.unpack(">II", png[16:24])) > 1000
     tags = {part.tag.rpartition("}")[2] for part in svg.iter()}
-    assert {"svg", "path"} <= tags
-    assert not {"script", "image", "text"} & tags
+    # Letters are text, to be searched, and the picture has its title.
+    assert {"svg", "path", "text", "title"} <= tags
+    assert not {"script", "image"} & tags
+    titles = [part.text for part in svg.iter() if part.tag.endswith("}title")]
+    assert any("Home with two lawns" in (title or "") for title in titles)

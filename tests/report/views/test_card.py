@@ -421,7 +421,7 @@ def test_starts_by_hand_and_fillings_are_in_every_form():
     hand = Hand(3, 4, 1, 40.0, 0.0, 0b1111111, 28)
     changed = replace(card, by_hand=(hand,), judged=judged)
     text = " ".join(text_of(plan, changed, "us").split())
-    fill = "zones 1 and 2 30 min; zone 3 9 min on each of 2 permitted days."
+    fill = "zones 1 and 2 for 30 min; zone 3 for 9 min on each of 2 permitted days."
     row = next(
         row
         for row in csv.DictReader(

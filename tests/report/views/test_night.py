@@ -87,10 +87,12 @@ def test_csv_has_a_row_for_every_run(example):
 
 def test_json_keeps_the_contract(example):
     found = json.loads(data.to_json(night.to_data(example)))
+    new = any(p.step_on(example.night.date) for p in example.plan.plantings)
 
     assert list(found) == [
         "format", "date", "pieces", "runs", "ends", "fits", "minutes_over",
         "least_possible_end",
+        *["new_plantings"] * new,
     ]  # fmt: skip
     assert all(list(piece) == ["opens", "closes"] for piece in found["pieces"])
     assert all(list(run) == ["zone", "cycle", "start", "end"] for run in found["runs"])

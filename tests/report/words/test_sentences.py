@@ -13,6 +13,7 @@ from scheduler.inputs.site import Assumed
 from scheduler.report import shown
 from scheduler.report.words import sentences
 
+WHEN = {"first": datetime.date(2026, 6, 12), "last": datetime.date(2026, 6, 21)}
 SAMPLES = {
     # 100 L/min is 26.42 gpm, 76 L/min 20.08 gpm, 24 L/min 6.340 gpm.
     "over-design-flow": ({"flow_l_min": 100.0, "design_flow_l_min": 76.0,
@@ -125,12 +126,11 @@ SAMPLES = {
     "salt-tolerance-unknown": ({"salinity_ds_m": 4.0}, ("leaching",), ("leaching",)),
     "value-assumed": ({"climate": Assumption("no-wind", {"days": None})},
                       ("2 m/s",), ("2 m/s",)),
+    "rows-hidden": ({"workbook": "site.xlsx", "sheet": "zones", "rows": (3, 7)},
+                    ("rows 3 and 7 are hidden",), ("rows 3 and 7 are hidden",)),
     "sheets-not-read": ({"workbook": "site.xlsx", "sheets": ("Notes",)},
                         ('sheet "Notes" of site.xlsx: not read',),
                         ('sheet "Notes" of site.xlsx: not read',)),
-    "not-used-yet": ({"names": ("cans.csv", "site.toml: controller.gap_s")},
-                     ("cans.csv", "[controller] gap_s"),
-                     ("cans.csv", "[controller] gap_s")),
     "not-used-by-days": (
         {"names": ("site.toml: climate.effective_rain",)},
         ("site.toml [climate] effective_rain",),
@@ -238,6 +238,23 @@ SAMPLES = {
     # 310.26 kPa is 45 psi, 344.74 kPa 50 psi.
     "no-pressure-left": ({"static_pressure_kpa": 310.26, "lost_kpa": 344.74},
                          ("45 psi", "50 psi"), ("310 kPa", "345 kPa")),
+    "planting-not-permitted": ({**WHEN, "stage": "seed"}, ("seed", "12 Jun", "21 Jun"),
+                               ("seed", 'stages = ["seed"]')),
+    "planting-days-too-few": ({**WHEN, "stage": "sod", "every_days": 1, "gap_days": 4},
+                              ("every day", "4 days"), ("every day", "4 days")),
+    "planting-hours-too-few": ({**WHEN, "stage": "sod", "starts": 3, "given": 1,
+                                "opens": "22:00", "closes": "06:00"},
+                               ("3 waterings", "22:00 to 06:00"),
+                               ("3 waterings", "hours of 1")),
+    # 5.08 mm is 0.2 in, 2.54 mm 0.1 in.
+    "planting-store-small": ({**WHEN, "stage": "sod", "need_mm": 5.08,
+                              "holds_mm": 2.54},
+                             ("0.200 in", "0.100 in"), ("5.1 mm", "2.5 mm")),
+    "planted-lately": ({"stage": "plugs", "planted": datetime.date(2026, 6, 12),
+                        "grown_in": datetime.date(2026, 7, 24)},
+                       ("plugs set 12 Jun 2026", "24 Jul 2026"), ("24 Jul 2026",)),
+    "grown-in": ({"planted": datetime.date(2026, 6, 12)}, ("12 Jun 2026",),
+                 ("12 Jun 2026",)),
     "window-too-short": ({"date": datetime.date(2026, 7, 3), "nights": 1,
                           "zones": ["1", "2"], "minutes_over": 12.0, "proven": True},
                          ("3 Jul", "12 min", "2 zones"), ("3 Jul", "12 min")),

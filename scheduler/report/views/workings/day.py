@@ -31,9 +31,18 @@ def years_played(years: Years) -> tuple[int, ...]:
 
 
 def explain_day(
-    plan: SitePlan, zone: str, month: int, date: str, quarter: str, units: str
+    plan: SitePlan,
+    zone: str,
+    month: int,
+    date: str,
+    quarter: str,
+    units: str,
+    part: int | None = None,
 ) -> list[Step]:
-    """Steps of one day; raises InputError for a date that was not played."""
+    """Steps of one day of a part of a zone, or else of the part that it runs for.
+
+    Raises InputError for a date that was not played.
+    """
     if plan.settings is None:
         raise InputError(
             [Problem(plan.site.names.place("site.toml"), None, "--date",
@@ -44,7 +53,7 @@ def explain_day(
     year, day = read_played_date(date, month, years_played(plan.years))
     w = Working(units)
     w.section = words.NEED
-    part = int(plan.decides[row, month - 1])
+    part = int(plan.decides[row, month - 1]) if part is None else part
     _need(w, plan, part, (month - 1, year, day))
     w.section = words.WATER_ON_QUARTER
     _water(w, plan, part, (year, day), place)

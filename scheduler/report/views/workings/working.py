@@ -31,18 +31,29 @@ from scheduler.report.words.climate import method_words
 from scheduler.soil import intake, storage, wetting
 
 
-def explain(plan: SitePlan, zone: str, month: int, units: str) -> list[Step]:
-    """Steps of one zone and month; raises InputError for a zone that is none."""
+def explain(
+    plan: SitePlan, zone: str, month: int, units: str, part: int | None = None
+) -> list[Step]:
+    """Steps of one zone and month; raises InputError for a zone that is none.
+
+    Of a `part`, a row of ground, its need and its store; minutes are worked out of the
+    part that the zone runs for, which is the one where none is asked for.
+    """
     row, column = zone_row(plan.site, zone), month - 1
-    part = int(plan.decides[row, column])
+    runs_for = int(plan.decides[row, column])
+    part = runs_for if part is None else part
     working = Working(units)
     supply_steps(working, plan, row)
     rate_steps(working, plan, row)
     if len(plan.parts(row)) > 1:
-        _parts(working, plan, row, column)
+        _parts(working, plan, row, column, part)
     _need(working, plan, part, column)
     _root_zone(working, plan, part)
-    if plan.settings is not None:
+    if part != runs_for:
+        working.section = words.SETTING_KEPT
+        told = words.as_it_runs_for(plan.stands_on.name[runs_for])
+        working.given_text(words.MINUTES.lower(), told, words.DECIDES)
+    elif plan.settings is not None:
         _by_days(working, plan, row, column)
     else:
         _by_months(working, plan, row, column)
@@ -72,7 +83,7 @@ def _by_months(working: Working, plan: SitePlan, row: int, column: int) -> None:
         _totals(working, plan, row, column)
 
 
-def _parts(w: Working, plan: SitePlan, row: int, month: int) -> None:
+def _parts(w: Working, plan: SitePlan, row: int, month: int, worked: int) -> None:
     """The parts of a zone, and the one that is worked out."""
     w.section = words.PARTS
     ground, table_ = plan.inputs.ground, plan.by_part
@@ -83,11 +94,10 @@ def _parts(w: Working, plan: SitePlan, row: int, month: int) -> None:
             100 * float(table_.dry_share[part, month]),
         )
         w.given_text(plan.stands_on.name[part], told, words.PARTS_FILE)
-    decides = plan.stands_on.name[int(plan.decides[row, month])]
-    w.given_text(words.WORKED_OUT, decides, words.DECIDES)
-    part = int(plan.decides[row, month])
-    if ground.rate_share[part] != 1:
-        w.given("rate", rate_of_part(plan, part), words.PARTS_FILE)
+    why = words.DECIDES if worked == plan.decides[row, month] else words.ASKED_FOR
+    w.given_text(words.WORKED_OUT, plan.stands_on.name[worked], why)
+    if ground.rate_share[worked] != 1:
+        w.given("rate", rate_of_part(plan, worked), words.PARTS_FILE)
 
 
 def _from_files(plan: SitePlan, part: int, name: str) -> tuple[str, str] | None:

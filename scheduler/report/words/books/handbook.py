@@ -15,7 +15,6 @@ FIELDS = Headings(
         "help": "help",
         "takes": "takes",
         "blank": "blank",
-        "used": "used",
     }
 )
 FIELDS_TITLE = "Fields of the files"
@@ -84,11 +83,10 @@ def no_file(quoted: str) -> str:
     return f"{quoted} is not a file of a site"
 
 
-def field_told(help_: str, used: bool, takes: str, blank: str | None) -> str:
+def field_told(help_: str, takes: str, blank: str | None) -> str:
     """What a field is, takes ("" for any text), and is where blank; None if needed."""
-    later = "" if used else " (not used yet)"
     told = f"; {takes}" if takes else ""
-    return f"{help_}{later}{told}; {NEEDED if blank is None else f'blank: {blank}'}"
+    return f"{help_}{told}; {NEEDED if blank is None else f'blank: {blank}'}"
 
 
 def soils(slopes: Sequence[str], limits: Sequence[str]) -> Headings:

@@ -7,9 +7,12 @@ from typing import Any
 
 from scheduler.cautions import Caution
 from scheduler.inputs.site import Assumed
-from scheduler.report.counting import listed, named, plural
-from scheduler.report.shown import quantity, value_text
+from scheduler.report.counting import listed, named, plural, verb
+from scheduler.report.shown import date_text, quantity, value_text
 from scheduler.report.words.climate import assumption_sentence
+
+_MOST_ROWS = 12
+"""Rows of a sheet that are told one by one."""
 
 
 def assumed_text(assumed: Assumed, units: str) -> str:
@@ -36,8 +39,8 @@ def _value(assumed: Assumed, units: str) -> str:
 def assumptions(cautions: Sequence[Caution], zones: int, units: str) -> list[str]:
     """What was assumed, a line for each set of zones; `zones` is how many there are."""
     told: list[str] = []
-    unused: list[str] = []
-    salt: dict[str, list[str]] = {}
+    rest: list[str] = []
+    alike: dict[str, list[str]] = {}
     by_zones: dict[tuple[str, ...], list[str]] = {}
     for caution in cautions:
         if caution.code not in SENTENCES:
@@ -47,10 +50,10 @@ def assumptions(cautions: Sequence[Caution], zones: int, units: str) -> list[str
             by_zones.setdefault(assumed.zones, []).append(_value(assumed, units))
             continue
         text = SENTENCES[caution.code](caution.values, units)
-        if caution.code == "salt-washed":
-            salt.setdefault(text, []).append(caution.zone or "")
+        if caution.zone is not None:
+            alike.setdefault(text, []).append(caution.zone)
             continue
-        (told if caution.code == "value-assumed" else unused).append(text)
+        (told if caution.code == "value-assumed" else rest).append(text)
 
     def place(which: Sequence[str]) -> str:
         if not which:
@@ -62,8 +65,8 @@ def assumptions(cautions: Sequence[Caution], zones: int, units: str) -> list[str
         f"{place(which)}: {', '.join(dict.fromkeys(texts))}"
         for which, texts in by_zones.items()
     ]
-    lines += [f"{place(which)}: {text}" for text, which in salt.items()]
-    return told + lines + unused
+    lines += [f"{place(which)}: {text}" for text, which in alike.items()]
+    return told + lines + rest
 
 
 def _assumed(values: Mapping[str, Any], units: str) -> str:
@@ -100,8 +103,11 @@ def _salt_washed(values: Mapping[str, Any], units: str) -> str:
     return "salt: rain that passes through the roots washes it down, so none is added"
 
 
-def _not_used(values: Mapping[str, Any], units: str) -> str:
-    return f"read and checked, but not used yet: {_places(values['names'])}"
+def _grown_in(values: Mapping[str, Any], units: str) -> str:
+    return (
+        f"planted {date_text(values['planted'])}, grown in by now: planted and stage "
+        "can be left blank"
+    )
 
 
 def _not_used_by_days(values: Mapping[str, Any], units: str) -> str:
@@ -133,6 +139,16 @@ def _places(names: Sequence[str]) -> str:
     return "; ".join(texts)
 
 
+def _hidden(values: Mapping[str, Any], units: str) -> str:
+    rows = values["rows"]
+    told = named("row", [*map(str, rows[:_MOST_ROWS])])
+    more = f" and {len(rows) - _MOST_ROWS} more" if len(rows) > _MOST_ROWS else ""
+    return (
+        f'sheet "{values["sheet"]}" of {values["workbook"]}: {told}{more} '
+        f"{verb(len(rows), 'are')} hidden in the spreadsheet, and read all the same"
+    )
+
+
 def _not_read(values: Mapping[str, Any], units: str) -> str:
     sheets = values["sheets"]
     names = listed([f'"{name}"' for name in sheets])
@@ -144,8 +160,9 @@ SENTENCES: Mapping[str, Callable[[Mapping[str, Any], str], str]] = {
     "value-assumed": _assumed,
     "salt-washed": _salt_washed,
     "uniformity-assumed": _uniformity,
-    "not-used-yet": _not_used,
     "key-replaced": _key_replaced,
+    "grown-in": _grown_in,
     "not-used-by-days": _not_used_by_days,
+    "rows-hidden": _hidden,
     "sheets-not-read": _not_read,
 }

@@ -54,6 +54,13 @@ def _days_too_few(values: Mapping[str, Any], units: str) -> str:
 
 def _too_often(values: Mapping[str, Any], units: str) -> str:
     shortest, longest = values["shortest_gap_days"], values["longest_gap_days"]
+    if "seldom" in values:
+        return (
+            f"no days suit both of its parts: {values['seldom']} wants "
+            f"{counted(shortest, 'day')} at least between waterings, {values['often']} "
+            f"stands no more than {counted(longest, 'day')} without water, and that "
+            "comes first: give them a valve each"
+        )
     told = f"plants want {counted(shortest, 'day')} at least between waterings"
     if shortest > longest:
         return (

@@ -102,29 +102,54 @@ def _beside(extra_percent: float) -> str:
     return f"{abs(extra_percent):.1f} % {more}"
 
 
-def how_to(plan: SitePlan) -> list[str]:
-    """What to do at a visit, and between visits."""
+def how_to(
+    plan: SitePlan,
+    trial: tuple[float, float, float] | None = None,
+    intervals: bool = False,
+) -> list[str]:
+    """What to do at a visit, and between visits.
+
+    `trial` is a run, a percent and what becomes of the run where a half goes up;
+    `intervals` is whether a program waters every so many days.
+    """
     by = plan.site.controller.percent_by
     step = plan.site.controller.minute_step
     at = "" if by == "none" else " at 100 %"
+    splits = plan.site.controller.soak_built_in
+    kept = " Cycle and soak stay as keyed at any percent." if splits else ""
     whole = "minute" if step == 1 else f"{shown.minutes(step)} min"
     now = "" if by == "none" else " Set the percents of the month it is."
     lines = [
         "At a visit: clear every program, then key in its block below, top to bottom."
         f"{now}",
-        f"Run times are those of one start{at}; a start runs all zones in order.",
-        "Clock times count from 00:00, midnight as the day begins.",
+        f"Run times are those of one start{at}; a start runs all zones in order.{kept}",
+        "Clock times count from 00:00, midnight as the day begins. No start here falls "
+        "into a run; after a start by hand one may, and controllers then keep it for "
+        "later or leave it out.",
     ]
+    if intervals:
+        lines.append(
+            "Every so many days: at 0 % or off some controllers count on, some begin "
+            "anew. After that, look which day is next, and key in the first date again."
+        )
     if by == "none":
         return lines
     all_ = " (one for the whole controller)" if by == "controller" else ""
     return [
         *lines,
         "On the first of each month until the next visit: set the "
-        f"percents{all_}, nothing else.",
+        f"percents{all_}, nothing else. Agree with the owner who does it.",
         "The card counts on a controller that rounds a run at a percent to the nearest "
-        f"{whole}, a half up: see whether this one does.",
+        f"{whole}, a half up.{'' if trial is None else _tried(*trial)}",
     ]
+
+
+def _tried(base_min: float, percent: float, run_min: float) -> str:
+    """How to see whether a controller rounds a half up."""
+    return (
+        f" Try it: {shown.minutes(base_min)} min at {percent:g} % must run "
+        f"{shown.minutes(run_min)} min."
+    )
 
 
 def visit_title(number: int, visits: int, visit: Visit) -> str:
@@ -197,7 +222,7 @@ def fills(
                 told = f"{shown.minutes(minutes)} min{each}"
                 alike.setdefault(told, []).append(plan.site.zones.zone[zone])
         if alike:
-            runs = [f"{named('zone', zones)} {run}" for run, zones in alike.items()]
+            runs = [f"{named('zone', zones)} for {run}" for run, zones in alike.items()]
             yield (
                 f"As {shown.MONTH_LABELS[month - 1]} begins, by hand, to fill the dry "
                 f"ground (in turns where water would run off): {'; '.join(runs)}."
@@ -243,9 +268,12 @@ def depths(units: str) -> str:
 
 def broken_in_short(plan: SitePlan, broken: Sequence[Broken]) -> list[str]:
     """That the controller cannot water as planned, in a sentence; none if it can."""
-    rows = dict.fromkeys(one.zone for one in broken)
+    rows = sorted({one.zone for one in broken})
     zones = named("zone", [plan.site.zones.zone[row] for row in rows])
-    return [f"The controller cannot water {zones} as planned."] if rows else []
+    if not rows:
+        return []
+    where = "the pages for the controller say when, and by how much"
+    return [f"The controller cannot water {zones} as planned: {where}."]
 
 
 def way_out(plan: SitePlan, way: WayOut) -> str:

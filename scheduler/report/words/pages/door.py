@@ -15,6 +15,16 @@ def next_page(date: str, visit: int) -> str:
     return f"By {date}: visit {visit}, on its own page."
 
 
+def next_year(date: str) -> str:
+    """When the first visit is due again; its page has this year's dates."""
+    return f"By {date}: visit 1 again, on a page printed anew, for dates move."
+
+
+def more_limits(count: int) -> str:
+    """That there are more limits than a page has room for."""
+    return f"And {count} more: `scheduler card` tells them."
+
+
 def after_rain(rain_mm: float, days_off: int, units: str) -> str:
     """The rule for rain, where there is no rain shut-off."""
     return (

@@ -17,6 +17,7 @@ NO_ADDING_UP = "Each is planned by itself: savings do not add up."
 DEAREST = " Saved water is the dearest of the bill, so it counts for more money."
 NO_WATER = "no water in any month"
 NO_HOURS = "There are no permitted hours in which it could run."
+NO_RAIN = "no rain is counted, and they wet some spots less than others"
 ENOUGH = "It runs in no month: rain and soil give what it needs."
 
 OFF_FOR_FROST = "because pipes may freeze"
@@ -30,7 +31,7 @@ IN_TURNS = (
 )
 HOT = "Hot places", "sun and heat from walls or paving make plants drink more"
 SHADED = "Shade", "plants get by with less"
-OFTEN, SELDOM = "Watered often", "Watered seldom and long"
+OFTEN, SELDOM = "Watered often", "Watered seldom"
 
 _LOST = {
     "runoff": "runs off the ground",
@@ -40,12 +41,25 @@ _LOST = {
 }
 
 WATCH_FOR = (
-    "A dry spot in a green zone: look at the nearest sprinkler first. It may be "
-    "blocked, tilted or grown over. More minutes would only drown the rest.",
-    "Water on paving or down the curb: tell whoever sets the controller, with the "
-    "zone and the time. The turns are too long there.",
+    "A dry spot in a green zone: look whether the nearest sprinkler is blocked, tilted "
+    "or grown over. More minutes would only drown the rest.",
+    "Water on paving or down the curb: tell whoever sets the controller, with zone and "
+    "time. The turns are too long there.",
     "Mist, a gushing head, or wet ground though nothing ran: close the main "
     "shut-off and have it mended.",
+)
+SHUT_OFF_WORKS = (
+    "A wet week: the rain shut-off stops the watering by itself. A zone that runs in "
+    "the rain says that it is broken or switched off: have it mended."
+)
+HEAT = (
+    "A heat wave: where leaves still hang in the morning, start that program by hand "
+    "once more, on a permitted day and hour. Longer runs would run off."
+)
+AWAY = "Away: leave the controller on, and have someone look at the plants once a week."
+SPRING = (
+    "In spring: open the water slowly, run each zone for two minutes, and look for "
+    "heads that winter broke."
 )
 NEW_PLANTS = "New plants need water more often in their first weeks: ask for it."
 
@@ -72,14 +86,24 @@ def balance(need: float, rain: float | None, added: float, units: str) -> str:
         return spoken.with_unit(number, "depth", units)
 
     text = f"While they run, the plants drink {told(need)}"
-    if rain is not None:
-        text += f", and {told(rain)} of that come as rain that they can use"
+    if rain is None:
+        lays = told(need + added)
+        return f"{text}. The sprinklers are set to give {lays}: {NO_RAIN}."
+    text += f", and {told(rain)} of that come as rain that they can use"
     if added > 0:
         text += (
             f". The sprinklers give the rest and {told(added)} more, because they wet "
             "some spots less than others"
         )
     return f"{text}."
+
+
+def rain_comes_off() -> str:
+    """That a plan which counts no rain gets less than it says from a shut-off."""
+    return (
+        "The rain shut-off holds back what rain makes needless, so a usual year takes "
+        "less than is told here; how much less is not reckoned in a plan by months."
+    )
 
 
 def drinks_and_gets(need: float, lays: float, units: str) -> str:
@@ -105,7 +129,7 @@ def goes_short(days: int) -> str:
     """Days of a usual year on which plants of a zone go short."""
     if not days:
         return "It hardly ever goes short."
-    return f"In a usual year it goes short on {counted(days, 'day')}."
+    return f"It goes short on {counted(days, 'day')} a year."
 
 
 def shutoff_saves(volume_l: float, money: str, units: str) -> str:
@@ -161,6 +185,15 @@ def beside_allowance(over_l: float, units: str) -> str:
     )
 
 
+def keyed_in(volume_l: float, units: str) -> str:
+    """What the controller's settings come to, where that is not what is planned."""
+    return (
+        f"Keyed in as on the pages behind it comes to "
+        f"{spoken.quantity(volume_l, 'volume', units)}: a controller has few programs, "
+        "and percents in steps."
+    )
+
+
 def beside_today(less_l: float, money: str, saves: bool, units: str) -> str:
     """The plan against what runs today; `money` is "" where no cost is known."""
     text = (
@@ -185,8 +218,8 @@ def saving(step: str, volume_l: float, money: str, units: str) -> str:
     return f"{text}{f' and {money}' if money else ''} a year."
 
 
-def step(code: str, values: Mapping[str, Any], place: str) -> str:
-    """A step that saves, by its code; `place` is the zone's name."""
+def step(code: str, values: Mapping[str, Any], place: str, drips: bool) -> str:
+    """A step that saves, by its code; `place` is the zone's name, which may drip."""
     if code == "season":
         when = spoken.months(values["months"])
         short = "which leaves plants a tenth short"
@@ -207,6 +240,8 @@ def step(code: str, values: Mapping[str, Any], place: str) -> str:
         return f"{place}: sprinklers of less water on the {values['part']}"
     if code == "matched-heads":
         return f"{place}: nozzles that match, so that it is wetted evenly"
+    if drips:
+        return f"{place}: emitters and filter clean, pressure right"
     return f"{place}: nozzles clean, heads upright, pressure right"
 
 
@@ -290,10 +325,10 @@ def stations(numbers: Sequence[int]) -> str:
             runs[-1].append(number)
         else:
             runs.append([number])
-    told = [
-        f"{run[0]} to {run[-1]}" if len(run) > 2 else listed([*map(str, run)])
-        for run in runs
-    ]
+    told = []
+    for run in runs:
+        long = len(run) > 2
+        told += [f"{run[0]} to {run[-1]}"] if long else [*map(str, run)]
     return f"stations {listed(told)}"
 
 

@@ -27,11 +27,6 @@ NO_LADDER = "the table is by months: there is no ladder to draw"
 NO_KIND = "a file name that ends in .png or .svg"
 SAME_FILE, ANOTHER_NAME = "is the file of --out too", "another name for the picture"
 
-NIGHT_KEY = (
-    "Bars are runs, with their minutes; a line between them is soak; the last one "
-    "says when it ends. Grey: not permitted."
-)
-
 
 POINTS_KEY = (
     "A point is a zone, with its number: what its heads take, and the pressure they "
@@ -39,6 +34,15 @@ POINTS_KEY = (
     "known, drawn at the chart's."
 )
 DESIGN_FLOW, BUCKET = "design flow", "bucket"
+
+
+def night_key(closed: bool) -> str:
+    """How to read a night's picture; `closed` is whether some of it is grey."""
+    key = (
+        "Bars are runs, with their minutes; a line between them is soak; the last one "
+        "says when it ends."
+    )
+    return f"{key} Grey: not permitted." if closed else key
 
 
 def points(site: str, by_curve: bool) -> tuple[str, str]:

@@ -2,33 +2,49 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from scheduler.report.shown import MONTH_LABELS, minutes, months_text
 
 OFF_UNTIL_VISIT = "Nothing runs: turn the controller off."
-STAYS_OFF = "Nothing runs: the controller stays off."
 KEY_IN = "Clear every program, then key in:"
+PERCENTS = "Percents of this month:"
+TURN_OFF = "Turn the controller off"
+ALL_OFF = "Set every percent to 0 (off)"
+MAKE_ANEW = "Make the card and its calendar anew"
+MADE_UP_TO = "Reminders end here. Make them again, and import them over these."
+ALL_PROGRAMS = "All programs"
+_MOST_IN_TITLE = 4
 
 
 def title(site: str, what: str) -> str:
-    """Title of a reminder: the site, and what is to be done."""
-    return f"{site}: {what}"
+    """Title of a reminder: what is to be done, then where: phones cut the end off."""
+    return f"{what[:1].upper()}{what[1:]}: {site}"
 
 
 def visit(number: int, visits: int, months: Sequence[int]) -> str:
     """A visit: its number, and for which months."""
-    return f"visit {number} of {visits}, for {months_text(list(months))}"
+    return f"Key in visit {number} of {visits}, for {months_text(list(months))}"
 
 
-def percents_for(month: int) -> str:
-    """What is to be done on the first of a month, 1 to 12."""
-    return f"month percents for {MONTH_LABELS[month - 1]}"
+def percents_for(month: int, percents: Mapping[str, float]) -> str:
+    """Percents of a month, 1 to 12; the numbers too where they are few."""
+    if not any(percents.values()):
+        return ALL_OFF
+    told = f"Set percents for {MONTH_LABELS[month - 1]}"
+    if len(percents) > _MOST_IN_TITLE:
+        return told
+    return f"{told}, {', '.join(f'{name} {p:g}' for name, p in percents.items())}"
 
 
 def by_hand_in(month: int) -> str:
     """What is to be done by hand in a month, 1 to 12."""
-    return f"start by hand in {MONTH_LABELS[month - 1]}"
+    return f"Start by hand in {MONTH_LABELS[month - 1]}"
+
+
+def nothing_for(month: int) -> str:
+    """That a month, 1 to 12, changes nothing: in place of what it asked for before."""
+    return f"Nothing to key in for {MONTH_LABELS[month - 1]}"
 
 
 def program(name: str, days: str, starts: Sequence[str]) -> str:
@@ -47,12 +63,7 @@ def run_time(
     )
 
 
-def every_days(every: int, weekdays: Sequence[str], month: int) -> str:
-    """An interval that starts on the first of some weekdays, or day, of its month."""
-    day = " or ".join(name.capitalize() for name in weekdays) or "day"
-    return f"every {every} days, first on the first {day} of {MONTH_LABELS[month - 1]}"
-
-
 def percent(program: str, number: float) -> str:
     """A program's percent of a month."""
-    return f"Program {program}: {number:g} %{'' if number else ' (off)'}"
+    whose = program if program == ALL_PROGRAMS else f"Program {program}"
+    return f"{whose}: {number:g} %{'' if number else ' (off)'}"

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import datetime
 
+from scheduler.report.counting import listed
+
 LANGUAGE = "en"
 
 WHAT_FOR = "what the water is for"
@@ -16,6 +18,7 @@ SAVE_MOST = "What would save most"
 WATCH_FOR = "What to watch for"
 FROST = "Frost."
 CANNOT_KEEP = "What the plan cannot keep"
+NOT_KEPT_NOW = "What these settings cannot keep"
 CLIMATE = "Climate"
 
 AT_THIS_PLACE = "At this place"
@@ -36,10 +39,10 @@ def compared(has_today: bool) -> str:
 
 def zones_key(costed: bool) -> str:
     """How to read what each zone needs."""
-    without = " without the fixed charges" if costed else ""
+    cost = " and its cost without the fixed charges" if costed else ""
     return (
-        f"Water a year, and its cost{without}. Bars: January to December, each zone "
-        "on its own scale. The number before a name is the station on the controller."
+        f"Station and name; water a year{cost}; bars: January to December, each zone "
+        "on its own scale."
     )
 
 
@@ -53,8 +56,11 @@ def percents_of(visit: int) -> str:
     return f"Month percents of visit {visit}"
 
 
-def run_caption(minutes: int, splits: bool, percents: bool) -> str:
-    """Caption of a program's run times; whether it splits runs, and has percents."""
-    at, start = (" at 100 %", "In its longest month a") if percents else ("", "A")
-    kept = "; cycle and soak stay as keyed" if splits else ""
-    return f"Minutes of one start{at}. {start} start takes {minutes} min in all{kept}."
+def run_caption(minutes: int, splits: bool, pauses: bool) -> str:
+    """Caption of a program's run times: how long a start takes at most.
+
+    It may split runs into cycles with soak between, or pause between valves.
+    """
+    named = [("soaks", splits), ("pauses between valves", pauses)]
+    counted = listed([name for name, there in named if there])
+    return f"A start takes up to {minutes} min{f', {counted} counted' * bool(counted)}."

@@ -107,9 +107,8 @@ def months(numbers: Sequence[int]) -> str:
         last = first
         while last % 12 + 1 in wanted:
             last = last % 12 + 1
-        joined = " and " if last == first % 12 + 1 else " to "
-        names = [MONTH_NAMES[month - 1] for month in dict.fromkeys((first, last))]
-        runs.append(joined.join(names))
+        ends = [MONTH_NAMES[month - 1] for month in dict.fromkeys((first, last))]
+        runs += ends if last == first % 12 + 1 else [" to ".join(ends)]
     return listed(runs)
 
 

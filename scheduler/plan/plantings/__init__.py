@@ -1,0 +1,1 @@
+"""New plantings: steps by dates from planting to the table's own setting."""

@@ -1,0 +1,1 @@
+"""New plantings: their steps as tables, as data, and as they are keyed in."""

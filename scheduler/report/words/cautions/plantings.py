@@ -1,0 +1,73 @@
+"""Cautions about new plantings: what they want, and what the rules leave them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from scheduler.report.counting import counted
+from scheduler.report.shown import date_text, quantity
+from scheduler.report.words.plantings import planted, wants
+
+_ASK = "ask for the local rule on new plantings, and write it as a [[window]] with "
+
+
+def _when(values: Mapping[str, Any]) -> str:
+    first, last = date_text(values["first"]), date_text(values["last"])
+    return f"from {first} to {last}" if first != last else f"on {first}"
+
+
+def _not_permitted(values: Mapping[str, Any], units: str) -> str:
+    stage = values["stage"]
+    return (
+        f"{wants(stage)} water {_when(values)}, and no window permits it: {_ASK}"
+        f'stages = ["{stage}"]'
+    )
+
+
+def _days(values: Mapping[str, Any], units: str) -> str:
+    stage, every = values["stage"], values["every_days"]
+    often = "every day" if every == 1 else f"every {every} days"
+    return (
+        f"{wants(stage)} water {often} {_when(values)}, and the permitted days leave "
+        f"gaps of {counted(values['gap_days'], 'day')}: {_ASK}"
+        f'stages = ["{stage}"] and days = "any"'
+    )
+
+
+def _hours(values: Mapping[str, Any], units: str) -> str:
+    stage = values["stage"]
+    given = values["given"] or "none"
+    times = counted(values["starts"], "watering")
+    return (
+        f"{wants(stage)} {times} by day {_when(values)}, and {values['opens']} to "
+        f"{values['closes']} has the hours of {given}: {_ASK}"
+        f'stages = ["{stage}"], opens = "06:00" and closes = "18:00"'
+    )
+
+
+def _store(values: Mapping[str, Any], units: str) -> str:
+    need, holds = (
+        quantity(values[name], "catch", units) for name in ("need_mm", "holds_mm")
+    )
+    return (
+        f"new roots hold {holds} {_when(values)}, and {need} is drawn from one "
+        "watering to the next: look in the heat of the afternoon, and water by hand "
+        "where it wilts"
+    )
+
+
+def _lately(values: Mapping[str, Any], units: str) -> str:
+    return (
+        f"{planted(values['stage'], values['planted'])}: until it has grown in its "
+        f"steps hold, and the table from {date_text(values['grown_in'])} on"
+    )
+
+
+SENTENCES: Mapping[str, Callable[[Mapping[str, Any], str], str]] = {
+    "planting-not-permitted": _not_permitted,
+    "planting-days-too-few": _days,
+    "planting-hours-too-few": _hours,
+    "planting-store-small": _store,
+    "planted-lately": _lately,
+}

@@ -1,0 +1,39 @@
+"""When it waters and who comes, as an owner is told."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from scheduler.report.counting import listed
+from scheduler.report.shown import date_text as date_text
+from scheduler.report.words.pages import spoken
+
+HEADING = "When it waters, and who comes"
+
+
+def hours(months: Sequence[int], runs: Sequence[tuple[str, Sequence[str]]]) -> str:
+    """Months with their watering days, each with the hours of its runs at the most."""
+    told = [f"{days} {' and '.join(spans)}" for days, spans in runs]
+    return f"{spoken.months(months)}: {'; '.join(told)}."
+
+
+def span(opens: str, closes: str) -> str:
+    """From one clock time to another."""
+    return f"{opens}-{closes}"
+
+
+def once(today: str) -> str:
+    """That programs are keyed in on a day and then stay."""
+    return f"Programs are keyed in once, {today}, and hold all year."
+
+
+def visits(today: str, later: Sequence[str]) -> str:
+    """When somebody comes to key in."""
+    dates = listed([f"by {date}" for date in later])
+    return f"New programs are keyed in {today}, then {dates}."
+
+
+PERCENTS = (
+    "On the first of each month its percents are set, a minute’s work: agree who does "
+    "it."
+)

@@ -1,0 +1,228 @@
+"""New plantings in words: what was planted when, its steps, and what comes after."""
+
+from __future__ import annotations
+
+import datetime
+import math
+from collections.abc import Iterator, Sequence
+
+from scheduler.calendar import ALL_WEEK, weekday_bits
+from scheduler.plan.plantings.steps import Planting, Step
+from scheduler.plan.site import SitePlan
+from scheduler.plan.times.windows import clock_text
+from scheduler.report.counting import named
+from scheduler.report.frames import Headings
+from scheduler.report.shown import (
+    amount,
+    date_text,
+    days_text,
+    minutes,
+    quantity,
+    zone_title,
+)
+
+TITLE = "New plantings"
+COLUMNS = Headings(
+    {
+        "from": "from",
+        "to": "to",
+        "days": "watering days",
+        "starts": "starts",
+        "minutes": "min a\nstart",
+        "minutes_per_day": "min\na day",
+        "apply_per_day": "apply\na day",
+        "root_depth": "roots",
+        "program": "program",
+        "station": "station",
+        "zone": "zone",
+    }
+)
+OFF_FOR_FROST = "off: frost"
+NO_DAYS = "not permitted"
+AS_THE_TABLE = "as the table says"
+BY_HAND = "by hand"
+_PLANTED = {
+    "seed": "seed sown",
+    "sod": "sod laid",
+    "plugs": "plugs set",
+    "container": "container plants set",
+    "bare-root": "bare-root plants set",
+}
+_WANTS = {
+    "seed": "seed wants",
+    "sod": "new sod wants",
+    "plugs": "plugs want",
+    "container": "new container plants want",
+    "bare-root": "bare-root plants want",
+}
+_FIRST_DAY = {
+    "seed": "Wet the seedbed through before it is sown, and keep its top moist",
+    "sod": "Soak sod through on the day it is laid, into the ground under it",
+    "plugs": "Soak plugs in on the day they are set",
+    "container": "Soak the root balls in on the day of planting",
+    "bare-root": "Soak the roots in at planting, and give little until leaves open",
+}
+_PERCENT = {
+    "program": " at 100 %",
+    "controller": " (at another percent than 100 key in 100 / percent times as much)",
+    "none": "",
+}
+"""What the controller's percents do to steps, by what one applies to."""
+RAIN = "Rain counts: leave a watering out while the ground is still wet."
+
+
+def planted(stage: str, date: datetime.date) -> str:
+    """What was planted, and when."""
+    return f"{_PLANTED[stage]} {date_text(date)}"
+
+
+def wants(stage: str) -> str:
+    """What was planted, as one that wants something."""
+    return _WANTS[stage]
+
+
+def days(step: Step) -> str:
+    """Watering days of a step."""
+    if step.frost:
+        return OFF_FOR_FROST
+    if step.window is None or not step.dates:
+        return NO_DAYS
+    bits = weekday_bits(step.window.weekdays)
+    every = step.every_days if step.every_days > 1 else 0
+    if every and step.window.parity and bits == ALL_WEEK:
+        return f"{days_text(bits, step.window.parity, 0)}, every {every} days"
+    return days_text(bits, step.window.parity, every)
+
+
+def starts(step: Step) -> str:
+    """Starts of a watering day on the clock."""
+    return " ".join(map(clock_text, step.starts_min))
+
+
+def lead(planting: Planting) -> str:
+    """That a zone is new, and until when its steps hold."""
+    what = planted(planting.planted.stage, planting.planted.date)
+    grown = date_text(planting.grown_in)
+    if not planting.steps:
+        return f"New planting: {what}; the table has held since {grown}."
+    return (
+        f"New planting: {what}. Until it has grown in these steps hold, the table "
+        f"from {grown} on."
+    )
+
+
+def notes(planting: Planting, units: str) -> Iterator[str]:
+    """What is to be done beside the steps, and where they come from."""
+    if planting.steps:
+        first = f"{_FIRST_DAY[planting.planted.stage]}. "
+        today = planting.steps[0].first == planting.planted.date
+        yield first * today + RAIN
+        yield f"Steps by {'; '.join(_sources(planting.steps))}."
+    yield from after(planting, units)
+
+
+def after(planting: Planting, units: str) -> Iterator[str]:
+    """What holds from the end of the steps until plants stand on their own roots."""
+    each = [step.l_per_plant for step in planting.steps if step.starts_min]
+    if each and math.isfinite(each[0]):
+        least = amount(min(each), "volume", units)
+        most = quantity(max(each), "volume", units)
+        told = most if most.startswith(f"{least} ") else f"{least} to {most}"
+        yield f"Each plant gets {told} a watering."
+    if planting.established is not None and planting.established > planting.grown_in:
+        what = "trees" if planting.planted.is_tree else "plants"
+        yield (
+            f"Until about {date_text(planting.established)} the {what} have few roots "
+            "of their own: in dry weather no week without water, whatever the table "
+            "says."
+        )
+
+
+def _sources(steps: Sequence[Step]) -> Iterator[str]:
+    told = dict.fromkeys((s.leaflet.source, s.leaflet.status) for s in steps)
+    for source, status in told:
+        yield source if status == "read" else f"{source} ({status})"
+
+
+def in_short(plan: SitePlan, planting: Planting) -> str:
+    """A zone's planting for the door and the calendar: what holds until when."""
+    zones = plan.site.zones
+    title = zone_title(zones.zone[planting.zone], zones.name[planting.zone])
+    what = planted(planting.planted.stage, planting.planted.date)
+    return f"{title} (station {int(zones.station[planting.zone])}), {what}"
+
+
+def step_line(step: Step, zone: str) -> str:
+    """A step in one line."""
+    when = f"Zone {zone}, {date_text(step.first)} to {date_text(step.last)}"
+    if not step.starts_min:
+        return f"{when}: {days(step)}."
+    each = " each" * (len(step.starts_min) > 1)
+    return f"{when}: {days(step)}, {starts(step)}, {minutes(step.minutes)} min{each}."
+
+
+def on_date(zone: str, step: Step, date: datetime.date) -> str:
+    """What a new planting gets on a date."""
+    if date not in step.dates or not step.starts_min:
+        return f"zone {zone}: none on this date; {days(step)}"
+    each = " each" * (len(step.starts_min) > 1)
+    return f"zone {zone}: at {starts(step)}, {minutes(step.minutes)} min{each}"
+
+
+def keyed(
+    plan: SitePlan, zones: Sequence[int], program: str, until: datetime.date
+) -> str:
+    """How the steps of zones planted alike are keyed in."""
+    told = named("station", [str(int(plan.site.zones.station[row])) for row in zones])
+    date = date_text(until)
+    leave = f"Until {date} leave {told} at 0 wherever the visits below have a run time"
+    if not program:
+        return f"{leave}. No program is free for these steps: start them by hand."
+    by = plan.site.controller.percent_by
+    return (
+        f"{leave}, and key each step into program {program}{_PERCENT[by]}, which "
+        f"nothing else uses until then. On {date} clear it, and key in what the visit "
+        "has."
+    )
+
+
+def runs_into(names: Sequence[str]) -> str:
+    """Programs that may run at the hour of a step."""
+    return (
+        f"{named('Program', names)} may run at the hour of some steps: see that one "
+        "waits for the other, or start the step when the other has ended."
+    )
+
+
+def too_many_starts(starts: int) -> str:
+    """A step with more starts than a program has."""
+    return f"A program has {starts} starts: what comes after them is started by hand."
+
+
+def has_grown_in(plan: SitePlan, planting: Planting) -> str:
+    """Title of the day on which the table's own setting takes over."""
+    return f"zone {plan.site.zones.zone[planting.zone]}: grown in, steps end"
+
+
+def new_step(plan: SitePlan, planting: Planting) -> str:
+    """Title of the day on which a step begins."""
+    zone = plan.site.zones.zone[planting.zone]
+    return f"zone {zone}: {planting.planted.stage}, next step"
+
+
+def clear_on(program: str, grown: datetime.date) -> str:
+    """What to key in when the steps end."""
+    clear = f"Clear program {program}, and give" if program else "Give"
+    return f"{clear} the zone its run time by the card from {date_text(grown)} on."
+
+
+def for_owner(planting: Planting) -> str:
+    """A new planting for its owner."""
+    what = planted(planting.planted.stage, planting.planted.date)
+    what = what[:1].upper() + what[1:]
+    if not planting.steps:
+        return f"{what}; it is still rooting, so give it no dry week."
+    return (
+        f"{what}: it is watered short and often while it grows in, and as this page "
+        f"says from {date_text(planting.grown_in)} on."
+    )

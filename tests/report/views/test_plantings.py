@@ -1,0 +1,186 @@
+"""New plantings where people read them: table, card, night, calendar and pages."""
+
+import csv
+import datetime
+import io
+import itertools
+import json
+
+import pytest
+from plantings import lawn
+from rooms import ROOT
+
+from scheduler.cautions import HARD_LIMITS
+from scheduler.inputs.folder import read_site
+from scheduler.plan.card.plan import plan_card
+from scheduler.plan.site import plan_site
+from scheduler.report.books.reminders import to_calendar
+from scheduler.report.pages import door
+from scheduler.report.views import card as card_view
+from scheduler.report.views.plantings import card as on_card
+from scheduler.report.words.sentences import sentence
+
+DAY = datetime.timedelta(days=1)
+PLANTED = datetime.date(2026, 6, 12)
+TODAY = datetime.date(2026, 6, 14)
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    return lawn(tmp_path_factory.mktemp("new"), soil="loam", stage="sod")
+
+
+@pytest.fixture(scope="module")
+def plan(folder):
+    return plan_site(read_site(folder), TODAY)
+
+
+@pytest.fixture(scope="module")
+def card(plan):
+    return plan_card(plan, TODAY, 1)
+
+
+def test_table_tells_the_steps_in_every_format(run, folder, plan):
+    [new] = plan.plantings
+    grown = new.grown_in
+    asked = ("table", folder, "--date", TODAY)
+    text = run(*asked).out
+    [zone] = json.loads(run(*asked, "--format", "json").out)["zones"]
+    rows = list(csv.DictReader(io.StringIO(run(*asked, "--format", "csv").out)))
+    told = [datetime.date.fromisoformat(step["first"]) for step in
+            zone["planting"]["steps"]]  # fmt: skip
+
+    assert "sod laid 12 Jun 2026" in text
+    for step in new.steps:
+        assert f"{step.first.day} Jun 2026" in text or f"{step.first.day} Jul" in text
+    assert told == [step.first for step in new.steps]
+    assert zone["planting"]["grown_in"] == grown.isoformat()
+    assert {row["grown_in"] for row in rows} == {grown.isoformat()}
+
+
+# A table that has grown in says nothing of plantings, nor has columns for them.
+def test_table_after_the_steps_is_the_plain_one(run, folder, plan):
+    asked = ("table", folder, "--date", plan.plantings[0].grown_in)
+    ran = run(*asked, "--format", "csv")
+
+    assert "grown_in" not in ran.out.splitlines()[0]
+    assert "planting" not in json.loads(run(*asked, "--format", "json").out)["zones"][0]
+    assert "New planting" not in run(*asked).out
+
+
+def test_workbook_of_the_table_says_from_when_it_holds(run, folder, plan, tmp_path):
+    openpyxl = pytest.importorskip("openpyxl")
+    out = tmp_path / "table.xlsx"
+    run("table", folder, "--date", TODAY, "--format", "xlsx", "--out", out)
+    rows = list(openpyxl.load_workbook(out).active.values)
+    place = rows[0].index("holds from")
+
+    assert rows[1][place] == plan.plantings[0].grown_in.isoformat()
+
+
+def test_night_runs_the_step_and_not_the_table(run, folder, plan):
+    [new] = plan.plantings
+    step = new.steps[0]
+    asked = ("night", folder, "--month", "6", "--date", TODAY, "--format", "json")
+    found = json.loads(run(*asked).out)
+
+    assert found["runs"] == []
+    assert found["new_plantings"] == [
+        {"zone": "1", "minutes": step.minutes,
+         "starts": [f"{s // 60:02d}:{s % 60:02d}" for s in step.starts_min]}
+    ]  # fmt: skip
+
+
+# The card of grown-in plants stands as it is; steps go where nothing else runs.
+def test_card_keys_steps_into_a_program_that_nothing_else_uses(plan, card):
+    [group] = on_card.programs(plan, card)
+    [entry] = card_view.to_data(plan, card)["new_plantings"]
+    others = [
+        p.zones for v in card.visits for p in v.programs if p.name == group.name
+    ]  # fmt: skip
+
+    assert group.name == entry["program"]
+    assert all(set(zones) <= {0} for zones in others)
+
+
+def test_card_without_a_free_program_says_by_hand(tmp_path):
+    lawn(tmp_path, soil="loam", programs=1)
+    other = "2,bermuda grass,loam,1200,18,spray,0.7,,\n"
+    with (tmp_path / "zones.csv").open("a") as zones:
+        zones.write(other)
+    plan = plan_site(read_site(tmp_path), TODAY)
+    card = plan_card(plan, TODAY, 1)
+    [group] = on_card.programs(plan, card)
+
+    assert group.name == ""
+    assert any("No program is free" in line for line in group.told)
+
+
+def test_calendar_has_a_day_for_each_step_and_the_last(plan, card):
+    icalendar = pytest.importorskip("icalendar")
+    calendar = icalendar.Calendar.from_ical(to_calendar(plan, card))
+    [new] = plan.plantings
+    days = {
+        event.decoded("dtstart"): event
+        for event in calendar.walk("VEVENT")
+        if "rrule" not in event and "zone 1" in str(event["summary"])
+    }
+
+    firsts = [max(step.first, TODAY) for step in new.steps]
+    assert sorted(days) == [*firsts, new.grown_in]
+    assert "grown in" in str(days[new.grown_in]["summary"])
+
+
+def test_door_and_owner_read_of_it(plan, card, run, folder, tmp_path):
+    [new] = plan.plantings
+    page = " ".join(door.door_pages(plan, card)[0].notes)
+    out = tmp_path / "sheet.html"
+    run("sheet", folder, "--date", TODAY, "--out", out)
+    html = out.read_text(encoding="utf-8")
+
+    for one, two in itertools.pairwise(new.steps):
+        assert f"{one.last.day} Jun 2026" in page or f"{one.last.day} Jul 2026" in page
+        assert two.first == one.last + DAY
+    assert "Sod laid 12 Jun 2026" in html
+    assert "planted-lately" not in html
+
+
+# 14 weeks on all are past: the site still reads, and says that it has grown in.
+def test_planting_that_has_grown_in_is_told_and_no_error(run, folder):
+    ran = run("table", folder, "--date", "2026-09-18")
+
+    assert ran.status == 0
+    assert "grown in by now" in ran.out
+
+
+def test_planting_of_tomorrow_may_be_looked_ahead_to(run, folder, tmp_path):
+    day = datetime.date.today() + 5 * DAY
+    lawn(tmp_path, soil="loam", planted=day.isoformat())
+    refused = run("table", tmp_path)
+    ahead = run("table", tmp_path, "--date", day)
+
+    assert refused.status == 2
+    assert f"planted: {day} is still to come" in refused.err
+    assert ahead.status in (0, 3)
+
+
+# The example's local rule lets new plantings be watered daily for 30 days; without it
+# three nights a week are left, and the program says what to ask for.
+def test_example_keeps_to_its_ordinance_by_the_exception_alone(tmp_path):
+    example = ROOT / "examples" / "desert_garden"
+    text = (example / "site.toml").read_text(encoding="utf-8")
+    text = text.replace("../../climate_samples", (ROOT / "climate_samples").as_posix())
+    before, _, after = text.partition("# An exception")
+    for name in ("zones.csv", "parts.csv"):
+        (tmp_path / name).write_text((example / name).read_text(encoding="utf-8"))
+    (tmp_path / "site.toml").write_text(before + after[after.index("# Drip") :])
+    with_it, without = (
+        plan_site(read_site(folder), datetime.date(2026, 6, 20))
+        for folder in (example, tmp_path)
+    )
+    hard = [c for c in without.cautions if c.code in HARD_LIMITS]
+
+    assert [c for c in with_it.cautions if c.code in HARD_LIMITS] == []
+    assert [new.zone for new in with_it.plantings] == [1, 2]
+    assert {(c.code, c.zone) for c in hard} >= {("planting-days-too-few", "2")}
+    assert 'stages = ["sod"]' in sentence(hard[0], "us")
