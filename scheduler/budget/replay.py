@@ -102,7 +102,7 @@ class Stage:
         return self.season.held
 
     @property
-    def l_per_mm_caliper(self) -> np.ndarray:
+    def l_per_mm(self) -> np.ndarray:
         """Liters that a millimeter by the rate takes of the valve, (part,)."""
         ground, valve = self.plan.inputs.ground, self.plan.inputs.valve
         return np.asarray(
@@ -301,7 +301,7 @@ def played_way(stage: Stage, of: str, waterings: Waterings) -> Replayed:
         runoff_mm_year=a_year(waterings.runoff_mm),
         et_mm_year=a_year(et),
         need_mm_year=a_year(need),
-        volume_l_year=a_year(laid) * stage.l_per_mm_caliper,
+        volume_l_year=a_year(laid) * stage.l_per_mm,
         waterings=waterings,
         played=played,
     )

@@ -24,6 +24,7 @@ def budget(
     units: UnitsOption = None,
 ) -> None:
     """Show a year's water and cost, against allowance and today."""
+    from scheduler.budget.goes import where_it_goes
     from scheduler.budget.savings import budget_site
     from scheduler.report.views import budget as view
 
@@ -32,8 +33,8 @@ def budget(
     found = budget_site(plan)
     answer(
         Answer(
-            blocks=lambda: view.blocks(found, shown),
-            data=lambda: view.to_data(found),
+            blocks=lambda: view.blocks(found, shown, where_it_goes(plan)),
+            data=lambda: view.to_data(found, where_it_goes(plan)),
             table=lambda: view.to_table(found),
             book=("Water budget", plan.site.name),
             sheets=lambda: view.sheets(found),

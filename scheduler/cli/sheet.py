@@ -32,6 +32,7 @@ def sheet(
     from importlib.metadata import version
 
     from scheduler import browser
+    from scheduler.budget.goes import where_it_goes
     from scheduler.budget.rain_rules import hand_rule
     from scheduler.budget.savings import budget_site
     from scheduler.inputs.forms.dates import read_date
@@ -49,7 +50,10 @@ def sheet(
     made = page.Made(today, version("scheduler"))
     paper = page.PAPERS[shown] if as_pdf else ""
     rule = hand_rule(plan) if plan.site.controller.rain_shutoff_mm is None else None
-    result: str | bytes = page.sheet(budget_site(plan), card, made, shown, paper, rule)
+    goes = where_it_goes(plan)
+    result: str | bytes = page.sheet(
+        budget_site(plan), card, made, shown, paper, rule, goes
+    )
     if as_pdf:
         result = browser.printed(str(result), out)
     cautions = (*plan.cautions, *report.broken(plan, card))

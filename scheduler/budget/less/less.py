@@ -115,14 +115,16 @@ def less_water(
     spent: Spent,
     target_l: float | None,
     start: SitePlan | None = None,
+    ways: Ways | None = None,
 ) -> Less:
     """Settings of least harm whose year keeps to a limit of what `spent` reckons.
 
-    `start` is the plan with fewer permitted days, where those are taken too. No zone is
-    turned off unless the limit cannot be kept else.
+    `start` is the plan with fewer permitted days, where those are taken too; `ways` are
+    those of what it starts from, where they were played before. No zone is turned off
+    unless the limit cannot be kept else.
     """
     base = before if start is None else start
-    ways = ways_of(base)
+    ways = ways_of(base) if ways is None else ways
     settings, shares = _reached(base, ways, limit, spent)
     after = with_settings(base, settings)
     now, then = year_l(before), year_l(after)

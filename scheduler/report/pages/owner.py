@@ -9,6 +9,7 @@ from decimal import Decimal
 
 import numpy as np
 
+from scheduler.budget.goes import LOSSES, Goes, largest_losses
 from scheduler.budget.rain_rules import HandRule
 from scheduler.budget.savings import Budget, Saving
 from scheduler.calendar import DAYS_IN_MONTH
@@ -148,6 +149,17 @@ def comparison_story(budget: Budget, units: str) -> list[str]:
     if budget.cost is None:
         told.append(words.NO_PRICE)
     return told
+
+
+def goes_story(found: Goes | None, budget: Budget) -> list[str]:
+    """The three largest losses of water in a sentence, where they are known."""
+    if found is None:
+        return []
+    lost = []
+    for loss, row in largest_losses(found):
+        part = float(found.lost_l[loss, row] / found.water_l[row])
+        lost.append((budget.plan.site.zones.name[row], part, LOSSES[loss]))
+    return [words.goes(found.of == "today", lost)] if lost else []
 
 
 def keyed_in(budget: Budget, card: Card, units: str) -> list[str]:

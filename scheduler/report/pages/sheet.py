@@ -8,6 +8,7 @@ from functools import cache
 from pathlib import PurePath
 from typing import TYPE_CHECKING
 
+from scheduler.budget.goes import Goes
 from scheduler.budget.rain_rules import HandRule
 from scheduler.budget.savings import Budget
 from scheduler.plan.card.plan import Card
@@ -49,10 +50,12 @@ def sheet(
     units: str,
     paper: str = "",
     rule: HandRule | None = None,
+    goes: Goes | None = None,
 ) -> str:
     """A self-contained HTML page: no script, and nothing from elsewhere.
 
-    `rule` is what a hand does when it rains, where there is no rain shut-off. `paper`
+    `rule` is what a hand does when it rains, where there is no rain shut-off; `goes`
+    tells where the water goes. `paper`
     names the paper to print on, as `letter`; left out, the reader's browser chooses.
     """
     import markupsafe
@@ -79,6 +82,7 @@ def sheet(
         year_story=owner.year_story(budget, units),
         comparison=[
             *owner.comparison_story(budget, units),
+            *owner.goes_story(goes, budget),
             *owner.keyed_in(budget, card, units),
         ],
         times=times.times_story(plan, card),

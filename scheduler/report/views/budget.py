@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from decimal import Decimal
 from typing import Any
 
+from scheduler.budget.goes import LOSSES, Goes
 from scheduler.budget.savings import Budget
 from scheduler.cautions import HARD_LIMITS
 from scheduler.report.blocks import Block, Heading, Paragraph, sections
@@ -16,8 +17,18 @@ from scheduler.report.words import budget as words
 from scheduler.report.words import sentences
 
 
-def blocks(budget: Budget, units: str) -> list[Block]:
-    """The year against allowance and today, by zone and month, and what would save."""
+def blocks(budget: Budget, units: str, goes: Goes | None = None) -> list[Block]:
+    """The year against allowance and today, by zone and month, and what would save.
+
+    `goes` adds where the water goes.
+    """
+    lost: list[Block] = []
+    if goes is not None:
+        lost = [
+            Heading(words.GOES_TO[goes.of], 3),
+            budget_tables.where_it_goes(goes, budget),
+            Paragraph(words.goes(goes, budget, units)),
+        ]
     scale, by_month = budget_tables.zone_months(budget, units)
     hard = [c for c in budget.plan.cautions if c.code in HARD_LIMITS]
     title = words.title(budget.plan.site.name)
@@ -32,6 +43,7 @@ def blocks(budget: Budget, units: str) -> list[Block]:
         budget_tables.by_bill(budget),
         Heading(words.BY_ZONE, 3),
         budget_tables.by_zone(budget),
+        *lost,
         Heading(words.DIFFERENCE, 3),
         budget_tables.differences(budget),
         *sections(
@@ -46,10 +58,11 @@ def blocks(budget: Budget, units: str) -> list[Block]:
     ]
 
 
-def to_data(budget: Budget) -> dict[str, Any]:
+def to_data(budget: Budget, goes: Goes | None = None) -> dict[str, Any]:
     """Water budget for programs; cost and today are null where not known."""
     year = budget.year
     return {
+        **({} if goes is None else {"goes": _goes_data(budget, goes)}),
         "zones": [
             {
                 "zone": zone,
@@ -72,6 +85,23 @@ def to_data(budget: Budget) -> dict[str, Any]:
         "steps": [
             {"text": words.saving_text(budget, saving), "saves_l": saving.saves_l}
             for saving in budget.savings
+        ],
+    }
+
+
+def _goes_data(budget: Budget, goes: Goes) -> dict[str, Any]:
+    """Where the water goes, zones in file order."""
+    keys = [f"{loss.replace('-', '_')}_l" for loss in LOSSES]
+    return {
+        "of": goes.of,
+        "zones": [
+            {
+                "zone": zone,
+                "water_l": goes.water_l[row],
+                "plants_l": goes.plants_l[row],
+                **dict(zip(keys, goes.lost_l[:, row].tolist(), strict=True)),
+            }
+            for row, zone in enumerate(budget.plan.site.zones.zone)
         ],
     }
 

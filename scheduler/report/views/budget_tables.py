@@ -8,6 +8,7 @@ from decimal import Decimal
 import numpy as np
 
 from scheduler.budget.cost import Bill
+from scheduler.budget.goes import LOSSES, Goes
 from scheduler.budget.savings import Budget
 from scheduler.report import shown
 from scheduler.report.blocks import WIDTH
@@ -193,3 +194,24 @@ def differences(budget: Budget) -> Table:
     names, volumes = zip(*rows, strict=True)
     column = words.OF_SITE.column
     return Table((column("what", names), column("volume", volumes, "volume")))
+
+
+def where_it_goes(found: Goes, budget: Budget) -> Table:
+    """A row a zone, and one of them all: what plants took, and each loss."""
+    names = [shown.zone_label(*pair) for pair in zip(
+        budget.plan.site.zones.zone, budget.plan.site.zones.name, strict=True
+    )]  # fmt: skip
+    column = words.OF_GOES.column
+
+    def volumes(of_zone: np.ndarray) -> list[float]:
+        return [*of_zone.tolist(), float(of_zone.sum())]
+
+    return Table(
+        (
+            column("zone", [*names, words.ALL_ZONES]),
+            column("water", volumes(found.water_l), "volume"),
+            column("plants", volumes(found.plants_l), "volume"),
+            *(column(loss, volumes(found.lost_l[row]), "volume")
+              for row, loss in enumerate(LOSSES)),
+        )
+    )  # fmt: skip

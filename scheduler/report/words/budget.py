@@ -6,6 +6,8 @@ from decimal import Decimal
 
 import numpy as np
 
+from scheduler.budget.cost import rounded_to_cents
+from scheduler.budget.goes import LOSSES, Goes, largest_losses
 from scheduler.budget.savings import Budget, Saving
 from scheduler.budget.water import (
     DIFFERENCES,
@@ -45,6 +47,17 @@ OF_ZONES = Headings(
         "today_less_plan": "today\nless plan",
     }
 )
+OF_GOES = Headings(
+    {
+        "zone": "zone",
+        "water": "water",
+        "plants": "plants\ntook",
+        "runoff": "ran off",
+        "uneven": "uneven\nheads",
+        "rain": "rain came\non top",
+        "too-long": "too long\na run",
+    }
+)
 BY_MONTH = Headings({**OVERVIEW.labels, "year": "year"})
 ROWS = Headings(
     {
@@ -60,6 +73,14 @@ ROWS = Headings(
 THE_YEAR, BY_ZONE = "The year", "By zone, a year"
 DIFFERENCE = "From the estimated use to the plan"
 ONE_STEP = "What one step would save"
+GOES_TO = {"today": "Where today's water goes, a year",
+           "table": "Where the plan's water goes, a year"}  # fmt: skip
+_LOST = {
+    "runoff": "runs off, for the ground does not take it in as fast",
+    "uneven": "only makes up for heads that water unevenly",
+    "rain": "drains because rain came on top",
+    "too-long": "drains because a run is longer than the roots have room for",
+}
 THIS_PLAN, TODAY = "this plan", "today"
 ALLOWANCE, ESTIMATED_USE = "allowance", "estimated use"
 ALL_ZONES, FIXED_CHARGES, YEAR = "all zones", "fixed charges", "year"
@@ -282,3 +303,35 @@ def saving_text(budget: Budget, saving: Saving) -> str:
 
 def _zone_name(zone: str, name: str) -> str:
     return f"zone {shown.zone_label(zone, name)}"
+
+
+def goes(found: Goes, budget: Budget, units: str) -> list[str]:
+    """The three largest losses, by zone, in plain words, and how they are counted."""
+    zones = budget.plan.site.zones
+    lines = []
+    for loss, row in largest_losses(found):
+        lost = float(found.lost_l[loss, row])
+        share = 100 * lost / found.water_l[row]
+        name = shown.zone_title(zones.zone[row], zones.name[row])
+        lines.append(
+            f"{name}: {share:.0f} % of its water, "
+            f"{shown.quantity(lost, 'volume', units)}{_worth(found, budget, lost)}, "
+            f"{_LOST[LOSSES[loss]]}."
+        )
+    return [
+        *lines,
+        "Played through the years of days, and taken off from left to right: what runs "
+        "off; of what drains, what the run-time multiplier adds; then what rain drives "
+        "out; the rest is too long a run.",
+    ]
+
+
+def _worth(found: Goes, budget: Budget, volume_l: float) -> str:
+    """What a volume costs at the year's mean price of water, in brackets."""
+    bills = budget.today_bills if found.of == "today" else budget.bills
+    whole = sum(bill.volume_l for bill in bills)
+    if not whole:
+        return ""
+    charge = sum((bill.water_charge for bill in bills), Decimal(0))
+    cost = rounded_to_cents(charge * Decimal(repr(volume_l / whole)))
+    return f" ({shown.money(cost, budget.plan.site.water.currency)})"

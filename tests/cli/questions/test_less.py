@@ -4,12 +4,15 @@ import json
 import shutil
 
 import pytest
+from cards import plan_of
 from cli_answers import EXAMPLES, ROOT, replace, rows_of
 from questions import less_of
 
+from scheduler.errors import InputError
 from scheduler.inputs.settings import read_stage
 from scheduler.report.data import to_csv
 from scheduler.report.views.questions import less as view
+from scheduler.report.views.questions.asked import Wanted, less_asked
 
 STAGES = """[[stage]]
 name = "1"
@@ -42,34 +45,45 @@ def home(tmp_path):
 @pytest.mark.parametrize(
     ("asked", "told"),
     [
-        (["--percent", "-20"],
+        ({"percent": -20},
          "less: --percent: -20 % less would be more water\n"
-         "  accepted: 0 to 100, the share of the table's water to give up\n"),
-        (["--percent", "120"],
+         "  accepted: 0 to 100, the share of the table's water to give up"),
+        ({"percent": 120},
          "less: --percent: 120 % is more than there is\n"
-         "  accepted: 0 to 100, the share of the table's water to give up\n"),
-        (["--days", "9"],
+         "  accepted: 0 to 100, the share of the table's water to give up"),
+        ({"days": 9},
          "less: --days: 9 is no number of days in a week\n"
-         "  accepted: 0 to 7 watering days a week; 0 is rain alone\n"),
-        (["--stage", "4"],
-         'stages.toml: --stage: "4" is not a stage\n  accepted: 1, 2, 3\n'),
-        ([], f"less: nothing is asked for\n  accepted: {ONE_OF}\n"),
-        (["--percent", "5", "--cost", "900"],
-         f"less: too much is asked for at once\n  accepted: {ONE_OF}\n"),
+         "  accepted: 0 to 7 watering days a week; 0 is rain alone"),
+        ({"stage": "4"},
+         'stages.toml: --stage: "4" is not a stage\n  accepted: 1, 2, 3'),
+        ({}, f"less: nothing is asked for\n  accepted: {ONE_OF}"),
+        ({"percent": 5, "cost": 900},
+         f"less: too much is asked for at once\n  accepted: {ONE_OF}"),
     ],
 )  # fmt: skip
-def test_what_cannot_be_asked_is_refused(run, home, asked, told):
-    ran = run("less", home, *asked)
+def test_what_cannot_be_asked_is_refused(home, asked, told):
+    with pytest.raises(InputError) as refused:
+        less_asked(plan_of("home"), Wanted(**asked), home, "us")
 
-    assert (ran.status, ran.out, ran.err) == (2, "", told)
+    assert str(refused.value) == told
 
 
-def test_more_water_than_the_table_takes_is_refused(run, home):
-    ran = run("less", home, "--volume-gal", 900000, "--units", "us")
+def test_more_water_than_the_table_takes_is_refused(home):
+    with pytest.raises(InputError, match=r"a year is over the .* nothing has to be"):
+        less_asked(plan_of("home"), Wanted(volume_l=9e6), home, "us")
 
-    assert ran.status == 2
-    assert ran.err.startswith("less: --volume: 900,000 gal a year is over the ")
-    assert "nothing has to be given up\n  accepted: 0 to " in ran.err
+
+def test_bills_below_their_fixed_charges_are_refused(home):
+    # 32.50 a bill, six bills a year: 195.00.
+    with pytest.raises(InputError, match=r"accepted: \$195\.00, the year's fixed"):
+        less_asked(plan_of("home"), Wanted(cost=194.99), home, "us")
+
+
+def test_a_refusal_ends_with_status_2_and_prints_nothing(run, home):
+    ran = run("less", home, "--percent", "120")
+
+    assert (ran.status, ran.out) == (2, "")
+    assert ran.err.startswith("less: --percent: 120 % is more than there is\n")
 
 
 def test_a_plan_by_months_has_no_dry_days_to_weigh(run, home):

@@ -33,6 +33,13 @@ HOT = "Hot places", "sun and heat from walls or paving make plants drink more"
 SHADED = "Shade", "plants get by with less"
 OFTEN, SELDOM = "Watered often", "Watered seldom"
 
+_LOST = {
+    "runoff": "runs off the ground",
+    "uneven": "only makes up for sprinklers that water unevenly",
+    "rain": "drains away because rain came on top",
+    "too-long": "sinks below the roots, for it runs too long at a time",
+}
+
 WATCH_FOR = (
     "A dry spot in a green zone: look whether the nearest sprinkler is blocked, tilted "
     "or grown over. More minutes would only drown the rest.",
@@ -196,6 +203,13 @@ def beside_today(less_l: float, money: str, saves: bool, units: str) -> str:
     if money:
         text += f", and costs {money} {'less' if saves else 'more'} a year"
     return f"{text}."
+
+
+def goes(of_today: bool, lost: Sequence[tuple[str, float, str]]) -> str:
+    """Where most water is lost: zone, share of its water, and how."""
+    whose = "today" if of_today else "by this plan"
+    told = [f"in {name} {spoken.share(part)} {_LOST[how]}" for name, part, how in lost]
+    return f"Where water goes that plants do not get, {whose}: {'; '.join(told)}."
 
 
 def saving(step: str, volume_l: float, money: str, units: str) -> str:
