@@ -95,6 +95,7 @@ _KINDS = (
     _kind("not-permitted", _HARD, {"unmet_mm": _NUMBER}, most="unmet_mm"),
     _kind("stays-dry", _MEND, {"dry_share": _NUMBER, "most_dry": _NUMBER},
           {"dry_share": _NUMBER, "most_dry": _NUMBER, "shortest_gap_days": _COUNT},
+          {"dry_share": _NUMBER, "most_dry": _NUMBER, "night_minutes": _NUMBER},
           most="dry_share"),
     _kind("store-under-a-day", _MEND,
           {"allowed_mm": _NUMBER, "need_mm_day": _NUMBER}, most="need_mm_day"),

@@ -25,7 +25,7 @@ BARE = {
     "microclimate_factor", "month", "months", "name", "parity", "plant", "plant_factor",
     "program", "regulated", "soil", "station", "starts", "uniformity", "visit",
     "wetted_share", "dry_share", "zone", "date", "start", "end", "days", "first_date",
-    "planted", "stage", "cost", "emitters", "plants", "part",
+    "planted", "stage", "keep", "cost", "emitters", "plants", "part",
 }  # fmt: skip
 UNIT_ENDINGS = (
     "_mm", "_mm_day", "_mm_h", "_l", "_l_min", "_kpa", "_m", "_m2", "_percent", "_days",

@@ -10,6 +10,7 @@ from pathlib import Path
 import numpy as np
 import openpyxl
 import pytest
+from cards import months_of
 
 from scheduler.inputs.weather import services
 from scheduler.inputs.weather.daily import QUANTITIES, DailyWeather
@@ -35,6 +36,9 @@ def copy_of(name: str, folder: Path) -> Path:
         ("southern_garden", ["budget"], "us"),
         ("southern_garden", ["card", "--year", "2027"], "us"),
         ("home", ["card", "--year", "2027", "--compare-visits"], "metric"),
+        ("home", ["check"], "us"),
+        ("home", ["climate"], "metric"),
+        ("home", ["night", "--month", "jul"], "us"),
     ],
 )
 def test_workbook_holds_the_cells_of_the_csv(run, tmp_path, name, units, verb):
@@ -43,17 +47,26 @@ def test_workbook_holds_the_cells_of_the_csv(run, tmp_path, name, units, verb):
     told = run(*arguments, "csv")
     ran = run(*arguments, "xlsx", "--out", out)
     rows = list(csv.reader(io.StringIO(told.out)))
-    (sheet,) = openpyxl.load_workbook(out).worksheets
+    # Sums by zone and month, where there are some, come before it.
+    *_, sheet = openpyxl.load_workbook(out).worksheets
 
     assert (ran.status, ran.out) == (told.status, "")
     assert ran.err == told.err
     assert (sheet.max_row, sheet.max_column) == (len(rows), len(rows[0]))
     for cells, row in zip(sheet.iter_rows(min_row=2), rows[1:], strict=True):
-        for cell, text in zip(cells, row, strict=True):
-            assert as_csv(cell.value) == (number_of(text) if text else "")
+        for cell, text, head in zip(cells, row, rows[0], strict=True):
+            if head in ("month", "months") and text:
+                assert months_of(cell.value) == [*map(int, text.split())]
+            elif "T" in text and isinstance(cell.value, datetime.datetime):
+                # The clock of the site, without its offset.
+                assert cell.value.isoformat() == text[:19]
+            else:
+                assert as_csv(cell.value) == (number_of(text) if text else "")
 
 
 def as_csv(value: object) -> object:
+    if isinstance(value, bool):
+        return str(value)
     if isinstance(value, datetime.datetime):
         return value.date().isoformat()
     return "" if value is None else number_of(str(value))
@@ -66,7 +79,7 @@ def number_of(text: str) -> object:
         return text
 
 
-@pytest.mark.parametrize("verb", ["table", "budget", "card"])
+@pytest.mark.parametrize("verb", ["table", "budget", "card", "check", "climate"])
 def test_workbook_needs_a_file_to_go_to(run, verb):
     ran = run(verb, EXAMPLES / "home", "--format", "xlsx")
 
@@ -77,7 +90,7 @@ def test_workbook_needs_a_file_to_go_to(run, verb):
     )
 
 
-@pytest.mark.parametrize("verb", ["check", "rates", "climate", "cans"])
+@pytest.mark.parametrize("verb", ["rates", "cans"])
 def test_other_verbs_do_not_offer_workbooks(run, tmp_path, verb):
     ran = run(verb, EXAMPLES / "home", "--format", "xlsx", "--out", tmp_path / "x.xlsx")
 
@@ -126,7 +139,7 @@ def test_card_that_breaks_limits_is_a_workbook_and_told_beside_it(run, tmp_path)
     head, *rows = openpyxl.load_workbook(tmp_path / "x.xlsx").worksheets[0].values
     cells = [dict(zip(head, row, strict=True)) for row in rows]
     of_csv = list(csv.DictReader(io.StringIO(told.out)))
-    assert [(cell["zone"], float(cell["run min"])) for cell in cells] == [
+    assert [(cell["zone"], float(cell["run (min)"])) for cell in cells] == [
         (row["zone"], float(row["base_minutes"])) for row in of_csv
     ]
 

@@ -55,7 +55,9 @@ class Settings:
     """What every valve is set to in every period, (valve, period) unless said.
 
     `pattern` is a row of candidates.patterns_of_rule, OFF where nothing runs.
-    `fill_min` are minutes a day that fill the ground first, on `fill_days` days. `dry`
+    `fill_min` are minutes a day that fill the ground first, on `fill_days` days.
+    `night_min` are the most minutes that a night holds where that cut what was tried,
+    else infinite. `dry`
     is the dry share of the three wetter quarters that the choice saw, `dry_share`
     (part, period) what it is with all the year's settings chosen; NaN in frost. What a
     period begins with: `start_mm` (part, period, year, quarter) and `since` (valve,
@@ -76,6 +78,7 @@ class Settings:
     cycle_min: np.ndarray
     fill_min: np.ndarray
     fill_days: np.ndarray
+    night_min: np.ndarray
     longest_gap: np.ndarray
     dry: np.ndarray
     dry_share: np.ndarray
@@ -231,6 +234,7 @@ def _settings(
         **{name: of_minutes(name) for name in ("cycles", "cycle_min")},
         "fill_min": within.filling.minutes * runs,
         "fill_days": within.filling.nights * runs,
+        "night_min": within.night_min.min(axis=1),
         "dry": np.where(within.off_only, np.nan, chosen.dry),
         "longest_gap": of_pattern("longest_gap"),
         "stays_dry": chosen.stays_dry & ~within.off_only,

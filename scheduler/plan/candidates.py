@@ -57,6 +57,11 @@ MOST_MINUTES = Line(
     "max(least_minutes, min(1.6 * need_minutes, full_minutes))",
     HOUSE_RULE,
 )
+MOST_MINUTES_HELD = Line(
+    "most_minutes",
+    "min(night_minutes, max(least_minutes, min(1.6 * need_minutes, full_minutes)))",
+    HOUSE_RULE,
+)
 COOL_NEED_MM_DAY = 1.5
 """Where less than this a day is lacking, for it is cool or rains, plants stand twice
 their gap (rule of this program)."""

@@ -63,8 +63,10 @@ class Range:
     `first` and `last` (valve, pattern) are rows of `minutes`; `rate_mm_min` (valve,)
     is the gross depth of a minute; `off_only` (valve,) marks valves that stay off,
     `most_cycles` (valve,) is how many a day a program of the controller starts.
-    `fill_mm` (valve, year, day) is what fills the ground first, and up to `fill_last`
-    (valve, year) the pattern itself waits; −1 where there is no fill.
+    `night_min` (valve, pattern) are the most minutes that a night holds, soak between
+    cycles, where that cuts the range, else infinite. `fill_mm` (valve, year, day) is
+    what fills the ground first, and up to `fill_last` (valve, year) the pattern itself
+    waits; −1 where there is no fill.
     """
 
     patterns: Patterns
@@ -74,6 +76,7 @@ class Range:
     rate_mm_min: np.ndarray
     off_only: np.ndarray
     most_cycles: np.ndarray
+    night_min: np.ndarray
     filling: Filling
 
 

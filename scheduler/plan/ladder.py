@@ -94,7 +94,8 @@ class Ladder:
     limit, and only leaves too much dry to the month after, `lightest` that a lighter
     watering is not worth it. `need_mm_day` is the mean need a day, `widest_gap_days`
     the longest gap that was tried; `too_seldom` are patterns shown that no minutes
-    help.
+    help. `night_min` are the most minutes that a night holds where that cut what was
+    tried of the pattern kept, else infinite.
     """
 
     rungs: tuple[Rung, ...]
@@ -108,6 +109,7 @@ class Ladder:
     need_mm_day: float
     widest_gap_days: float
     too_seldom: tuple[Seldom, ...]
+    night_min: float = np.inf
 
     @property
     def kept(self) -> Rung | None:
@@ -177,6 +179,7 @@ def ladder_of(
                 bool(np.isfinite(least.least_dry[0])),
             )
         ),
+        float(within.night_min[0, kept]) if kept != OFF else np.inf,
     )
 
 

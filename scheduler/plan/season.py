@@ -22,9 +22,9 @@ from scheduler.plan.candidates import (
     stands_days,
 )
 from scheduler.plan.choice import Filling, Range
-from scheduler.plan.inputs import PlanInput, rows_of
-from scheduler.plan.table import own_soak, soak_between
-from scheduler.rounding import ceil_
+from scheduler.plan.inputs import PlanInput
+from scheduler.plan.table import own_runoff_limit, own_soak, soak_between
+from scheduler.rounding import TOLERANCE, ceil_
 from scheduler.schedule import Schedule
 from scheduler.units import MIN_PER_H
 
@@ -32,6 +32,12 @@ FILL_WHERE_DRY = 0.25
 """Share of the wetter quarters that are dry where a season begins with a filling."""
 FILLS_YEARS = 90.0
 """Percent of years that a filling fills."""
+LEAST_IN_NIGHT = 0.5
+"""Share of the lightest useful watering that short hours may cut it to; where they hold
+no more than that, what does not fit is told by the night."""
+ONE_ZONE_MIN = 420.0
+"""One zone takes no more of a night than seven hours, soak included (rule of this
+program): the others want their turn. Drip may take all that its window holds."""
 
 
 class Season:
@@ -45,7 +51,6 @@ class Season:
         ground, valve = inputs.ground, inputs.valve
         self.inputs = inputs
         self.longest_cycle_min = longest_cycle_min
-        self.soak_min = self.of_valve(self._soaks(longest_cycle_min), largest=True)
         self.leaching_requirement = self.of_valve(
             ground.leaching_requirement, largest=True
         )
@@ -66,14 +71,34 @@ class Season:
         self.held = np.stack([self._held(s) for s in valve.rain_shutoff_mm.tolist()])
         self.days = Days.of_common_years(len(self.years))
         self.minutes = self._minutes()
+        self.lasts_min = self._lasts()
 
-    def _soaks(self, cycle_min: np.ndarray) -> np.ndarray:
-        """Soak that each part asks for after a cycle of its valve."""
+    def _lasts(self) -> np.ndarray:
+        """From the first cycle to the end of the last one, soak included, like minutes.
+
+        Rows that are none of a valve's last for ever.
+        """
         ground, valve = self.inputs.ground, self.inputs.valve
-        of = ground.valve
-        a_minute = own_soak(ground, valve)
-        soak = soak_between(cycle_min[of], a_minute, rows_of(valve, of))
-        return np.where(valve.runs_off[of], soak, 0.0)
+        limit = self.of_valve(own_runoff_limit(ground, valve), largest=False)
+        a_minute = self.of_valve(own_soak(ground, valve), largest=True)
+        found = self.minutes
+        soak = soak_between(found.cycle_min.T, a_minute, valve).T
+        soaks = found.minutes > (limit + TOLERANCE)[:, None]
+        soaks &= valve.runs_off[:, None]
+        pauses = np.maximum(found.cycles - 1, 0.0)
+        return found.minutes + np.where(soaks, pauses * soak, 0.0)
+
+    def last_in_night(self, period: int) -> np.ndarray:
+        """Row of the most minutes that a night of a period holds, (valve,).
+
+        All cycles and soaks of one zone have to fit; the first row always stands.
+        """
+        valve = self.inputs.valve
+        night = self._by_period(valve.night_min, period)
+        night = np.where(valve.runs_off, np.minimum(night, ONE_ZONE_MIN), night)
+        fits = self.lasts_min <= (night + TOLERANCE)[:, None]
+        row = np.logical_and.accumulate(fits, axis=1).sum(axis=1) - 1
+        return np.maximum(row, 0)
 
     def play(self, water_mm: np.ndarray, start_mm: np.ndarray | None = None) -> Played:
         """The ground under what is delivered on each day, (valve, year, day).
@@ -252,9 +277,12 @@ class Season:
         least, fills = self._store_min(period, gap_need)
         asked = MOST_OVER_NEED * self._asked_min(period, patterns.days_per_week)
         most = np.maximum(np.minimum(asked, fills[:, None]), least[:, None])
-        first = np.broadcast_to(
-            self.minutes.first_from(least[:, None]), patterns.weekdays.shape
-        )
+        lightest = self.minutes.first_from(LEAST_IN_NIGHT * least[:, None])
+        held = np.maximum(self.last_in_night(period)[:, None], lightest)
+        first = np.minimum(self.minutes.first_from(least[:, None]), held)
+        first = np.broadcast_to(first, patterns.weekdays.shape)
+        last = self.minutes.last_to(most)
+        cut = patterns.usable & (last > held)
         # Plants that want no water for a season get none, whatever the ground.
         wanted = self.of_valve(self.need_mm_day(period), largest=True) > 0
         off_only = ~wanted | self.frost[period]
@@ -262,10 +290,11 @@ class Season:
             patterns,
             self.minutes,
             first,
-            np.maximum(self.minutes.last_to(most), first),
+            np.clip(last, first, held),
             valve.rate_mm_h / MIN_PER_H,
             off_only,
             np.where(valve.soak_built_in, np.inf, valve.starts),
+            np.where(cut, self._minutes_at(held), np.inf),
             self._filling(period, month, patterns, after_off),
         )
 
@@ -285,15 +314,13 @@ class Season:
             valve.run_time_multiplier,
             valve.rate_mm_h,
         )
-        nights = np.maximum(ceil_(wanted / self._night_most(period)), 1.0)
+        most = self._minutes_at(self.last_in_night(period)[:, None])[:, 0]
+        nights = np.maximum(ceil_(wanted / most), 1.0)
         row = self.minutes.first_from(wanted / nights)
         each = self.minutes.minutes[np.arange(len(valve)), row] * fills
         waters = self.fill_on(period, nights * fills)
         return Filling(each, nights * fills, waters)
 
-    def _night_most(self, period: int) -> np.ndarray:
-        """Most minutes of a valve that one night holds, with soak between cycles."""
-        cycle, soak = self.longest_cycle_min, self.soak_min
-        night = self._by_period(self.inputs.valve.night_min, period)
-        cycles = np.maximum(np.floor((night + soak) / (cycle + soak)), 1.0)
-        return np.minimum(cycles * cycle, np.maximum(night, cycle))
+    def _minutes_at(self, row: np.ndarray) -> np.ndarray:
+        """Minutes of a watering day by their row, (valve, …)."""
+        return np.take_along_axis(self.minutes.minutes, row, axis=1)

@@ -165,7 +165,7 @@ def plan_site(site: Site, today: datetime.date | None = None) -> SitePlan:
         *_zone_cautions(site, plan),
         *_salt_cautions(site, salt, stands_on),
         *uniformity_cautions(site.zones, rates, plan.schedule.minutes_per_week),
-        *_month_cautions(site, plan, inputs),
+        *_month_cautions(site, plan, inputs, settings),
         *_store_cautions(site, plan, inputs, ground),
         *planting_cautions(site, young),
     )
@@ -371,7 +371,7 @@ def _salt_cautions(
 
 
 def _month_cautions(
-    site: Site, plan: table.Plan, inputs: PlanInput
+    site: Site, plan: table.Plan, inputs: PlanInput, settings: Settings | None
 ) -> Iterator[Caution]:
     for row, month in np.argwhere(plan.flags & table.TOLD).tolist():
         zone, flags = site.zones.zone[row], int(plan.flags[row, month])
@@ -401,6 +401,8 @@ def _month_cautions(
             kept_apart = plan.gap_limit_days[row, month] < 2 * shortest
             if shortest > 1 and kept_apart and not flags & table.TOO_CLOSE:
                 values["shortest_gap_days"] = shortest
+            elif settings is not None and np.isfinite(settings.night_min[row, month]):
+                values["night_minutes"] = float(settings.night_min[row, month])
             yield Caution("stays-dry", zone, month + 1, values)
         if flags & table.STARTS_TOO_FEW:
             values = {"cycles": int(plan.schedule.cycles[row, month]),

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import datetime
 from dataclasses import dataclass
+from zoneinfo import ZoneInfo
 
 import numpy as np
 
 from scheduler.balance.ground import Ground, Valve
-from scheduler.calendar import ALL_DATES, DAY_MIN, MONTHS, Periods, weekday_bits
+from scheduler.calendar import ALL_DATES, MONTHS, Periods, weekday_bits
 from scheduler.demand.et0 import sun
 from scheduler.demand.leaching import leaching_added, leaching_requirement
 from scheduler.demand.plants import coefficients_at_latitude, landscape_coefficient
@@ -18,9 +20,10 @@ from scheduler.inputs.site import Parts, Site, Zones
 from scheduler.plan.inputs import PlanInput, what_if
 from scheduler.plan.times.days import DayRule
 from scheduler.plan.times.windows import (
-    clock_minutes,
     closes_min_of,
-    crosses_midnight,
+    local_timezone,
+    permits_dates_in_a_row,
+    pieces_of_date,
     window_of,
 )
 from scheduler.rates.precipitation import ZoneRates
@@ -38,6 +41,8 @@ from scheduler.units import MIN_PER_H
 
 HOURS_IN_DAY = 24
 _NEVER = DayRule(0, ALL_DATES, 7)
+_A_YEAR, _DEG_AN_HOUR = 2026, 15.0
+_HOUR, _NO_TIME = datetime.timedelta(hours=1), datetime.timedelta()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -175,20 +180,35 @@ def _least_cycles(zones: Zones) -> np.ndarray:
 def _night_min(site: Site, periods: Periods) -> np.ndarray:
     """Minutes that a night of each zone's window holds, (zone, period).
 
-    Sunrise is that of the mean day length; only a filling is shared out by it.
+    A window across midnight is one night where it permits two dates in a row, else the
+    longer of its two pieces.
     """
-    daylight_h = sun.monthly_daylight_hours(site.latitude)
-    sunrise = np.round((HOURS_IN_DAY - daylight_h) / 2 * MIN_PER_H)
+    sunrise = _sunrise_min(site)
     found = np.zeros((len(HEAD_KINDS), len(MONTHS)))
     for kind in {*site.zones.head_kind.tolist()}:
         for month in range(len(MONTHS)):
             window = window_of(site.windows, HEAD_KINDS[kind], month + 1)
             if window is not None:
                 closes = closes_min_of(window, int(sunrise[month]))
-                opens = clock_minutes(window.opens)
-                over = DAY_MIN if crosses_midnight(window, closes) else 0
-                found[kind, month] = max(closes + over - opens, 0)
+                after = closes if permits_dates_in_a_row(window) else None
+                pieces = pieces_of_date(window, closes, False, after)
+                found[kind, month] = max(piece.minutes for piece in pieces)
     return found[site.zones.head_kind][:, periods.month]
+
+
+def _sunrise_min(site: Site) -> np.ndarray:
+    """Minutes after midnight of sunrise by month, of the mean day length, (12,).
+
+    By the clock of the site in the middle of the month; noon is up to a quarter of an
+    hour off, for the sun does not keep even time.
+    """
+    daylight_h = sun.monthly_daylight_hours(site.latitude)
+    zone = ZoneInfo(local_timezone(site.timezone, site.longitude))
+    middles = [datetime.datetime(_A_YEAR, month, 15, 12, tzinfo=zone)
+               for month in range(1, 13)]  # fmt: skip
+    ahead_h = [(middle.utcoffset() or _NO_TIME) / _HOUR for middle in middles]
+    rise_h = (HOURS_IN_DAY - daylight_h) / 2 + ahead_h - site.longitude / _DEG_AN_HOUR
+    return np.round(np.maximum(rise_h, 0.0) * MIN_PER_H)
 
 
 def with_uniformity(inputs: PlanInput, uniformity: np.ndarray) -> PlanInput:

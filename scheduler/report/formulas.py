@@ -165,6 +165,7 @@ QUANTITIES: dict[str, tuple[str, str]] = {
     "need_of_years": ("mean need a day of the years", "depth_day"),
     "need_minutes": ("minutes that the mean need asks for", "min"),
     "full_minutes": ("minutes that fill the root zone", "min"),
+    "night_minutes": ("most minutes that a night holds, with soak", "min"),
     "most_minutes": ("most minutes tried", "min"),
 }
 """Label, and dimension or plain unit, of every name in the lines."""
@@ -290,6 +291,7 @@ METHOD: tuple[tuple[str, tuple[Line, ...]], ...] = (
             candidates.NEED_MINUTES,
             candidates.FULL_MINUTES,
             candidates.MOST_MINUTES,
+            candidates.MOST_MINUTES_HELD,
         ),
     ),
     (

@@ -40,7 +40,10 @@ def of_zones(**values):
     # Nothing of the plan by months hangs on these, but on DU through the multiplier.
     for name in ("uniformity", "least_cycle_min", "most_dry", "rain_shutoff_mm"):
         values[name] = np.full(zones, np.nan)
-    values |= {"climate": np.zeros(zones, int), "night_min": np.zeros((zones, 1))}
+    values |= {
+        "climate": np.zeros(zones, int),
+        "night_min": np.full((zones, 1), 1440.0),
+    }
     for name in ("total_available_water_mm", "allowed_depletion_mm"):
         values[name] = values[name][:, None]
     ground = record(Ground)

@@ -120,3 +120,40 @@ def test_nights_go_on_with_the_intervals_of_the_months_before(plan):
         if (zone, month) not in dates:
             rules = planner.schedule(datetime.date(2026, month + 1, 1))
             assert rules.cycles[zone] == 0
+
+
+# All cycles of a watering day and the soaks between them fit the hours of one date: on
+# odd dates 20:00 to 07:00 are 4 h of evening or 7 h of small hours, as the next date is
+# not permitted; two dates in a row make one night of 5 h here. Times added up by hand.
+@pytest.mark.parametrize(
+    ("rule", "longest_min"),
+    [
+        ({"parity": 1}, 420),
+        ({"parity": 0, "opens": "23:00", "closes": "04:00"}, 300),
+        ({"weekdays": ("mon", "thu"), "parity": 0, "opens": "22:30"}, 420),
+        ({"weekdays": ("mon", "thu"), "opens": "21:00", "closes": "02:00"}, 180),
+    ],
+)
+def test_no_zone_takes_more_than_the_night_holds_with_its_soaks(rule, longest_min):
+    site = read_site(EXAMPLES / "business_park")
+    windows = (site.windows[0], dataclasses.replace(site.windows[1], **rule))
+    found = plan_site(dataclasses.replace(site, windows=windows))
+    throws = ~found.inputs.valve.drip
+    schedule = found.plan.schedule
+    takes = schedule.cycles * (schedule.cycle_min + schedule.soak_min)
+    takes = np.where(schedule.cycles > 0, takes - schedule.soak_min, 0.0)[throws]
+    fills = found.plan.fill_min[throws]
+    dry = {
+        (found.site.zones.zone.index(c.zone), c.month): c.values
+        for c in found.cautions
+        if c.code == "stays-dry" and "night_minutes" in c.values
+    }
+
+    assert takes.max() > longest_min / 2
+    assert takes.max() <= longest_min
+    assert fills.max() <= longest_min
+    for (row, month), values in dry.items():
+        kept = schedule.minutes_per_day[row, month - 1]
+        assert kept <= values["night_minutes"] <= longest_min
+    if longest_min == 180:
+        assert dry, "clay that gets three hours once in odd weeks stays dry"

@@ -59,6 +59,7 @@ def drawn_month(seed, valves=8):
         patterns, minutes, first, last, np.full(valves, 0.3),
         random.random(valves) < 0.1,
         random.integers(2, 6, valves),
+        np.full(shape, np.inf),
         choice.Filling(none, none, np.zeros((valves, YEARS, 30), dtype=bool)),
     )  # fmt: skip
     return month, within

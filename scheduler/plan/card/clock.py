@@ -11,7 +11,7 @@ from scheduler.plan.card.needs import Hand
 from scheduler.plan.card.prices import Prices
 from scheduler.plan.card.programs import NO_PROGRAM, Grouping, StretchSearch, split
 from scheduler.plan.card.settings import Group, Setting
-from scheduler.plan.card.starts import Placed, place
+from scheduler.plan.card.starts import Placed, as_late, place
 from scheduler.rounding import ceil_
 
 _TIME = (0.0, 0.5, 2.0, 8.0, 32.0)
@@ -25,6 +25,9 @@ _MOST_REPAIRS, _MOST_OPTIONS, _MOST_MOVES = 12, 8, 6
 """Repairs of programs that find no room; days and starts, and zones, tried for each."""
 _FEW_REPAIRS = 3
 """Repairs of programs that are only a try."""
+_MOST_LOAD, _MOST_LOAD_TRIED = 1.5, 1.1
+"""Programs that take more of the permitted minutes are not repaired: that mends days
+and order, and takes hardly fewer minutes. The latter for those that are only a try."""
 _MOST_SEEDS = 6
 """Zones tried for a program of their own: those that lose most."""
 
@@ -51,7 +54,10 @@ def place_stretch(prices: Prices, months: Sequence[int]) -> Setting:
     """
     search = StretchSearch(prices, months)
     found = _laid(search, search.find(), _MOST_REPAIRS) or _pinched(search)
-    placed = placed_well(search, found.groups) or found.placed
+    placed = placed_well(search, found.groups)
+    if placed is None:
+        blocks = [search.blocks(group) for group in found.groups]
+        placed = as_late(blocks, found.placed)
     return Setting(tuple(months), found.groups, placed, found.total)
 
 
@@ -59,10 +65,11 @@ def placed_well(
     search: StretchSearch, groups: Sequence[Group]
 ) -> tuple[Placed, ...] | None:
     """Programs on the clock with more tried than while they were looked for."""
-    layout = place([search.blocks(group) for group in groups])
+    blocks = [search.blocks(group) for group in groups]
+    layout = place(blocks)
     if layout.left:
         return None
-    return tuple(found for found in layout.placed if found is not None)
+    return as_late(blocks, [found for found in layout.placed if found is not None])
 
 
 def _pinched(search: StretchSearch) -> _Laid:
@@ -72,20 +79,31 @@ def _pinched(search: StretchSearch) -> _Laid:
     groupings, held = [], 0
     for time in _TIME:
         whole = False
-        for most in sorted({programs, -(-programs // 2), min(programs, 2), 1}):
+        used = programs
+        for most in _fewer(programs):
+            if most >= used and most < programs:
+                continue  # The same programs as of more.
             dearer = StretchSearch(prices, months, time, most)
             groupings.append((dearer, dearer.rough()))
+            used = dearer.slots(groupings[-1][1].columns)
             found = _laid(*groupings[-1], _MOST_REPAIRS)
             if found is not None:
                 whole = True
                 best = min(best, found, key=lambda laid: laid.total)
         held += whole
         if held == _MOST_HELD:
-            return _with_more(search, best)
-    if held:
-        return _with_more(search, best)
-    cut = [_cut_short(*grouping) for grouping in groupings]
-    return _with_more(search, min([best, *cut], key=lambda laid: laid.total))
+            break
+    if not held:
+        cut = [_cut_short(*grouping) for grouping in groupings]
+        best = min([best, *cut], key=lambda laid: laid.total)
+    begun = [best] if best.groups else []
+    grown = [_with_more(search, laid) for laid in (*begun, _nothing(search))]
+    return min(grown, key=lambda laid: laid.total)
+
+
+def _fewer(programs: int) -> list[int]:
+    """Numbers of programs tried: all, half of them, two and one."""
+    return sorted({programs, -(-programs // 2), min(programs, 2), 1}, reverse=True)
 
 
 def _nothing(search: StretchSearch) -> _Laid:
@@ -147,7 +165,14 @@ def _more(search: StretchSearch, laid: _Laid) -> Iterator[Grouping]:
             return
         option = int(free[zone].argmin())
         like = (window == window[zone]).all(axis=1)
-        for may in (np.ones(len(lost), dtype=bool), like, np.zeros(len(lost), bool)):
+        masks = [np.ones(len(lost), dtype=bool), like]
+        # Where not all that it suits find room, those that lose most.
+        order = np.flatnonzero(like)[np.argsort(-lost[like], kind="stable")]
+        most = len(order) // 2
+        while most > 1:
+            masks.append(np.isin(np.arange(len(lost)), order[:most]))
+            most //= 2
+        for may in (*masks, np.zeros(len(lost), dtype=bool)):
             yield search.with_program(grouping, laid.cost, option, zone, may)
 
 
@@ -158,6 +183,9 @@ def _laid(search: StretchSearch, grouping: Grouping, most_repairs: int) -> _Laid
     zones in two programs, a zone of it in another program.
     """
     trial = _Trial(search, grouping)
+    few = most_repairs <= _FEW_REPAIRS
+    if trial.layout.left and trial.load > (_MOST_LOAD_TRIED if few else _MOST_LOAD):
+        return None
     for _ in range(most_repairs):
         if not trial.layout.left:
             placed = tuple(found for found in trial.layout.placed if found is not None)
@@ -186,10 +214,28 @@ class _Trial:
         self.search = search
         self.grouping = grouping
         self.groups = groups_of(search.prices, grouping)
-        blocks = [search.blocks(group) for group in self.groups]
-        self.layout = place(blocks, quick=True)
-        self.minutes = [block.starts * block.minutes for block in blocks]
+        self.blocks = [search.blocks(group) for group in self.groups]
+        self.layout = place(self.blocks, quick=True)
+        self.minutes = [block.starts * block.minutes for block in self.blocks]
         self.left_min = sum(self.minutes[row] for row in self.layout.left)
+
+    @property
+    def load(self) -> float:
+        """Most of the permitted minutes of a window and month that runs take up."""
+        search = self.search
+        dates, open_min = search.prices.options.dates, search.open_min
+        taken = np.zeros(open_min.shape)
+        window = search.prices.needs.window[:, search.rows]
+        for column, group, block in zip(
+            self.grouping.columns, self.groups, self.blocks, strict=True
+        ):
+            of_zones = window[list(group.zones)]
+            for row in range(len(taken)):
+                under = (of_zones == row).any(axis=0) & (group.percent > 0)
+                mine = dates[column.option, search.rows] * under
+                taken[row] += mine * block.minutes
+        share = np.divide(taken, open_min, out=np.zeros_like(taken), where=open_min > 0)
+        return float(share.max(initial=0.0))
 
     @property
     def room(self) -> int:

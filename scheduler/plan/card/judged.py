@@ -67,8 +67,13 @@ class Judged:
     def harm(self) -> float:
         """How much is broken: days in a hundred over, and octaves of depth as ten."""
         dry = sum(100 * (b.value - b.limit) for b in self.broken if b.what == "dry")
+        return dry + self.harm_of_depths
+
+    @property
+    def harm_of_depths(self) -> float:
+        """How far waterings are too shallow or too deep: octaves, each as ten."""
         depth = (b for b in self.broken if b.what != "dry")
-        return dry + sum(10 * abs(np.log2(b.value / b.limit)) for b in depth)
+        return sum(10 * abs(float(np.log2(b.value / b.limit))) for b in depth)
 
     @property
     def extra_water_percent(self) -> float:
@@ -114,7 +119,8 @@ def judge(
         minutes[cell], water[cell] = hand.cycles * hand.cycle_min, needs.table_l[cell]
     fills = (minutes > 0) & (needs.fill_days > 0)
     scheduled = scheduled_mm(needs, schedule, by_hand, fills)
-    played = needs.season.play(scheduled * ~needs.season.held)
+    laid = scheduled * ~needs.season.held
+    played = needs.season.play(laid, needs.start_mm[:, 0])
     dry = needs.season.of_valve(needs.season.dry_shares(played))
     rate_mm_min = (needs.rate_mm_h / MIN_PER_H)[:, None]
     depth = minutes * rate_mm_min

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
-from scheduler.calendar import DAY_MIN, WEEK, weekday_bits, weekday_rows
+from scheduler.calendar import DAY_MIN, DAYS_IN_YEAR, WEEK, weekday_bits, weekday_rows
 from scheduler.inputs.site import Window
 from scheduler.plan.card.needs import CardNeeds
-from scheduler.plan.card.starts import Choices, Side, Sides
+from scheduler.plan.card.starts import MIDDAY_MIN, Choices, Side, Sides
 from scheduler.plan.times.patterns import AlikePatterns, Pattern
 from scheduler.plan.times.windows import clock_minutes, crosses_midnight
 
@@ -48,7 +49,9 @@ def sides_of(needs: CardNeeds, pattern: Pattern, use: Use) -> tuple[Side, ...]:
         for row in sorted({row for _, row, _ in use}):
             mine = _sides_of_window(needs, pattern, row, use)
             found = mine if found is None else _both(found, mine)
-        sides = (side for side in found or () if side.closes_min > side.opens_min)
+        calm = (_but_midday(side) for side in found or ())
+        sides = (side for side in (*calm, *(found or ()))
+                 if side.closes_min > side.opens_min)  # fmt: skip
         needs.sides_known[key] = tuple(dict.fromkeys(sides))
     return needs.sides_known[key]
 
@@ -68,8 +71,9 @@ def _sides_of_window(
     if by_day:
         # Where the sun is up before a morning window opens, it has no hours. With a
         # time zone far from the sun's, sunrise may pass the opening within the year.
-        day = Side(opens, max(opens, min(by_day)), DAY_MIN - 1)
-        return day, day, day
+        closes = max(opens, min(by_day))
+        day = Side(opens, closes, DAY_MIN - 1)
+        return day, Side(max(opens, MIDDAY_MIN[1]), closes, DAY_MIN - 1), day
     first_close = min(closes[month] for month in months)
     small = Side(0, first_close, first_close)
     evening = Side(opens, DAY_MIN, DAY_MIN - 1)
@@ -81,6 +85,14 @@ def _sides_of_window(
     over = DAY_MIN + min(first_close, *(closes[month] for month in nexts))
     night = Side(opens, over, over) if pattern.daily else NO_SIDE
     return small, Side(opens, over, DAY_MIN - 1), night
+
+
+def _but_midday(side: Side) -> Side:
+    """A side cut short where midday begins, or from where it ends."""
+    if side.opens_min < MIDDAY_MIN[0]:
+        closes = min(side.closes_min, MIDDAY_MIN[0])
+        return replace(side, closes_min=closes)
+    return replace(side, opens_min=max(side.opens_min, MIDDAY_MIN[1]))
 
 
 def _next_permitted(window: Window, pattern: Pattern) -> bool:
@@ -109,6 +121,19 @@ def choices_of(needs: CardNeeds, days: AlikePatterns, use: Use) -> Choices:
     """
     found = ((pattern, sides_of(needs, pattern, use)) for pattern in days.alike)
     return tuple((pattern, _ways(sides)) for pattern, sides in found if sides)
+
+
+def open_min(needs: CardNeeds) -> np.ndarray:
+    """Permitted minutes of a mean month, (window, month)."""
+    found = np.zeros(needs.closes_min.shape)
+    for row, window in enumerate(needs.windows):
+        opens = clock_minutes(window.opens)
+        for month, closes in enumerate(needs.closes_min[row].tolist()):
+            over = DAY_MIN if crosses_midnight(window, closes) else 0
+            found[row, month] = max(closes + over - opens, 0)
+        days = DAYS_IN_YEAR / 12 * len(window.weekdays) / WEEK
+        found[row] *= days / 2 if window.parity else days
+    return found
 
 
 def longest_min(needs: CardNeeds, pattern: Pattern, use: Use, starts: int) -> int:

@@ -216,14 +216,16 @@ def _card(prices: Prices, settings: Sequence[Setting], start: datetime.date) -> 
     """
     best = now = _as_card(prices, settings, start)
     own = prices
+    programs = [(group.days, group.starts) for s in settings for group in s.groups]
+    firsts = sorted({setting.months[0] for setting in settings})
     for _ in range(_MOST_MENDS):
         over = np.zeros(prices.needs.table_mm.shape)
         for broken in now.judged.broken:
             if broken.what == "dry":
                 over[broken.zone, broken.month - 1] = broken.value - broken.limit
-        if not over.any():
+        if not over.any() or not programs:
             break
-        own = own.on_ground(now.judged.start_mm, over)
+        own = own.on_ground(now.judged.start_mm, over, programs, firsts)
         settings = [refitted(own, setting) or setting for setting in settings]
         now = _as_card(prices, settings, start)
         best = min(best, now, key=lambda card: card.judged.harm)

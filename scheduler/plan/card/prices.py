@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,7 +11,7 @@ import numpy as np
 from scheduler.balance.day import WETTER, dry_limit, played_day
 from scheduler.balance.lanes import Lanes, Month, Trials, Waterings
 from scheduler.calendar import DAYS_IN_YEAR, of_parity, weekday_rows
-from scheduler.plan.card.midnight import Use, longest_min, use_of
+from scheduler.plan.card.midnight import Use, longest_min, open_min, use_of
 from scheduler.plan.card.needs import CardNeeds
 from scheduler.plan.times.patterns import AlikePatterns, Pattern, days_to_choose
 
@@ -65,6 +66,22 @@ class Options:
     def __len__(self) -> int:
         return len(self.day)
 
+    def row_of(self, days: AlikePatterns, starts: int) -> int:
+        """Row of some days and starts."""
+        return next(
+            row
+            for row, own in enumerate(self.days)
+            if own == days and self.starts[row] == starts
+        )
+
+    def some(self, rows: Sequence[int], day: np.ndarray) -> Options:
+        """Some of the options; `day` are their rows of the days that are kept."""
+        return Options(
+            tuple(self.days[row] for row in rows),
+            day,
+            *(values[rows] for values in (self.starts, self.slots, self.dates)),
+        )
+
 
 class Prices:
     """What zones cost by option, month and run: liters, or as bad as so many liters.
@@ -72,8 +89,6 @@ class Prices:
     `best_run` (zone, option, month) is the run that costs least of those that run,
     `best` the same with 0 where none costs less, and `least` what that costs; `off`
     (zone, month) what it costs not to water.
-    `off_through` (zone, first month, months after it) tells that of a month after
-    months without water.
     """
 
     def __init__(self, needs: CardNeeds) -> None:
@@ -90,33 +105,62 @@ class Prices:
         self.month_l = np.maximum(water / months, needs.step_l)
         self.year_l = np.maximum(water, needs.step_l)
         self.reference_mm = self._reference_mm()
+        self.open_min = open_min(needs)
         self._fits = self._longest_fits()
         self.over = np.zeros(needs.table_mm.shape)
+        self._firsts = np.arange(12)
         self._play(needs.start_mm)
 
     def _play(self, start_mm: np.ndarray) -> None:
         self.start_mm = start_mm
         played, self.off_played = self._played()
         self._ground = self._ground_of_depths(played)
-        self.off_through = self._off_through()
+        self._through: np.ndarray | None = None
+        self._at_time: dict[float, Prices] = {}
         self._priced(0.0)
 
-    def on_ground(self, start_mm: np.ndarray, over: np.ndarray) -> Prices:
+    def on_ground(
+        self,
+        start_mm: np.ndarray,
+        over: np.ndarray,
+        programs: Iterable[tuple[AlikePatterns, int]],
+        firsts: Sequence[int],
+    ) -> Prices:
         """The same prices where months begin with other ground than the table's.
 
         `start_mm` (part, month, year, quarter) is the depletion then; `over` (zone,
-        month) is taken from the dry shares that are let pass.
+        month) is taken from the dry shares that are let pass. Only days and starts of
+        some programs are priced, and no watering from the months `firsts` (rows) on.
         """
         other = copy.copy(self)
         other.over = self.over + over
+        rows = sorted({self.options.row_of(*program) for program in programs})
+        day, place = np.unique(self.options.day[rows], return_inverse=True)
+        other.choices = tuple(self.choices[row] for row in day.tolist())
+        other.able = self.able[:, day]
+        other.options = self.options.some(rows, place)
+        other._fits = self._fits[:, rows]
+        other._firsts = np.array(firsts, dtype=np.intp)
         other._play(start_mm)
         return other
 
     def with_time_at(self, time: float) -> Prices:
         """The same prices where time costs so many times the water that it lays."""
-        dearer = copy.copy(self)
-        dearer._priced(time)
-        return dearer
+        if time not in self._at_time:
+            dearer = copy.copy(self)
+            dearer._priced(time)
+            self._at_time[time] = dearer
+        return self._at_time[time]
+
+    def off_through(self, months: np.ndarray) -> np.ndarray:
+        """What each of some months on end (rows) costs without water, (zone, month).
+
+        Unlike `off`, each month begins with the ground that the one before leaves.
+        """
+        if self._through is None:
+            self._through = self._off_through()
+        place = int(np.flatnonzero(self._firsts == months[0])[0])
+        return np.asarray(self._through[:, place, : len(months)])
 
     def _able(self, days: AlikePatterns) -> np.ndarray:
         """Where programs of some days may water zones, (zone, month)."""
@@ -164,7 +208,7 @@ class Prices:
         """Longest run that a zone's hours hold, soak included; like `of_runs`."""
         needs, options = self.needs, self.options
         zones = np.arange(len(needs.zones))
-        open_min = np.zeros((len(zones), len(options), 12))
+        open_now = np.zeros((len(zones), len(options), 12))
         uses: dict[Use, list[tuple[int, int]]] = {}
         for zone, month in np.ndindex(len(zones), 12):
             use = use_of(needs, [zone], [month])
@@ -175,17 +219,17 @@ class Prices:
                 for days, starts in zip(options.days, options.starts, strict=True)
             ]
             zone, month = np.array(cells).T
-            open_min[zone, :, month] = np.minimum(length, _LONGEST_MIN)
+            open_now[zone, :, month] = np.minimum(length, _LONGEST_MIN)
         starts = options.starts[None, :, None]
-        low, high = np.zeros(open_min.shape), np.full(open_min.shape, 1.0)
+        low, high = np.zeros(open_now.shape), np.full(open_now.shape, 1.0)
         high *= needs.most_steps[:, None, None]
-        row = np.broadcast_to(zones[:, None, None], open_min.shape)
+        row = np.broadcast_to(zones[:, None, None], open_now.shape)
         for _ in range(_HALVINGS):
             run = np.ceil((low + high) / 2)
             cycle = np.minimum(run, needs.cycle_steps[row])
             soak = needs.soak_min(row, cycle, run * starts)
             pauses = starts * np.ceil(run / np.maximum(cycle, 1.0)) - 1
-            fits = starts * run * needs.minute_step + pauses * soak <= open_min
+            fits = starts * run * needs.minute_step + pauses * soak <= open_now
             low, high = np.where(fits, run, low), np.where(fits, high, run - 1)
             high = np.maximum(high, low)
         return low
@@ -244,10 +288,7 @@ class Prices:
         return dry, off
 
     def _off_through(self) -> np.ndarray:
-        """What it costs not to water from a month on, (zone, first month, month after).
-
-        Unlike `off`, each month begins with the ground that the one before leaves.
-        """
+        """What it costs not to water from `_firsts` on, (zone, first, month after)."""
         season, zones = self.needs.season, len(self.needs.zones)
         store, length = season.store(), season.inputs.periods.days
         # Two years on end: a stretch goes on past December.
@@ -259,10 +300,11 @@ class Prices:
             np.tile(np.broadcast_to(values, (len(store), DAYS_IN_YEAR)), 2)
             for values in (store.total_available_water_mm, store.allowed_depletion_mm)
         )
-        first = season.ends - length
-        now = self.start_mm.transpose(1, 0, 2, 3)
-        dry = np.zeros((12, len(store), 12))
-        left = np.zeros((12, len(store), 12))
+        begins, count = self._firsts, len(self._firsts)
+        first = (season.ends - length)[begins]
+        now = self.start_mm[:, begins].transpose(1, 0, 2, 3)
+        dry = np.zeros((count, len(store), 12))
+        left = np.zeros((count, len(store), 12))
         for day in range(DAYS_IN_YEAR):
             days = first + day
             need_now = need[:, :, days].transpose(2, 0, 1)[..., None]
@@ -275,10 +317,10 @@ class Prices:
             now = played.depletion_mm
             over = played.refilled_mm + need_now > dry_limit(allowed_now, need_now)
             month = season.period_of_day[days % DAYS_IN_YEAR]
-            after = (month - np.arange(12)) % 12
-            dry[np.arange(12), :, after] += over[..., WETTER].mean(axis=(2, 3))
-            left[np.arange(12), :, after] = now[..., WETTER].mean(axis=(2, 3))
-        month = (np.arange(12)[:, None] + np.arange(12)) % 12
+            after = (month - begins) % 12
+            dry[np.arange(count), :, after] += over[..., WETTER].mean(axis=(2, 3))
+            left[np.arange(count), :, after] = now[..., WETTER].mean(axis=(2, 3))
+        month = (begins[:, None] + np.arange(12)) % 12
         told = np.stack([dry / length[month][:, None, :], left], axis=-1)
         of_zone = season.of_valve(told.transpose(1, 0, 2, 3))
         zone = np.arange(zones)[:, None, None]

@@ -85,13 +85,14 @@ class StretchSearch:
         self.least = self.prices.least[:, :, self.rows].sum(axis=2)
         self.least = self.least + self.habit * year_l[:, None]
         self.a_program = _PROGRAM_SHARE * share * float(year_l.sum())
+        self.open_min = prices.open_min[:, self.rows]
         self._blocks: dict[tuple[Any, ...], Blocks] = {}
         self.wanting = np.flatnonzero(self.least.min(axis=1) < self.no_program)
 
     def _without_program(self) -> np.ndarray:
         """What zones cost that no program waters; some can be started by hand."""
         prices, needs = self.prices, self.prices.needs
-        off = prices.off_through[:, self.rows[0], : len(self.rows)]
+        off = prices.off_through(self.rows)
         a_start = needs.table_l[:, self.rows] + BY_HAND * prices.month_l[:, None]
         waters = needs.waters[:, self.rows]
         hand = np.where(waters, a_start, prices.off[:, self.rows]).sum(axis=1)
@@ -146,7 +147,8 @@ class StretchSearch:
         likely = order[np.sort(first)[:most]]
         return [int(option) for option in likely if np.isfinite(total[option])]
 
-    def _slots(self, columns: Sequence[Column]) -> int:
+    def slots(self, columns: Sequence[Column]) -> int:
+        """Programs of the controller that some columns take up."""
         return int(sum(self.prices.options.slots[c.option] for c in columns))
 
     def score(self, grouping: Grouping) -> float:
@@ -155,7 +157,7 @@ class StretchSearch:
         owner = grouping.owner
         mine = np.flatnonzero(owner != NO_PROGRAM)
         habit = self.habit[option[owner[mine]]] * self.prices.year_l[mine]
-        slots = self._slots(grouping.columns)
+        slots = self.slots(grouping.columns)
         return grouping.total + float(habit.sum()) + self.a_program * slots
 
     def _first(self) -> list[tuple[int, np.ndarray]]:
@@ -269,13 +271,13 @@ class StretchSearch:
         """Options that might suit a program's zones better, the likeliest first."""
         slots = self.prices.options.slots
         own = grouping.columns[row].option
-        room = self.most_programs - self._slots(grouping.columns) + int(slots[own])
+        room = self.most_programs - self.slots(grouping.columns) + int(slots[own])
         likely = self._likely(grouping.owner == row, room)
         return [option for option in likely if option != own]
 
     def _one_more(self, grouping: Grouping) -> Grouping | None:
         """One program more, begun by a zone that loses much in its own, if it pays."""
-        room = self.most_programs - self._slots(grouping.columns)
+        room = self.most_programs - self.slots(grouping.columns)
         if room < 1 or (self.by == "controller" and not grouping.columns):
             return None
         slots = self.prices.options.slots
@@ -326,12 +328,7 @@ class StretchSearch:
     def refitted_groups(self, groups: Sequence[Group]) -> list[Group]:
         """Groups with the same days, starts and zones, fitted by these prices."""
         options = self.prices.options
-        rows = [
-            next(row for row in range(len(options))
-                 if options.days[row] == group.days
-                 and options.starts[row] == group.starts)
-            for group in groups
-        ]  # fmt: skip
+        rows = [options.row_of(group.days, group.starts) for group in groups]
         parts = [[row] for row in range(len(groups))]
         if self.by == "controller" and groups:
             parts = [list(range(len(groups)))]

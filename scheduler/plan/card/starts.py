@@ -13,6 +13,9 @@ from scheduler.plan.times.patterns import Pattern
 
 CLOCK_STEPS = (5, 1)
 """Start times fall on whole fives where that fits, else on any minute."""
+MIDDAY_MIN = 10 * 60, 18 * 60
+"""Nothing runs between them where other hours have room: heat and wind take too much,
+and people are about (common practice)."""
 _MOST_TRIES = 150
 _MOST_KNOWN = 20_000
 """Layouts kept: a search for a card's programs asks for most of them several times."""
@@ -29,6 +32,13 @@ class Side:
     opens_min: int
     closes_min: int
     last_start_min: int
+
+    @property
+    def calm(self) -> bool:
+        """Whether it holds nothing of midday, of its own date or the next."""
+        begin, end = MIDDAY_MIN
+        after = DAY_MIN if self.opens_min >= end else 0
+        return self.closes_min <= begin + after
 
 
 Sides = tuple[Side, ...]
@@ -94,8 +104,80 @@ def place(programs: Sequence[Blocks], quick: bool = False) -> Layout:
     return _placed(tuple(programs), quick)
 
 
+def as_late(programs: Sequence[Blocks], placed: Sequence[Placed]) -> tuple[Placed, ...]:
+    """The same programs, each as late as its hours let it, and out of midday.
+
+    So the last runs end as near to sunrise as the window allows: there is less wind,
+    and leaves dry soon. What runs at midday moves to where that leaves room in calmer
+    hours; else it stays as early as it is.
+    """
+    found = list(placed)
+    order = sorted(range(len(found)), key=lambda r: -max(found[r].starts_min))
+    calm = [row for row in order if _is_calm(programs[row], found[row])]
+    for row in (*calm, *(row for row in order if row not in calm)):
+        others = [other for r, other in enumerate(found) if r != row]
+        if row not in calm:
+            calmer = _calmer(programs[row], others)
+            if calmer is None:
+                continue
+            found[row] = calmer
+        found[row] = _later(programs[row], found[row], others)
+    return tuple(found)
+
+
+def _is_calm(program: Blocks, placed: Placed) -> bool:
+    """Whether no start of a program runs at midday."""
+    ways = next(ways for own, ways in program.choices if own == placed.pattern)
+    sides = [side for way in ways for side in way if side.calm]
+    return all(
+        any(side.opens_min <= start and start + placed.minutes <= side.closes_min
+            and start <= side.last_start_min for side in sides)
+        for start in placed.starts_min
+    )  # fmt: skip
+
+
+def _calmer(program: Blocks, others: Sequence[Placed]) -> Placed | None:
+    """A program where it runs at no midday, on days and hours that others leave."""
+    for pattern, ways in program.choices:
+        busy = _busy(pattern, others)
+        for sides in ways:
+            if len(sides) > min(program.starts, 2):
+                continue
+            if all(side.calm for side in sides):
+                starts = _earliest(program, sides, busy, CLOCK_STEPS[0])
+                if starts is not None:
+                    return Placed(pattern, starts, program.minutes)
+    return None
+
+
+def _later(program: Blocks, placed: Placed, others: Iterable[Placed]) -> Placed:
+    """The same starts, from the last one on as late as hours and others let them."""
+    ways = next(ways for own, ways in program.choices if own == placed.pattern)
+    sides = [side for way in ways for side in way]
+    busy, starts = _busy(placed.pattern, others), list(placed.starts_min)
+    apart = program.apart_min
+    for row in reversed(range(len(starts))):
+        start, end = starts[row], starts[row] + placed.minutes
+        own = (side for side in sides if side.opens_min <= start
+               and end <= side.closes_min and start <= side.last_start_min)  # fmt: skip
+        side = next(own)
+        # On dates in a row the first start follows the last one of the date before.
+        after = starts[row + 1] if row + 1 < len(starts) else starts[0] + DAY_MIN
+        room = min(side.closes_min - end, side.last_start_min - start,
+                   after - apart - start,
+                   *(begin - end for begin, _ in busy if begin >= end))  # fmt: skip
+        starts[row] += max(room, 0) // CLOCK_STEPS[0] * CLOCK_STEPS[0]
+    return replace(placed, starts_min=tuple(starts))
+
+
 @lru_cache(maxsize=_MOST_KNOWN)
 def _placed(programs: tuple[Blocks, ...], quick: bool) -> Layout:
+    alone = [row for row, program in enumerate(programs) if _fits_alone(program)]
+    if len(alone) < len(programs):
+        # What has no room in an empty night need not be tried among others.
+        rest = _placed(tuple(programs[row] for row in alone), quick).placed
+        found = dict(zip(alone, rest, strict=True))
+        return Layout(tuple(found.get(row) for row in range(len(programs))))
     best: dict[int, Placed] = {}
     for clock_step, shared, turns in itertools.product(
         CLOCK_STEPS[:1] if quick else CLOCK_STEPS,
@@ -112,6 +194,17 @@ def _placed(programs: tuple[Blocks, ...], quick: bool) -> Layout:
             if len(best) == len(programs):
                 return Layout(tuple(best[row] for row in range(len(programs))))
     return Layout(tuple(best.get(row) for row in range(len(programs))))
+
+
+@lru_cache(maxsize=_MOST_KNOWN)
+def _fits_alone(program: Blocks) -> bool:
+    """Whether a program finds room in a night that it has for itself."""
+    return any(
+        len(sides) <= min(program.starts, 2)
+        and _earliest(program, sides, (), 1) is not None
+        for _, ways in program.choices
+        for sides in ways
+    )
 
 
 def _minutes(programs: Sequence[Blocks], placed: dict[int, Placed]) -> int:

@@ -12,6 +12,7 @@ import numpy as np
 
 from scheduler.calendar import ALL_DATES, DAY_MIN, WEEKDAYS
 from scheduler.inputs.site import Site, Window
+from scheduler.plan.card.needs import DRY_OVER
 from scheduler.plan.card.plan import Card, card_of_stretches
 from scheduler.plan.site import SitePlan, plan_site
 from scheduler.plan.times.windows import clock_minutes, clock_text
@@ -23,8 +24,8 @@ LESS_NEED = 0.8
 """Share of its need that a smaller plant, or a thinner planting, takes."""
 MOST_TOLD = 3
 LARGE = 12
-_MENDED = 0.1
-"""Harm of a card that keeps its limits but for rounding."""
+_MENDED, _LEAST_HARM = 0.1, 1e-9
+"""Share of the harm that is left by a card that keeps its limits but for rounding."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,17 +50,32 @@ def ways_out(plan: SitePlan, card: Card, start: datetime.date) -> tuple[WayOut, 
     stretches = [tuple(m - 1 for m in visit.months) for visit in card.visits]
     rows = sorted({broken.zone for broken in card.judged.broken})
     found = []
+    harm = _harm(plan, card)
     large = len(plan.site.zones) > LARGE
     changes = _changes(plan.site, rows)
     # A large site is planned for seconds each time: the likeliest changes alone.
     for kind, value, zones, site in itertools.islice(changes, 2 if large else None):
-        tried = card_of_stretches(plan_site(site), start, stretches)
-        left = tried.judged.harm / card.judged.harm
+        planned = plan_site(site)
+        tried = card_of_stretches(planned, start, stretches)
+        left = _harm(planned, tried) / max(harm, _LEAST_HARM)
+        if tried.judged.harm <= _MENDED * card.judged.harm:
+            left = 0.0
         if left < 1 - _MENDED:
-            found.append(WayOut(kind, value, zones, left if left > _MENDED else 0.0))
+            found.append(WayOut(kind, value, zones, left))
         if len([way for way in found if not way.left]) == MOST_TOLD:
             break
     return tuple(sorted(found, key=lambda way: way.left)[:MOST_TOLD])
+
+
+def _harm(plan: SitePlan, card: Card) -> float:
+    """What plants go short beyond their own limits, and depths too far off the table's.
+
+    A table that has more hours or days asks for more, so what a card breaks of its own
+    table tells nothing of two tables.
+    """
+    most = plan.inputs.valve.most_dry[:, None] + DRY_OVER
+    over = np.maximum(np.nan_to_num(card.judged.dry - most), 0.0)
+    return float(100 * over.sum()) + card.judged.harm_of_depths
 
 
 _Change = tuple[str, str, tuple[int, ...], Site]

@@ -154,6 +154,16 @@ def pieces_of_date(
     return tuple(pieces)
 
 
+def permits_dates_in_a_row(window: Window) -> bool:
+    """Whether a date and the next may both be permitted, month after month.
+
+    Odd dates that meet, the 31st and the 1st, do not count.
+    """
+    rows = {WEEKDAYS.index(day) for day in window.weekdays}
+    in_a_row = any((row + 1) % len(WEEKDAYS) in rows for row in rows)
+    return not window.parity and in_a_row
+
+
 def is_permitted(window: Window, date: datetime.date) -> bool:
     """Whether a window's weekdays and parity permit a date."""
     if WEEKDAYS[date.weekday()] not in window.weekdays:

@@ -38,7 +38,7 @@ COLUMNS = Headings(
     }
 )
 OFF_FOR_FROST = "off: frost"
-NO_DAYS = "not permitted"
+NO_DAYS, NONE_DUE = "not permitted", "none due"
 AS_THE_TABLE = "as the table says"
 BY_HAND = "by hand"
 _PLANTED = {
@@ -85,8 +85,11 @@ def days(step: Step) -> str:
     """Watering days of a step."""
     if step.frost:
         return OFF_FOR_FROST
-    if step.window is None or not step.dates:
+    if step.window is None:
         return NO_DAYS
+    if not step.dates:
+        short = (step.last - step.first).days + 1 < step.every_days
+        return NONE_DUE if short else NO_DAYS
     bits = weekday_bits(step.window.weekdays)
     every = step.every_days if step.every_days > 1 else 0
     if every and step.window.parity and bits == ALL_WEEK:

@@ -12,6 +12,7 @@ import pytest
 
 from scheduler.calendar import DAYS_IN_MONTH, PARITIES
 from scheduler.inputs.folder import read_site
+from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.plan.card import percents, stretches
 from scheduler.plan.card.plan import compare_cards, plan_card
 from scheduler.plan.card.ways_out import ways_out
@@ -269,3 +270,27 @@ def test_nobody_comes_only_to_switch_off():
     for card in compare_cards(plan, NEW_YEAR, (1,)):
         assert all(visit.programs for visit in card.visits)
         assert sorted(m for v in card.visits for m in v.months) == [*range(1, 13)]
+
+
+# Common practice: least wind and loss before sunrise, none at midday. Whole fives, so
+# the last run ends less than five minutes before the hours do; these are the same for
+# all zones, and hold all that one visit waters.
+@pytest.mark.parametrize(
+    ("opens", "closes", "ends_min"),
+    [("21:00", "05:00", 300), ("00:00", "24:00", 600), ("19:00", "sunrise", None)],
+)
+def test_runs_end_as_late_as_the_hours_let_them_and_never_at_midday(
+    opens, closes, ends_min
+):
+    window = replace(home().site.windows[0], opens=opens, closes=closes,
+                     head_kinds=HEAD_KINDS)  # fmt: skip
+    card = plan_card(home(windows=(window,)), NEW_YEAR, 4)
+
+    assert not card.judged.broken
+    for visit in card.visits:
+        runs = [(start, start + program.minutes) for program in visit.programs
+                for start in program.starts_min]  # fmt: skip
+        assert all(end <= 600 or begin >= 1080 for begin, end in runs)
+        small_hours = [end for _, end in runs if end <= 600]
+        if ends_min and small_hours:
+            assert ends_min - 5 < max(small_hours) <= ends_min

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from scheduler.balance.years import Years
@@ -46,7 +47,11 @@ def range_of_minutes(w: Working, plan: SitePlan, row: int, month: int) -> None:
     if found.kept.minutes:
         _days_per_week(w, found.kept)
         w.line(candidates.NEED_MINUTES)
-        w.line(candidates.MOST_MINUTES)
+        if math.isfinite(found.night_min):
+            w.given("night_minutes", found.night_min, words.NIGHT_HOLDS)
+            w.line(candidates.MOST_MINUTES_HELD)
+        else:
+            w.line(candidates.MOST_MINUTES)
 
 
 def _stores_of_parts(w: Working, plan: SitePlan, row: int, month: int) -> None:
