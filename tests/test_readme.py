@@ -38,7 +38,7 @@ DEVELOPERS = ROOT / "DEVELOPERS.md"
 CONSOLE = re.compile(r"^```console\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 CUT = "..."
 PYTHON = re.compile(r"^```python\n(.*?)^```$", re.MULTILINE | re.DOTALL)
-MOST_LINES = 462
+MOST_LINES = 464
 # Parts of DEVELOPERS.md that are made from the package.
 GENERATED = {"map": room_map, "glossary": glossary}
 # Headings of the README, in the order that it is read in.
