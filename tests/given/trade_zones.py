@@ -38,6 +38,7 @@ _ZONE_NUMBERS = [
     "canopy_m2",
     "grown_canopy_m2",
     "ground_m2",
+    "caliper_mm",
 ]
 
 
@@ -54,6 +55,9 @@ def some_zones(count=1, head_kind="rotor", **columns):
         "microclimate_factor": np.ones(count),
         "density_factor": np.ones(count),
         "regulated": np.zeros(count, bool),
+        "keep": (None,) * count,
+        "planted": (None,) * count,
+        "stage": ("",) * count,
     }
     values |= {name: np.asarray(column) for name, column in columns.items()}
     return Zones(**values)

@@ -28,7 +28,7 @@ ALL = tuple(range(1, 13))
             months(*ALL, 13),
             [
                 "climate.csv:14: month: 13 is not a month\n"
-                "  accepted: a whole number from 1 to 12"
+                "  accepted: a month, 1 to 12 or by name"
             ],
         ),
         (
@@ -53,13 +53,13 @@ ALL = tuple(range(1, 13))
         ("", ["climate.csv: is empty\n  hint: the first row names the columns"]),
         (
             months("", *ALL[1:]),
-            ["climate.csv:2: month: is blank\n  accepted: a whole number from 1 to 12"],
+            ["climate.csv:2: month: is blank\n  accepted: a month, 1 to 12 or by name"],
         ),
         (
-            months("January", *ALL[1:]),
+            months("Janury", *ALL[1:]),
             [
-                'climate.csv:2: month: "January" is not a number\n'
-                "  accepted: a whole number from 1 to 12"
+                'climate.csv:2: month: "Janury" is not a number\n'
+                "  accepted: a month, 1 to 12 or by name"
             ],
         ),
         (

@@ -102,7 +102,7 @@ def test_owner_is_told_when_each_program_waters_and_who_comes(example):
 
 
 def test_limits_that_settings_break_stand_on_the_page_of_their_months():
-    plan, card = sheets.budget("business_park").plan, sheets.card("business_park", 4)
+    plan, card = sheets.budget("business_park").plan, sheets.card("business_park", 1)
     pages = door.door_pages(plan, card, "us")
 
     assert card.judged.broken
