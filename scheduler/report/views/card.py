@@ -219,7 +219,11 @@ def off_zones(plan: SitePlan, card: Card, visit: Visit) -> list[str]:
     zones = plan.site.zones
     runs = {row for program in visit.programs for row in program.zones}
     runs |= {hand.zone for hand in card.by_hand if hand.month in visit.months}
-    off = [zone for row, zone in enumerate(zones.zone) if row not in runs]
+    off = [
+        shown.zone_label(zone, zones.name[row])
+        for row, zone in enumerate(zones.zone)
+        if row not in runs
+    ]
     if not visit.programs:
         return [words.NOTHING_RUNS]
     return [words.off_zones(off)] if off else []

@@ -189,7 +189,8 @@ def test_door_pages_say_what_is_started_by_hand_and_when_to_come_again(example):
         told = re.findall("In no program until the next visit: zones? ([^.]*)", text)
         if off and visit.programs:
             named = [set(re.split(", | and ", zones)) for zones in told]
-            assert {plan.site.zones.zone[zone] for zone in off} in named
+            zones = plan.site.zones
+            assert {f"{zones.zone[z]} {zones.name[z]}" for z in off} in named
     for zone, month, minutes, days in card.judged.filled:
         name = f"{datetime.date(2027, month, 1):%b}"
         each = f" on each of {days} permitted days" if days > 1 else ""
