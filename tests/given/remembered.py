@@ -13,6 +13,8 @@ from collections import OrderedDict
 from contextlib import contextmanager
 from pathlib import Path
 
+from scheduler.budget import replay as replays
+from scheduler.budget import savings
 from scheduler.plan import choosing
 from scheduler.plan import site as sites
 from scheduler.plan.card import plan as cards
@@ -22,6 +24,7 @@ MOST_PLANS = 16
 """Plans kept in memory by each worker; one of 24 zones takes 6 MB."""
 
 _plans: OrderedDict = OrderedDict()
+_large: OrderedDict = OrderedDict()
 _made: dict = {}
 _folder: list[Path] = []
 
@@ -84,6 +87,23 @@ def choose_nozzles(plan, chart, *more, **named):
     return _made[name]
 
 
+def budget_site(plan):
+    return _in_memory("budget", make_budget, plan)
+
+
+def replay(plan, card=None):
+    return _in_memory("replay", make_replay, plan, card)
+
+
+def _in_memory(what, make, plan, *more):
+    name = key_of(what, key_of_plan(plan), more)
+    if name not in _large:
+        _large[name] = make(plan, *more)
+    while len(_large) > MOST_PLANS:
+        _large.popitem(last=False)
+    return _large[name]
+
+
 @contextmanager
 def _shared(name):
     """While one worker makes what bears a name the others wait for it."""
@@ -115,6 +135,8 @@ make_plan = sites.plan_site
 make_cards = cards.compare_cards
 make_ways = ways.ways_out
 make_choices = choosing.choose_nozzles
+make_budget = savings.budget_site
+make_replay = replays.replay
 
 
 def remember() -> None:
@@ -123,3 +145,5 @@ def remember() -> None:
     cards.compare_cards = compare_cards
     ways.ways_out = ways_out
     choosing.choose_nozzles = choose_nozzles
+    savings.budget_site = budget_site
+    replays.replay = replay

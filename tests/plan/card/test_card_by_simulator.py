@@ -414,7 +414,7 @@ def random_site(seed):
 
 
 # There always is a card, and what it cannot keep is told.
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(4))
 def test_cards_of_random_controllers_and_windows_keep_every_rule(seed):
     plan = plan_site(random_site(seed))
     example = told(plan, compare_cards(plan, NEW_YEAR, (1, 3)))

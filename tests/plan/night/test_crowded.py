@@ -76,13 +76,13 @@ def test_zones_that_run_together_need_half_the_hours():
 
 
 # What is told of a month holds for every order: so the search for one finds none.
-@pytest.mark.parametrize("days", [WEEKDAYS, ("mon", "wed", "fri")])
+@pytest.mark.parametrize("days", [WEEKDAYS[:5], ("mon", "wed", "fri")])
 def test_no_night_plan_fits_a_month_that_is_told(days):
     plan = home(window("02:00", "04:00", days))
     months = told(plan)
 
     assert months
-    for month in list(months)[:2]:
+    for month in list(months)[:1]:
         codes = [c.code for c in plan_night(plan, 2027, month).cautions]
         assert "window-too-short" in codes
 
