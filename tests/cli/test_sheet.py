@@ -220,5 +220,5 @@ def test_agency_signs_for_each_part_of_a_zone(run, site, tmp_path):
     cells = re.sub("<[^>]*>", " ", text.split('class="page agency')[1])
     cells = " ".join(cells.split())
     # A quarter and three quarters of 2,000 ft².
-    assert re.search(r"1 Lawn bank cool-season turf loam 12 500 ", cells)
-    assert re.search(r"1 Lawn flat cool-season turf loam 1 1,500 ", cells)
+    assert re.search(r"1 Lawn, bank cool-season turf loam 12 500 ", cells)
+    assert re.search(r"1 Lawn, flat cool-season turf loam 1 1,500 ", cells)

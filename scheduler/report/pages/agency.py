@@ -99,7 +99,7 @@ def _parameters(plan: SitePlan, units: str) -> Table:
     rows, ground, column = stands_on.rows, stands_on.ground, words.OF_ZONES.column
     zone, coefficient = ground.valve, ground.landscape_coefficient
     labels = [
-        " ".join(filter(None, (label, part)))
+        ", ".join(filter(None, (label, part)))
         for label, part in zip(
             [_labels(plan)[row] for row in zone.tolist()], stands_on.name, strict=True
         )
@@ -173,11 +173,18 @@ def _schedule(plan: SitePlan, units: str) -> list[Group]:
                 (
                     Months(words.DAYS, tuple(days)),
                     Months(words.MINUTES, tuple(minutes)),
+                    *_soak(schedule.soak_min[row].tolist()),
                     Months(shown.symbol("volume", units), tuple(water), year),
                 ),
             )
         )
     return groups
+
+
+def _soak(soak_min: list[float]) -> list[Months]:
+    """Minutes between cycles, where there are any."""
+    told = tuple(map(shown.minutes_or_blank, soak_min))
+    return [Months(words.SOAK, told)] if any(told) else []
 
 
 def _fillings(plan: SitePlan) -> list[str]:

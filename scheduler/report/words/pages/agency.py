@@ -21,7 +21,7 @@ BUDGET = "Water budget of a year"
 NOT_MEASURED = "Assumed, not measured"
 PLACE, CLIMATE, PLANNED = "Place", "Weather", "Plan"
 ZONE_AND_MONTH = "Zone"
-DAYS, MINUTES, YEAR = "days", "min", "Year"
+DAYS, MINUTES, SOAK, YEAR = "days", "min", "soak", "Year"
 ET0 = "Reference evapotranspiration (ET0)"
 OFF = "off"
 SPECIAL_AREA = "Special area"
@@ -37,8 +37,8 @@ DEFERS = (
     "ordinance; an agency may want a form of its own."
 )
 SCHEDULE_KEY = (
-    "A watering day's cycles x minutes with soak between; the days are those of the "
-    "week that the plan waters. Water is what the valves deliver, fillings included "
+    "Minutes of a watering day, or its cycles x minutes with so many minutes of soak "
+    "between. Water is what the valves deliver, fillings included "
     "and before any rain shut-off."
 )
 NEW_PLANTINGS = (
