@@ -91,6 +91,13 @@ class YearOfWater:
     dry_days: np.ndarray | None
     held_back_l: np.ndarray | None
 
+    @property
+    def mean_dry_days(self) -> float | None:
+        """Days of a mean year on which plants go short, by the zones' ground."""
+        if self.dry_days is None:
+            return None
+        return float(np.average(self.dry_days, weights=self.area_m2))
+
 
 def landscape_allowance(
     et0_mm: ArrayLike,

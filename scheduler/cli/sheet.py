@@ -26,17 +26,27 @@ def sheet(
     visits: VisitsOption = 4,
     date: DateOption = None,
     year: YearOption = None,
+    compare: Annotated[
+        Path | None,
+        typer.Option("--compare", help="folder of the site as it was before"),
+    ] = None,
+    agency: Annotated[
+        bool, typer.Option("--agency", help="add a page for the water agency")
+    ] = False,
     units: UnitsOption = None,
 ) -> None:
     """Write a page for the owner, and one a visit for the controller door."""
     from importlib.metadata import version
 
     from scheduler import browser
+    from scheduler.budget.compare import compare_sites
     from scheduler.budget.goes import where_it_goes
     from scheduler.budget.rain_rules import hand_rule
     from scheduler.budget.savings import budget_site
+    from scheduler.inputs.folder import read_other_site
     from scheduler.inputs.forms.dates import read_date
     from scheduler.plan.card.plan import plan_card
+    from scheduler.plan.site import plan_site
     from scheduler.report.pages import sheet as page
     from scheduler.report.views import card as report
 
@@ -44,7 +54,15 @@ def sheet(
     if date is not None and year is not None:
         raise typer.BadParameter("the date has its year", param_hint="--year")
     today = datetime.date.today() if date is None else read_date(date)
+    other = (
+        None
+        if compare is None
+        else read_other_site(compare, max(today, datetime.date.today()))
+    )
     plan, shown = read_and_plan(site, units, today)
+    compared = None
+    if other is not None:
+        compared = compare_sites(plan_site(other, today), plan)
     start = datetime.date(year, 1, 1) if year else today
     card = plan_card(plan, start, visits)
     made = page.Made(today, version("scheduler"))
@@ -52,7 +70,7 @@ def sheet(
     rule = hand_rule(plan) if plan.site.controller.rain_shutoff_mm is None else None
     goes = where_it_goes(plan)
     result: str | bytes = page.sheet(
-        budget_site(plan), card, made, shown, paper, rule, goes
+        budget_site(plan), card, made, shown, paper, rule, goes, compared, agency
     )
     if as_pdf:
         result = browser.printed(str(result), out)

@@ -59,6 +59,20 @@ from scheduler.inputs.zones import (
 )
 
 
+def read_other_site(folder: Path, today: datetime.date | None = None) -> Site:
+    """Site read beside another one: its Problems name its folder too."""
+    try:
+        return read_site(folder, today)
+    except InputError as error:
+        whole = str(folder)
+        raise InputError(
+            problem
+            if problem.file.startswith(whole)
+            else dataclasses.replace(problem, file=str(folder / problem.file))
+            for problem in error.problems
+        ) from error
+
+
 def read_site(folder: Path, today: datetime.date | None = None) -> Site:
     """Site of a folder or workbook; raises InputError with every Problem of it.
 

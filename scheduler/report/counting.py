@@ -38,3 +38,10 @@ def listed(names: Sequence[str]) -> str:
 def named(noun: str, names: Sequence[str]) -> str:
     """Noun with its names: `zone 1`, `zones 1, 2 and 7`."""
     return f"{plural(len(names), noun)} {listed(names)}"
+
+
+def named_of(noun: str, names: Sequence[str], count: int) -> str:
+    """Noun with its names, of so many: `zones 1 and 7`, or `all zones`."""
+    if len(names) == count > 1:
+        return f"all {plural(count, noun)}"
+    return named(noun, names)

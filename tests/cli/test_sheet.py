@@ -4,6 +4,7 @@ import datetime
 import html
 import os
 import re
+import shutil
 from importlib.metadata import version
 
 import pypdf
@@ -134,3 +135,90 @@ def test_sheet_of_a_controller_too_small_says_what_it_breaks_and_ends_with_3(
     for zones in found:
         assert re.findall(r"\w+", zones.replace(" and ", " ")) == sorted(set(told))
     assert "what the water is for" in text
+
+
+def before_of(site, *replaced):
+    """A copy of the site with other zones."""
+    before = site.parent / "before"
+    shutil.copytree(site, before)
+    text = (before / "zones.csv").read_text(encoding="utf-8")
+    for old, new in replaced:
+        assert old in text
+        text = text.replace(old, new)
+    (before / "zones.csv").write_text(text, encoding="utf-8")
+    return before
+
+
+def text_of(path):
+    """Words of the owner's page."""
+    page = path.read_text(encoding="utf-8").split("</article>")[0]
+    return html.unescape(" ".join(re.sub("<[^>]*>", " ", page).split()))
+
+
+def test_sheet_tells_before_and_after_in_the_units_of_the_first_site(
+    run, site, tmp_path
+):
+    before = before_of(
+        site, ("1,Lawn,cool", "1,Old lawn,cool"),
+        ("2,Beds", "7,Pots,annual flowers,loam,0,100,1,drip\n2,Beds"),
+    )  # fmt: skip
+    toml = before / "site.toml"
+    toml.write_text(toml.read_text().replace('"us"', '"metric"'), encoding="utf-8")
+    (site / "zones.csv").write_text(
+        (site / "zones.csv").read_text().replace(",2000,15,", ",1000,7.5,")
+    )
+    out = tmp_path / "sheet.html"
+    ran = run("sheet", site, "--out", out, "--compare", before)
+    text = text_of(out)
+
+    assert (ran.status, ran.err) == (0, "")
+    assert "meters" not in text
+    now, was = (
+        float(re.search(rf"{name} ([\d,]+) gallons", text)[1].replace(",", ""))
+        for name in ("This plan", "Before, as planned")
+    )
+    less = re.search(r"This plan takes ([\d,]+) gallons less a year", text)
+    assert float(less[1].replace(",", "")) == pytest.approx(was - now, rel=6e-3)
+    # Half the ground under half the flow takes half of what it took.
+    lawn = re.search(r"Lawn \(before: Old lawn\): ([\d,]+) gallons less\.", text)
+    half = re.search(r"1 Lawn ([\d,]+) gallons", text)
+    assert lawn[1] == half[1]
+    assert re.search(r"Only before: Pots \([\d,]+ gallons\)\.", text)
+
+
+@pytest.mark.parametrize(
+    ("name", "told"),
+    [
+        ("nowhere", "{other}: no such folder\n"),
+        ("empty", "{other}: has no site.toml and no site.xlsx\n"),
+        ("before", '{other}/zones.csv:2: soil: "loom" is not a soil'),
+    ],
+)
+def test_sheet_beside_what_is_no_site_says_which_and_writes_nothing(
+    run, site, tmp_path, name, told
+):
+    before_of(site, ("turf,loam", "turf,loom"))
+    (tmp_path / "empty").mkdir()
+    out, other = tmp_path / "sheet.html", tmp_path / name
+    ran = run("sheet", site, "--out", out, "--compare", other)
+
+    assert ran.status == 2
+    assert ran.err.startswith(told.format(other=other))
+    assert not out.exists()
+
+
+def test_agency_signs_for_each_part_of_a_zone(run, site, tmp_path):
+    (site / "parts.csv").write_text(
+        "zone,part,share,slope_percent\n1,bank,0.25,12\n1,flat,0.75,1\n"
+    )
+    out = tmp_path / "sheet.html"
+    ran = run("sheet", site, "--out", out, "--agency", "--visits", 1)
+    text = out.read_text(encoding="utf-8")
+
+    assert ran.status in (0, 3)
+    assert text.count('<article class="page agency') == 1
+    cells = re.sub("<[^>]*>", " ", text.split('class="page agency')[1])
+    cells = " ".join(cells.split())
+    # A quarter and three quarters of 2,000 ft².
+    assert re.search(r"1 Lawn, bank cool-season turf loam 12 500 ", cells)
+    assert re.search(r"1 Lawn, flat cool-season turf loam 1 1,500 ", cells)

@@ -40,6 +40,18 @@ def test_named_puts_the_noun_before_its_names(names, text):
 
 
 @pytest.mark.parametrize(
+    ("names", "count", "text"),
+    [
+        (["1", "2"], 2, "all zones"),
+        (["1", "2"], 3, "zones 1 and 2"),
+        (["1"], 1, "zone 1"),
+    ],
+)
+def test_named_of_says_all_where_there_are_no_others(names, count, text):
+    assert counting.named_of("zone", names, count) == text
+
+
+@pytest.mark.parametrize(
     ("plain", "one"),
     [("throw", "throws"), ("are", "is"), ("do", "does"), ("have", "has")],
 )

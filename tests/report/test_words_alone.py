@@ -170,7 +170,11 @@ def test_templates_hold_no_words(path):
 
 
 def test_there_are_templates():
-    assert [path.name for path in TEMPLATES] == ["field.html", "sheet.html"]
+    assert [path.name for path in TEMPLATES] == [
+        "agency.html",
+        "field.html",
+        "sheet.html",
+    ]
 
 
 @pytest.mark.parametrize(

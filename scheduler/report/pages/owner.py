@@ -9,6 +9,7 @@ from decimal import Decimal
 
 import numpy as np
 
+from scheduler.budget.compare import Compared
 from scheduler.budget.goes import LOSSES, Goes, largest_losses
 from scheduler.budget.rain_rules import HandRule
 from scheduler.budget.savings import Budget, Saving
@@ -170,23 +171,30 @@ def keyed_in(budget: Budget, card: Card, units: str) -> list[str]:
     return [words.keyed_in(given, units)]
 
 
-def year_rows(budget: Budget, units: str) -> list[tuple[str, str, str, str]]:
-    """Plan, allowance and today: water, cost, and share of the allowance."""
-    year = budget.year
-    rows: list[tuple[str, float, Decimal | None]] = [
-        (words.PLAN, float(year.volume_l.sum()), budget.cost),
-        (words.ALLOWANCE, year.allowance_l, None),
+def year_rows(
+    budget: Budget, units: str, compared: Compared | None = None
+) -> list[tuple[str, str, str, str]]:
+    """Plan, allowance, today and before: water, cost, and share of the allowance."""
+    year, currency = budget.year, budget.plan.site.water.currency
+    rows: list[tuple[str, float, Decimal | None, str]] = [
+        (words.PLAN, float(year.volume_l.sum()), budget.cost, currency),
+        (words.ALLOWANCE, year.allowance_l, None, ""),
     ]
     if year.today_l is not None:
-        rows.append((words.TODAY, float(year.today_l.sum()), budget.today_cost))
+        today = float(year.today_l.sum())
+        rows.append((words.TODAY, today, budget.today_cost, currency))
+    if compared is not None:
+        side = compared.before
+        before = float(side.year.volume_l.sum())
+        rows.append((words.BEFORE, before, side.cost, side.plan.site.water.currency))
     return [
         (
             name,
             spoken.whole(volume, units),
-            "" if cost is None else _money(budget, cost),
+            "" if cost is None else money(cost, whose),
             f"{100 * volume / year.allowance_l:.0f} %" if year.allowance_l else "",
         )
-        for name, volume, cost in rows
+        for name, volume, cost, whose in rows
     ]
 
 

@@ -8,6 +8,7 @@ from functools import cache
 from pathlib import PurePath
 from typing import TYPE_CHECKING
 
+from scheduler.budget.compare import Compared
 from scheduler.budget.goes import Goes
 from scheduler.budget.rain_rules import HandRule
 from scheduler.budget.savings import Budget
@@ -15,12 +16,17 @@ from scheduler.plan.card.plan import Card
 from scheduler.plan.site import SitePlan
 from scheduler.report.blocks import alignment
 from scheduler.report.pages import door, owner, times
+from scheduler.report.pages.agency import agency_page
+from scheduler.report.pages.compared import before_and_after
 from scheduler.report.pictures import look
 from scheduler.report.pictures.water import water_picture
+from scheduler.report.shown import MONTH_LABELS
 from scheduler.report.views import card as card_report
 from scheduler.report.views.heads.field import standing
 from scheduler.report.words import sentences
 from scheduler.report.words.controller import card as card_words
+from scheduler.report.words.pages import agency as agency_words
+from scheduler.report.words.pages import compared as compared_words
 from scheduler.report.words.pages import owner as owner_words
 from scheduler.report.words.pages import sheet as words
 from scheduler.report.words.pages import times as times_words
@@ -51,12 +57,15 @@ def sheet(
     paper: str = "",
     rule: HandRule | None = None,
     goes: Goes | None = None,
+    compared: Compared | None = None,
+    agency: bool = False,
 ) -> str:
     """A self-contained HTML page: no script, and nothing from elsewhere.
 
     `rule` is what a hand does when it rains, where there is no rain shut-off; `goes`
-    tells where the water goes. `paper`
-    names the paper to print on, as `letter`; left out, the reader's browser chooses.
+    tells where the water goes, `compared` what the site was before. `paper` names the
+    paper to print on, as `letter`; left out, the reader's browser chooses. With
+    `agency` there is a page for the water agency too.
     """
     import markupsafe
 
@@ -71,6 +80,11 @@ def sheet(
         words=words,
         card_words=card_words,
         times_words=times_words,
+        compared_words=compared_words,
+        agency_words=agency_words,
+        month_labels=MONTH_LABELS,
+        compared=[] if compared is None else before_and_after(compared, units),
+        agency=agency_page(budget, card, _source(plan), units) if agency else None,
         site=plan.site,
         budget=budget,
         alignment=alignment,
@@ -86,7 +100,7 @@ def sheet(
             *owner.keyed_in(budget, card, units),
         ],
         times=times.times_story(plan, card),
-        year_rows=owner.year_rows(budget, units),
+        year_rows=owner.year_rows(budget, units, compared),
         savings=owner.savings_story(budget, units),
         zones=owner.zone_stories(budget, units),
         reasons=owner.reasons(plan, card),

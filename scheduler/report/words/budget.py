@@ -192,8 +192,9 @@ def said(budget: Budget, units: str) -> list[str]:
 def _dry_days(budget: Budget) -> str:
     """Days on which plants go short, of the driest zone too."""
     year, zones = budget.year, budget.plan.site.zones
+    mean = year.mean_dry_days
     assert year.dry_days is not None
-    mean = float(np.average(year.dry_days, weights=year.area_m2))
+    assert mean is not None
     driest = int(np.argmax(year.dry_days))
     place = _zone_name(zones.zone[driest], zones.name[driest])
     text = f"Plants go short on {counted(round(mean), 'day')} of a usual year"
@@ -229,10 +230,20 @@ def steps(budget: Budget, units: str) -> list[str]:
     return lines
 
 
+def special_area(budget: Budget) -> list[str]:
+    """Which zones the special area is laid on, where there is one."""
+    special = np.flatnonzero(budget.year.special_area_m2 > 0).tolist()
+    if not special:
+        return []
+    zones = named("zone", [budget.plan.site.zones.zone[row] for row in special])
+    return [
+        f"The special area is taken to be {zones}, where plants need the most water."
+    ]
+
+
 def notes(budget: Budget) -> list[str]:
     """How the figures are reckoned."""
-    site, year = budget.plan.site, budget.year
-    factor = site.water.allowance_factor
+    factor = budget.plan.site.water.allowance_factor
     lines = [
         f"Allowance: ET0 × [{factor:g} × ground + {1 - factor:.3g} × special area], by "
         "the model landscape ordinance; the factor is the local rule's. Units are "
@@ -241,14 +252,8 @@ def notes(budget: Budget) -> list[str]:
         f"ordinance; efficiency {OVERHEAD_EFFICIENCY:g} overhead, "
         f"{DRIP_EFFICIENCY:g} drip and bubblers. Special area counts with a factor "
         f"of 1.",
+        *special_area(budget),
     ]
-    special = np.flatnonzero(year.special_area_m2 > 0).tolist()
-    if special:
-        zones = named("zone", [site.zones.zone[row] for row in special])
-        lines.append(
-            f"The special area is taken to be {zones}, "
-            "where plants need the most water."
-        )
     if budget.bills:
         lines.append(
             "Bills are for this water alone: where the house is on the same meter, its "

@@ -13,6 +13,7 @@ from scheduler.inputs.settings import read_stage
 from scheduler.report.data import to_csv
 from scheduler.report.views.questions import less as view
 from scheduler.report.views.questions.asked import Wanted, less_asked
+from scheduler.report.words.questions import less as words
 
 STAGES = """[[stage]]
 name = "1"
@@ -108,7 +109,7 @@ def test_a_zone_kept_first_and_last_is_refused(run, home):
 def test_a_stage_without_a_day_tells_what_rain_alone_does(run, home):
     ran = run("less", home, "--stage", "3")
 
-    assert "No day is permitted to zones 1, 2, 3, 4 and 5." in ran.out
+    assert "No day is permitted to all zones." in ran.out
     assert "On rain alone plants go short, by zone: 1 on " in ran.out
     assert ran.status == 3, "not permitted is a hard limit"
 
@@ -142,3 +143,13 @@ def test_json_and_csv_tell_the_same_water():
     assert sum(float(row["after_year_l"]) for row in rows) == pytest.approx(
         total, rel=1e-5
     )
+
+
+# Two places, each rounded by hand: 1 - 103 / 100 = -0.03.
+@pytest.mark.parametrize(
+    ("share", "told"),
+    [(0.125, "12 %"), (0.0, "0 %"), (-0.004, "0 %"), (1 - 1.03, "3 % more"),
+     (float("nan"), "")],
+)  # fmt: skip
+def test_what_is_less_by_a_negative_share_is_more(share, told):
+    assert words.less_or_more(share) == told

@@ -8,7 +8,6 @@ import numpy as np
 
 from scheduler.budget.less.less import Less, Rung
 from scheduler.cautions import HARD_LIMITS
-from scheduler.report import shown
 from scheduler.report.blocks import Block, Heading, Paragraph, sections
 from scheduler.report.frames import Table
 from scheduler.report.views import months
@@ -58,7 +57,7 @@ def _zones(found: Less) -> Table:
             *kept,
             column("before", before.tolist(), "volume"),
             column("after", after.tolist(), "volume"),
-            column("less", less.tolist(), text=shown.share),
+            column("less", less.tolist(), text=words.less_or_more),
             column(
                 "dry_before", (100 * found.dry_before).tolist(), text="{:.0f}".format
             ),
@@ -71,7 +70,7 @@ def _curve(rungs: tuple[Rung, ...]) -> Table:
     column = words.OF_CURVE.column
     return Table(
         (
-            column("saved", [rung.saved for rung in rungs], text=shown.share),
+            column("saved", [rung.saved for rung in rungs], text=words.less_or_more),
             column("water", [rung.water_l for rung in rungs], "volume"),
             column(
                 "dry", [100 * rung.dry_share for rung in rungs], text="{:.0f}".format

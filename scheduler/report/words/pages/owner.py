@@ -11,6 +11,7 @@ from scheduler.report.words.frost import span
 from scheduler.report.words.pages import spoken
 
 PLAN, ALLOWANCE, TODAY = "This plan", "Allowance", "Today"
+BEFORE = "Before, as planned"
 ALL_ZONES = "all zones"
 NO_PRICE = "No price of the water is known, so no cost is shown."
 NO_ADDING_UP = "Each is planned by itself: savings do not add up."

@@ -6,7 +6,7 @@ import math
 
 from scheduler.findings.doubt import Doubted, Doubts, Measurement
 from scheduler.report import shown
-from scheduler.report.counting import counted, listed, named
+from scheduler.report.counting import counted, listed, named_of
 from scheduler.report.frames import Headings
 
 ALL_ZONES = "all"
@@ -152,7 +152,7 @@ def said(found: Doubts) -> list[str]:
         for one in worth:
             by_what.setdefault(one.what, []).append(_zone(one.zone, zones))
         told = [
-            f"{MEASURES[what]} in {named('zone', rows)}"
+            f"{MEASURES[what]} in {named_of('zone', rows, len(zones))}"
             for what, rows in by_what.items()
         ]
         lines.append(
@@ -161,7 +161,7 @@ def said(found: Doubts) -> list[str]:
     else:
         lines.append("Nothing here is worth a drive of its own.")
     for first, second, both in found.pairs():
-        where = named("zone", [zones[row] for row in both])
+        where = named_of("zone", [zones[row] for row in both], len(zones))
         lines.append(
             f"{_capital(NAMES[first])} and {NAMES[second]} act as one ({where}): both "
             "wrong the same way count twice, and one measured is half the answer."

@@ -9,7 +9,7 @@ import numpy as np
 from scheduler.budget.cost import cost_of_year
 from scheduler.budget.less.less import Less, Rung, knee, mean_dry
 from scheduler.report import shown
-from scheduler.report.counting import counted, listed, named, verb
+from scheduler.report.counting import counted, listed, named_of, verb
 from scheduler.report.frames import Headings
 
 OF_ZONES = Headings(
@@ -139,6 +139,12 @@ def _less(share: float) -> str:
     return f"{abs(100 * share):.0f} % {'less' if share > -0.005 else 'more'}"
 
 
+def less_or_more(share: float) -> str:
+    """So much less, for a column of that name; more says so."""
+    told = _less(share) if np.isfinite(share) else ""
+    return told.removesuffix(" less")
+
+
 def said(found: Less, units: str) -> list[str]:
     """Who gives up most and least, what could not be kept, and how near it is."""
     zones = found.before.site.zones
@@ -171,17 +177,17 @@ def _beyond_reach(found: Less, units: str) -> list[str]:
     """What cannot be reached with all zones running, and what is left to the rain."""
     zones = found.before.site.zones
     lines = []
+    names = [zones.zone[row] for row in found.turned_off]
+    off = named_of("zone", names, len(zones))
     if found.turned_off and found.ways is not None:
         lines.append(
             f"With every zone running it cannot be less than "
             f"{shown.quantity(found.least_l, 'volume', units)} a year: a watering has "
             "to reach the roots, and plants wait at most twice their longest gap. So "
-            f"{named('zone', [zones.zone[row] for row in found.turned_off])} "
-            f"{verb(len(found.turned_off), 'get')} none at all."
+            f"{off} {verb(len(names), 'get')} none at all."
         )
     elif found.turned_off:
-        names = [zones.zone[row] for row in found.turned_off]
-        lines.append(f"No day is permitted to {named('zone', names)}.")
+        lines.append(f"No day is permitted to {off}.")
     if found.turned_off:
         told = [
             f"{zones.zone[row]} on {100 * found.dry_after[row]:.0f}"
