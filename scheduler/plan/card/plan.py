@@ -33,7 +33,9 @@ from scheduler.schedule import CardRule, Schedule
 _MOST_MENDS = 4
 """Times that a card is fitted anew to the ground that it leaves."""
 _MOST_FEWER = 3
-"""Fewer visits tried where a card breaks a limit, before a single one."""
+"""Fewer visits tried where a card breaks a limit, before the fewest."""
+_FEW_VISITS = 3
+"""The fewest visits: three, two and a single one."""
 TRIFLE_SHARE = 0.005
 """Less than this share of the year's water is not worth a visit more."""
 
@@ -182,7 +184,7 @@ class _YearSearch:
         """
         best = self.card_of(self.splits[visits - 1])
         fewer = [*dict.fromkeys(reversed(self.splits[: visits - 1]))]
-        for split in dict.fromkeys((*fewer[:_MOST_FEWER], self.splits[0])):
+        for split in dict.fromkeys((*fewer[:_MOST_FEWER], *fewer[-_FEW_VISITS:])):
             if not best.judged.broken:
                 break
             other = self.card_of(split)
@@ -214,7 +216,7 @@ def _card(prices: Prices, settings: Sequence[Setting], start: datetime.date) -> 
     own ground is drier, the same programs are fitted anew to that, and held to so much
     less as they passed what is let pass.
     """
-    best = now = _as_card(prices, settings, start)
+    first = best = now = _as_card(prices, settings, start)
     own = prices
     programs = [(group.days, group.starts) for s in settings for group in s.groups]
     firsts = sorted({setting.months[0] for setting in settings})
@@ -229,7 +231,8 @@ def _card(prices: Prices, settings: Sequence[Setting], start: datetime.date) -> 
         settings = [refitted(own, setting) or setting for setting in settings]
         now = _as_card(prices, settings, start)
         best = min(best, now, key=lambda card: card.judged.harm)
-    return best
+    mended_l = float(best.judged.water_l.sum() - first.judged.water_l.sum())
+    return replace(best, cost_l=first.cost_l + max(mended_l, 0.0))
 
 
 def _as_card(prices: Prices, settings: Sequence[Setting], start: datetime.date) -> Card:

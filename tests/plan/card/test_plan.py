@@ -105,10 +105,12 @@ def test_more_visits_never_cost_more_than_a_trifle_of_water(example):
         count <= asked for count, asked in zip(counts, (1, 2, 4, 12), strict=True)
     )
     assert counts[0] == 1
-    # Where more visits break a limit, the card with fewer is taken.
+    # What a card with fewer visits keeps and saves, one with more does too: it could
+    # be keyed in at the first visits, and the others left out.
     for fewer, more in itertools.pairwise(cards):
-        worse = more.judged.harm > fewer.judged.harm
-        assert not worse or len(more.visits) == 1
+        kept, could = more.judged, fewer.judged
+        assert kept.harm <= could.harm
+        assert kept.extra_water_percent <= could.extra_water_percent + 0.5
 
 
 # Drip does not run off, so nothing asks for more than one start.
