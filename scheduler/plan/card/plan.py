@@ -10,7 +10,14 @@ from functools import cached_property
 
 import numpy as np
 
-from scheduler.calendar import DAY_MIN, S_PER_MIN, first_on
+from scheduler.calendar import (
+    DAY_MIN,
+    DAYS_IN_YEAR,
+    ONE_DAY,
+    S_PER_MIN,
+    first_on,
+    of_parity,
+)
 from scheduler.plan.card.clock import place_stretch, refitted, started_by_hand
 from scheduler.plan.card.judged import Judged, judge
 from scheduler.plan.card.needs import CardNeeds, Hand, card_needs
@@ -63,6 +70,16 @@ class Program:
     minutes: int
     percent: Mapping[int, float]
 
+    def waters(self, date: datetime.date) -> bool:
+        """Whether it starts on a date, one of the months that it is keyed in for."""
+        on = self.pattern.weekdays >> date.weekday() & 1
+        if not on or not self.percent.get(date.month):
+            return False
+        if self.first_date is not None:
+            after = (date - self.first_date).days
+            return after >= 0 and after % self.pattern.every_days == 0
+        return bool(of_parity(date.day, self.pattern.parity))
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Visit:
@@ -80,6 +97,19 @@ class Visit:
     def runs(self, month: int) -> bool:
         """Whether anything runs in a month, 1 to 12."""
         return any(program.percent[month] for program in self.programs)
+
+    def meetings(self) -> list[tuple[Program, Program, datetime.date]]:
+        """Programs at an interval, others that share dates with them, and the first."""
+        dates = [self.date + ONE_DAY * day for day in range(DAYS_IN_YEAR)]
+        found = []
+        for one, other in itertools.permutations(self.programs, 2):
+            before = other.first_date is None or other.name < one.name
+            if one.first_date is None or not before or one.zones == other.zones:
+                continue
+            first = next((d for d in dates if one.waters(d) and other.waters(d)), None)
+            if first is not None:
+                found.append((one, other, first))
+        return found
 
 
 @dataclass(frozen=True, slots=True, eq=False)
