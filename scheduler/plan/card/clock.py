@@ -314,16 +314,19 @@ def _half(
 def refitted(prices: Prices, setting: Setting) -> Setting | None:
     """The same programs with other runs and percents, as other prices have them.
 
-    None where the nights do not hold them.
+    Zones in none join one that they are better off in, where the nights hold that;
+    None where they do not hold the programs at all.
     """
     search = StretchSearch(prices, setting.months)
-    groups = search.refitted_groups(setting.groups)
-    if not all(group.percent.any() for group in groups):
+    fitted = search.refitted_groups(setting.groups)
+    if not all(group.percent.any() for group in fitted):
         return None
-    placed = placed_well(search, groups)
-    if placed is None:
-        return None
-    return replace(setting, groups=tuple(groups), placed=placed)
+    joined = search.joined(fitted)
+    for groups in (joined, fitted) if joined != fitted else (fitted,):
+        placed = placed_well(search, groups)
+        if placed is not None:
+            return replace(setting, groups=tuple(groups), placed=placed)
+    return None
 
 
 def started_by_hand(prices: Prices, setting: Setting) -> Iterator[Hand]:

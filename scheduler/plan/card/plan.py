@@ -10,7 +10,14 @@ from functools import cached_property
 
 import numpy as np
 
-from scheduler.calendar import DAY_MIN, S_PER_MIN, first_on
+from scheduler.calendar import (
+    DAY_MIN,
+    DAYS_IN_YEAR,
+    ONE_DAY,
+    S_PER_MIN,
+    first_on,
+    of_parity,
+)
 from scheduler.plan.card.clock import place_stretch, refitted, started_by_hand
 from scheduler.plan.card.judged import Judged, judge
 from scheduler.plan.card.needs import CardNeeds, Hand, card_needs
@@ -33,7 +40,9 @@ from scheduler.schedule import CardRule, Schedule
 _MOST_MENDS = 4
 """Times that a card is fitted anew to the ground that it leaves."""
 _MOST_FEWER = 3
-"""Fewer visits tried where a card breaks a limit, before a single one."""
+"""Fewer visits tried where a card breaks a limit, before the fewest."""
+_FEW_VISITS = 3
+"""The fewest visits: three, two and a single one."""
 TRIFLE_SHARE = 0.005
 """Less than this share of the year's water is not worth a visit more."""
 
@@ -61,6 +70,16 @@ class Program:
     minutes: int
     percent: Mapping[int, float]
 
+    def waters(self, date: datetime.date) -> bool:
+        """Whether it starts on a date, one of the months that it is keyed in for."""
+        on = self.pattern.weekdays >> date.weekday() & 1
+        if not on or not self.percent.get(date.month):
+            return False
+        if self.first_date is not None:
+            after = (date - self.first_date).days
+            return after >= 0 and after % self.pattern.every_days == 0
+        return bool(of_parity(date.day, self.pattern.parity))
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Visit:
@@ -78,6 +97,19 @@ class Visit:
     def runs(self, month: int) -> bool:
         """Whether anything runs in a month, 1 to 12."""
         return any(program.percent[month] for program in self.programs)
+
+    def meetings(self) -> list[tuple[Program, Program, datetime.date]]:
+        """Programs at an interval, others that share dates with them, and the first."""
+        dates = [self.date + ONE_DAY * day for day in range(DAYS_IN_YEAR)]
+        found = []
+        for one, other in itertools.permutations(self.programs, 2):
+            before = other.first_date is None or other.name < one.name
+            if one.first_date is None or not before or one.zones == other.zones:
+                continue
+            first = next((d for d in dates if one.waters(d) and other.waters(d)), None)
+            if first is not None:
+                found.append((one, other, first))
+        return found
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -182,7 +214,7 @@ class _YearSearch:
         """
         best = self.card_of(self.splits[visits - 1])
         fewer = [*dict.fromkeys(reversed(self.splits[: visits - 1]))]
-        for split in dict.fromkeys((*fewer[:_MOST_FEWER], self.splits[0])):
+        for split in dict.fromkeys((*fewer[:_MOST_FEWER], *fewer[-_FEW_VISITS:])):
             if not best.judged.broken:
                 break
             other = self.card_of(split)
@@ -214,7 +246,7 @@ def _card(prices: Prices, settings: Sequence[Setting], start: datetime.date) -> 
     own ground is drier, the same programs are fitted anew to that, and held to so much
     less as they passed what is let pass.
     """
-    best = now = _as_card(prices, settings, start)
+    first = best = now = _as_card(prices, settings, start)
     own = prices
     programs = [(group.days, group.starts) for s in settings for group in s.groups]
     firsts = sorted({setting.months[0] for setting in settings})
@@ -229,7 +261,8 @@ def _card(prices: Prices, settings: Sequence[Setting], start: datetime.date) -> 
         settings = [refitted(own, setting) or setting for setting in settings]
         now = _as_card(prices, settings, start)
         best = min(best, now, key=lambda card: card.judged.harm)
-    return best
+    mended_l = float(best.judged.water_l.sum() - first.judged.water_l.sum())
+    return replace(best, cost_l=first.cost_l + max(mended_l, 0.0))
 
 
 def _as_card(prices: Prices, settings: Sequence[Setting], start: datetime.date) -> Card:

@@ -13,6 +13,7 @@ from scheduler.balance.lanes import Lanes, Month, Trials, Waterings
 from scheduler.calendar import DAYS_IN_YEAR, of_parity, weekday_rows
 from scheduler.plan.card.midnight import Use, longest_min, open_min, use_of
 from scheduler.plan.card.needs import CardNeeds
+from scheduler.plan.card.starts import PAUSE_MIN
 from scheduler.plan.times.patterns import AlikePatterns, Pattern, days_to_choose
 
 OCTAVES = 2.0
@@ -229,6 +230,7 @@ class Prices:
             cycle = np.minimum(run, needs.cycle_steps[row])
             soak = needs.soak_min(row, cycle, run * starts)
             pauses = starts * np.ceil(run / np.maximum(cycle, 1.0)) - 1
+            soak = np.maximum(soak, PAUSE_MIN)
             fits = starts * run * needs.minute_step + pauses * soak <= open_now
             low, high = np.where(fits, run, low), np.where(fits, high, run - 1)
             high = np.maximum(high, low)

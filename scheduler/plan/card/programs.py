@@ -345,6 +345,28 @@ class StretchSearch:
                 )
         return found
 
+    def joined(self, groups: Sequence[Group]) -> list[Group]:
+        """Groups joined by the zones in none that are better off in one of them."""
+        rows = [
+            self.prices.options.row_of(group.days, group.starts) for group in groups
+        ]
+        columns = [Column(o, g.percent) for o, g in zip(rows, groups, strict=True)]
+        held = {zone for group in groups for zone in group.zones}
+        found = list(groups)
+        for zone in sorted({*range(len(self.no_program))} - held):
+            bases = [self._bases(column, np.array([zone])) for column in columns]
+            cost = [float(cost[0]) for _, cost in bases]
+            if min(cost, default=np.inf) < self.no_program[zone]:
+                row = int(np.argmin(cost))
+                group = found[row]
+                place = int(np.searchsorted(group.zones, zone))
+                found[row] = replace(
+                    group,
+                    zones=(*group.zones[:place], zone, *group.zones[place:]),
+                    base_steps=np.insert(group.base_steps, place, bases[row][0]),
+                )
+        return found
+
     def with_option(self, grouping: Grouping, row: int, option: int) -> Grouping:
         """The same with other days and starts of one program, fitted to its zones."""
         mine = np.flatnonzero(grouping.owner == row)

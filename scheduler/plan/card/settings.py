@@ -12,7 +12,7 @@ from scheduler.calendar import S_PER_MIN
 from scheduler.plan.card.midnight import choices_of, use_of
 from scheduler.plan.card.needs import CardNeeds
 from scheduler.plan.card.percents import run_steps
-from scheduler.plan.card.starts import Blocks, Placed
+from scheduler.plan.card.starts import PAUSE_MIN, Blocks, Placed
 from scheduler.plan.times.patterns import AlikePatterns
 
 
@@ -88,7 +88,7 @@ def blocks_of(needs: CardNeeds, group: Group, months: Sequence[int]) -> Blocks:
     return Blocks(
         group.starts,
         math.ceil(minutes - 1e-9),
-        math.ceil(max(minutes, together) - 1e-9),
+        math.ceil(max(minutes + PAUSE_MIN, together) - 1e-9),
         choices_of(needs, group.days, use_of(needs, zones, own)),
     )
 

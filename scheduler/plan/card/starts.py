@@ -16,6 +16,9 @@ CLOCK_STEPS = (5, 1)
 MIDDAY_MIN = 10 * 60, 18 * 60
 """Nothing runs between them where other hours have room: heat and wind take too much,
 and people are about (common practice)."""
+PAUSE_MIN = 1
+"""Least time between two programs, and two starts of one: a controller may leave out a
+start that falls on the minute another ends (common practice)."""
 _MOST_TRIES = 150
 _MOST_KNOWN = 20_000
 """Layouts kept: a search for a card's programs asks for most of them several times."""
@@ -214,7 +217,7 @@ def _minutes(programs: Sequence[Blocks], placed: dict[int, Placed]) -> int:
 def _taking_turns(programs: Sequence[Blocks]) -> list[Blocks]:
     """The programs with starts so far apart that each other's blocks fit between."""
     several = [program for program in programs if program.starts > 1]
-    together = sum(program.minutes for program in several)
+    together = sum(program.minutes + PAUSE_MIN for program in several)
     return [
         program
         if program.apart_min >= together
@@ -288,13 +291,16 @@ class _Search:
 
 
 def _busy(pattern: Pattern, placed: Iterable[Placed]) -> list[tuple[int, int]]:
-    """Times of a pattern's dates at which other programs may be running."""
+    """Times of a pattern's dates at which no start may run: those of other programs.
+
+    With the pause before and after them.
+    """
     busy = []
     for other in placed:
         for days in _days_that_meet(pattern, other.pattern):
             for start in other.starts_min:
                 begin = start + days * DAY_MIN
-                busy.append((begin, begin + other.minutes))
+                busy.append((begin - PAUSE_MIN, begin + other.minutes + PAUSE_MIN))
     return sorted(busy)
 
 

@@ -26,6 +26,7 @@ class NightPlan:
     `sunrise_min` is the earliest of the month by the site's clock, None where no sun
     rises; it counts only where `to_sunrise`. `counted_from` is when intervals start,
     None where no zone of the night has one, or where they go on from month to month.
+    `fullest`: on no other date of the month do more minutes run.
     """
 
     plan: SitePlan
@@ -39,6 +40,7 @@ class NightPlan:
     to_sunrise: bool
     counted_from: datetime.date | None
     cautions: tuple[Caution, ...]
+    fullest: bool
 
 
 def plan_night(
@@ -57,6 +59,7 @@ def plan_night(
         plan = _without(plan, date)
     planner = NightPlanner(plan, counted_from)
     nights = spread_month(planner, year, month)
+    fullest = date is None
     if date is None:
         date = _fullest(nights, year, month)
         if any(new.step_on(date) for new in plan.plantings):
@@ -87,6 +90,7 @@ def plan_night(
             *_too_short(plan, planner, nights),
             *_under_least(plan, planner, night),
         ),
+        fullest,
     )
 
 

@@ -141,8 +141,9 @@ def hand_lines(
 
 
 def visit_lines(plan: SitePlan, card: Card, visit: Visit) -> list[str]:
-    """What a visit is told beside its programs: starts by hand, zones that are off."""
+    """What a visit is told beside its programs: nights in common, by hand, off."""
     return [
+        *words.meetings(visit),
         *hand_lines(plan, card, visit.months, visit.date),
         *off_zones(plan, card, visit),
     ]

@@ -296,6 +296,18 @@ def way_out(plan: SitePlan, way: WayOut) -> str:
     return f"With {what} {100 * (1 - way.left):.0f} % of what is not kept goes away."
 
 
+def meetings(visit: Visit) -> list[str]:
+    """Programs at an interval that share dates with others, and the first of them."""
+    told = []
+    for name, pairs in itertools.groupby(visit.meetings(), lambda pair: pair[0].name):
+        others = [f"{other.name} (first on {_day(date)})" for _, other, date in pairs]
+        told.append(
+            f"Program {name} shares some dates with {named('program', others)}. Their "
+            "starts leave room for that."
+        )
+    return told
+
+
 def off_zones(zones: Sequence[str]) -> str:
     """Zones that no program runs until the next visit."""
     return f"In no program until the next visit: {named('zone', zones)}."

@@ -61,7 +61,10 @@ def facts(found: NightPlan) -> list[str]:
         return ["No zone waters on this date."]
     first = min(run.start_s for run in night.runs)
     water = sum(run.end_s - run.start_s for run in night.runs)
+    month = f"{MONTH_NAMES[night.date.month - 1]} {night.date.year}"
+    fullest = [f"No other date of {month} has more minutes of water."]
     return [
+        *(fullest if found.fullest else []),
         f"{counted(len(night.hours), 'zone')}, {counted(len(night.runs), 'run')}, "
         f"{duration(water)} of water: "
         f"from {clock(found, first)} to {clock(found, night.ends_s)}.",
