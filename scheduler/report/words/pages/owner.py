@@ -7,7 +7,7 @@ from typing import Any
 
 from scheduler.demand.frost import FrostSeason
 from scheduler.report.counting import counted, listed, plural
-from scheduler.report.words.frost import span
+from scheduler.report.words.frost import SKIP_NIGHTS, span
 from scheduler.report.words.pages import spoken
 
 PLAN, ALLOWANCE, TODAY = "This plan", "Allowance", "Today"
@@ -332,13 +332,22 @@ def stations(numbers: Sequence[int]) -> str:
     return f"stations {listed(told)}"
 
 
-def frost(season: FrostSeason) -> str:
-    """When lines are to be empty."""
+def frost(season: FrostSeason, waters: bool) -> str:
+    """When lines are to be empty; `waters`: some of these months run all the same."""
     if season.by_days:
-        return f"Frost: have the lines {span(season)}."
-    first, last = season.drain_before[0], season.start_after[0]
-    months = [(first - 1 + k) % 12 + 1 for k in range((last - first) % 12 + 1)]
+        told = f"Frost: have lines that can freeze {span(season)}"
+    else:
+        first, last = season.drain_before[0], season.start_after[0]
+        months = [(first - 1 + k) % 12 + 1 for k in range((last - first) % 12 + 1)]
+        told = (
+            f"Frost ({spoken.months(months)}): have lines that can freeze drained "
+            "before the first hard night"
+        )
+    if not waters:
+        return f"{told}."
+    until = "" if season.by_days else f" {spoken.MONTH_NAMES[last - 1]} is over"
+    until = until or " then"
     return (
-        f"Frost ({spoken.months(months)}): have the lines drained before the first "
-        "hard night."
+        f"{told}, and leave the controller off until{until}, whatever this page says "
+        f"runs. {SKIP_NIGHTS}"
     )
