@@ -412,7 +412,8 @@ def watch_for(budget: Budget, rule: HandRule | None, units: str) -> list[str]:
     else:
         told.append(words.SHUT_OFF_WORKS)
     if budget.year.volume_l.any():
-        told += [words.HEAT, words.AWAY]
+        runs_off = np.isfinite(plan.plan.runoff_limit_min).any()
+        told += [words.HEAT + (words.LONGER_RUNS if runs_off else ""), words.AWAY]
     if plan.months.frost_season is not None:
         waters = bool(frost_waters(plan))
         told += [words.frost(plan.months.frost_season, waters), words.SPRING]

@@ -54,8 +54,9 @@ SHUT_OFF_WORKS = (
 )
 HEAT = (
     "A heat wave: where leaves still hang in the morning, start that program by hand "
-    "once more, on a permitted day and hour. Longer runs would run off."
+    "once more, on a permitted day and hour."
 )
+LONGER_RUNS = " Longer runs of sprinklers would run off."
 AWAY = "Away: leave the controller on, and have someone look at the plants once a week."
 SPRING = (
     "In spring: open the water slowly, run each zone for two minutes, and look for "
