@@ -79,6 +79,9 @@ _STAGES = ("seed", "sod", "plugs", "container", "bare-root")
 _WHEN: Values = {"stage": _STAGES, "first": _DATE, "last": _DATE}
 _WEEK: Values = {"minutes_over": _NUMBER, "zones": _NAMES}
 
+_UNIFORMITY: Values = {"zones": _NAMES, "head_kind": _TEXT, "uniformity": _NUMBER,
+                       "measured_uniformity": _NUMBER}  # fmt: skip
+
 _RULES = ("bucket", "meter-loss", "meter-share", "pipe-velocity")
 
 _KINDS = (
@@ -248,10 +251,8 @@ _KINDS = (
            "wanted": _COUNT, "month": _COUNT, "week_l": _NUMBER,
            "grown_week_l": _NUMBER}),
     # What was taken for granted, and what was left out.
-    _kind("uniformity-assumed", _TOLD,
-          {"zones": _NAMES, "head_kind": _TEXT, "uniformity": _NUMBER,
-           "measured_uniformity": _NUMBER, "minutes": _NUMBER,
-           "minutes_measured": _NUMBER}),
+    _kind("uniformity-assumed", _TOLD, _UNIFORMITY,
+          {**_UNIFORMITY, "minutes": _NUMBER, "minutes_measured": _NUMBER}),
     _kind("salt-washed", _TOLD,
           {"by": ("water", "sprinklers", "rain"), "share": _NUMBER}),
     _kind("value-assumed", _TOLD, {"assumed": _RECORD}, {"climate": _RECORD}),

@@ -28,6 +28,7 @@ def check(
     """Say whether the plan is sound, worst first."""
     from dataclasses import replace
 
+    from scheduler.findings.audit import with_audited_minutes
     from scheduler.findings.check import find
     from scheduler.report.asked import cautions_of_zone, zone_row
     from scheduler.report.views import check as view
@@ -35,6 +36,7 @@ def check(
     check_out(format_, out)
     plan, shown = read_and_plan(site, units)
     only = None if zone is None else plan.site.zones.zone[zone_row(plan.site, zone)]
+    plan = with_audited_minutes(plan)
     found = find(plan)
     if only is not None:
         found = [f for f in found if any(cautions_of_zone([f.caution], only))]

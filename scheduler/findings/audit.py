@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 
@@ -12,7 +13,11 @@ from scheduler.cautions import Caution
 from scheduler.inputs import library
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Window
+from scheduler.plan.inputs import of_valves
+from scheduler.plan.planning import plan_valves
 from scheduler.plan.site import SitePlan
+from scheduler.plan.zones import with_uniformity
+from scheduler.rates.uniformity import held_uniformity
 
 POOR_UNIFORMITY = 0.55
 """Under this heads are repaired before anything is scheduled (common practice)."""
@@ -30,6 +35,31 @@ _DRAINING = ("spray", "multi-stream")
 practice)."""
 _SUNRISE_H = 6.0
 """Hour of a window that closes at sunrise: well before the middle of the day."""
+
+
+def with_audited_minutes(plan: SitePlan) -> SitePlan:
+    """The plan, its cautions on usual uniformities telling what audits' would change.
+
+    The minutes are those of the busiest week, then those of its zones planned anew.
+    """
+    cautions = [
+        _with_minutes(plan, told) if told.code == "uniformity-assumed" else told
+        for told in plan.cautions
+    ]
+    return replace(plan, cautions=tuple(cautions))
+
+
+def _with_minutes(plan: SitePlan, caution: Caution) -> Caution:
+    zones, rates, values = plan.site.zones, plan.rates, caution.values
+    rows = np.array([zones.zone.index(zone) for zone in values["zones"]])
+    audited = np.full(len(zones), values["measured_uniformity"])
+    found = held_uniformity(zones, audited, rates.imbalance, rates.modelled_uniformity)
+    anew = plan_valves(of_valves(with_uniformity(plan.inputs, found), rows))
+    now, then = (
+        float(schedule.minutes_per_week[of].sum(axis=0).max())
+        for schedule, of in ((plan.plan.schedule, rows), (anew.schedule, slice(None)))
+    )
+    return replace(caution, values={**values, "minutes": now, "minutes_measured": then})
 
 
 def audit_cautions(plan: SitePlan) -> Iterator[Caution]:

@@ -19,10 +19,10 @@ from scheduler.findings.ranges import (
     ET0,
     MEASURES,
     RAIN,
-    TAKES_MIN,
     Doubt,
     depth_of_day_mm,
     doubts_of,
+    takes_min,
 )
 from scheduler.plan.choice import NEAR_LEAST_DRY
 from scheduler.plan.season import Season
@@ -143,7 +143,7 @@ def doubt_site(plan: SitePlan) -> Doubts:
     rows.append(_site_row("rain", RAIN, rain, [0, 0], area))
     rows.sort(key=lambda row: -row.wrong_l)
     mean = float(np.average(found.dry[0], weights=area))
-    measures = _measurements(rows, year, found.dry[0], mean)
+    measures = _measurements(plan, rows, found.dry[0], mean)
     return Doubts(plan, tuple(rows), measures, year, found.dry[0])
 
 
@@ -393,10 +393,10 @@ def _kept(plan: SitePlan, season: Season, factors: dict[str, np.ndarray]) -> np.
 
 
 def _measurements(
-    rows: Sequence[Doubted], water_l: np.ndarray, dry: np.ndarray, mean_dry: float
+    plan: SitePlan, rows: Sequence[Doubted], dry: np.ndarray, mean_dry: float
 ) -> tuple[Measurement, ...]:
     """What would settle the doubts, what most hangs on first."""
-    found = []
+    water_l, found = year_l(plan).sum(axis=1), []
     for what, zone in dict.fromkeys((row.measure, row.zone) for row in rows):
         mine = [row for row in rows if (row.measure, row.zone) == (what, zone)]
         wrong = max(row.wrong_l for row in mine)
@@ -408,8 +408,8 @@ def _measurements(
         worth |= driest - now >= WORTH_DRY and wrong >= WORTH_OF_SITE * whole
         found.append(
             Measurement(
-                what, zone, tuple(row.field for row in mine), TAKES_MIN.get(what, 0),
-                wrong, driest, worth,
+                what, zone, tuple(row.field for row in mine),
+                takes_min(plan, what, zone), wrong, driest, worth,
             )
         )  # fmt: skip
     return tuple(sorted(found, key=lambda one: -one.wrong_l))

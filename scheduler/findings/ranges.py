@@ -42,9 +42,9 @@ MEASURES = {
     "rain": "climate",
 }
 """What would settle each."""
-TAKES_MIN = {"cans": 40, "gauge": 5, "probe": 10, "meter": 10, "tape": 10, "runoff": 10}
-"""Minutes that a measurement takes in a zone (common practice); others take none on
-site, but a season, or a better file."""
+TAKES_MIN = {"cans": 40, "gauge": 5, "probe": 10, "meter": 10, "tape": 10}
+"""Minutes that a measurement takes in a zone (common practice); a run until water
+stands takes as long as it stands, and others none on site."""
 UC_MM_M = {
     "sand": (63.0, 104.0),
     "loamy sand": (63.0, 104.0),
@@ -209,6 +209,22 @@ def _of_uniformity(plan: SitePlan) -> Doubt:
     low, high = (np.where(tested, np.nan, end) for end in (low, high))
     ends = np.where(np.isnan(low), now, np.stack([low, high]))
     return _doubt(plan, "uniformity", low, now, high, "audits", uniformity=ends)
+
+
+def takes_min(plan: SitePlan, what: str, zone: int | None) -> int:
+    """Minutes that a measurement takes in a zone; 0 where it is no work on site.
+
+    Water stands when the field sheet says so; where by the plan's intake it never does,
+    a run as long as ground of half that intake stands settles it.
+    """
+    if what != "runoff" or zone is None:
+        return TAKES_MIN.get(what, 0)
+    after = float(plan.plan.runoff_limit_min[zone])
+    if np.isinf(after):
+        ground = _with_intake(plan, INTAKE[0])
+        parts = table.own_runoff_limit(ground, plan.inputs.valve)[plan.parts(zone)]
+        after = float(parts.min())
+    return int(np.ceil(after))
 
 
 def _of_intake(plan: SitePlan) -> Doubt:

@@ -11,7 +11,6 @@ from scheduler.balance.dates import NEVER, days_since
 from scheduler.balance.ground import Ground
 from scheduler.balance.lanes import Month, end_of_month
 from scheduler.calendar import WEEK
-from scheduler.demand.leaching import gross_factor
 from scheduler.plan.choice import (
     OFF,
     Chosen,
@@ -43,7 +42,8 @@ from scheduler.units import MIN_PER_H
 
 ROUNDS = 2
 """Times that the months are played in order, so that January follows a December."""
-BY_PART = ("start_mm", "dry_share")
+PLAYED = ("dry_share", "taken_mm", "watering_gives_mm")
+BY_PART = ("start_mm", *PLAYED)
 Pick = Callable[[int, Month, Range], tuple[Range, Chosen]]
 """What a period is set to, of its number, its ground and what may be chosen."""
 BLOCK_VALVES = 64
@@ -65,7 +65,8 @@ class Settings:
     is added to `cycles` and `cycle_min` afterwards. `scheduled_mm` (valve,
     year, day of the year) is what is laid down but for a rain shut-off, which lets
     nothing through on days that are `held`; `dry_share` is what comes of it, as keyed
-    in, salt's share included.
+    in, salt's share included, and so are `taken_mm` and `watering_gives_mm` (part,
+    period): what plants take, and what of it comes from the watering.
     """
 
     pattern: np.ndarray
@@ -82,6 +83,8 @@ class Settings:
     longest_gap: np.ndarray
     dry: np.ndarray
     dry_share: np.ndarray
+    taken_mm: np.ndarray
+    watering_gives_mm: np.ndarray
     stays_dry: np.ndarray
     days_too_few: np.ndarray
     too_close: np.ndarray
@@ -186,10 +189,11 @@ def _settings_of(
     season: Season, found: list[dict[str, np.ndarray]], start_mm: np.ndarray
 ) -> Settings:
     """Settings of all periods, and what is dry with all of them chosen."""
-    names = [f.name for f in fields(Settings) if f.name != "dry_share"]
+    names = [f.name for f in fields(Settings) if f.name not in PLAYED]
     joined = {name: _joined(name, found) for name in names}
     played = season.play(joined["scheduled_mm"] * ~joined["held"], start_mm)
-    return Settings(**joined, dry_share=season.dry_shares(played))
+    dry, taken = season.dry_shares(played), season.taken_mm(played)
+    return Settings(**joined, **dict(zip(PLAYED, (dry, *taken), strict=True)))
 
 
 def _joined(name: str, found: list[dict[str, np.ndarray]]) -> np.ndarray:
@@ -315,10 +319,10 @@ def table_of(inputs: PlanInput, limits: CycleLimits, found: Settings) -> Plan:
     minutes = day_min * per_week * (days / WEEK)
     fill = found.fill_min[of] * found.fill_days[of]
     need = inputs.et0_mm_day[of] * ground.landscape_coefficient * days
-    gross = gross_factor(valve.run_time_multiplier, ground.leaching_requirement)
     rate_mm_h = valve.rate_mm_h * ground.rate_share
     applied = minutes * (rate_mm_h / MIN_PER_H)[:, None]
-    net = np.minimum(applied / gross[:, None], need)
+    rain_and_soil = np.minimum(found.taken_mm, need) - found.watering_gives_mm
+    rain_and_soil = np.maximum(rain_and_soil, 0.0)
     soaks = (cycles > 1) & (day_min > (limits.runoff_limit_min + TOLERANCE)[:, None])
     soak = soak_between(cycle_min.T, limits.soak_a_minute, valve).T * soaks
     too_many = (cycles > valve.starts[:, None]) & ~valve.soak_built_in[:, None]
@@ -349,8 +353,8 @@ def table_of(inputs: PlanInput, limits: CycleLimits, found: Settings) -> Plan:
     return Plan(
         schedule=replace(schedule, zone=np.broadcast_to(of[:, None], shape)),
         plant_need_mm=need,
-        effective_rain_mm=need - net,
-        net_need_mm=net,
+        effective_rain_mm=rain_and_soil,
+        net_need_mm=need - rain_and_soil,
         gross_need_mm=applied,
         carried_in_mm=zero,
         gap_limit_days=found.longest_gap[of],

@@ -132,6 +132,24 @@ class Season:
         counted = np.stack(wanted, axis=1) & ~self.frost
         return np.where(counted, np.stack(found, axis=1), np.nan)
 
+    def taken_mm(self, played: Played) -> tuple[np.ndarray, np.ndarray]:
+        """What plants take in a period, and what of it watering gave, (part, period).
+
+        Means of years and ground. What drains on a day is the rain's as far as that
+        goes; watering gave what is left of it, and no more than plants take.
+        """
+        rain = self.years.rain_mm[None, :, :, None]
+        lost = np.maximum(played.drained_mm - rain, 0.0)
+        taken = self._sums(played.et_mm.mean(axis=3))
+        stays = self._sums((played.water_mm - lost).mean(axis=3))
+        return taken, np.minimum(stays, taken)
+
+    def _sums(self, depth_mm: np.ndarray) -> np.ndarray:
+        """Depths of a mean year's periods, of (part, year, day)."""
+        day = depth_mm.mean(axis=1)
+        periods = range(len(self.ends))
+        return np.stack([day[:, self.days_of(p)].sum(axis=1) for p in periods], axis=1)
+
     def scheduled_mm(self, schedule: Schedule) -> np.ndarray:
         """What a schedule lays down on the days of the years, (valve, year, day).
 

@@ -164,7 +164,7 @@ def plan_site(site: Site, today: datetime.date | None = None) -> SitePlan:
         ),
         *_zone_cautions(site, plan),
         *_salt_cautions(site, salt, stands_on),
-        *uniformity_cautions(site.zones, rates, plan.schedule.minutes_per_week),
+        *uniformity_cautions(site.zones, rates),
         *_month_cautions(site, plan, inputs, settings),
         *_store_cautions(site, plan, inputs, ground),
         *planting_cautions(site, young),

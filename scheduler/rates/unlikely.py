@@ -12,7 +12,6 @@ from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.library import head_kinds
 from scheduler.inputs.site import Heads, Zones
 from scheduler.rates.precipitation import ZoneRates
-from scheduler.rates.uniformity import held_uniformity, run_time_multiplier
 
 GENEROUS = 2.0
 """Rates are doubted under a kind's low end over this, and over its high end times it.
@@ -86,13 +85,8 @@ def throw_doubts(zones: Zones, heads: Heads) -> Iterator[Caution]:
             yield Caution("throw-doubtful", name, None, values)
 
 
-def uniformity_cautions(
-    zones: Zones, rates: ZoneRates, minutes_per_week: np.ndarray
-) -> Iterator[Caution]:
-    """Kinds of head whose usual uniformity was taken, where audits found less.
-
-    `minutes_per_week` is (zone, month); the minutes told are those of the busiest.
-    """
+def uniformity_cautions(zones: Zones, rates: ZoneRates) -> Iterator[Caution]:
+    """Kinds of head whose usual uniformity was taken, where audits found less."""
     kinds = head_kinds()
     assumed = np.isin(rates.uniformity_source, ("kind of head", "head imbalance"))
     assumed &= np.isnan(zones.uniformity)
@@ -101,19 +95,10 @@ def uniformity_cautions(
         if np.isnan(measured):
             continue
         rows = np.flatnonzero(assumed & (zones.head_kind == kind))
-        taken = np.full(len(zones), measured)
-        found = held_uniformity(
-            zones, taken, rates.imbalance, rates.modelled_uniformity
-        )
-        longer = run_time_multiplier(found) / rates.run_time_multiplier
-        weeks = minutes_per_week[rows]
-        month = int(np.argmax(weeks.sum(axis=0)))
         values = {
             "zones": tuple(zones.zone[row] for row in rows.tolist()),
             "head_kind": HEAD_KINDS[kind],
             "uniformity": float(kinds.uniformity[kind]),
             "measured_uniformity": measured,
-            "minutes": float(weeks[:, month].sum()),
-            "minutes_measured": float((weeks[:, month] * longer[rows]).sum()),
         }
         yield Caution("uniformity-assumed", None, None, values)

@@ -205,6 +205,17 @@ def test_difference_by_rain_is_the_effective_rain(home):
     assert adds(home)["rain"] == pytest.approx(-rain / overhead, rel=1e-9)
 
 
+# Water in = water out: from April to September plants can have had no more beside the
+# watering than what rain fell and what the roots hold of it when April begins.
+def test_rain_and_soil_give_no_more_than_falls_and_than_roots_hold(home):
+    months = slice(3, 9)
+    gives = home.plan.effective_rain_mm[:, months].sum(axis=1)
+    most = home.months.rain_mm[months].sum()
+
+    assert (gives <= most + home.stands_on.roots.total_available_water_mm).all()
+    assert (home.plan.effective_rain_mm.sum(axis=1) <= home.months.rain_mm.sum()).all()
+
+
 def test_difference_by_frost_is_the_need_of_the_months_that_are_off():
     plan = plan_site(read_site(EXAMPLES / "business_park"))
     off = plan.months.frost

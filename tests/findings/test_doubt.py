@@ -156,8 +156,12 @@ def test_rows_come_by_what_hangs_on_them_and_every_field_has_its_measurement():
     # Common practice, as the issue gives it: cans 40, gauge 5, probe 10, meter 10.
     assert [TAKES_MIN[what] for what in ("cans", "gauge", "probe", "meter")] == [
         40, 5, 10, 10]  # fmt: skip
-    assert all(one.takes_min == TAKES_MIN.get(one.what, 0)
-               for one in found.measurements)  # fmt: skip
+    runs = {m.zone: m.takes_min for m in found.measurements if m.what == "runoff"}
+    assert all(m.takes_min == TAKES_MIN.get(m.what, 0)
+               for m in found.measurements if m.what != "runoff")  # fmt: skip
+    # Zone 2: 0.3 in may stand, 0.85429 in/h falls and 0.35 goes in: 0.3 in are over
+    # after 60 * 0.3 / 0.50429 = 35.7 min.
+    assert runs[1] == 36
 
 
 def test_worth_the_drive_is_much_water_or_many_dry_days():

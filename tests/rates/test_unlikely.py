@@ -2,6 +2,7 @@
 
 import pytest
 
+from scheduler.findings.audit import with_audited_minutes
 from scheduler.findings.check import find
 from scheduler.inputs.chart import read_chart
 from scheduler.inputs.folder import read_site
@@ -169,17 +170,19 @@ def test_a_measured_rate_a_fifth_off_flow_over_area_is_told(site, rate_in_h, wor
 
 
 # Homes that were audited measured 0.49 with rotors (Baum, Dukes and Miller 2005): the
-# minutes grow by (0.4 + 0.6 * 0.70) / (0.4 + 0.6 * 0.49) = 0.82 / 0.694 = 1.1816.
-def test_an_assumed_uniformity_is_told_with_its_minutes(site):
-    plan = site()
-    (caution,) = [c for c in plan.cautions if c.code == "uniformity-assumed"]
+# minutes are those of the same site whose zones.csv says 0.49.
+def test_an_assumed_uniformity_is_told_with_its_minutes_planned_anew(site):
+    plan, anew = site(), site(more=",uniformity", cell=",0.49")
+    (plain,) = [c for c in plan.cautions if c.code == "uniformity-assumed"]
+    told = with_audited_minutes(plan)
+    (caution,) = [c for c in told.cautions if c.code == "uniformity-assumed"]
+    now, then = (p.plan.schedule.minutes_per_week[0].max() for p in (plan, anew))
 
-    minutes = plan.plan.schedule.minutes_per_week[0].max()
+    assert "minutes" not in plain.values
     assert caution.values["zones"] == ("1",)
-    assert caution.values["minutes"] == pytest.approx(minutes)
-    assert caution.values["minutes_measured"] == pytest.approx(
-        minutes * 1.1816, rel=1e-4
-    )
+    assert caution.values["minutes"] == pytest.approx(now)
+    assert caution.values["minutes_measured"] == pytest.approx(then)
+    assert f"{now:.0f} minutes come to {then:.0f}" in sentences.sentence(caution, "us")
 
 
 @pytest.mark.parametrize("known", ["given", "tested", "drip"])

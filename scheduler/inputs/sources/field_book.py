@@ -14,8 +14,11 @@ from scheduler.inputs.weather.monthly import Climate
 
 FIELD_BOOK = "field.xlsx"
 """Name under which the workbook is found in the folder of a site."""
-FIELD_FILES = ("meter.csv", "cans.csv")
-"""What its sheets stand for."""
+FIELD_FILES = {
+    "meter.csv": ("zone", "minutes"),
+    "cans.csv": ("zone", "can", "minutes", "can_diameter_in", "can_diameter_cm"),
+}
+"""What its sheets stand for, and the columns that are given before any reading."""
 
 
 def open_with_readings(site: Path) -> Source:
@@ -52,7 +55,7 @@ class WithFieldBook:
                     "readings in one of the two",
                     "move the rows over, or take the sheet out of the workbook")
             for file in FIELD_FILES
-            if self._site.has(file) and self._book.has(file)
+            if self._site.has(file) and self._in_book(file)
         ]  # fmt: skip
 
     @property
@@ -92,4 +95,5 @@ class WithFieldBook:
         return self._site.placed(self._book.placed(problems))
 
     def _in_book(self, file: str) -> bool:
-        return file in FIELD_FILES and self._book.has(file)
+        """Whether the field sheet has readings for a file; blank sheets are let be."""
+        return file in FIELD_FILES and self._book.filled(file, FIELD_FILES[file])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import math
-from collections.abc import Sequence, Set
+from collections.abc import Collection, Sequence, Set
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -115,6 +115,17 @@ class WorkbookSource:
     def has(self, file: str) -> bool:
         """Whether the workbook has the sheet of a file."""
         return sheet_of(file) in self._sheets
+
+    def filled(self, file: str, given: Collection[str]) -> bool:
+        """Whether the sheet of a file has a cell in a column other than those given."""
+        sheet = self._sheets.get(sheet_of(file))
+        if sheet is None or not sheet.is_table:
+            return sheet is not None
+        rows = [cells for _, cells in sheet.rows if _is_filled(cells)]
+        header = rows[0] if rows else ()
+        mine = [n for n, head in enumerate(header) if folded(str(head)) not in given]
+        return any(_is_filled([row[n] for n in mine if n < len(row)])
+                   for row in rows[1:])  # fmt: skip
 
     def apart(self) -> list[str]:
         """Sheets that are none of a site's."""

@@ -41,14 +41,9 @@ MONTH_MINUTES = Line(
 )
 APPLIED = Line("applied", "minutes_per_month * rate / 60", "definition of the rate")
 RAIN_AND_SOIL = Line(
-    "rain_and_soil", "max(0, plant_need - applied / run_time_multiplier)", HOUSE_RULE
+    "rain_and_soil", "max(0, plants_take - watering_gives)", "water balance"
 )
-"""By days: what the need has beside the water."""
-RAIN_AND_SOIL_SALTY = Line(
-    "rain_and_soil",
-    "max(0, plant_need - applied * (1 - leaching_requirement) / run_time_multiplier)",
-    HOUSE_RULE,
-)
+"""By days: what plants have beside the water."""
 VOLUME = Line("volume", "minutes_per_month * flow", "definition of flow")
 VOLUME_FILLED = Line(
     "volume", "(minutes_per_month + fill_minutes) * flow", "definition of flow"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import uuid
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -12,7 +12,12 @@ from scheduler.calendar import DAYS_IN_MONTH, ONE_DAY
 from scheduler.plan.card.plan import Card, Program, Visit, first_date
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text
-from scheduler.report.views.card import frost_lines, hand_lines, off_zones
+from scheduler.report.views.card import (
+    frost_lines,
+    frost_waters,
+    hand_lines,
+    off_zones,
+)
 from scheduler.report.views.plantings import card as plantings
 from scheduler.report.words import frost
 from scheduler.report.words import plantings as young
@@ -84,12 +89,10 @@ def _reminders(
         yield _month(plan, card, date)
     yield _Reminder(_key(firsts[-1]), words.MAKE_ANEW, words.MADE_UP_TO, firsts[-1])
     yield from _plantings(plan, card, today)
-    lines = "\n".join(frost_lines(plan, units))
-    for key, title, month, day in _frost(plan):
-        dates = [datetime.date(today.year + years, month, day) for years in range(3)]
-        for date in dates:
-            if today <= date < firsts[-1]:
-                yield _Reminder(f"{key}-{date.year}", title, lines, date)
+    lines = frost_lines(plan, units)
+    for reminder in _frost(plan, lines, today):
+        if today <= reminder.date < firsts[-1]:
+            yield reminder
 
 
 def _plantings(plan: SitePlan, card: Card, today: datetime.date) -> Iterator[_Reminder]:
@@ -135,7 +138,8 @@ def _month(plan: SitePlan, card: Card, date: datetime.date) -> _Reminder:
     if keyed and percents != _percents(plan, visit, visit.months[place - 1]):
         title = words.percents_for(date.month, percents)
         told = [words.percent(*each) for each in percents.items()]
-        return _Reminder(_key(date), title, "\n".join([*told, *by_hand]), date)
+        told += [*by_hand, *_left_off(plan, date.month)]
+        return _Reminder(_key(date), title, "\n".join(told), date)
     if by_hand:
         title = words.by_hand_in(date.month)
         return _Reminder(_key(date), title, "\n".join(by_hand), date)
@@ -164,12 +168,23 @@ def _percents(plan: SitePlan, visit: Visit, month: int) -> dict[str, float]:
     return {program.name: program.percent[month] for program in visit.programs}
 
 
-def _frost(plan: SitePlan) -> Iterator[tuple[str, str, int, int]]:
-    """Key, title, month and day of the reminders to drain and to start."""
+def _frost(
+    plan: SitePlan, lines: Sequence[str], today: datetime.date
+) -> Iterator[_Reminder]:
+    """Reminders to drain and to start, of the years about a day; past ones too.
+
+    Lines that are not drained by today are to be drained today.
+    """
+
+    def on(key: str, title: str, told: Sequence[str], date: datetime.date) -> _Reminder:
+        return _Reminder(f"{key}-{date.year}", title, "\n".join(told), date)
+
+    years = range(today.year - 1, today.year + 3)
     season = plan.months.frost_season
     if season is None:
-        if frost_lines(plan, "us"):
-            yield "frost", frost.SELDOM, 7 if plan.site.latitude >= 0 else 1, 1
+        month = 7 if plan.site.latitude >= 0 else 1
+        for year in years if lines else ():
+            yield on("frost", frost.SELDOM, lines, datetime.date(year, month, 1))
         return
     lead = DRAIN_LEAD_DAYS if season.by_days else 0
     drain, start = (
@@ -178,8 +193,24 @@ def _frost(plan: SitePlan) -> Iterator[tuple[str, str, int, int]]:
         for month, day in (season.drain_before, season.start_after)
     )
     drain, start = drain - lead * ONE_DAY, start + ONE_DAY
-    yield "frost-drain", frost.drain_title(season), drain.month, drain.day
-    yield "frost-start", frost.start_title(season), start.month, start.day
+    waters = frost_waters(plan)
+    again = [frost.KEY_IN_THEN] if waters else []
+    for year in years:
+        begins, ends = drain.replace(year=year), start.replace(year=year)
+        if ends <= begins:
+            ends = ends.replace(year=year + 1)
+        begun = begins < today < ends
+        title = frost.drain_title(season, begun)
+        drained = on("frost-drain", title, lines, begins)
+        yield replace(drained, date=today) if begun else drained
+        yield on("frost-start", frost.start_title(season), [*again, *lines], ends)
+
+
+def _left_off(plan: SitePlan, month: int) -> Iterator[str]:
+    """What a setting of a month (1 to 12) says where its nights may freeze."""
+    season = plan.months.frost_season
+    if season is not None and month in frost_waters(plan):
+        yield frost.left_off(season)
 
 
 def _event(
@@ -238,6 +269,7 @@ def _settings(plan: SitePlan, card: Card, visit: Visit, date: datetime.date) -> 
         *(plantings.lines(plan, card) if date == card.visits[0].date else ()),
         *hand_lines(plan, card, [date.month], date),
         *off_zones(plan, card, visit),
+        *_left_off(plan, date.month),
     ]
     return "\n".join([*lines, *told])
 

@@ -21,7 +21,7 @@ from scheduler.plan.site import SitePlan
 from scheduler.plan.table import Off, why_off
 from scheduler.report.counting import listed
 from scheduler.report.shown import money
-from scheduler.report.views.card import FROST_CODES
+from scheduler.report.views.card import FROST_CODES, frost_waters
 from scheduler.report.words import frost
 from scheduler.report.words import plantings as young
 from scheduler.report.words.pages import owner as words
@@ -420,9 +420,11 @@ def watch_for(budget: Budget, rule: HandRule | None, units: str) -> list[str]:
     else:
         told.append(words.SHUT_OFF_WORKS)
     if budget.year.volume_l.any():
-        told += [words.HEAT, words.AWAY]
+        runs_off = np.isfinite(plan.plan.runoff_limit_min).any()
+        told += [words.HEAT + (words.LONGER_RUNS if runs_off else ""), words.AWAY]
     if plan.months.frost_season is not None:
-        told += [words.frost(plan.months.frost_season), words.SPRING]
+        waters = bool(frost_waters(plan))
+        told += [words.frost(plan.months.frost_season, waters), words.SPRING]
     return [*told, words.NEW_PLANTS]
 
 

@@ -196,6 +196,11 @@ def frost_lines(plan: SitePlan, units: str) -> list[str]:
     return [*told, frost.FORECAST]
 
 
+def frost_waters(plan: SitePlan) -> list[int]:
+    """Months, 1 to 12, that water although some of their nights freeze."""
+    return [c.month for c in plan.cautions if c.code == "frost-nights" and c.month]
+
+
 def visit_title(card: Card, row: int) -> str:
     """Heading of a visit: when, and for which months."""
     return words.visit_title(row + 1, len(card.visits), card.visits[row])

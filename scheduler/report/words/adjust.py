@@ -114,7 +114,18 @@ def said(found: Adjusted, units: str) -> list[str]:
             "the ground lacks more than it may. Look at the plants; water once by hand "
             "if they ask for it."
         )
-    held = [zones[row] for row in np.flatnonzero(found.held_by_runoff)]
+    plan = found.stage.plan
+    longest_min = plan.inputs.valve.longest_run_min
+    runs_off = plan.plan.runoff_limit_min[plan.decides[:, 0]] < longest_min
+    whole = np.flatnonzero(found.held_by_runoff & ~runs_off).tolist()
+    if whole:
+        most_min = shown.minutes(float(longest_min[whole].min()))
+        lines.append(
+            f"{named('zone', [zones[row] for row in whole]).capitalize()}: the ground "
+            f"asks for more, but {most_min} min is the controller's longest run "
+            "(longest_run_min); give the rest as another start."
+        )
+    held = [zones[row] for row in np.flatnonzero(found.held_by_runoff & runs_off)]
     if held:
         lines.append(
             f"{named('zone', held).capitalize()}: the ground asks for more, but a "

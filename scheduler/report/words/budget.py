@@ -104,8 +104,8 @@ _CAUSES = dict(
 )
 _CAUSES_BY_DAYS = {
     **_CAUSES,
-    "rain": "rain, and dry days that are let pass",
-    "months-off": "more than a month needs, to last through dry weeks",
+    "rain": "rain, and what the ground holds of it",
+    "months-off": "what drains to last through dry weeks, less dry days let pass",
     "rate": "filling where a season begins, and measured rates",
 }
 MOST_STEPS = 12

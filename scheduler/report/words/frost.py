@@ -10,11 +10,17 @@ from scheduler.report.counting import counted
 from scheduler.report.shown import MONTH_LABELS, months_text, quantity
 
 TITLE = "Frost"
+DRAIN = "drain lines that can freeze"
 FORECAST = (
     "Watch the forecast all the same: what stands above the ground, and hollows, "
     "freeze first."
 )
 SELDOM = "frost comes in few years"
+SKIP_NIGHTS = (
+    "Where they cannot freeze (deep lines, mild nights), water as set, and skip a "
+    "watering before a night of frost."
+)
+KEY_IN_THEN = "Key in the visit of this month first, if its day is past."
 NO_DATES = "Dates of frost need days of minima; means of months do not tell them."
 
 
@@ -42,8 +48,7 @@ def in_short(
     if off:
         told.append(f"Nothing runs in {months_text(off)}.")
     if season is not None:
-        when = f" or, in {months_text(at_risk)}, skip such nights" if at_risk else ""
-        told.append(f"Have lines that can freeze {span(season)}{when}.")
+        told.append(to_do(season, at_risk))
     return [*told, *climate_lines(months, units)]
 
 
@@ -98,10 +103,29 @@ def _dates(
     )
 
 
-def to_do(season: FrostSeason) -> str:
-    """When to drain and when to start."""
+def to_do(season: FrostSeason, waters: Sequence[int] = ()) -> str:
+    """When to drain and when to start; `waters`: months (1 to 12) that run at risk."""
     why = ", as each date holds in nine years of ten" if season.by_days else ""
-    return f"Have lines that can freeze {span(season)}{why}."
+    told = f"Have lines that can freeze {span(season)}{why}"
+    if not waters:
+        return f"{told}."
+    return (
+        f"{told}, and leave the controller off until then, whatever is set for "
+        f"{months_text(list(waters))}. {SKIP_NIGHTS}"
+    )
+
+
+def left_off(season: FrostSeason) -> str:
+    """What holds for a setting of a month whose nights may freeze."""
+    start = season.start_after
+    until = f"after {day(start)}" if season.by_days else _after_last(season)
+    return (
+        f"If the lines are drained for frost, leave the controller off until {until}."
+    )
+
+
+def _after_last(season: FrostSeason) -> str:
+    return f"the last frost is past ({MONTH_LABELS[season.start_after[0] - 1]})"
 
 
 def span(season: FrostSeason) -> str:
@@ -116,13 +140,16 @@ def span(season: FrostSeason) -> str:
     )
 
 
-def drain_title(season: FrostSeason) -> str:
-    """Title of the reminder to drain."""
+def drain_title(season: FrostSeason, begun: bool) -> str:
+    """Title of the reminder to drain; `begun`: the season of frost is already on."""
+    if begun:
+        return f"frost may come until {day(season.start_after)}: {DRAIN}"
     if season.by_days:
-        return f"drain the lines before {day(season.drain_before)}, for frost"
-    return "frost may come from now on: drain the lines before it"
+        return f"before {day(season.drain_before)}, for frost: {DRAIN}"
+    return f"frost may come from now on: {DRAIN}"
 
 
 def start_title(season: FrostSeason) -> str:
     """Title of the reminder to start."""
-    return f"frost is mostly past after {day(season.start_after)}: lines may start"
+    past = day(season.start_after)
+    return f"frost is mostly past after {past}: drained lines may start"

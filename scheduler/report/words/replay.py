@@ -184,6 +184,13 @@ def _worst(before: np.ndarray, after: np.ndarray) -> str:
     )
 
 
+PLAYED_WATER = (
+    "Water is that of the days played, whose months begin on any weekday; table and "
+    "budget take so many sevenths of a week as a month has days, so that the same plan "
+    "may come to a little more or less there."
+)
+
+
 def notes(replay: Replay) -> list[str]:
     """How the figures are reckoned."""
     lines = [
@@ -196,6 +203,7 @@ def notes(replay: Replay) -> list[str]:
         "and fills what the ground lacks, times the run-time multiplier. It lets "
         "plants go short on no day that it can help; a table that may can take less "
         "water. A rain shut-off holds back all others, where the site has one.",
+        PLAYED_WATER,
         "Percolation is what passes the roots, of rain and irrigation; runoff is "
         "irrigation's alone, cycle by cycle.",
     ]

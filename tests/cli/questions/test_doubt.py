@@ -1,5 +1,6 @@
 """`doubt` from the command line: what it refuses, and its formats."""
 
+import re
 import shutil
 
 import pytest
@@ -7,7 +8,6 @@ from cli_answers import EXAMPLES, ROOT, WIDTH, replace, rows_of
 from questions import doubts_of, less_of
 
 from scheduler.budget.less.less import curve
-from scheduler.findings.ranges import TAKES_MIN
 from scheduler.report.blocks import text
 from scheduler.report.data import to_csv
 from scheduler.report.pictures.questions.doubt import doubt_picture
@@ -49,11 +49,11 @@ def test_text_keeps_within_its_width_and_adds_up_the_drive(units):
     worth = [line for line in lines if line.endswith("  worth the drive")]
 
     assert max(map(len, lines)) <= WIDTH
-    minutes = sum(TAKES_MIN[what] for line in worth
-                  for what, name in (("probe", "soil probe"), ("meter", "water meter"),
-                                     ("cans", "catch cans"), ("gauge", "pressure"),
-                                     ("tape", "tape"), ("runoff", "run until"))
-                  if line.startswith(name))  # fmt: skip
+    takes = {"soil probe": 10, "water meter": 10, "catch cans": 40,
+             "pressure gauge": 5, "tape measure": 10}  # fmt: skip
+    cells = [re.split(" {2,}", line) for line in worth]
+    assert all(int(m) == takes.get(what, int(m)) for what, _, m, *_ in cells)
+    minutes = sum(int(cell[2]) for cell in cells)
     assert f"Worth the drive, {minutes} minutes in all: " in " ".join(told.split())
 
 

@@ -4,6 +4,7 @@ What `climate --format json` knows (nights by month, dates, months off) is looke
 the card's text and calendar and in the sheet, on sites of several climates.
 """
 
+import datetime
 import json
 import re
 from pathlib import Path
@@ -26,6 +27,8 @@ PLACES = {
     "hot_desert": 32.0,
     "southern_temperate": -35.0,
 }
+# In winter south of the equator, in summer north of it.
+DAY = datetime.date(2026, 7, 20)
 ZONES = """\
 zone,name,plant,soil,area_m2,flow_l_min,head_kind
 1,Lawn,cool-season turf,loam,200,40,rotor
@@ -48,7 +51,7 @@ def told(request, tmp_path_factory):
 
     def out_of(verb, name, *more):
         out = folder / name
-        arguments = [verb, folder, "--out", out, "--year", 2027, *more]
+        arguments = [verb, folder, "--out", out, "--date", DAY, *more]
         assert cli.status([str(argument) for argument in arguments]) == 0
         return out.read_text(encoding="utf-8")
 
@@ -65,6 +68,11 @@ def told(request, tmp_path_factory):
         "climate": json.loads(climate.read_text(encoding="utf-8")),
         "table": run_table(folder),
         "events": frost,
+        "settings": [
+            event
+            for event in calendar.walk("VEVENT")
+            if str(event["summary"]).startswith(("Key in", "Set percents"))
+        ],
         "texts": {
             "card": plain(out_of("card", "card.txt")),
             "calendar": plain(" ".join(str(event["description"]) for event in frost)),
@@ -139,8 +147,22 @@ def test_nights_of_frost_while_it_waters_are_told_in_all(told):
     for name, text in told["texts"].items():
         sign = "frost-nights:"
         if name == "sheet":
-            sign = f"or, in {months_text(sorted(c['month'] for c in waters))}, skip"
-        assert (sign in text) == bool(waters)
+            months = months_text(sorted(c["month"] for c in waters))
+            sign = f"controller off until then, whatever is set for {months}."
+        assert (sign in text) == bool(waters), name
+
+
+# Drained lines must not be watered: whoever reads one page only, or follows reminders
+# only, is told to leave the controller off, and what to do where lines stay full.
+def test_draining_and_watering_do_not_contradict_each_other(told):
+    waters = {c["month"] for c in told["table"]["cautions"]
+              if c["code"] == "frost-nights"}  # fmt: skip
+    for name, text in told["texts"].items():
+        assert ("controller off until" in text) == bool(waters), name
+    assert ("whatever this page says runs" in told["texts"]["sheet"]) == bool(waters)
+    for event in told["settings"]:
+        said = "leave the controller off until" in str(event["description"])
+        assert said == (event.decoded("dtstart").month in waters), event["summary"]
 
 
 # The calendar has a day to drain on and a day to start on. Days known: a week before
@@ -152,7 +174,16 @@ def test_the_calendar_has_a_day_to_drain_and_one_to_start(told):
     by_title = {}
     for event in told["events"]:
         by_title.setdefault(event["summary"], []).append(event.decoded("dtstart"))
-    drain, start = (min(days) for days in by_title.values())
+    # A calendar made among the nights of frost says on its own day to drain.
+    begun = [title for title in by_title if "may come until" in title]
+    assert [day for title in begun for day in by_title.pop(title)] == (
+        [DAY] if told["table"]["site"]["latitude"] < 0 else []
+    )
+    start, drain = (
+        min(day for title, days in by_title.items()
+            if ("may start" in title) == starts for day in days)
+        for starts in (True, False)
+    )  # fmt: skip
     if dates["last_years"]:
         month, number = map(int, dates["first_nine_of_ten"].split("-"))
         assert (drain.replace(month=month, day=number) - drain).days == 7

@@ -99,10 +99,14 @@ def zones_table(plan: NozzlePlan) -> Table:
     def week(of: Any) -> list[float]:
         return [float(of.plan.schedule.minutes_per_week[row].max()) for row in rows]
 
-    after = [
-        minutes if choice.fits else float("nan")
-        for minutes, choice in zip(week(plan.after), choices, strict=True)
-    ]
+    def water(of: Any) -> list[float]:
+        flow = of.rates.flow_l_min[rows].tolist()
+        return [a * b for a, b in zip(week(of), flow, strict=True)]
+
+    def where_fit(values: list[float]) -> list[float]:
+        return [value if choice.fits else float("nan")
+                for value, choice in zip(values, choices, strict=True)]  # fmt: skip
+
     column = words.OF_ZONES.column
     return Table(
         (
@@ -115,7 +119,9 @@ def zones_table(plan: NozzlePlan) -> Table:
             column("worst_share", [c.chosen.worst_share for c in choices], text=share),
             column("cycles", [c.chosen.cycles for c in choices], text=_count),
             column("minutes_per_week_now", week(plan.before), text=_whole),
-            column("minutes_per_week", after, text=_whole),
+            column("minutes_per_week", where_fit(week(plan.after)), text=_whole),
+            column("water_week_now", water(plan.before), "volume"),
+            column("water_week", where_fit(water(plan.after)), "volume"),
         )
     )
 

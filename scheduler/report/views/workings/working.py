@@ -415,12 +415,13 @@ def _totals(w: Working, plan: SitePlan, row: int, month: int) -> None:
     w.line(cycles.MONTH_MINUTES)
     w.line(cycles.APPLIED, plan.plan.applied_mm[row, month])
     if plan.settings is not None:
-        leached = plan.ground.leaching_requirement[row]
-        salty = leached > 0
-        if salty:
-            w.given("leaching_requirement", leached, words.LEACHED_BY_DAYS)
-        line = cycles.RAIN_AND_SOIL_SALTY if salty else cycles.RAIN_AND_SOIL
-        w.line(line, plan.plan.effective_rain_mm[row, month])
+        part = int(plan.decides[row, month]), month
+        need = plan.by_part.plant_need_mm[part]
+        w.given("plants_take", min(plan.settings.taken_mm[part], need),
+                words.YEARS_PLAYED)  # fmt: skip
+        w.given("watering_gives", plan.settings.watering_gives_mm[part],
+                words.WATERING_STAYS)  # fmt: skip
+        w.line(cycles.RAIN_AND_SOIL, plan.plan.effective_rain_mm[row, month])
     filled = plan.settings is not None and plan.plan.fill_days[row, month]
     if filled:
         fill = plan.plan.fill_min[row, month] * plan.plan.fill_days[row, month]

@@ -76,13 +76,18 @@ def _assumed(values: Mapping[str, Any], units: str) -> str:
 
 
 def _uniformity(values: Mapping[str, Any], units: str) -> str:
-    """What a usual uniformity is, and the minutes that the difference makes."""
+    """What a usual uniformity is, and the minutes of a plan anew by what was found."""
+    minutes = ""
+    if "minutes" in values:
+        minutes = (
+            f", and planned by that the busiest week's {values['minutes']:.0f} minutes "
+            f"come to {values['minutes_measured']:.0f}"
+        )
     return (
         f"{named('zone', values['zones'])}: uniformity {values['uniformity']:.2f} for "
         f"{values['head_kind']} heads holds for new, good work; audited homes measured "
-        f"{values['measured_uniformity']:.2f}, and the busiest week's "
-        f"{values['minutes']:.0f} minutes would be {values['minutes_measured']:.0f}: a "
-        "catch-can test tells which"
+        f"{values['measured_uniformity']:.2f}{minutes}: a catch-can test tells which, "
+        "and doubt whether that is worth the drive"
     )
 
 

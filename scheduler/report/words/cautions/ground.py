@@ -36,7 +36,8 @@ def _frost_nights(values: Mapping[str, Any], units: str) -> str:
     return (
         f"{up_to}{counted(round(values['nights']), 'night')} of the month at "
         f"{freezing(units)} or below while it waters: have lines that can freeze "
-        f"{span(values['season'])}, or skip a watering on such a night"
+        f"{span(values['season'])}, and the controller off until then; skip a "
+        "watering before such a night where they cannot"
     )
 
 

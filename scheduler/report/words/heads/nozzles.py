@@ -8,6 +8,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from scheduler.plan.choosing import NozzlePlan
+from scheduler.plan.zones import is_drip
 from scheduler.rates.choice.level import NozzleSet
 from scheduler.rates.choice.offers import FARTHEST_OF_ALL
 from scheduler.rates.choice.zone import ZoneChoice
@@ -28,6 +29,8 @@ OF_ZONES = Headings(
         "cycles": "cycles",
         "minutes_per_week_now": "min a\nweek now",
         "minutes_per_week": "then",
+        "water_week_now": "water a\nweek now",
+        "water_week": "then",
     }
 )
 OF_HEADS = Headings(
@@ -76,18 +79,29 @@ def facts(plan: NozzlePlan, units: str) -> str:
     if site.supply.wind_m_s is not None:
         given.append(f"wind {shown.quantity(site.supply.wind_m_s, 'wind', units)}")
     short = [site.zones.zone[c.offer.zone] for c in plan.choices if not c.fits]
-    if not plan.choices:
+    chosen = {choice.offer.zone for choice in plan.choices}
+    others = [row for row in range(len(site.zones)) if row not in chosen]
+    unlisted = [row for row in others if not is_drip(site)[row]]
+    listed_in = site.names.told("heads.csv")
+    if not plan.choices and (unlisted if plan.only is None else plan.only in unlisted):
+        asked = "Zones whose heads throw have" if plan.only is None else "The zone has"
+        result = f"{asked} no rows in {listed_in}: give each head's arc and spacing"
+    elif not plan.choices:
         asked = "No zone has" if plan.only is None else "The zone does not have"
         result = f"{asked} heads that throw"
     elif short:
         result = f"{named('Zone', short)} {verb(len(short), 'do')} not fit"
     else:
         result = "Every zone fits" if plan.only is None else "The zone fits"
-    chosen = {choice.offer.zone for choice in plan.choices}
-    others = [zone for row, zone in enumerate(site.zones.zone) if row not in chosen]
-    others = [] if plan.only is not None else others
-    left = f" Left as they are, without heads that throw: {listed(others)}."
-    return f"{', '.join(given)}. {result}.{left if others else ''}"
+    told = f"{', '.join(given)}. {result}."
+    for rows, lacking in (
+        ([row for row in others if row not in unlisted], "heads that throw"),
+        (unlisted, f"rows in {listed_in}"),
+    ):
+        if rows and plan.only is None:
+            names = listed([site.zones.zone[row] for row in rows])
+            told += f" Left as they are, without {lacking}: {names}."
+    return told
 
 
 def zone_title(plan: NozzlePlan, choice: ZoneChoice) -> str:

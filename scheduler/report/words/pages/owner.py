@@ -7,7 +7,7 @@ from typing import Any
 
 from scheduler.demand.frost import FrostSeason
 from scheduler.report.counting import counted, listed, plural
-from scheduler.report.words.frost import span
+from scheduler.report.words.frost import SKIP_NIGHTS, span
 from scheduler.report.words.pages import spoken
 
 PLAN, ALLOWANCE, TODAY = "This plan", "Allowance", "Today"
@@ -55,8 +55,9 @@ SHUT_OFF_WORKS = (
 )
 HEAT = (
     "A heat wave: where leaves still hang in the morning, start that program by hand "
-    "once more, on a permitted day and hour. Longer runs would run off."
+    "once more, on a permitted day and hour."
 )
+LONGER_RUNS = " Longer runs of sprinklers would run off."
 AWAY = "Away: leave the controller on, and have someone look at the plants once a week."
 SPRING = (
     "In spring: open the water slowly, run each zone for two minutes, and look for "
@@ -333,13 +334,22 @@ def stations(numbers: Sequence[int]) -> str:
     return f"stations {listed(told)}"
 
 
-def frost(season: FrostSeason) -> str:
-    """When lines are to be empty."""
+def frost(season: FrostSeason, waters: bool) -> str:
+    """When lines are to be empty; `waters`: some of these months run all the same."""
     if season.by_days:
-        return f"Frost: have the lines {span(season)}."
-    first, last = season.drain_before[0], season.start_after[0]
-    months = [(first - 1 + k) % 12 + 1 for k in range((last - first) % 12 + 1)]
+        told = f"Frost: have lines that can freeze {span(season)}"
+    else:
+        first, last = season.drain_before[0], season.start_after[0]
+        months = [(first - 1 + k) % 12 + 1 for k in range((last - first) % 12 + 1)]
+        told = (
+            f"Frost ({spoken.months(months)}): have lines that can freeze drained "
+            "before the first hard night"
+        )
+    if not waters:
+        return f"{told}."
+    until = "" if season.by_days else f" {spoken.MONTH_NAMES[last - 1]} is over"
+    until = until or " then"
     return (
-        f"Frost ({spoken.months(months)}): have the lines drained before the first "
-        "hard night."
+        f"{told}, and leave the controller off until{until}, whatever this page says "
+        f"runs. {SKIP_NIGHTS}"
     )

@@ -198,8 +198,12 @@ def notes(found: Doubts) -> list[str]:
         "The days of the table are kept and its minutes changed until plants go short "
         "as often as by the table, or nearly as seldom as minutes alone can do; one "
         "number is changed at a time.",
+        "What hangs on a number is what the table would give too much or too little. "
+        "Flow and pressure leave the water that would be right as it is, for fewer or "
+        "more minutes give it, but change what the table's minutes lay down.",
         "Worth the drive is what a tenth of the zone's water hangs on, or ten dry days "
         "of a hundred, and in any case a hundredth of the site's water. Minutes on "
-        "site are common practice: cans 40 a zone, probe, meter and tape 10, gauge 5.",
+        "site are common practice: cans 40 a zone, probe, meter and tape 10, gauge 5; "
+        "a run goes on until water stands, as the field sheet has it.",
         *told,
     ]

@@ -11,6 +11,7 @@ from scheduler.budget.less.less import Less, Rung, knee, mean_dry
 from scheduler.report import shown
 from scheduler.report.counting import counted, listed, named_of, verb
 from scheduler.report.frames import Headings
+from scheduler.report.words.replay import PLAYED_WATER
 
 OF_ZONES = Headings(
     {
@@ -225,6 +226,7 @@ def notes() -> list[str]:
         "Water is what the valves deliver in a mean of the years played, days that a "
         "rain shut-off holds back left out; dry days are those of the three wetter "
         "quarters of each zone.",
+        PLAYED_WATER,
         "A dry day counts by its ground, by the share of its month that is dry, and "
         "by what the plant stands (tolerance of the table of plants: lawns by their "
         "trials with less water, trees before lawns, vegetables last); keep in "
