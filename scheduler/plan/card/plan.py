@@ -37,6 +37,7 @@ from scheduler.plan.times.patterns import Pattern
 from scheduler.rounding import ceil_
 from scheduler.schedule import CardRule, Schedule
 
+NOON_MIN = 720
 _MOST_MENDS = 4
 """Times that a card is fitted anew to the ground that it leaves."""
 _MOST_FEWER = 3
@@ -373,7 +374,7 @@ def _programs(
     whole = Program(
         "",
         placed.pattern,
-        first_date(placed.pattern, [months[row] for row in running], date),
+        first_date(placed.pattern, [months[row] for row in running], date, starts),
         tuple(starts),
         tuple(zones.tolist()),
         tuple((group.base_steps[order] * needs.minute_step).tolist()),
@@ -393,12 +394,18 @@ def _letter(row: int) -> str:
 
 
 def first_date(
-    pattern: Pattern, running: Sequence[int], date: datetime.date
+    pattern: Pattern,
+    running: Sequence[int],
+    date: datetime.date,
+    starts_min: Sequence[float],
 ) -> datetime.date | None:
-    """First date of an interval from a visit on, in a month (1 to 12) that it runs."""
+    """First date of an interval from a visit on, in a month (1 to 12) that it runs.
+
+    Who keys in does so by day: a start before noon of that day has gone by.
+    """
     if not pattern.every_days:
         return None
-    begins = date
-    if date.month not in running:
-        begins = min((first_of(month, date) for month in running), default=date)
+    begins = date if min(starts_min) >= NOON_MIN else date + ONE_DAY
+    if begins.month not in running:
+        begins = min((first_of(month, begins) for month in running), default=begins)
     return first_on(pattern.weekdays, begins)

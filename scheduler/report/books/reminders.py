@@ -279,4 +279,7 @@ def _dated(program: Program, visit: Visit, date: datetime.date) -> Program:
     if program.first_date is None:
         return program
     running = [month for month in visit.months if program.percent[month]]
-    return replace(program, first_date=first_date(program.pattern, running, date))
+    return replace(
+        program,
+        first_date=first_date(program.pattern, running, date, program.starts_min),
+    )
