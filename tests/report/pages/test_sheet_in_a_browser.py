@@ -10,6 +10,8 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import sync_playwright
 
 from scheduler import browser
+from scheduler.budget.compare import compare_sites
+from scheduler.report.pages import sheet as page
 
 pytestmark = pytest.mark.skipif(
     browser.find_browser() is None,
@@ -88,6 +90,21 @@ def test_axe_finds_nothing(show, example, units, width):
     # axe looked at what matters here: contrast, table headers, names of pictures.
     looked = {rule["id"] for rule in found["passes"]}
     assert {"color-contrast", "scope-attr-valid", "svg-img-alt"} <= looked
+
+
+def test_axe_finds_nothing_with_before_and_the_agencys_page_and_before_fits(show):
+    budget, card = sheets.budget("home"), sheets.card("home", 1)
+    before = compare_sites(sheets.budget("southern_garden").plan, budget.plan)
+    html = page.sheet(budget, card, sheets.MADE, "us", compared=before, agency=True)
+    shown = show(html, PHONE)
+
+    assert Axe().run(shown.page).violations_count == 0
+    across = shown.page.evaluate("document.documentElement.scrollWidth")
+    assert across <= PHONE
+    for paper in ("Letter", "A4"):
+        owner, agency, *_ = (each.extract_text() for each in shown.printed(paper))
+        assert "Before and after" in owner
+        assert "for the water agency" in agency
 
 
 @pytest.mark.parametrize(
