@@ -11,6 +11,7 @@ from functools import cached_property
 import numpy as np
 
 from scheduler.calendar import (
+    ALL_WEEK,
     DAY_MIN,
     DAYS_IN_YEAR,
     ONE_DAY,
@@ -100,12 +101,17 @@ class Visit:
         return any(program.percent[month] for program in self.programs)
 
     def meetings(self) -> list[tuple[Program, Program, datetime.date]]:
-        """Programs at an interval, others that share dates with them, and the first."""
+        """Programs at an interval, others that share dates with them, and the first.
+
+        Others that run every day are left out: that they meet goes without saying.
+        """
         dates = [self.date + ONE_DAY * day for day in range(DAYS_IN_YEAR)]
         found = []
         for one, other in itertools.permutations(self.programs, 2):
-            before = other.first_date is None or other.name < one.name
-            if one.first_date is None or not before or one.zones == other.zones:
+            own, pattern = one.first_date, other.pattern
+            daily = pattern.weekdays == ALL_WEEK and not pattern.parity
+            told = other.name < one.name if other.first_date else not daily
+            if own is None or not told or one.zones == other.zones:
                 continue
             first = next((d for d in dates if one.waters(d) and other.waters(d)), None)
             if first is not None:

@@ -300,9 +300,13 @@ def meetings(visit: Visit) -> list[str]:
     """Programs at an interval that share dates with others, and the first of them."""
     told = []
     for name, pairs in itertools.groupby(visit.meetings(), lambda pair: pair[0].name):
-        others = [f"{other.name} (first on {_day(date)})" for _, other, date in pairs]
+        by_date: dict[datetime.date, list[str]] = {}
+        for _, other, date in pairs:
+            by_date.setdefault(date, []).append(other.name)
+        others = [f"{named('program', names)} (first on {_day(date)})"
+                  for date, names in by_date.items()]  # fmt: skip
         told.append(
-            f"Program {name} shares some dates with {named('program', others)}. Their "
+            f"Program {name} shares some dates with {', with '.join(others)}. Their "
             "starts leave room for that."
         )
     return told
