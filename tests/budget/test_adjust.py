@@ -214,3 +214,24 @@ def test_zones_that_the_controllers_most_holds_are_those_that_more_would_help(ho
     told = " ".join(words.said(small, "us"))
     assert "110 % is the most that is keyed in (percent_most)" in told
     assert "percent_most" not in " ".join(words.said(large, "us"))
+
+
+# Drip lays water down slower than any ground takes it in: what binds is the clock.
+def test_a_longer_run_would_flow_off_only_where_sprinklers_run(home):
+    hot = lately_of_week(WeekTotals(et0_mm=86.0, rain_mm=0.0), DATE)
+    controller = dataclasses.replace(home.site.controller, percent_most=4000.0)
+    site = dataclasses.replace(home.site, controller=controller)
+    drip = home.inputs.valve.drip
+    longest = home.inputs.valve.longest_run_min.copy()
+    longest[drip] = home.plan.schedule.cycle_min[drip, 6].min()
+    valve = dataclasses.replace(home.inputs.valve, longest_run_min=longest)
+    inputs = dataclasses.replace(home.inputs, valve=valve)
+    found = adjust(dataclasses.replace(home, site=site, inputs=inputs), hot)
+    lines = words.said(found, "us")
+
+    assert found.held_by_runoff[drip].any()
+    assert found.held_by_runoff[~drip].any()
+    (clock,) = [line for line in lines if "longest_run_min" in line]
+    (ground,) = [line for line in lines if "flow off" in line]
+    assert f"{longest[drip][0]:.0f} min is the controller's longest run" in clock
+    assert not any(z in ground.partition(":")[0] for z in ("4", "5"))

@@ -63,6 +63,7 @@ def test_text_tells_the_ways_the_gains_and_what_rain_rules_save(run):
         "By hand: after",
         "A percent every week",
         "this table, adjusted every week",
+        "the same plan may",
     ):
         assert text in told.out
 

@@ -46,6 +46,30 @@ def test_filled_in_workbook_goes_into_the_plan(run, tmp_path):
     )
 
 
+# The workbook for the next visit may lie beside the readings of the last one.
+def test_a_blank_workbook_beside_readings_is_let_be_until_it_is_filled_in(
+    run, tmp_path
+):
+    home = tmp_path / "examples" / "home"
+    shutil.copytree(EXAMPLES / "home", home)
+    shutil.copytree(EXAMPLES.parent / "climate_samples", tmp_path / "climate_samples")
+    book = home / "field.xlsx"
+    run("field", home, "--dial", "gal", "--format", "xlsx", "--out", book)
+    (home / "meter.csv").write_text(
+        "zone,start_gal,end_gal,minutes\n1,100,305,10\n", encoding="utf-8"
+    )
+    blank = run("rates", home)
+    sheets = openpyxl.load_workbook(book)
+    sheets["meter"]["B3"], sheets["meter"]["C3"] = 100, 230
+    sheets.save(book)
+    both = run("rates", home)
+
+    assert (blank.status, blank.err) == (0, "")
+    assert "20.5" in blank.out
+    assert (both.status, both.out) == (2, "")
+    assert "field.xlsx: stands beside meter.csv" in both.err
+
+
 # Zone 3 of examples/home has sprays that hold 30 psi: they need that before them and
 # stand what is over. Zone 4 drips behind a regulator: its range ends at 30 psi (from
 # memory), and no gauge was read there. Rotors of a chart at 45 psi mist from 1.3 times

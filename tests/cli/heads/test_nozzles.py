@@ -45,6 +45,28 @@ def test_an_unknown_zone_is_refused(run):
     assert '"9" is not a zone' in told.err
 
 
+def test_zones_whose_heads_are_not_listed_are_told_what_is_missing(run):
+    told = " ".join(run("nozzles", EXAMPLES / "desert_garden", "--chart", CHART).out
+                    .split())  # fmt: skip
+
+    assert "Zones whose heads throw have no rows in heads.csv" in told
+    assert "without rows in heads.csv: 1 and 2." in told
+    assert "without heads that throw: 3, 4 and 5." in told
+
+
+# Exact: the busiest week's minutes times the flow, 264 * 13.5 and 268 * 12 gal.
+def test_what_a_set_gains_is_told_in_water_too(run):
+    told = run("nozzles", HOME, "--chart", CHART, "--zone", "2").out
+    row = next(line.split() for line in told.splitlines() if "Back lawn" in line)
+    flow_now, flow = map(float, row[4:6])
+    minutes_now, minutes, water_now, water = (
+        float(cell.replace(",", "")) for cell in row[-4:]
+    )
+
+    assert water_now == pytest.approx(minutes_now * flow_now, abs=1)
+    assert water == pytest.approx(minutes * flow, abs=1)
+
+
 GPM, PSI = 3.785411784, 6.894757293168361
 SITE = """\
 [site]
