@@ -118,7 +118,8 @@ _KINDS = (
     # New plantings.
     _kind("planting-not-permitted", _HARD, _WHEN),
     _kind("planting-days-too-few", _HARD,
-          {**_WHEN, "every_days": _COUNT, "gap_days": _COUNT}, most="gap_days"),
+          {**_WHEN, "every_days": _COUNT, "gap_days": _COUNT,
+           "missing_mm_week": _NUMBER}, most="gap_days"),
     _kind("planting-hours-too-few", _HARD,
           {**_WHEN, "starts": _COUNT, "given": _COUNT, "opens": _TEXT,
            "closes": _TEXT}, most="starts"),

@@ -28,6 +28,8 @@ DESERT = {"climate": "hot_desert", "latitude": 32.0, "longitude": -112.0,
           "timezone": "Etc/GMT+7"}  # fmt: skip
 HIGH_PLAINS = {"climate": "cold_high_plains", "latitude": 41.0, "longitude": -104.0,
                "timezone": "Etc/GMT+7"}  # fmt: skip
+VALLEY = {"climate": "dry_summer_valley", "latitude": 38.5, "longitude": -120.0,
+          "timezone": "Etc/GMT+8"}  # fmt: skip
 SOUTH = {"climate": "southern_temperate", "latitude": -35.0, "longitude": 140.0,
          "timezone": "Etc/GMT-9"}  # fmt: skip
 

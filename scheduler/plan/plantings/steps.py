@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from scheduler.calendar import ONE_DAY, WEEK
+from scheduler.calendar import ALL_WEEK, ONE_DAY, WEEK, weekday_bits
 from scheduler.cautions import Caution
 from scheduler.demand.plantings import (
     LeafletStep,
@@ -29,6 +29,7 @@ from scheduler.plan.plantings.hours import (
     window_for,
 )
 from scheduler.plan.times.cycles import soak_minutes, split_minutes
+from scheduler.plan.times.days import DayChoice, DayRule, choose_days
 from scheduler.plan.times.windows import clock_minutes, is_permitted
 from scheduler.rounding import TOLERANCE, ceil_
 from scheduler.soil.storage import STORE_LET_PASS
@@ -50,11 +51,13 @@ class Step:
     """A step of one zone, from `first` to `last`; it waters on `dates`.
 
     Every start runs the zone for `minutes`; several starts may be the cycles of one
-    watering. `every_days` is what is wanted, and `weekdays` and `parity` are those of
-    the window that permits it. `depth_mm` is laid down on a watering day; the roots of
-    the step are `root_depth_mm` deep, hold `holds_mm`, and take `need_mm` from one
-    watering to the next. `near` counts waterings that come when they are wanted, of
-    `wanted`; `l_per_plant` is water of a plant a watering, NaN where none are counted.
+    watering. `every_days` is what is wanted, `days` what is keyed in for it, None where
+    no window permits any. Where these are too few, each watering is as deep as roots
+    hold, and `missing_mm_week` is still missing. `depth_mm` is laid down on a watering
+    day; the roots of the step are `root_depth_mm` deep, hold `holds_mm`, and take
+    `need_mm` from one watering to the next. `near` counts waterings that come when they
+    are wanted, of `wanted`; `l_per_plant` is water of a plant a watering, NaN where
+    none are counted.
     `run_min` is what a start takes with all zones of its program; in `frost` nothing
     runs.
     """
@@ -63,6 +66,8 @@ class Step:
     last: datetime.date
     dates: tuple[datetime.date, ...]
     every_days: int
+    days: DayChoice | None
+    missing_mm_week: float
     window: Window | None
     starts_min: tuple[int, ...]
     minutes: float
@@ -99,7 +104,8 @@ class Planting:
     """A zone planted lately: steps to come, and when the table's setting takes over.
 
     Zones of one `program` are planted alike and run one after another at each start.
-    `established` is when plants stand on their own roots, None: with `grown_in`.
+    `established` is when plants stand on their own roots, None: with `grown_in`;
+    `final` is the last step that waters, kept when it is over.
     """
 
     zone: int
@@ -108,6 +114,7 @@ class Planting:
     grown_in: datetime.date
     established: datetime.date | None
     program: int
+    final: Step | None
 
     def step_on(self, date: datetime.date) -> Step | None:
         """The step that a date lies in; None where the table's setting holds."""
@@ -133,15 +140,22 @@ class Given:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Wanted:
-    """A step before it is laid on the clock: minutes of a start, not yet split."""
+    """A step before it is laid on the clock: minutes of a start, not yet split.
+
+    `plain_min` are those of a watering on every day that is wanted; `week_mm` is what
+    plants take of it in a week.
+    """
 
     first: datetime.date
     last: datetime.date
     window: Window | None
+    days: DayChoice | None
     every_days: int
     starts: int
     start_min: float
+    plain_min: float
     need_mm: float
+    week_mm: float
     root_depth_mm: float
     holds_mm: float
     leaflet: LeafletStep
@@ -167,7 +181,9 @@ def plantings(given: Given, today: datetime.date | None) -> tuple[Planting, ...]
             last = steps[-1]
             grown = last.last + ONE_DAY
             stands = established(planted, last.leaflet)
-            found.append(Planting(zone, planted, steps, grown, stands, program))
+            runs = [step for step in steps if step.dates and step.starts_min]
+            final = runs[-1] if runs else None
+            found.append(Planting(zone, planted, steps, grown, stands, program, final))
     if today is not None:
         found = [
             replace(p, steps=tuple(step for step in p.steps if step.last >= today))
@@ -219,31 +235,54 @@ def _fitted(
     holds = float((roots.total_available_water_mm[parts] * share).min())
     allowed = STORE_LET_PASS * float((roots.allowed_depletion_mm[parts] * share).min())
     own = _own_interval(given.plan, zone, dates[0])
-    least, most = (int(min(days, own)) for days in leaflet.every_days)
+    closest, most = (int(min(days, own)) for days in leaflet.every_days)
     lasts = math.inf if need_day <= 0 else math.floor(allowed / need_day + TOLERANCE)
-    every = least if planted.is_tree else int(min(max(lasts, least), most))
+    every = closest if planted.is_tree else int(min(max(lasts, closest), most))
+    days = _days(window, every, given.site.controller.intervals)
+    a_week = WEEK / every if days is None else days.days_per_week or WEEK / every
     rate = float(valve.rate_mm_h[zone])
+    multiplier = float(valve.run_time_multiplier[zone])
     if planted.is_tree:
         trees, flow = given.site.zones.plants[zone], float(valve.flow_l_min[zone])
         volume = leaflet.l_per_mm_caliper * planted.caliper_mm * float(trees)
-        starts, start_min = 1, volume / flow
+        starts, plain_min = 1, volume / flow
+        week_mm = plain_min * rate / MIN_PER_H / multiplier * WEEK / every
     else:
         wanted = math.ceil(need_day * every / allowed - TOLERANCE)
         starts = min(max(wanted, leaflet.starts[0]), leaflet.starts[1])
-        net = need_day * every / starts
-        multiplier = float(valve.run_time_multiplier[zone])
-        start_min = MIN_PER_H * net * multiplier / rate
+        plain_min = MIN_PER_H * need_day * every / starts * multiplier / rate
+        week_mm = need_day * WEEK
+    # Where days are taken away the rest are deeper, as far as new roots hold water.
+    full_min = MIN_PER_H * holds / starts * multiplier / rate
+    spread_min = MIN_PER_H * week_mm / a_week / starts * multiplier / rate
+    start_min = max(plain_min, min(spread_min, full_min))
     # Never less than what plants get that have grown in.
     week = float(given.plan.schedule.minutes_per_week[zone][months].mean())
     step = float(valve.minute_step[zone])
-    start_min = max(start_min, float(valve.least_cycle_min[zone]), step,
-                    week / WEEK * every / starts)  # fmt: skip
+    least = max(float(valve.least_cycle_min[zone]), step, week / WEEK * every / starts)
     depth = np.minimum(leaflet.root_depth_mm, roots.root_depth_mm[parts])
-    need = need_day * every / starts
+    need = need_day * max(every, WEEK / a_week) / starts
     return _Wanted(
-        dates[0], dates[-1], window, every, starts, start_min, need,
-        float(depth.min()), holds, leaflet,
+        dates[0], dates[-1], window, days, every, starts, max(start_min, least),
+        max(plain_min, least), need, week_mm, float(depth.min()), holds, leaflet,
     )  # fmt: skip
+
+
+def _days(window: Window | None, every: int, intervals: bool) -> DayChoice | None:
+    """Days to key in for a watering every so many days: an interval, or weekdays.
+
+    An interval where every date is permitted and the controller takes one; else the
+    fewest permitted weekdays whose gaps are no longer, or as many as there are.
+    """
+    if window is None:
+        return None
+    rule = DayRule(
+        weekday_bits(window.weekdays), window.parity, window.most_days_a_week
+    )
+    free = rule.weekdays == ALL_WEEK and not rule.parity
+    if every > 1 and free and intervals and math.ceil(WEEK / every) <= rule.most_days:
+        return DayChoice(ALL_WEEK, every, WEEK / every, True)
+    return choose_days(rule, every, False)
 
 
 def _own_interval(plan: Plan, zone: int, date: datetime.date) -> float:
@@ -271,15 +310,20 @@ def _on_the_clock(
         one = together[0]
         dates = tuple(_dates(given, zones[0], one, last))
         last = dates[-1] if dates else last
-        minutes, cycles, spacing = _split(given, zones, together)
-        length = (cycles - 1) * spacing + float(minutes.sum())
         spans: tuple[Span, ...] = ()
         at = WANTED_MIN[one.starts]
         if dates and one.window is not None:
             spans = spans_of(given.site, one.window, dates[0])
             if one.starts == 1 and not one.window.stages:
                 at = (clock_minutes(one.window.opens),)
-        blocks, near = place_starts(at, length, spans, _taken(others, one))
+        taken = list(_taken(others, one))
+        for name in ("start_min", "plain_min"):
+            wanted_min = np.array([getattr(step, name) for step in together])
+            minutes, cycles, spacing = _split(given, zones, wanted_min)
+            length = (cycles - 1) * spacing + float(minutes.sum())
+            blocks, near = place_starts(at, length, spans, taken)
+            if len(blocks) == len(at):
+                break
         starts = tuple(
             int(block + turn * spacing) for block in blocks for turn in range(cycles)
         )
@@ -291,7 +335,9 @@ def _on_the_clock(
             each = day_min * valve.flow_l_min[zone] / given.site.zones.plants[zone]
             laid[of].append(
                 Step(
-                    mine.first, mine.last, dates, mine.every_days, mine.window, starts,
+                    mine.first, mine.last, dates, mine.every_days, mine.days,
+                    _missing_mm(mine, depth / float(valve.run_time_multiplier[zone])),
+                    mine.window, starts,
                     float(minutes[of]), depth, mine.need_mm, mine.root_depth_mm,
                     mine.holds_mm, mine.starts, near, float(each), whole, frozen,
                     mine.leaflet,
@@ -300,8 +346,15 @@ def _on_the_clock(
     return [tuple(steps) for steps in laid]
 
 
+def _missing_mm(one: _Wanted, net_mm: float) -> float:
+    """What plants still lack in a week where permitted days are too few."""
+    if one.days is None or one.days.enough:
+        return 0.0
+    return max(one.week_mm - one.days.days_per_week * min(net_mm, one.holds_mm), 0.0)
+
+
 def _split(
-    given: Given, zones: Sequence[int], together: Sequence[_Wanted]
+    given: Given, zones: Sequence[int], wanted: np.ndarray
 ) -> tuple[np.ndarray, int, float]:
     """Minutes of each zone at one start of the controller, cycles, and their spacing.
 
@@ -309,7 +362,6 @@ def _split(
     """
     valve = given.inputs.valve
     step, longest = valve.minute_step[zones], given.plan.longest_cycle_min[zones]
-    wanted = np.array([one.start_min for one in together])
     cycles = int(split_minutes(wanted, longest, step).cycles.max())
     minutes = np.minimum(ceil_(wanted / cycles / step) * step, longest)
     soak = soak_minutes(
@@ -331,19 +383,17 @@ def _taken(others: Sequence[Planting], one: _Wanted) -> Iterator[Span]:
 def _dates(
     given: Given, zone: int, one: _Wanted, last: datetime.date | None
 ) -> Iterator[datetime.date]:
-    """Dates that a step waters on: the next permitted one each time that it is due."""
-    window, weeks = one.window, dict[tuple[int, int], int]()
-    if window is None:
+    """Dates that a step waters on, by its weekdays or its interval."""
+    window, days = one.window, one.days
+    if window is None or days is None:
         return
     frost = given.inputs.frost[zone]
     for day in range((one.last - one.first).days + 1):
         date = one.first + day * ONE_DAY
-        week = date.isocalendar()[:2]
-        due = last is None or (date - last).days >= one.every_days
-        full = weeks.get(week, 0) >= window.most_days_a_week
+        due = last is None or (date - last).days >= days.every_days
+        keyed = bool(days.weekdays >> date.weekday() & 1)
         runs = is_permitted(window, date) and not frost[date.month - 1]
-        if due and not full and runs:
-            weeks[week] = weeks.get(week, 0) + 1
+        if due and keyed and runs:
             last = date
             yield date
 
@@ -368,10 +418,13 @@ def _step_cautions(zone: str, stage: str, steps: Sequence[Step]) -> Iterator[Cau
         when = {"stage": stage, "first": step.first, "last": step.last}
         gap, asked = step.longest_gap_days, max(step.every_days, 1)
         days = (step.last - step.first).days + 1
-        if step.window is None or (gap is None and days >= asked):
+        # A few days between two permitted ones are told with the gap that they are in.
+        none = gap is None and days >= max(asked, WEEK)
+        if step.window is None or none or (gap is None and not step.days.weekdays):
             yield Caution("planting-not-permitted", zone, None, when)
         elif gap is not None and gap > step.leaflet.every_days[1]:
-            values = {**when, "every_days": asked, "gap_days": gap}
+            values = {**when, "every_days": asked, "gap_days": gap,
+                      "missing_mm_week": step.missing_mm_week}  # fmt: skip
             yield Caution("planting-days-too-few", zone, None, values)
         if step.window is not None and step.dates and step.near < step.wanted:
             values = {**when, "starts": step.wanted, "given": step.near,

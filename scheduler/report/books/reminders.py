@@ -12,13 +12,18 @@ from scheduler.calendar import DAYS_IN_MONTH, ONE_DAY
 from scheduler.plan.card.plan import Card, Program, Visit, first_date
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text
+from scheduler.report.shown import minutes
 from scheduler.report.views.card import (
     frost_lines,
     frost_waters,
     hand_lines,
+    nothing_runs,
     off_zones,
+    program_title,
+    waiting,
 )
 from scheduler.report.views.plantings import card as plantings
+from scheduler.report.views.plantings import held
 from scheduler.report.words import frost
 from scheduler.report.words import plantings as young
 from scheduler.report.words.controller import card as card_words
@@ -88,14 +93,16 @@ def _reminders(
     for date in firsts[:-1]:
         yield _month(plan, card, date)
     yield _Reminder(_key(firsts[-1]), words.MAKE_ANEW, words.MADE_UP_TO, firsts[-1])
-    yield from _plantings(plan, card, today)
+    yield from _plantings(plan, card, units, today)
     lines = frost_lines(plan, units)
     for reminder in _frost(plan, lines, today):
         if today <= reminder.date < firsts[-1]:
             yield reminder
 
 
-def _plantings(plan: SitePlan, card: Card, today: datetime.date) -> Iterator[_Reminder]:
+def _plantings(
+    plan: SitePlan, card: Card, units: str, today: datetime.date
+) -> Iterator[_Reminder]:
     """The day of each step of a new planting, and that on which it has grown in."""
     for group in plantings.programs(plan, card):
         for new in group.plantings:
@@ -108,9 +115,23 @@ def _plantings(plan: SitePlan, card: Card, today: datetime.date) -> Iterator[_Re
                     "\n".join([*lines, *group.told]), max(step.first, today),
                 )  # fmt: skip
             if new.steps:
-                text = young.clear_on(group.name, new.grown_in)
+                text = "\n".join(
+                    [
+                        young.clear_on(group.name, new.grown_in),
+                        *_percents_after(plan, card, new.grown_in),
+                        *young.rooting(plan, new, units),
+                    ]
+                )
                 yield _Reminder(f"{key}-grown-in", young.has_grown_in(plan, new), text,
                                 new.grown_in)  # fmt: skip
+
+
+def _percents_after(plan: SitePlan, card: Card, date: datetime.date) -> Iterator[str]:
+    """Percents that are set on a date, as the steps in their programs end."""
+    visit = next(v for v in card.visits if date.month in v.months)
+    for name, one in held.ends(held.percents(plan, card, visit, date)):
+        if one.until == date:
+            yield words.percent(name or words.ALL_PROGRAMS, one.then)
 
 
 def _firsts(today: datetime.date) -> list[datetime.date]:
@@ -134,8 +155,10 @@ def _month(plan: SitePlan, card: Card, date: datetime.date) -> _Reminder:
     place = visit.months.index(date.month)
     keyed = place > visit.months.index(due) or len(card.visits) == 1
     # A visit of all year comes round to its own last month.
-    percents = _percents(plan, visit, date.month)
-    if keyed and percents != _percents(plan, visit, visit.months[place - 1]):
+    percents = _percents(plan, card, visit, date)
+    month = visit.months[place - 1]
+    before = datetime.date(date.year - (month > date.month), month, 1)
+    if keyed and percents != _percents(plan, card, visit, before):
         title = words.percents_for(date.month, percents)
         told = [words.percent(*each) for each in percents.items()]
         told += [*by_hand, *_left_off(plan, date.month)]
@@ -152,20 +175,31 @@ def _visit_on(plan: SitePlan, card: Card, row: int, date: datetime.date) -> _Rem
     visit = card.visits[row]
     if not visit.programs:
         hands = hand_lines(plan, card, [date.month], date)
-        text = "\n".join([words.OFF_UNTIL_VISIT, *hands])
-        return _Reminder(_key(date), words.TURN_OFF, text, date)
+        percents = _percents(plan, card, visit, date)
+        told = words.OFF_UNTIL_VISIT
+        if any(percents.values()):
+            told = nothing_runs(plan, card, [date.month])
+        asked = [words.percent(*each) for each in percents.items()]
+        text = "\n".join([told, *asked, *hands])
+        title = words.TURN_OFF
+        if any(percents.values()):
+            title = words.percents_for(date.month, percents)
+        return _Reminder(_key(date), title, text, date)
     title = words.visit(row + 1, len(card.visits), visit.months)
     return _Reminder(_key(date), title, _settings(plan, card, visit, date), date)
 
 
-def _percents(plan: SitePlan, visit: Visit, month: int) -> dict[str, float]:
-    """Percents of a month (1 to 12) by program, or the one of the whole controller."""
-    by = plan.site.controller.percent_by
-    if by == "none" or not visit.programs:
-        return {}
-    if by == "controller":
-        return {words.ALL_PROGRAMS: visit.programs[0].percent[month]}
-    return {program.name: program.percent[month] for program in visit.programs}
+def _percents(
+    plan: SitePlan, card: Card, visit: Visit, date: datetime.date
+) -> dict[str, float]:
+    """Percents of a date's month by program, or the one of the whole controller.
+
+    A program that carries steps holds 100 % until they end.
+    """
+    return {
+        name or words.ALL_PROGRAMS: row[date.month].percent
+        for name, row in held.percents(plan, card, visit, date).items()
+    }
 
 
 def _frost(
@@ -252,16 +286,21 @@ def _settings(plan: SitePlan, card: Card, visit: Visit, date: datetime.date) -> 
     for program in visit.programs:
         starts = [clock_text(start) for start in program.starts_min]
         days = card_words.days(_dated(program, visit, date))
-        lines.append(words.program(program.name, days, starts))
+        lines.append(
+            words.program(program_title(plan, card, program, date), days, starts)
+        )
+        waits = waiting(plan, card, program, date)
         for row, base, cycle, soak in zip(
             program.zones, program.base_min, program.cycle_min, program.soak_min,
             strict=True,
         ):  # fmt: skip
             lines.append(
                 words.run_time(int(zones.station[row]), zones.zone[row],
-                               zones.name[row], base, cycle, soak)
+                               zones.name[row],
+                               card_words.not_before(base, waits[row])
+                               if row in waits else minutes(base), cycle, soak)
             )  # fmt: skip
-    percents = _percents(plan, visit, date.month)
+    percents = _percents(plan, card, visit, date)
     if percents:
         lines.append(words.PERCENTS)
         lines += [words.percent(*each) for each in percents.items()]

@@ -6,13 +6,15 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from scheduler.budget.rain_rules import HandRule
-from scheduler.plan.card.plan import Card, Program, first_of
+from scheduler.plan.card.plan import Card, Program, Visit, first_of
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text
 from scheduler.report import shown
 from scheduler.report.frames import Table
 from scheduler.report.views import card as card_report
 from scheduler.report.views.plantings import card as plantings
+from scheduler.report.views.plantings import held
+from scheduler.report.words import plantings as young
 from scheduler.report.words.controller import card as card_words
 from scheduler.report.words.pages import door as words
 
@@ -33,11 +35,22 @@ class DoorProgram:
 
 
 @dataclass(frozen=True, slots=True)
+class DoorPlanting:
+    """Steps of zones planted alike, as they are keyed in, and what is told of them."""
+
+    title: str
+    told: tuple[str, ...]
+    steps: Table | None
+
+
+@dataclass(frozen=True, slots=True)
 class DoorPage:
     """One visit: its programs, the percents of its months, and when the next one is.
 
     `percents` has a row for each program, or one for the whole controller; a percent of
     0 is "off". It is empty where the controller has no percents, or nothing runs.
+    `changes` tell of a percent, marked in its cell, that another follows within the
+    month. `plantings` are the steps of new plantings, each program's by itself;
     `limits` are what table and card do not keep in its months.
     """
 
@@ -45,6 +58,8 @@ class DoorPage:
     programs: tuple[DoorProgram, ...]
     months: tuple[str, ...]
     percents: tuple[tuple[str, tuple[str, ...]], ...]
+    changes: tuple[str, ...]
+    plantings: tuple[DoorPlanting, ...]
     notes: tuple[str, ...]
     limits: tuple[str, ...]
     until: str
@@ -55,13 +70,15 @@ def door_pages(plan: SitePlan, card: Card, units: str) -> list[DoorPage]:
     return [
         DoorPage(
             card_report.visit_title(card, row),
-            tuple(_program(plan, program) for program in visit.programs),
+            tuple(_program(plan, card, program) for program in visit.programs),
             tuple(shown.MONTH_LABELS[month - 1] for month in visit.months),
-            tuple(_percents(plan, visit.programs, visit.months)),
-            (
-                *(plantings.lines(plan, card) if not row else ()),
-                *card_report.visit_lines(plan, card, visit),
+            tuple(_percents(plan, card, visit)),
+            tuple(
+                card_words.holds(*change)
+                for change in held.ends(held.percents(plan, card, visit))
             ),
+            tuple(_plantings(plan, card)) if not row else (),
+            tuple(card_report.visit_lines(plan, card, visit)),
             tuple(_limits(card_report.limits_of(plan, card, visit, units))),
             _until(card, row),
         )
@@ -87,48 +104,55 @@ def _limits(lines: Sequence[str]) -> list[str]:
     return [*told, words.more_limits(len(lines) - len(told))]
 
 
-def _program(plan: SitePlan, program: Program) -> DoorProgram:
+def _plantings(plan: SitePlan, card: Card) -> Iterator[DoorPlanting]:
+    for group in plantings.programs(plan, card):
+        first = group.plantings[0]
+        yield DoorPlanting(
+            plantings.title(plan, group),
+            group.told,
+            plantings.steps_on_door(plan, group) if first.steps else None,
+        )
+
+
+def _program(plan: SitePlan, card: Card, program: Program) -> DoorProgram:
     return DoorProgram(
-        card_words.program_title(program.name),
+        card_report.program_title(plan, card, program),
         card_words.days(program),
         ", ".join(clock_text(start) for start in program.starts_min),
         program.minutes,
         any(program.cycle_min),
-        _run_times(plan, program),
+        _run_times(plan, card, program),
     )
 
 
-def _run_times(plan: SitePlan, program: Program) -> Table:
+def _run_times(plan: SitePlan, card: Card, program: Program) -> Table:
     """Run times without the zones' own numbers, where these are the stations'."""
-    table = card_report.run_times(plan, program)
+    table = card_report.run_times(plan, card, program)
     same = plan.site.zones.zone == tuple(map(str, plan.site.zones.station.astype(int)))
     return Table(tuple(c for c in table.columns if c.name != "zone" or not same))
 
 
 def _percents(
-    plan: SitePlan, programs: Sequence[Program], months: Sequence[int]
+    plan: SitePlan, card: Card, visit: Visit
 ) -> list[tuple[str, tuple[str, ...]]]:
-    by = plan.site.controller.percent_by
-    if by == "none":
-        return []
-    shared = programs[:1] if by == "controller" else programs
     return [
-        (
-            words.ALL_PROGRAMS if by == "controller" else program.name,
-            tuple(_percent(program.percent[month]) for month in months),
-        )
-        for program in shared
+        (name or words.ALL_PROGRAMS, tuple(_percent(one) for one in row.values()))
+        for name, row in held.percents(plan, card, visit).items()
     ]
 
 
-def _percent(percent: float) -> str:
-    return f"{percent:g}" if percent else words.OFF
+def _percent(one: held.Percent) -> str:
+    if not one.percent:
+        return words.OFF
+    return f"{one.percent:g}{words.CHANGES * (one.until is not None)}"
 
 
 def when_it_rains(plan: SitePlan, rule: HandRule | None, units: str) -> Iterator[str]:
     """What to do after rain, where no rain shut-off does it."""
     if rule is not None and plan.site.controller.rain_shutoff_mm is None:
-        yield words.after_rain(rule.rain_mm, rule.days_off, units)
+        yield words.after_rain(
+            rule.rain_mm, rule.days_off, units, young.grown_in_by(plan)
+        )
 
 
 def door_lines(plan: SitePlan) -> list[tuple[str, str]]:

@@ -77,7 +77,11 @@ def year_story(budget: Budget, units: str) -> list[str]:
             words.cost(_money(budget, budget.cost), _money(budget, fixed) * bool(fixed))
         )
     by_month = year.volume_l.sum(axis=0)
+    new = {date.month - 1 for planting in budget.plan.plantings
+           for step in planting.steps for date in step.dates}  # fmt: skip
     off = np.flatnonzero(by_month == 0).tolist()
+    only_new = [month for month in off if month in new]
+    off = [month for month in off if month not in new]
     if total > 0:
         most = int(np.argmax(by_month))
         told += [
@@ -91,7 +95,10 @@ def year_story(budget: Budget, units: str) -> list[str]:
         told.append(words.held_back(float(year.held_back_l.sum()), units))
     if off:
         why = _why_off(budget.plan, off)
-        told.append(words.nothing_runs(_numbers(off), total > 0, why))
+        ever = total > 0 or bool(new)
+        told.append(words.nothing_runs(_numbers(off), ever, why))
+    if only_new:
+        told.append(young.only_new(spoken.months(_numbers(only_new))))
     return told
 
 
@@ -246,7 +253,7 @@ def zone_stories(budget: Budget, units: str) -> list[ZoneStory]:
                         *_each_plant(budget.plan, row, units),
                         *_shares_valve(budget, row),
                         *_goes_short(budget, row),
-                        *_planted(budget.plan, row),
+                        *_planted(budget.plan, row, units),
                     ]
                 ),
             )
@@ -309,11 +316,12 @@ def _goes_short(budget: Budget, row: int) -> Iterator[str]:
         yield words.goes_short(round(float(budget.year.dry_days[row])))
 
 
-def _planted(plan: SitePlan, row: int) -> Iterator[str]:
+def _planted(plan: SitePlan, row: int, units: str) -> Iterator[str]:
     """That a zone is new, and till when it is watered as such."""
     for planting in plan.plantings:
         if planting.zone == row:
             yield young.for_owner(planting)
+            yield from young.rooting(plan, planting, units)
 
 
 def _busiest(plan: SitePlan, row: int) -> int | None:
@@ -438,7 +446,8 @@ def _when_it_rains(budget: Budget, rule: HandRule | None, units: str) -> str:
         saves = words.shutoff_saves(saving.saves_l, money_told, units)
     if rule is None:
         return words.no_rain_shutoff(saves)
-    return words.rain_rule(rule.rain_mm, rule.days_off, saves, units)
+    until = young.grown_in_by(budget.plan)
+    return words.rain_rule(rule.rain_mm, rule.days_off, saves, units, until)
 
 
 def frost_told(plan: SitePlan, units: str) -> list[str]:

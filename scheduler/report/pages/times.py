@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Sequence
 
 from scheduler.calendar import DAY_MIN
 from scheduler.plan.card.plan import Card, Program
+from scheduler.plan.plantings.steps import Planting
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text
 from scheduler.report import shown
+from scheduler.report.words import plantings as young
 from scheduler.report.words.pages import times as words
 
 _PAUSE_MIN = 120
@@ -28,13 +31,24 @@ def times_story(plan: SitePlan, card: Card) -> list[str]:
         if months:
             runs = [(days, _spans(alike)) for days, alike in by_days.items()]
             told.append(words.hours(months, runs))
+    new = [planting for planting in plan.plantings if planting.steps]
+    told += [young.hours(plan, planting) for planting in new]
     if not told:
         return []
     first, *later = (words.date_text(visit.date) for visit in card.visits)
     comes = words.visits(first, later) if later else words.once(first)
     if plan.site.controller.percent_by != "none":
         comes = f"{comes} {words.PERCENTS}"
+    if new:
+        comes = f"{comes} {young.keyed_on(_changes(card, new))}"
     return [*told, comes]
+
+
+def _changes(card: Card, new: Sequence[Planting]) -> list[datetime.date]:
+    """Days after the card's own on which a step begins, or the last one has ended."""
+    firsts = {step.first for planting in new for step in planting.steps}
+    ends = {planting.grown_in for planting in new}
+    return sorted(date for date in firsts | ends if date > card.visits[0].date)
 
 
 def _spans(programs: Sequence[Program]) -> list[str]:

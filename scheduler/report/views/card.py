@@ -27,6 +27,7 @@ from scheduler.report.blocks import (
 )
 from scheduler.report.frames import Table
 from scheduler.report.views.plantings import card as plantings
+from scheduler.report.views.plantings import held
 from scheduler.report.words import frost, sentences
 from scheduler.report.words.controller import card as words
 
@@ -49,9 +50,9 @@ def blocks(
         parts.append(Heading(visit_title(card, row), 2))
         parts += [
             Entry(
-                words.program_title(program.name),
-                program_lines(plan, program),
-                run_times(plan, program),
+                program_title(plan, card, program),
+                program_lines(plan, card, visit, program),
+                run_times(plan, card, program),
             )
             for program in visit.programs
         ]
@@ -206,7 +207,20 @@ def visit_title(card: Card, row: int) -> str:
     return words.visit_title(row + 1, len(card.visits), card.visits[row])
 
 
-def program_lines(plan: SitePlan, program: Program) -> list[tuple[str, str]]:
+def program_title(
+    plan: SitePlan, card: Card, program: Program, since: datetime.date | None = None
+) -> str:
+    """Heading of a program, with the date until which it carries steps."""
+    title = words.program_title(program.name)
+    for one in held.held(plan, card, since):
+        if one.name == program.name and any(map(one.holds, program.percent)):
+            return words.from_date(title, one.until)
+    return title
+
+
+def program_lines(
+    plan: SitePlan, card: Card, visit: Visit, program: Program
+) -> list[tuple[str, str]]:
     """Days, start times and percents of a program, each with its label.
 
     No percents where the controller has none to set.
@@ -217,7 +231,9 @@ def program_lines(plan: SitePlan, program: Program) -> list[tuple[str, str]]:
     ]
     if plan.site.controller.percent_by == "none":
         return lines
-    return [*lines, (words.PERCENT, words.percents(program))]
+    found = held.percents(plan, card, visit)
+    row = found.get(program.name) or found[""]
+    return [*lines, (words.PERCENT, words.percents(row))]
 
 
 def off_zones(plan: SitePlan, card: Card, visit: Visit) -> list[str]:
@@ -231,26 +247,60 @@ def off_zones(plan: SitePlan, card: Card, visit: Visit) -> list[str]:
         if row not in runs
     ]
     if not visit.programs:
-        return [words.NOTHING_RUNS]
+        return [nothing_runs(plan, card, visit.months)]
     return [words.off_zones(off)] if off else []
 
 
-def run_times(plan: SitePlan, program: Program) -> Table:
-    """Run times of a program, a row for each of its zones, in the order they run."""
+def nothing_runs(plan: SitePlan, card: Card, months: Sequence[int]) -> str:
+    """That nothing runs in months, or nothing but the steps of new plantings."""
+    steps = [one for one in held.held(plan, card) if any(map(one.holds, months))]
+    if not steps:
+        return words.NOTHING_RUNS
+    last = max(one.until for one in steps)
+    return words.only_steps([one.name for one in steps], last)
+
+
+def run_times(plan: SitePlan, card: Card, program: Program) -> Table:
+    """Run times of a program, a row for each of its zones, in the order they run.
+
+    A zone that has steps of its own waits until they end.
+    """
+    waits = waiting(plan, card, program, _begins(card, program))
     zones, column = plan.site.zones, words.COLUMNS.column
     rows = list(program.zones)
     columns = [
         column("station", [int(zones.station[row]) for row in rows]),
         column("zone", [zones.zone[row] for row in rows]),
         column("name", [zones.name[row] for row in rows]),
-        column("base_minutes", program.base_min, text=shown.minutes),
-    ]
+        column("base_minutes",
+               [words.not_before(base, waits[row])
+                if row in waits else base
+                for row, base in zip(rows, program.base_min, strict=True)],
+               text=_minutes_or_blank),
+    ]  # fmt: skip
     if any(program.cycle_min):
         columns += [
             column("cycle_minutes", program.cycle_min, text=shown.minutes_or_blank),
             column("soak_minutes", program.soak_min, text=shown.minutes_or_blank),
         ]
     return Table(tuple(columns))
+
+
+def waiting(
+    plan: SitePlan, card: Card, program: Program, since: datetime.date
+) -> dict[int, datetime.date]:
+    """Zones that get their steps in another program, and until when, from a date on."""
+    return {
+        new.zone: new.grown_in
+        for group in plantings.programs(plan, card)
+        for new in group.plantings
+        if new.steps and group.name != program.name and since < new.grown_in
+    }
+
+
+def _begins(card: Card, program: Program) -> datetime.date:
+    """Date of the visit at which a program is keyed in."""
+    return next(v.date for v in card.visits if any(p is program for p in v.programs))
 
 
 def to_table(plan: SitePlan, card: Card) -> Table:

@@ -64,7 +64,7 @@ def _planting(plan: SitePlan, row: int, units: str) -> Iterator[Block]:
             yield Paragraph([young.lead(planting)])
             if planting.steps:
                 yield planting_steps(planting)
-            yield Paragraph(list(young.notes(planting, units)))
+            yield Paragraph(list(young.notes(plan, planting, units)))
 
 
 def _rows(plan: SitePlan, only: int | None) -> list[int]:

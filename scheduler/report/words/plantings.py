@@ -6,17 +6,18 @@ import datetime
 import math
 from collections.abc import Iterator, Sequence
 
-from scheduler.calendar import ALL_WEEK, weekday_bits
+from scheduler.calendar import DAY_MIN
 from scheduler.plan.plantings.steps import Planting, Step
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text
-from scheduler.report.counting import named
+from scheduler.report.counting import listed, named
 from scheduler.report.frames import Headings
 from scheduler.report.shown import (
     amount,
     date_text,
     days_text,
     minutes,
+    months_text,
     quantity,
     zone_title,
 )
@@ -85,16 +86,12 @@ def days(step: Step) -> str:
     """Watering days of a step."""
     if step.frost:
         return OFF_FOR_FROST
-    if step.window is None:
+    if step.window is None or step.days is None:
         return NO_DAYS
     if not step.dates:
         short = (step.last - step.first).days + 1 < step.every_days
         return NONE_DUE if short else NO_DAYS
-    bits = weekday_bits(step.window.weekdays)
-    every = step.every_days if step.every_days > 1 else 0
-    if every and step.window.parity and bits == ALL_WEEK:
-        return f"{days_text(bits, step.window.parity, 0)}, every {every} days"
-    return days_text(bits, step.window.parity, every)
+    return days_text(step.days.weekdays, step.window.parity, step.days.every_days)
 
 
 def starts(step: Step) -> str:
@@ -114,17 +111,17 @@ def lead(planting: Planting) -> str:
     )
 
 
-def notes(planting: Planting, units: str) -> Iterator[str]:
+def notes(plan: SitePlan, planting: Planting, units: str) -> Iterator[str]:
     """What is to be done beside the steps, and where they come from."""
     if planting.steps:
         first = f"{_FIRST_DAY[planting.planted.stage]}. "
         today = planting.steps[0].first == planting.planted.date
         yield first * today + RAIN
         yield f"Steps by {'; '.join(_sources(planting.steps))}."
-    yield from after(planting, units)
+    yield from after(plan, planting, units)
 
 
-def after(planting: Planting, units: str) -> Iterator[str]:
+def after(plan: SitePlan, planting: Planting, units: str) -> Iterator[str]:
     """What holds from the end of the steps until plants stand on their own roots."""
     each = [step.l_per_plant for step in planting.steps if step.starts_min]
     if each and math.isfinite(each[0]):
@@ -132,12 +129,33 @@ def after(planting: Planting, units: str) -> Iterator[str]:
         most = quantity(max(each), "volume", units)
         told = most if most.startswith(f"{least} ") else f"{least} to {most}"
         yield f"Each plant gets {told} a watering."
-    if planting.established is not None and planting.established > planting.grown_in:
-        what = "trees" if planting.planted.is_tree else "plants"
+    yield from rooting(plan, planting, units)
+
+
+def rooting(plan: SitePlan, planting: Planting, units: str) -> Iterator[str]:
+    """What a hand gives from the end of the steps until roots have grown."""
+    stands, zones = planting.established, plan.site.zones
+    if stands is None or stands <= planting.grown_in:
+        return
+    tree = planting.planted.is_tree
+    span = f"From {date_text(planting.grown_in)} until about {date_text(stands)}"
+    last = planting.final
+    roots = f"{span} the {'trees' if tree else 'plants'} have few roots of their own"
+    title = f"station {int(zones.station[planting.zone])}"
+    if not tree:
+        yield f"{roots}: look at them each week without rain, and soak what wilts."
+    elif last is None:
         yield (
-            f"Until about {date_text(planting.established)} the {what} have few roots "
-            "of their own: in dry weather no week without water, whatever the table "
-            "says."
+            f"{roots}: in each week without rain in which {title} does not run, soak "
+            "them by hand."
+        )
+    else:
+        depth = quantity(last.depth_mm, "catch", units)
+        water = quantity(last.l_per_plant, "volume", units)
+        yield (
+            f"{roots}: in each week without rain in which {title} does not run, start "
+            f"it by hand for {minutes(last.minutes_per_day)} min ({water} a plant, "
+            f"{depth} deep)."
         )
 
 
@@ -153,6 +171,12 @@ def in_short(plan: SitePlan, planting: Planting) -> str:
     title = zone_title(zones.zone[planting.zone], zones.name[planting.zone])
     what = planted(planting.planted.stage, planting.planted.date)
     return f"{title} (station {int(zones.station[planting.zone])}), {what}"
+
+
+def program(name: str, new: str) -> str:
+    """Heading of the program of steps, or that they are started by hand."""
+    by = f"Program {name}" if name else BY_HAND[:1].upper() + BY_HAND[1:]
+    return f"{by}: {new}"
 
 
 def step_line(step: Step, zone: str) -> str:
@@ -178,14 +202,22 @@ def keyed(
     """How the steps of zones planted alike are keyed in."""
     told = named("station", [str(int(plan.site.zones.station[row])) for row in zones])
     date = date_text(until)
-    leave = f"Until {date} leave {told} at 0 wherever the visits below have a run time"
+    leave = f"Until {date} leave {told} at 0 in every other program"
     if not program:
         return f"{leave}. No program is free for these steps: start them by hand."
     by = plan.site.controller.percent_by
     return (
         f"{leave}, and key each step into program {program}{_PERCENT[by]}, which "
-        f"nothing else uses until then. On {date} clear it, and key in what the visit "
-        "has."
+        f"nothing else uses until then. On {date} clear it, and key in what the card "
+        f"has for it and for {told} from then on."
+    )
+
+
+def all_held(zones: Sequence[str], months: Sequence[int], until: datetime.date) -> str:
+    """What one percent for all holds in months (1 to 12) that are else off."""
+    return (
+        f"In {months_text(list(months))} all else is off: hold 100 % until "
+        f"{date_text(until)}, with every station but {', '.join(zones)} at 0."
     )
 
 
@@ -219,12 +251,45 @@ def clear_on(program: str, grown: datetime.date) -> str:
     return f"{clear} the zone its run time by the card from {date_text(grown)} on."
 
 
+def hours(plan: SitePlan, planting: Planting) -> str:
+    """When a new planting is watered, for its owner: dates, days and hours."""
+    steps = [
+        f"{date_text(step.first)} to {date_text(step.last)} {days(step)}"
+        f"{' and'.join(f' {_span(step, start)}' for start in step.starts_min)}"
+        for step in planting.steps
+    ]
+    return f"{plan.site.zones.name[planting.zone]}, new: {'; '.join(steps)}."
+
+
+def _span(step: Step, start: int) -> str:
+    return (
+        f"{clock_text(start)}-{clock_text(math.ceil(start + step.run_min) % DAY_MIN)}"
+    )
+
+
+def keyed_on(dates: Sequence[datetime.date]) -> str:
+    """Days on which steps of new plantings begin or end."""
+    told = listed([date_text(date) for date in dates])
+    return f"New plantings want another setting on {told}: agree who keys it in."
+
+
+def grown_in_by(plan: SitePlan) -> str:
+    """Date by which all that is new has grown in; "" where nothing is."""
+    dates = [new.grown_in for new in plan.plantings if new.steps]
+    return date_text(max(dates)) if dates else ""
+
+
+def only_new(months: str) -> str:
+    """Months in which nothing but new plantings is watered."""
+    return f"In {months} new plantings alone are watered."
+
+
 def for_owner(planting: Planting) -> str:
     """A new planting for its owner."""
     what = planted(planting.planted.stage, planting.planted.date)
     what = what[:1].upper() + what[1:]
     if not planting.steps:
-        return f"{what}; it is still rooting, so give it no dry week."
+        return f"{what}; it is still rooting."
     return (
         f"{what}: it is watered short and often while it grows in, and as this page "
         f"says from {date_text(planting.grown_in)} on."

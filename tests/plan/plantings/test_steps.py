@@ -9,6 +9,7 @@ from plantings import DESERT, HIGH_PLAINS, SOUTH, lawn, trees
 
 from scheduler.inputs.folder import read_site
 from scheduler.plan.site import plan_site
+from scheduler.report.words import plantings as words
 from scheduler.units import L_PER_GAL
 
 DAY = datetime.timedelta(days=1)
@@ -309,3 +310,52 @@ def test_slow_seed_is_kept_moist_until_it_is_up(tmp_path):
 
     assert all(runs_a_day(new, day)[1] >= 2 for day in range(1, 31))
     assert runs_a_day(new, 31)[1] == 1
+
+
+THREE_DAYS = """
+[[window]]
+days = ["tue", "thu", "sat"]
+opens = "05:00"
+closes = "18:00"
+"""
+
+
+# A program holds weekdays or an interval, never both: three weekdays, two or three days
+# apart, are every third day or oftener, and no rule is to blame.
+def test_steps_on_permitted_weekdays_are_weekdays_whose_gaps_are_short_enough(tmp_path):
+    plan = planned(lawn(tmp_path, THREE_DAYS, soil="loam"))
+    [new] = plan.plantings
+    last = new.steps[-1]
+    gaps = [(b - a).days for a, b in itertools.pairwise(last.dates)]
+    blamed = [c.values["first"] for c in plan.cautions
+              if c.code == "planting-days-too-few"]  # fmt: skip
+
+    assert last.every_days > 1
+    assert all("every" not in words.days(step) for step in new.steps)
+    assert max(gaps) <= last.every_days
+    assert last.first not in blamed
+    assert new.steps[0].first in blamed
+
+
+# Law: what a week needs is laid down on the days that remain, or told as missing.
+@pytest.mark.parametrize("window", [THREE_DAYS, TWO_DAYS])
+@pytest.mark.parametrize("soil", ["sand", "loam", "clay"])
+def test_days_taken_away_make_waterings_deeper_or_are_told(tmp_path, window, soil):
+    (tmp_path / "free").mkdir()
+    cut = planned(lawn(tmp_path, window, soil=soil))
+    open_ = '[[window]]\nopens = "05:00"\ncloses = "18:00"\n'
+    free = planned(lawn(tmp_path / "free", open_, soil=soil))
+    net = 60 * float(cut.inputs.valve.run_time_multiplier[0])
+    rate = float(cut.inputs.valve.rate_mm_h[0])
+    days = len(cut.site.windows[0].weekdays)
+
+    for step in cut.plantings[0].steps:
+        like = free.plantings[0].step_on(step.first)
+        want = 7 / like.every_days * like.minutes_per_day * rate / net
+        gets = days * step.minutes_per_day * rate / net
+        # A minute a start and watering is what whole minutes may take or add.
+        whole = (7 * len(like.starts_min) + days * len(step.starts_min)) * rate / net
+        assert gets + step.missing_mm_week >= want - whole
+        # Where the rule leaves too few days, no more than roots hold is laid down.
+        if step.longest_gap_days > step.leaflet.every_days[1]:
+            assert step.missing_mm_week >= want - whole - days * step.holds_mm

@@ -5,17 +5,21 @@ import datetime
 import io
 import itertools
 import json
+import re
 
+import numpy as np
 import pytest
-from plantings import HIGH_PLAINS, lawn
+from plantings import HIGH_PLAINS, VALLEY, lawn, trees
 from rooms import ROOT
 
+from scheduler.budget.rain_rules import HandRule
 from scheduler.cautions import HARD_LIMITS
 from scheduler.inputs.folder import read_site
 from scheduler.plan.card.plan import plan_card
 from scheduler.plan.site import plan_site
+from scheduler.report.blocks import text
 from scheduler.report.books.reminders import to_calendar
-from scheduler.report.pages import door
+from scheduler.report.pages import door, times
 from scheduler.report.views import card as card_view
 from scheduler.report.views.plantings import card as on_card
 from scheduler.report.words import plantings as words
@@ -134,7 +138,8 @@ def test_calendar_has_a_day_for_each_step_and_the_last(plan, card):
 
 def test_door_and_owner_read_of_it(plan, card, run, folder, tmp_path):
     [new] = plan.plantings
-    page = " ".join(door.door_pages(plan, card, "us")[0].notes)
+    [block] = door.door_pages(plan, card, "us")[0].plantings
+    page = " ".join(cell for row in block.steps.rows("us") for cell in row)
     out = tmp_path / "sheet.html"
     run("sheet", folder, "--date", TODAY, "--out", out)
     html = out.read_text(encoding="utf-8")
@@ -196,3 +201,107 @@ def test_days_on_which_none_is_due_are_not_called_forbidden(tmp_path):
 
     assert all(words.days(step) == words.NONE_DUE for step in empty)
     assert empty, "no stretch of this site is without a watering"
+
+
+def printed(plan, card):
+    """Text of the card that is read at the controller."""
+    return " ".join(text(card_view.blocks(plan, card, "us"), "us").split())
+
+
+# By hand: sod laid in November is watered to the middle of December; percents that are
+# off by then, or lower, would leave it dry.
+def test_percents_of_a_program_hold_as_long_as_it_carries_steps(tmp_path, run):
+    lawn(tmp_path, "", "warm-season turf", "loam", "2026-11-19", "sod", VALLEY)
+    today = datetime.date(2026, 11, 19)
+    plan = plan_site(read_site(tmp_path), today)
+    card = plan_card(plan, today, 1)
+    [new], [group] = plan.plantings, on_card.programs(plan, card)
+    [page] = door.door_pages(plan, card, "us")
+    [row] = [cells for name, cells in page.percents if name == group.name]
+    cells = dict(zip(page.months, row, strict=True))
+    off = [p.percent[12] for p in card.visits[0].programs if p.name == group.name]
+    calendar = to_calendar(plan, card).replace("\r\n ", "")
+    out = tmp_path / "sheet.html"
+    run("sheet", tmp_path, "--date", today, "--out", out)
+    html = out.read_text(encoding="utf-8")
+    [nothing] = re.findall(r"Nothing runs in ([^.]*)\.", html) or [""]
+
+    assert new.grown_in == datetime.date(2026, 12, 16)
+    assert off in ([], [0.0])
+    assert cells["Nov"] == "100"
+    assert cells["Dec"] == "100*"
+    assert cells["Jan"] == "off"
+    assert any("until 16 Dec 2026, then off" in line for line in page.changes)
+    assert "Dec 100 % until 16 Dec 2026, then off" in printed(plan, card)
+    assert "Set percents for Dec" not in calendar
+    assert f"Program {group.name}: 0 % (off)" in calendar
+    assert "December" not in nothing
+    assert "In December new plantings alone are watered" in html.replace(
+        "November and ", ""
+    )
+
+
+def test_one_instruction_for_trees_until_they_have_roots(tmp_path, run):
+    folder = trees(tmp_path, 2)
+    plan = plan_site(read_site(folder), PLANTED)
+    [new] = plan.plantings
+    grown, final = new.grown_in, new.final
+    told = (
+        f"start it by hand for {final.minutes_per_day:g} min",
+        f"From {grown.day} {grown:%b %Y} until about",
+    )
+    out = tmp_path / "sheet.html"
+    run("sheet", folder, "--date", PLANTED, "--out", out)
+    texts = [
+        run("table", folder, "--date", PLANTED).out,
+        run("card", folder, "--date", PLANTED).out,
+        # Steps are over then, and what a hand gives is still told.
+        run("table", folder, "--date", grown).out,
+        out.read_text(encoding="utf-8"),
+        to_calendar(plan, plan_card(plan, PLANTED, 1)).replace("\r\n ", ""),
+    ]
+
+    for one in texts:
+        words_of = " ".join(one.replace("\\", "").split())
+        assert all(part in words_of for part in told)
+        assert "no week without water" not in words_of
+
+
+def test_owner_reads_days_and_hours_of_every_step(plan, card):
+    *_, hours, comes = times.times_story(plan, card)
+    [new] = plan.plantings
+
+    for step in new.steps:
+        assert f"{step.first.day} {step.first:%b %Y} to {step.last.day}" in hours
+        for start in step.starts_min:
+            assert f"{start // 60:02d}:{start % 60:02d}-" in hours
+    for date in [step.first for step in new.steps[1:]] + [new.grown_in]:
+        assert f"{date.day} {date:%b %Y}" in comes
+
+
+# Sod of these days dries out in a day: five without water would kill it.
+def test_rule_for_rain_does_not_switch_new_sod_off(plan):
+    rule = HandRule(12.7, 5, 0.0, np.zeros(1), np.zeros(1))
+    [told] = door.when_it_rains(plan, rule, "us")
+
+    assert "turn the controller off" not in told
+    assert f"until {plan.plantings[0].grown_in.day} Jul 2026 the controller" in told
+
+
+# By hand: the card's program C begins at 04:55 and runs 243 min with the young trees,
+# to 08:58, over the sod's 08:00; without them it ends at 06:52. They are left out.
+def test_example_is_keyed_in_top_to_bottom():
+    today = datetime.date(2026, 6, 12)
+    plan = plan_site(read_site(ROOT / "examples" / "desert_garden"), today)
+    card = plan_card(plan, today, 2)
+    page = door.door_pages(plan, card, "us")[0]
+    cells = {
+        row[1]: row[2] for p in page.programs for row in p.run_times.rows("us")
+    }  # fmt: skip
+
+    assert [block.title[:9] for block in page.plantings] == ["Program B", "Program E"]
+    assert cells["New shade trees"].startswith("0 until 25 Aug 2026, then ")
+    assert any(p.title.startswith("Program B, from 9 Jul 2026") for p in page.programs)
+    assert not any("may run at the hour" in line for block in page.plantings
+                   for line in block.told)  # fmt: skip
+    assert page.notes == ()

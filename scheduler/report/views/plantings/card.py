@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import datetime
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from scheduler.plan.card.plan import Card
-from scheduler.plan.plantings.steps import Planting
+from scheduler.calendar import DAY_MIN, ONE_DAY
+from scheduler.plan.card.plan import Card, Program
+from scheduler.plan.plantings.steps import Planting, Step
 from scheduler.plan.site import SitePlan
 from scheduler.report import shown
 from scheduler.report.blocks import Block, Heading, Paragraph
@@ -56,28 +58,105 @@ def programs(plan: SitePlan, card: Card) -> list[NewProgram]:
             most = max(len(step.starts_min) for step in first.steps)
             if name and most > controller.starts:
                 told.append(words.too_many_starts(int(controller.starts)))
-            if others := _running_then(card, first, name):
+            told += _all_held(plan, card, group, name, months)
+            if others := _running_then(plan, card, group, name):
                 told.append(words.runs_into(others))
-        told += list(words.after(first, plan.site.units))
+        told += dict.fromkeys(
+            line for new in group for line in words.after(plan, new, plan.site.units)
+        )
         found.append(NewProgram(tuple(group), name, tuple(told)))
     return found
 
 
-def _running_then(card: Card, new: Planting, name: str) -> list[str]:
-    """Other programs with a start at the hour of a step, in one of its months."""
+def _all_held(
+    plan: SitePlan, card: Card, group: Sequence[Planting], name: str, months: set[int]
+) -> Iterator[str]:
+    """What to do in months that are off, where one percent is all the controller's."""
+    off = {
+        month
+        for visit in card.visits
+        for month in {*visit.months} & months
+        if not visit.runs(month)
+    }
+    if name and off and plan.site.controller.percent_by == "controller":
+        stations = [str(int(plan.site.zones.station[new.zone])) for new in group]
+        yield words.all_held(stations, sorted(off), group[0].grown_in)
+
+
+def _running_then(
+    plan: SitePlan, card: Card, group: Sequence[Planting], name: str
+) -> list[str]:
+    """Other programs that run at the clock time of a step, on one of its dates.
+
+    Zones that have steps are out of their programs until these end.
+    """
+    until = {new.zone: new.grown_in for new in plan.plantings if new.steps}
     found = {
         program.name
-        for step in new.steps
-        for visit in card.visits
-        if not {*visit.months}.isdisjoint(date.month for date in step.dates)
-        for program in visit.programs
-        for begins in program.starts_min
-        for start in step.starts_min
+        for step in group[0].steps
+        for date in step.dates
+        for before in (0, 1)
+        for program in _programs_on(card, date - before * ONE_DAY)
         if program.name != name
-        and begins < start + step.run_min
-        and start < begins + program.minutes
+        and _overlap(step, program, date - before * ONE_DAY, before, until)
     }
     return sorted(found)
+
+
+def _programs_on(card: Card, date: datetime.date) -> Iterator[Program]:
+    """Programs that water on a date."""
+    for visit in card.visits:
+        if date.month in visit.months:
+            for program in visit.programs:
+                pattern, first = program.pattern, program.first_date
+                on = pattern.weekdays >> date.weekday() & 1
+                if first is not None:
+                    on = not (date - first).days % pattern.every_days
+                elif pattern.parity:
+                    on = on and date.day % 2 == pattern.parity % 2
+                if on and program.percent[date.month]:
+                    yield program
+
+
+def _overlap(
+    step: Step,
+    program: Program,
+    date: datetime.date,
+    days_before: int,
+    until: Mapping[int, datetime.date],
+) -> bool:
+    """Whether a run of a program lies over a start of a step, some days later."""
+    alone = [
+        base
+        for zone, base in zip(program.zones, program.base_min, strict=True)
+        if until.get(zone, date) <= date
+    ]
+    percent = program.percent
+    share = sum(alone) / sum(program.base_min)
+    takes = program.minutes * share * percent[date.month] / max(percent.values())
+    if any(program.cycle_min) and alone:
+        takes = program.minutes
+    return any(
+        begins - days_before * DAY_MIN < start + step.run_min
+        and start < begins - days_before * DAY_MIN + takes
+        for begins in program.starts_min * bool(alone)
+        for start in step.starts_min
+    )
+
+
+def title(plan: SitePlan, group: NewProgram) -> str:
+    """Heading of a program of steps: what it is for."""
+    new = "; ".join(words.in_short(plan, new) for new in group.plantings)
+    return words.program(group.name, new) if group.plantings[0].steps else new
+
+
+_ON_DOOR = ("from", "to", "days", "starts", "station", "minutes")
+
+
+def steps_on_door(plan: SitePlan, group: NewProgram) -> Table:
+    """Steps of one program, whose zones and name stand above them."""
+    columns = _steps(plan, group).columns
+    return Table(tuple(c for c in columns if c.name in _ON_DOOR))
 
 
 def _steps(plan: SitePlan, group: NewProgram) -> Table:

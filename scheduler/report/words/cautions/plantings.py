@@ -9,6 +9,8 @@ from scheduler.report.counting import counted
 from scheduler.report.shown import date_text, quantity
 from scheduler.report.words.plantings import planted, wants
 
+LEAST_TOLD_MM = 0.5
+"""Less than that a week is not told as missing."""
 _ASK = "ask for the local rule on new plantings, and write it as a [[window]] with "
 
 
@@ -30,9 +32,17 @@ def _days(values: Mapping[str, Any], units: str) -> str:
     often = "every day" if every == 1 else f"every {every} days"
     return (
         f"{wants(stage)} water {often} {_when(values)}, and the permitted days leave "
-        f"gaps of {counted(values['gap_days'], 'day')}: {_ASK}"
+        f"gaps of {counted(values['gap_days'], 'day')}{_missing(values, units)}: {_ASK}"
         f'stages = ["{stage}"] and days = "any"'
     )
+
+
+def _missing(values: Mapping[str, Any], units: str) -> str:
+    """What is missing though each watering is as deep as the ground takes it."""
+    if values["missing_mm_week"] < LEAST_TOLD_MM:
+        return ", so each watering is as much deeper"
+    missing = quantity(values["missing_mm_week"], "catch", units)
+    return f", and {missing} a week are missing even at the depth that new roots hold"
 
 
 def _hours(values: Mapping[str, Any], units: str) -> str:

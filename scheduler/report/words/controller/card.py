@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import datetime
 import itertools
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Protocol
 
 from scheduler.calendar import ALL_WEEK, PARITIES, first_on, weekday_names
 from scheduler.plan.card.judged import Broken
@@ -16,6 +17,23 @@ from scheduler.plan.times.windows import clock_text
 from scheduler.report import shown
 from scheduler.report.counting import named, spelled
 from scheduler.report.frames import Headings
+
+
+class Percent(Protocol):
+    """A percent of a month; where steps end in it, `until` when, and what is `then`."""
+
+    @property
+    def percent(self) -> float:
+        """What holds, until that date if there is one."""
+
+    @property
+    def until(self) -> datetime.date | None:
+        """Date on which another percent is set; None: it holds all month."""
+
+    @property
+    def then(self) -> float:
+        """What is set on that date."""
+
 
 COLUMNS = Headings(
     {
@@ -246,18 +264,53 @@ def days(program: Program) -> str:
     return shown.days_text(pattern.weekdays, pattern.parity, 0)
 
 
-def percents(program: Program) -> str:
+def percents(found: Mapping[int, Percent]) -> str:
     """Month percents in the order of the months; months that are off together."""
     parts = []
-    for off, months in itertools.groupby(
-        program.percent, lambda m: not program.percent[m]
-    ):
+    for off, months in itertools.groupby(found, lambda m: not found[m].percent):
         if off:
             parts.append(f"{shown.months_text(list(months))} 0 % (off)")
         else:
-            parts += [f"{shown.MONTH_LABELS[month - 1]} {program.percent[month]:g} %"
+            parts += [f"{shown.MONTH_LABELS[month - 1]} {_percent(found[month])}"
                       for month in months]  # fmt: skip
     return ", ".join(parts)
+
+
+def _percent(one: Percent) -> str:
+    at = f"{one.percent:g} %"
+    return at if one.until is None else f"{at} {until(one)}"
+
+
+def until(one: Percent) -> str:
+    """Until when the steps of new plantings hold a percent, and what comes then."""
+    then = f"{one.then:g} %" if one.then else "off"
+    date = "" if one.until is None else shown.date_text(one.until)
+    return f"until {date}, then {then}"
+
+
+def holds(name: str, one: Percent) -> str:
+    """That steps hold a percent, beside a table of percents."""
+    whose = name or "Every program"
+    return f"* {whose} {one.percent:g} {until(one)}: the steps of new plantings."
+
+
+def not_before(base_min: float, date: datetime.date) -> str:
+    """Run time of a zone that has its steps until a date."""
+    return f"0 until {shown.date_text(date)}, then {shown.minutes(base_min)}"
+
+
+def from_date(title: str, date: datetime.date) -> str:
+    """Heading of a program that carries steps until a date."""
+    return f"{title}, from {shown.date_text(date)}; until then its steps"
+
+
+def only_steps(names: Sequence[str], date: datetime.date) -> str:
+    """That steps of new plantings alone run, where nothing else does."""
+    return (
+        f"Nothing runs but the steps of new plantings in {named('program', names)}: "
+        f"leave the controller on until {shown.date_text(date)}, then turn it off, and "
+        "on at the next visit."
+    )
 
 
 def depths(units: str) -> str:

@@ -8,6 +8,8 @@ from scheduler.report.words.pages import spoken
 ALL_PROGRAMS = "All"
 """Heading of percents that the whole controller shares."""
 OFF = "off"
+CHANGES = "*"
+"""Mark of a percent that another follows within the month."""
 
 
 def next_page(date: str, visit: int) -> str:
@@ -25,8 +27,16 @@ def more_limits(count: int) -> str:
     return f"And {count} more: `scheduler card` tells them."
 
 
-def after_rain(rain_mm: float, days_off: int, units: str) -> str:
-    """The rule for rain, where there is no rain shut-off."""
+def after_rain(rain_mm: float, days_off: int, units: str, until: str = "") -> str:
+    """The rule for rain, where there is no rain shut-off.
+
+    Up to the date `until`, if there is one, new plantings must not go dry.
+    """
+    if until:
+        return (
+            f"No rain shut-off: after {spoken.rain(rain_mm, units)} of rain in a day, "
+            f"{spoken.but_new(days_off, until)}"
+        )
     return (
         f"No rain shut-off: after {spoken.rain(rain_mm, units)} of rain in a day, turn "
         f"the controller off for {counted(days_off, 'day')}, then on again."

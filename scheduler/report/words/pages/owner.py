@@ -148,9 +148,19 @@ def no_rain_shutoff(saves: str) -> str:
     )
 
 
-def rain_rule(rain_mm: float, days_off: int, saves: str, units: str) -> str:
-    """The rule for rain that a hand can follow; `saves` as in `no_rain_shutoff`."""
+def rain_rule(
+    rain_mm: float, days_off: int, saves: str, units: str, until: str = ""
+) -> str:
+    """The rule for rain that a hand can follow; `saves` as in `no_rain_shutoff`.
+
+    Up to the date `until`, if there is one, new plantings must not go dry.
+    """
     rain = spoken.rain(rain_mm, units)
+    if until:
+        return (
+            f"{_wet_week(saves)} After {rain} of rain in a day, "
+            f"{spoken.but_new(days_off, until)}"
+        )
     return (
         f"{_wet_week(saves)} After {rain} of rain in a day, switch the controller off "
         f"for {counted(days_off, 'day')}."

@@ -47,18 +47,18 @@ def nothing_for(month: int) -> str:
     return f"Nothing to key in for {MONTH_LABELS[month - 1]}"
 
 
-def program(name: str, days: str, starts: Sequence[str]) -> str:
-    """A program as it is keyed in."""
-    return f"Program {name}: {days}; starts {', '.join(starts)}"
+def program(title: str, days: str, starts: Sequence[str]) -> str:
+    """A program as it is keyed in, under its title."""
+    return f"{title}: {days}; starts {', '.join(starts)}"
 
 
 def run_time(
-    station: int, zone: str, name: str, base_min: float, cycle_min: float, soak: float
+    station: int, zone: str, name: str, base_min: str, cycle_min: float, soak: float
 ) -> str:
     """Run time of a station; `cycle_min` is 0 where the controller splits no runs."""
     split = f", cycle {minutes(cycle_min)} min, soak {minutes(soak)} min"
     return (
-        f"  station {station}, zone {zone} {name}: {minutes(base_min)} min"
+        f"  station {station}, zone {zone} {name}: {base_min} min"
         f"{split if cycle_min else ''}"
     )
 

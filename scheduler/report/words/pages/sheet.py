@@ -25,6 +25,7 @@ AT_THIS_PLACE = "At this place"
 MONTH_PERCENT = "Month percent"
 PERCENT_KEY = "Set on the first of the month; “off” is 0 %."
 PROGRAM = "Program"
+STEPS_CAPTION = "Key in each step on its first day, in place of the one before."
 
 
 def title(site: str) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from scheduler.calendar import FULL_MONTHS
 from scheduler.inputs.forms.dimensions import DIMENSIONS
-from scheduler.report.counting import listed
+from scheduler.report.counting import counted, listed
 from scheduler.units import L_PER_M3
 
 MONTH_NAMES = tuple(month.capitalize() for month in FULL_MONTHS)
@@ -121,3 +121,12 @@ def plant(name: str) -> str:
         if name == turf or name.startswith(f"{turf} "):
             return words
     return name
+
+
+def but_new(days_off: int, until: str) -> str:
+    """What is left out after rain while plantings are new, up to a date."""
+    return (
+        f"stop all but the new plantings for {counted(days_off, 'day')}: until {until} "
+        "the controller stays on for them. Leave out theirs only while their ground is "
+        "wet."
+    )
