@@ -105,7 +105,8 @@ class Visit:
 
         Others that run every day are left out: that they meet goes without saying.
         """
-        dates = [self.date + ONE_DAY * day for day in range(DAYS_IN_YEAR)]
+        days = (self.date + ONE_DAY * day for day in range(DAYS_IN_YEAR))
+        dates = [*itertools.takewhile(lambda day: day.month in self.months, days)]
         found = []
         for one, other in itertools.permutations(self.programs, 2):
             own, pattern = one.first_date, other.pattern
