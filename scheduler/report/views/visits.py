@@ -59,8 +59,7 @@ def _shallowest(card: Card) -> float | None:
 
 
 def _dates(card: Card) -> str:
-    months = sorted(visit.months[0] for visit in card.visits)
-    return " ".join(shown.MONTH_LABELS[month - 1] for month in months)
+    return shown.months_text(sorted(visit.months[0] for visit in card.visits))
 
 
 def comparison_blocks(plan: SitePlan, cards: Sequence[Card], units: str) -> list[Block]:

@@ -27,9 +27,9 @@ OF_ZONES = Headings(
         "design_flow": "supply",
         "worst_share": "worst\nhead",
         "cycles": "cycles",
-        "minutes_per_week_now": "min a\nweek now",
+        "minutes_per_week_now": "min a\nweek",
         "minutes_per_week": "then",
-        "water_week_now": "water a\nweek now",
+        "water_week_now": "water\na week",
         "water_week": "then",
     }
 )
