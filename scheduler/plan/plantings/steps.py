@@ -420,7 +420,7 @@ def _step_cautions(zone: str, stage: str, steps: Sequence[Step]) -> Iterator[Cau
         days = (step.last - step.first).days + 1
         # A few days between two permitted ones are told with the gap that they are in.
         none = gap is None and days >= max(asked, WEEK)
-        if step.window is None or none or (gap is None and not step.days.weekdays):
+        if step.days is None or none or (gap is None and not step.days.weekdays):
             yield Caution("planting-not-permitted", zone, None, when)
         elif gap is not None and gap > step.leaflet.every_days[1]:
             values = {**when, "every_days": asked, "gap_days": gap,
