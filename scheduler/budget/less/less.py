@@ -276,7 +276,7 @@ def _part_way(
     assert base is not None
     zone, a, b = move.zone, move.before, move.after
     parts = plan.parts(zone)
-    weight = (weights(plan) * area_m2(plan))[parts, None]
+    weight = (weights(plan) * area_m2(plan)[:, None])[parts]
     harm = harm_of_month(
         ways.dry_share[:, parts], plan.inputs.periods.days, weight
     ).sum(axis=1)
