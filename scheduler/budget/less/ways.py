@@ -76,9 +76,7 @@ class Picker:
     of mean heat; NaN turns everything off.
     """
 
-    def __init__(
-        self, base: Settings, season: Season, price_mm: float
-    ) -> None:
+    def __init__(self, base: Settings, season: Season, price_mm: float) -> None:
         self.base = base
         self.season = season
         self.price_mm = price_mm
