@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from scheduler.report.blocks import Block
     from scheduler.report.books.handbook import Page
     from scheduler.report.frames import Table
+    from scheduler.report.views.questions.asked import Wanted
 
 INPUT_IS_WRONG = 2
 FAULT_OF_OURS = 1
@@ -160,6 +161,15 @@ PictureOption = Annotated[
 UnitsOption = Annotated[
     Units | None, typer.Option("--units", help="units to show, instead of the site's")
 ]
+LessOption = Annotated[
+    float | None, typer.Option("--less", help="with so many percent less water")
+]
+DaysOption = Annotated[
+    int | None, typer.Option("--days", help="most watering days a week, 0 to 7")
+]
+StageOption = Annotated[
+    str | None, typer.Option("--stage", help="a stage of stages.toml, by its name")
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -265,6 +275,16 @@ def check_out(format_: StrEnum, out: Path | None) -> None:
             "a PDF is not printed here: name its file with --out FILE.pdf",
             param_hint="--format",
         )
+
+
+def asked_for(
+    folder: Path, less: float | None, days: int | None, stage: str | None
+) -> Wanted | None:
+    """What is asked for beside a card, its stage read; None for the table's own."""
+    from scheduler.report.views.questions.asked import Wanted, with_stage
+
+    wanted = Wanted(percent=less, days=days, stage=stage)
+    return None if wanted.nothing else with_stage(wanted, folder)
 
 
 def read_and_plan(

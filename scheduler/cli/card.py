@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import datetime
-from typing import TYPE_CHECKING, Annotated
+from dataclasses import replace
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -11,12 +12,16 @@ from scheduler.cli.app import (
     Answer,
     Asked,
     CardFormat,
+    DaysOption,
+    LessOption,
     OutOption,
     SiteFolder,
+    StageOption,
     UnitsOption,
     VisitsOption,
     YearOption,
     answer,
+    asked_for,
     check_out,
     hard_limits,
     read_and_plan,
@@ -25,8 +30,11 @@ from scheduler.cli.app import (
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from scheduler.budget.less.on_card import OnCard
     from scheduler.plan.card.plan import Card
     from scheduler.plan.site import SitePlan
+    from scheduler.report.blocks import Block
+    from scheduler.report.views.questions.asked import Wanted
 
 
 def card(
@@ -40,9 +48,9 @@ def card(
         typer.Option("--date", help="day it is keyed in, as 2026-04-01 [today]"),
     ] = None,
     year: YearOption = None,
-    less: Annotated[
-        float | None, typer.Option("--less", help="with so many percent less water")
-    ] = None,
+    less: LessOption = None,
+    days: DaysOption = None,
+    stage: StageOption = None,
     format_: Annotated[
         CardFormat, typer.Option("--format", help="how to print it; xlsx needs --out")
     ] = CardFormat.text,
@@ -59,16 +67,24 @@ def card(
     check_out(format_, out)
     start = _start(date, year)
     plan, shown = read_and_plan(site, units, None if year else start)
-    if less is not None:
-        from scheduler.report.views.questions.asked import Wanted, less_asked
+    wanted, on_card = asked_for(site, less, days, stage), None
+    if wanted is not None:
+        from scheduler.budget.less.on_card import card_with_less
+        from scheduler.report.views.questions.asked import less_asked
 
-        plan = less_asked(plan, Wanted(percent=less), site, shown).after
+        found = less_asked(plan, wanted, site, shown, start)
+        plan = found.after
+        if not compare_visits:
+            on_card = card_with_less(found, start, visits)
+            plan = on_card.found.after
     if compare_visits:
         told = _compared(plan, compare_cards(plan, start, COMPARED), shown)
         answer(told, Asked(format_, out, shown), hard_limits(plan.cautions, shown))
         return
-    card = plan_card(plan, start, visits)
+    card = plan_card(plan, start, visits) if on_card is None else on_card.card
     told = _card(plan, card, start, shown)
+    if on_card is not None and wanted is not None:
+        told = _with_less(told, on_card, wanted, shown)
     cautions = (*plan.cautions, *view.broken(plan, card))
     answer(told, Asked(format_, out, shown), hard_limits(cautions, shown))
 
@@ -100,6 +116,24 @@ def _card(plan: SitePlan, card: Card, start: datetime.date, units: str) -> Answe
         ),
         keeps_limits=("text", "markdown"),
     )
+
+
+def _with_less(told: Answer, on_card: OnCard, wanted: Wanted, units: str) -> Answer:
+    """The card, with what it takes of the water asked for."""
+    from scheduler.report.blocks import Heading
+    from scheduler.report.views.questions import less as view
+
+    def blocks() -> list[Block]:
+        title, *rest = told.blocks()
+        assert isinstance(title, Heading)
+        lines = [*view.card_lines(on_card, wanted, units), *title.lines]
+        return [replace(title, lines=lines), *rest]
+
+    def data() -> dict[str, Any]:
+        assert told.data is not None
+        return {**told.data(), "less": view.card_data(on_card, wanted)}
+
+    return replace(told, blocks=blocks, data=data)
 
 
 def _compared(plan: SitePlan, cards: Sequence[Card], units: str) -> Answer:

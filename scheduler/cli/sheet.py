@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated
 
@@ -10,10 +11,14 @@ import typer
 
 from scheduler.cli.app import (
     DateOption,
+    DaysOption,
+    LessOption,
     SiteFolder,
+    StageOption,
     UnitsOption,
     VisitsOption,
     YearOption,
+    asked_for,
     give,
     hard_limits,
     read_and_plan,
@@ -33,6 +38,9 @@ def sheet(
     agency: Annotated[
         bool, typer.Option("--agency", help="add a page for the water agency")
     ] = False,
+    less: LessOption = None,
+    days: DaysOption = None,
+    stage: StageOption = None,
     units: UnitsOption = None,
 ) -> None:
     """Write a page for the owner, and one a visit for the controller door."""
@@ -60,17 +68,38 @@ def sheet(
         else read_other_site(compare, max(today, datetime.date.today()))
     )
     plan, shown = read_and_plan(site, units, today)
+    start = datetime.date(year, 1, 1) if year else today
+    wanted = asked_for(site, less, days, stage)
+    asked: Sequence[str] = ()
+    if wanted is None:
+        card = plan_card(plan, start, visits)
+    else:
+        from scheduler.budget.less.on_card import card_with_less
+        from scheduler.report.views.questions.asked import less_asked
+        from scheduler.report.views.questions.less import card_lines
+
+        found = less_asked(plan, wanted, site, shown, today)
+        on_card = card_with_less(found, start, visits)
+        plan, card = on_card.found.after, on_card.card
+        asked = card_lines(on_card, wanted, shown)
     compared = None
     if other is not None:
         compared = compare_sites(plan_site(other, today), plan)
-    start = datetime.date(year, 1, 1) if year else today
-    card = plan_card(plan, start, visits)
     made = page.Made(today, version("scheduler"))
     paper = page.PAPERS[shown] if as_pdf else ""
     rule = hand_rule(plan) if plan.site.controller.rain_shutoff_mm is None else None
     goes = where_it_goes(plan)
     result: str | bytes = page.sheet(
-        budget_site(plan), card, made, shown, paper, rule, goes, compared, agency
+        budget_site(plan),
+        card,
+        made,
+        shown,
+        paper,
+        rule,
+        goes,
+        compared,
+        agency,
+        asked,
     )
     if as_pdf:
         result = browser.printed(str(result), out)

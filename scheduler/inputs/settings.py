@@ -15,7 +15,13 @@ from scheduler.inputs.forms import tomlfiles
 from scheduler.inputs.forms.alike import folded, hint_nearest
 from scheduler.inputs.forms.columns import quoted
 from scheduler.inputs.forms.field import Field
-from scheduler.inputs.forms.fields import FOR_MONTHS, SITE_TABLES, STAGE, STAGES
+from scheduler.inputs.forms.fields import (
+    FOR_MONTHS,
+    SITE_TABLES,
+    STAGE,
+    STAGES,
+    STAGES_FILE,
+)
 from scheduler.inputs.site import Assumed, RainRule, Stage, Water, Window
 from scheduler.inputs.sources.reading import Reading
 from scheduler.inputs.sources.source import open_source
@@ -29,8 +35,6 @@ MONTHS_PER_BILL = (1, 2, 3, 4, 6, 12)
 """Bills that fill a year."""
 
 
-STAGES_FILE = "stages.toml"
-"""Drought stages of an agency, beside the files of a site."""
 NEVER = Window((), (), (), ALL_DATES, "00:00", "24:00", 7)
 """A window that fits no month: where it stands alone, no watering is permitted."""
 REPLACED = {"shortfall_percent": "plan.dry_days_percent"}
@@ -307,7 +311,7 @@ def read_stage(site: Path, name: str) -> Stage:
         if folded(name) in known:
             return known[folded(name)]
         reading.problems.append(
-            Problem(STAGES_FILE, None, "--stage", f'"{name}" is not a stage',
+            Problem(STAGES_FILE, None, "--stage", f"{quoted(name)} is not a stage",
                     ", ".join(stages), hint_nearest(name, tuple(stages)))
         )  # fmt: skip
     if reading.problems:
@@ -345,7 +349,13 @@ def _stages_of(reading: Reading, document: tomlfiles.Document) -> dict[str, Stag
         name = keys.values["name"]
         if keys.values["no_watering"]:
             read = (NEVER,)
-        if name:
+        if name and folded(name) in map(folded, found):
+            reading.problems.append(
+                Problem(document.file, document.lines.get(f"stage[{number}].name"),
+                        f"stage[{number}].name", f"{quoted(name)} is there already",
+                        "a name of its own for each stage")
+            )  # fmt: skip
+        elif name:
             found[name] = Stage(name, read, keys.values["percent"])
     return found
 

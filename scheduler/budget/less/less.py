@@ -37,7 +37,8 @@ class Less:
     is kept. `turned_off` are zones that get nothing, although the table waters them:
     `least_l` is what is needed without that. Harm is weighed dry days times ground:
     `harm` as played, `least_harm` what no choice among the ways could go below. `ways`
-    is None where only days were taken; `days_taken` tells that they were fewer.
+    is None where only days were taken. `base` is what water was taken from: the table,
+    or the plan with fewer days.
     """
 
     before: SitePlan
@@ -52,7 +53,12 @@ class Less:
     harm: float
     least_harm: float
     ways: Ways | None
-    days_taken: bool
+    base: SitePlan
+
+    @property
+    def days_taken(self) -> bool:
+        """Whether other days are permitted than by the table."""
+        return self.base is not self.before
 
     @property
     def gap_percent(self) -> float:
@@ -105,7 +111,7 @@ def fewer_days(before: SitePlan, after: SitePlan) -> Less:
     harm = float(_harm(after).sum())
     return Less(
         before, after, now, then, None, True, _off(before, after),
-        float(then.sum()), float(_harm(before).sum()), harm, harm, None, True,
+        float(then.sum()), float(_harm(before).sum()), harm, harm, None, after,
     )  # fmt: skip
 
 
@@ -142,7 +148,7 @@ def less_water(
         float(_harm(after).sum()),
         shares.least_harm,
         ways,
-        start is not None,
+        base,
     )
 
 
@@ -276,7 +282,7 @@ def _part_way(
     assert base is not None
     zone, a, b = move.zone, move.before, move.after
     parts = plan.parts(zone)
-    weight = (weights(plan) * area_m2(plan))[parts, None]
+    weight = (weights(plan) * area_m2(plan)[:, None])[parts]
     harm = harm_of_month(
         ways.dry_share[:, parts], plan.inputs.periods.days, weight
     ).sum(axis=1)

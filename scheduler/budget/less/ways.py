@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from scheduler.balance.lanes import Lanes, Month
-from scheduler.budget.less.harm import harm_of_month, harm_of_zones, weights
+from scheduler.budget.less.harm import harm_of_month, harm_of_zones, heat
 from scheduler.plan.by_days import (
     Settings,
     alike_valves,
@@ -31,7 +31,7 @@ from scheduler.plan.season import Season
 from scheduler.plan.site import SitePlan
 from scheduler.units import MIN_PER_H
 
-PRICES_MM = (30.0, 18.0, 12.0, 8.0, 6.0, 4.5, 3.0, 0.0)
+PRICES_MM = (400.0, 160.0, 80.0, 46.0, 29.0, 18.0, 10.0, 5.0, 0.0)
 """Depths of water given for one weighed dry day less; a way for each (rule of this
 program: from hardly drier than the table to the least that is still a watering)."""
 SHARES = (1.0, 0.88, 0.76, 0.64, 0.52, 0.4, 0.28)
@@ -72,17 +72,15 @@ class Ways:
 class Picker:
     """What the months of a season are set to, at a price of dry days in water.
 
-    `base` is the table; `weight` (valve,) is what a dry day counts, and `price_mm` the
-    depth of water that stands against it; NaN turns everything off.
+    `base` is the table; `price_mm` is the depth of water that stands against a dry day
+    of mean heat; NaN turns everything off.
     """
 
-    def __init__(
-        self, base: Settings, season: Season, weight: np.ndarray, price_mm: float
-    ) -> None:
+    def __init__(self, base: Settings, season: Season, price_mm: float) -> None:
         self.base = base
         self.season = season
         self.price_mm = price_mm
-        self.weight = weight
+        self.heat = heat(season.inputs)
         self.runs = self.base.pattern != OFF
 
     def __call__(
@@ -103,7 +101,7 @@ class Picker:
         valve, pattern, row = self._tried(period, lanes, within, runs)
         found = lanes.outcome(trials(within, valve, pattern, row))
         days = self.season.inputs.periods.days[period]
-        harm = harm_of_month(found.dry, days, self.weight[valve])
+        harm = harm_of_month(found.dry, days, self.heat[valve, period])
         later = (period + 1) % len(self.season.inputs.periods)
         carried = CARRIED * self.runs[valve, later] * found.left_mm
         cost = found.water_mm + self.price_mm * harm + carried
@@ -214,25 +212,21 @@ def water_of(season: Season, settings: Settings) -> np.ndarray:
 def ways_of(plan: SitePlan) -> Ways:
     """Ways to water every zone: the table's, one for each price, and off.
 
-    Zones that are alike, and whose plants stand as much, are worked out once.
+    Zones that are alike are worked out once: what their plants stand counts where it is
+    shared out.
     """
     inputs, settings = plan.inputs, plan.settings
     assert settings is not None, "planned by days"
     whole = season_of(inputs)
-    weight = whole.of_valve(weights(plan))
     alike, _ = alike_valves(inputs, whole.longest_cycle_min)
-    _, first, kind = np.unique(
-        np.stack([alike, weight], axis=1), axis=0, return_index=True,
-        return_inverse=True,
-    )  # fmt: skip
-    kind = kind.reshape(-1)
+    _, first, kind = np.unique(alike, return_index=True, return_inverse=True)
     own = of_valves(inputs, first)
     parts = np.concatenate([plan.parts(zone) for zone in first.tolist()])
     base = rows_of_settings(settings, first, parts)
     season = drought_season(own)
     found = [base]
     for price in (*PRICES_MM, np.nan):
-        pick = Picker(base, season, weight[first], price)
+        pick = Picker(base, season, price)
         found.append(picked_settings(season, pick, base))
     # The parts of each zone, by those of the zone that stands for it.
     begins = np.searchsorted(own.ground.valve, np.arange(len(first)))

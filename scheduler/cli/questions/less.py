@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -11,9 +12,11 @@ from scheduler.cli.app import (
     Asked,
     BookFormat,
     BookFormatOption,
+    DaysOption,
     OutOption,
     PictureOption,
     SiteFolder,
+    StageOption,
     UnitsOption,
     answer,
     check_out,
@@ -42,12 +45,8 @@ def less(
     cost: Annotated[
         float | None, typer.Option("--cost", help="most that a year's bills come to")
     ] = None,
-    days: Annotated[
-        int | None, typer.Option("--days", help="most watering days a week, 0 to 7")
-    ] = None,
-    stage: Annotated[
-        str | None, typer.Option("--stage", help="a stage of stages.toml, by its name")
-    ] = None,
+    days: DaysOption = None,
+    stage: StageOption = None,
     curve: Annotated[
         bool, typer.Option("--curve", help="water against dry days, down to nothing")
     ] = False,
@@ -60,15 +59,20 @@ def less(
     from scheduler.budget.less.less import curve as curve_of
     from scheduler.report.pictures.look import check_picture
     from scheduler.report.views.questions import less as view
-    from scheduler.report.views.questions.asked import Wanted, less_asked, volume_asked
+    from scheduler.report.views.questions.asked import (
+        Wanted,
+        less_asked,
+        volume_asked,
+        with_stage,
+    )
 
     check_out(format_, out)
     if picture is not None:
         check_picture(picture, out)
     plan, shown = read_and_plan(site, units)
     volume = volume_asked(volume_gal, volume_l, volume_m3)
-    wanted = Wanted(percent, volume, cost, days, stage)
-    found = less_asked(plan, wanted, site, shown)
+    wanted = with_stage(Wanted(percent, volume, cost, days, stage), site)
+    found = less_asked(plan, wanted, site, shown, datetime.date.today())
     rungs = curve_of(found) if curve or picture is not None else ()
     files: dict[Path, str | bytes] = {}
     if picture is not None:
@@ -78,10 +82,11 @@ def less(
     told = rungs if curve else ()
     answer(
         Answer(
-            blocks=lambda: view.blocks(found, told, shown),
-            data=lambda: view.to_data(found, rungs),
+            blocks=lambda: view.blocks(found, wanted, site, told, shown),
+            data=lambda: view.to_data(found, rungs, wanted),
             table=lambda: view.to_table(found),
             book=("Less water", plan.site.name),
+            sheets=lambda: view.sheets(found),
             keeps_limits=("text", "markdown"),
         ),
         Asked(format_, out, shown),

@@ -218,6 +218,8 @@ _PLANTS = (
     text("note", "remark"),
 )  # fmt: skip
 
+STAGES_FILE = "stages.toml"
+"""Drought stages of an agency, beside the files of a site."""
 STAGE = (
     text("name", "name of the stage, as the agency has it", required=True),
     number("percent", 0, 100, "so much less water than the table takes",

@@ -15,7 +15,7 @@ from scheduler.inputs.forms.alike import folded, hint_nearest
 from scheduler.inputs.forms.columns import accepted_text, quoted
 from scheduler.inputs.forms.dimensions import DIMENSIONS
 from scheduler.inputs.forms.field import Field
-from scheduler.inputs.forms.fields import FILES, SITE_TABLES
+from scheduler.inputs.forms.fields import FILES, SITE_TABLES, STAGE, STAGES_FILE
 from scheduler.report.blocks import Block, Heading, Paragraph, Terms
 from scheduler.report.formulas import METHOD, in_words, label
 from scheduler.report.frames import Table
@@ -93,6 +93,8 @@ def _groups() -> Iterator[tuple[str, str, tuple[Field, ...]]]:
         yield SITE_FILE, table, fields
     for file, fields in FILES.items():
         yield file, "", fields
+    yield STAGES_FILE, "stage", STAGE
+    yield STAGES_FILE, "stage.window", SITE_TABLES["window"]
 
 
 def _known(file: str) -> str:
@@ -111,7 +113,7 @@ def _group_title(file: str, table: str) -> str:
     if file == SITE_FILE:
         brackets = f"[[{table}]]" if table == "window" else f"[{table}]"
         return f"{file}, {brackets if table else words.ABOVE_TABLES}"
-    return file
+    return f"{file}, [[{table}]]" if table else file
 
 
 def _told(field: Field, units: str) -> tuple[str, str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from pathlib import PurePath
@@ -59,6 +60,7 @@ def sheet(
     goes: Goes | None = None,
     compared: Compared | None = None,
     agency: bool = False,
+    asked: Sequence[str] = (),
 ) -> str:
     """A self-contained HTML page: no script, and nothing from elsewhere.
 
@@ -66,6 +68,7 @@ def sheet(
     tells where the water goes, `compared` what the site was before. `paper` names the
     paper to print on, as `letter`; left out, the reader's browser chooses. With
     `agency` there is a page for the water agency too.
+    `asked` tells what the card takes of less that was asked for.
     """
     import markupsafe
 
@@ -95,6 +98,7 @@ def sheet(
         look=look,
         year_story=owner.year_story(budget, units),
         comparison=[
+            *asked,
             *owner.comparison_story(budget, units),
             *owner.goes_story(goes, budget),
             *owner.keyed_in(budget, card, units),
@@ -113,6 +117,7 @@ def sheet(
         pages=door.door_pages(plan, card, units),
         pauses=plan.site.controller.gap_s > 0,
         how_to=[
+            *asked,
             *card_report.how_to(plan, card),
             *door.when_it_rains(plan, rule, units),
         ],

@@ -8,7 +8,7 @@ import pytest
 from cards import plan_of
 from questions import less_of
 
-from scheduler.budget.less.harm import harm_of_zones, weights
+from scheduler.budget.less.harm import GROWS, harm_of_zones, heat, weights
 from scheduler.budget.less.less import curve, fewer_days, less_water, year_l
 from scheduler.budget.less.ways import drought_season, settings_of, water_of
 from scheduler.budget.replay import Stage
@@ -101,16 +101,35 @@ def test_one_zone_gives_up_no_more_than_the_best_of_all_rungs():
     season = drought_season(of_valves(own, many))
     played = settings_of(season, rows_of_settings(base, many, many), patterns, rows)
     water = water_of(season, played).sum(axis=1)
-    days = season.inputs.periods.days
-    harm = (np.nan_to_num(played.dry_share) ** 2 * days).sum(axis=1)
+    et0 = plan.months.et0_mm_day
+    days = season.inputs.periods.days * et0
+    harm = (np.nan_to_num(played.dry_share) ** GROWS * days).sum(axis=1)
     mine = found.after_l[zone].sum()
-    our_harm = (
-        np.nan_to_num(ours.dry_share[0]) ** 2 * season.inputs.periods.days
-    ).sum()
+    our_harm = (np.nan_to_num(ours.dry_share[0]) ** GROWS * days).sum()
     best = harm[water <= mine * (1 + 1e-9)].min()
 
     # The rungs that are tried are a seventh apart, so the grain is about a tenth.
     assert our_harm <= 1.10 * best
+
+
+# Law: no month that asks for more is let go for months that ask for less, so that what
+# lawns get over ET0 hardly rises and falls through the season.
+@pytest.mark.parametrize("percent", [10, 20])
+def test_a_lawn_gives_up_in_hot_months_no_more_than_in_mild_ones(percent):
+    found = less_of("home", percent)
+    before, after = (found.before_l[:3, 4:9], found.after_l[:3, 4:9])  # May to Sep
+    given = after / before
+
+    # A watering day more or less a month is the grain of it.
+    assert (given[:, 1:4].min(axis=1) > given.max(axis=1) - 0.4).all()
+
+
+def test_days_count_by_heat_and_a_mean_day_counts_one():
+    inputs = plan_of("home").inputs
+    of_month = heat(inputs)[0]
+
+    assert np.average(of_month, weights=inputs.periods.days) == pytest.approx(1)
+    assert of_month.argmax() == inputs.et0_mm_day[0].argmax()
 
 
 def test_harm_is_the_same_for_a_zone_cut_in_two():

@@ -1,6 +1,8 @@
 """`less` from the command line: what is refused, stages, and every format."""
 
+import datetime
 import json
+import re
 import shutil
 
 import pytest
@@ -110,6 +112,7 @@ def test_a_stage_without_a_day_tells_what_rain_alone_does(run, home):
     ran = run("less", home, "--stage", "3")
 
     assert "No day is permitted to all zones." in ran.out
+    assert 'Asked: "3", no watering day at all.' in ran.out
     assert "On rain alone plants go short, by zone: 1 on " in ran.out
     assert ran.status == 3, "not permitted is a hard limit"
 
@@ -153,3 +156,85 @@ def test_json_and_csv_tell_the_same_water():
 )  # fmt: skip
 def test_what_is_less_by_a_negative_share_is_more(share, told):
     assert words.less_or_more(share) == told
+
+
+def test_a_stage_says_what_it_asks_for_and_what_to_run_for_its_card(run, home):
+    ran = run("less", home, "--stage", "1")
+
+    assert 'Asked: "1", 10 % less than by the table. It is reached: ' in ran.out
+    told = " ".join(ran.out.split())
+    assert f'What to key in: scheduler card {home} --stage "1"' in told.replace(
+        "--stage 1", '--stage "1"'
+    )
+
+
+def test_days_alone_claim_neither_less_water_nor_the_months_of_the_table(run, home):
+    ran = run("less", home, "--days", 2)
+
+    assert ran.out.startswith("With other watering days: ")
+    assert "Asked: at most 2 watering days a week." in ran.out
+    assert "No zone gets more water" not in ran.out
+    assert "--days 2" in ran.out
+
+
+def test_two_stages_of_one_name_are_refused_with_the_other_errors(home):
+    twice = STAGES.replace('"2"', '" 1 "').replace("percent = 10", "percent = 400")
+    (home / "stages.toml").write_text(twice)
+    with pytest.raises(InputError) as refused:
+        read_stage(home, "1")
+
+    assert "stages.toml:3: stage[1].percent: " in str(refused.value)
+    assert "stages.toml:6: stage[2].name: " in str(refused.value)
+    assert "accepted: a name of its own for each stage" in str(refused.value)
+
+
+def test_card_keeps_the_days_of_a_stage_and_tells_what_it_takes(run, home):
+    ran = run("card", home, "--stage", "2", "--less", 30, "--date", "2026-04-01",
+              "--format", "json")  # fmt: skip
+    data = json.loads(ran.out)
+
+    days = {
+        tuple(program["days"]) for v in data["visits"] for program in v["programs"]
+        if program["days"]
+    }  # fmt: skip
+    assert days == {("mon",)}
+    told = data["less"]
+    assert (told["stage"], told["asked_percent"]) == ("2", 30)
+    assert told["most_days_a_week"] == 1
+    # Law: percent is what its two waters come to.
+    assert told["less_percent"] == pytest.approx(
+        100 * (1 - told["card_l_year"] / told["table_l_year"])
+    )
+    assert told["reached"] == (told["less_percent"] >= 29.5)
+
+
+def test_card_says_what_was_asked_and_what_it_takes_and_asks_for_more(run, home):
+    ran = run("card", home, "--less", 20, "--date", "2026-04-01")
+    line = " ".join(ran.out.split())
+    told = re.search(r"Asked: 20 % [^.]*\. This card takes (\d+) % less", line)
+
+    assert told is not None
+    assert int(told[1]) >= 20
+
+
+def test_workbook_has_the_totals_of_the_year():
+    found = less_of("home", 20)
+    (_, year), (_, minutes) = view.sheets(found)
+    columns = {column.name: column.values for column in year.columns}
+
+    assert columns["water"] == pytest.approx(
+        [found.before_l.sum(), found.after_l.sum()]
+    )
+    assert columns["less"][1] == pytest.approx(20, abs=1.5)
+    assert columns["cost"][1] < columns["cost"][0]
+    assert len(minutes.columns) == 13
+
+
+def test_days_are_planned_as_of_today():
+    """What was planted before has no steps to come, whose limits would be broken."""
+    plan = plan_of("desert_garden")
+    late = datetime.date(2031, 1, 1)
+    found = less_asked(plan, Wanted(days=2), EXAMPLES, "us", late)
+
+    assert plan.plantings
+    assert not found.after.plantings

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -9,7 +10,7 @@ import numpy as np
 
 from scheduler.budget.cost import cost_of_year
 from scheduler.budget.less.less import Less, fewer_days, less_water, year_l
-from scheduler.calendar import WEEK
+from scheduler.calendar import ALL_DATES, WEEK
 from scheduler.errors import InputError, Problem
 from scheduler.inputs.settings import NEVER, read_stage
 from scheduler.inputs.site import Site, Window
@@ -20,13 +21,30 @@ from scheduler.units import L_PER_GAL, L_PER_M3
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """What was asked for; None where not. Percents are of the table's water."""
+    """What was asked for; None where not. Percents are of the table's water.
+
+    Once a stage is read `windows` are its own, empty where the site's hold, and
+    `percent_of_stage` tells whose percent it is.
+    """
 
     percent: float | None = None
     volume_l: float | None = None
     cost: float | None = None
     days: int | None = None
     stage: str | None = None
+    windows: tuple[Window, ...] | None = None
+    percent_of_stage: bool = False
+
+    @property
+    def amounts(self) -> int:
+        """How many amounts of water or money are asked for."""
+        given = (self.percent, self.volume_l, self.cost)
+        return sum(amount is not None for amount in given)
+
+    @property
+    def nothing(self) -> bool:
+        """Whether nothing is asked for at all."""
+        return not self.amounts and self.days is None and self.stage is None
 
 
 def volume_asked(
@@ -47,21 +65,83 @@ def refuse_by_months(plan: SitePlan) -> None:
         raise _refused(place, "plan.by", words.BY_MONTHS, words.BY_DAYS)
 
 
-def less_asked(plan: SitePlan, wanted: Wanted, folder: Path, units: str) -> Less:
-    """So much less water, or fewer days; InputError where that says nothing.
+def days_of(wanted: Wanted) -> tuple[int, int] | None:
+    """Fewest and most days a week of the windows asked for; None: as by the table."""
+    if wanted.days is not None:
+        return wanted.days, wanted.days
+    if not wanted.windows:
+        return None
+    given = [
+        min(window.most_days_a_week, _days_it_has(window))
+        for window in wanted.windows
+        if not window.stages
+    ]
+    return (min(given), max(given)) if given else None
 
-    A stage may ask for both; what is asked for beside it goes before its own percent.
+
+def _days_it_has(window: Window) -> int:
+    """Most dates of a window in a week; odd and even ones are four."""
+    if not window.months:
+        return 0
+    return len(window.weekdays) if window.parity == ALL_DATES else (WEEK + 1) // 2
+
+
+def told(wanted: Wanted) -> str:
+    """What is asked for in words, its stage read before; "" for sums alone."""
+    if wanted.percent is None and wanted.stage is None and wanted.days is None:
+        return ""
+    return words.asked(wanted.percent, wanted.stage, days_of(wanted))
+
+
+def to_key_in(wanted: Wanted, found: Less, folder: Path) -> str:
+    """The command for the card of what was asked for."""
+    percent = None if wanted.percent_of_stage else wanted.percent
+    if wanted.volume_l is not None or wanted.cost is not None:
+        percent = 100 * (1 - float(found.after_l.sum() / found.before_l.sum()))
+    given = [] if percent is None else [("--less", f"{percent:.4g}")]
+    if wanted.stage is not None:
+        given.append(("--stage", wanted.stage))
+    if wanted.days is not None:
+        given.append(("--days", str(wanted.days)))
+    return words.command(str(folder), given)
+
+
+def with_stage(wanted: Wanted, folder: Path) -> Wanted:
+    """What is asked for with what its stage asks for, if any.
+
+    What is asked for beside a stage goes before its own percent.
     """
+    if wanted.stage is None or wanted.windows is not None:
+        return wanted
+    if wanted.amounts > 1 or wanted.days is not None:
+        raise _refused("less", "", words.TOO_MUCH_ASKED, words.ONE_OF)
+    stage = read_stage(folder, wanted.stage)
+    own = bool(wanted.amounts)
+    return replace(
+        wanted,
+        percent=wanted.percent if own else stage.percent,
+        stage=stage.name,
+        windows=stage.windows,
+        percent_of_stage=not own,
+    )
+
+
+def less_asked(
+    plan: SitePlan,
+    wanted: Wanted,
+    folder: Path,
+    units: str,
+    today: datetime.date | None = None,
+) -> Less:
+    """So much less water, or fewer days; InputError where that says nothing."""
     refuse_by_months(plan)
-    windows, percent = _windows(plan.site, wanted, folder), wanted.percent
-    if wanted.stage is not None and percent is None:
-        percent = read_stage(folder, wanted.stage).percent
-    amounts = sum(x is not None for x in (wanted.percent, wanted.volume_l, wanted.cost))
-    if amounts > 1 or (wanted.days is not None and wanted.stage is not None):
+    wanted = with_stage(wanted, folder)
+    windows, percent = _windows(plan.site, wanted), wanted.percent
+    if wanted.amounts > 1:
         raise _refused("less", "", words.TOO_MUCH_ASKED, words.ONE_OF)
     start = None
     if windows is not None:
-        start = plan_site(replace(plan.site, windows=windows))
+        start = plan_site(replace(plan.site, windows=windows), today)
     if wanted.cost is not None:
         return _within_cost(plan, wanted.cost, start)
     total = float(year_l(plan).sum())
@@ -102,10 +182,10 @@ def _within_cost(plan: SitePlan, cost: float, start: SitePlan | None) -> Less:
     return less_water(plan, cost, spent, None, start)
 
 
-def _windows(site: Site, wanted: Wanted, folder: Path) -> tuple[Window, ...] | None:
+def _windows(site: Site, wanted: Wanted) -> tuple[Window, ...] | None:
     """Windows that hold instead of the site's, None where those do."""
     if wanted.stage is not None:
-        return read_stage(folder, wanted.stage).windows or None
+        return wanted.windows or None
     if wanted.days is None:
         return None
     if not 0 <= wanted.days <= WEEK:

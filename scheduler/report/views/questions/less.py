@@ -2,24 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 
-from scheduler.budget.less.less import Less, Rung
+from scheduler.budget.cost import cost_of_year
+from scheduler.budget.less.less import Less, Rung, mean_dry
+from scheduler.budget.less.on_card import OnCard
 from scheduler.cautions import HARD_LIMITS
 from scheduler.report.blocks import Block, Heading, Paragraph, sections
 from scheduler.report.frames import Table
 from scheduler.report.views import months
+from scheduler.report.views.questions.asked import Wanted, days_of, to_key_in, told
 from scheduler.report.words import sentences
 from scheduler.report.words.questions import less as words
 
 
-def blocks(found: Less, rungs: tuple[Rung, ...], units: str) -> list[Block]:
+def blocks(
+    found: Less, wanted: Wanted, folder: Path, rungs: tuple[Rung, ...], units: str
+) -> list[Block]:
     """What is reached, who gives up what, the curve if any, and what to run then."""
-    site = found.before.site
     parts: list[Block] = [
-        Heading(words.title(site.name), 1, words.facts(found, units)),
+        Heading(words.title(found), 1, words.facts(found, told(wanted), units)),
         Heading(words.WHO_GIVES, 3),
         _zones(found),
         *sections([(sentences.WHAT_THAT_SAYS, words.said(found, units))]),
@@ -35,7 +41,10 @@ def blocks(found: Less, rungs: tuple[Rung, ...], units: str) -> list[Block]:
     parts += sections(
         [
             (sentences.CAUTIONS, sentences.grouped(hard, units)),
-            (sentences.HOW_RECKONED, words.notes()),
+            (
+                sentences.HOW_RECKONED,
+                words.notes(found, to_key_in(wanted, found, folder)),
+            ),
         ]
     )
     return [*parts, Paragraph(sentences.WATCH)]
@@ -82,11 +91,14 @@ def _curve(rungs: tuple[Rung, ...]) -> Table:
     )
 
 
-def to_data(found: Less, rungs: tuple[Rung, ...]) -> dict[str, Any]:
+def to_data(
+    found: Less, rungs: tuple[Rung, ...], wanted: Wanted | None = None
+) -> dict[str, Any]:
     """The answer for programs, zones in file order."""
     zones = found.before.site.zones
     before, after = found.before_l.sum(axis=1), found.after_l.sum(axis=1)
     data: dict[str, Any] = {
+        **({} if wanted is None else asked_data(wanted)),
         "target_l_year": found.target_l,
         "reached_l_year": after.sum(),
         "reached": found.reached,
@@ -121,6 +133,9 @@ def to_table(found: Less) -> Table:
     """A row for each zone, for CSV."""
     zones, column = found.before.site.zones, words.ROWS.column
     plants = found.before.site.plants.names
+    before, after = found.before_l.sum(axis=1), found.after_l.sum(axis=1)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        less = np.where(before > 0, 1 - after / before, np.nan)
     return Table(
         (
             column("zone", zones.zone),
@@ -128,6 +143,7 @@ def to_table(found: Less) -> Table:
             column("plant", [plants[row] for row in zones.plant]),
             column("before_year", found.before_l.sum(axis=1).tolist(), "volume"),
             column("after_year", found.after_l.sum(axis=1).tolist(), "volume"),
+            column("less_percent", (100 * less).tolist()),
             column("dry_days_percent_before", (100 * found.dry_before).tolist()),
             column("dry_days_percent_after", (100 * found.dry_after).tolist()),
             column(
@@ -136,3 +152,56 @@ def to_table(found: Less) -> Table:
             ),
         )
     )
+
+
+def sheets(found: Less) -> list[tuple[str, Table]]:
+    """The year by the table and with less, and minutes a week, for a workbook."""
+    column, water = words.TOTALS.column, found.before.site.water
+    litres = [found.before_l, found.after_l]
+    total = [float(of_zone.sum()) for of_zone in litres]
+    less = [100 * (1 - of_year / total[0]) if total[0] else 0.0 for of_year in total]
+    costs = [cost_of_year(of_zone.sum(axis=0), water) for of_zone in litres]
+    dry = [
+        100 * mean_dry(found.before, found.dry_before),
+        100 * mean_dry(found.after, found.dry_after),
+    ]
+    priced = [column("cost", costs, unit=water.currency)] if None not in costs else []
+    year = Table(
+        (
+            column("what", words.OF_TOTALS),
+            column("water", total, "volume"),
+            column("less", less),
+            *priced,
+            column("dry", dry),
+        )
+    )
+    return [
+        (words.TOTALS_SHEET, year),
+        (words.MINUTES_SHEET, months.overview(found.after)),
+    ]
+
+
+def asked_data(wanted: Wanted) -> dict[str, Any]:
+    """What was asked for, for programs."""
+    days = days_of(wanted)
+    return {
+        "stage": wanted.stage,
+        "asked_percent": wanted.percent,
+        "most_days_a_week": None if days is None else days[1],
+    }
+
+
+def card_lines(card: OnCard, wanted: Wanted, units: str) -> Sequence[str]:
+    """What a card takes of the water that was asked for."""
+    return words.on_card(told(wanted), card, units)
+
+
+def card_data(card: OnCard, wanted: Wanted) -> dict[str, Any]:
+    """The same for programs."""
+    return {
+        **asked_data(wanted),
+        "table_l_year": card.table_l,
+        "card_l_year": card.water_l,
+        "less_percent": 100 * card.less,
+        "reached": card.reached,
+    }

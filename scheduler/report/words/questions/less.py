@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from decimal import Decimal
 
 import numpy as np
 
 from scheduler.budget.cost import cost_of_year
 from scheduler.budget.less.less import Less, Rung, knee, mean_dry
+from scheduler.budget.less.on_card import OnCard
+from scheduler.inputs.forms.columns import quoted
 from scheduler.report import shown
-from scheduler.report.counting import counted, listed, named_of, verb
+from scheduler.report.counting import counted, listed, named, named_of, verb
 from scheduler.report.frames import Headings
 from scheduler.report.words.replay import PLAYED_WATER
 
@@ -41,10 +44,26 @@ ROWS = Headings(
         "plant": "plant",
         "before_year": "water before",
         "after_year": "water after",
+        "less_percent": "less, percent",
         "dry_days_percent_before": "dry days of 100 before",
         "dry_days_percent_after": "dry days of 100 after",
         "turned_off": "turned off",
     }
+)
+TOTALS = Headings(
+    {
+        "what": "year",
+        "water": "water",
+        "less": "less, percent",
+        "cost": "cost",
+        "dry": "dry days of 100",
+    }
+)
+TOTALS_SHEET, MINUTES_SHEET = "Year", "Minutes a week"
+OF_TOTALS = ("by the table", "with less")
+CARD_ASKS = (
+    " Where a controller cannot hold every setting, the card asks for more to be given "
+    "up, and says what it comes to."
 )
 WHO_GIVES, THE_CURVE = "Who gives up what", "Water against dry days"
 TO_KEY_IN = "Minutes a week, then"
@@ -66,9 +85,78 @@ PICTURE_NOTES = (
 WATER_AXIS, DRY_AXIS = "water of the table's, %", "dry days of a hundred"
 
 
-def title(site: str) -> str:
-    """Heading of the answer."""
-    return f"With less water: {site}"
+_TRIFLE = 0.005
+
+
+def title(found: Less) -> str:
+    """Heading of the answer: where only days are fewer it may take more water."""
+    what = "With other watering days" if found.ways is None else "With less water"
+    return f"{what}: {found.before.site.name}"
+
+
+def asked(
+    percent: float | None, stage: str | None, days: tuple[int, int] | None
+) -> str:
+    """What is asked for; `days` are the fewest and most of a week that a window has."""
+    what = [] if percent is None else [f"{percent:g} % less than by the table"]
+    if days is not None:
+        what.append(_days_asked(*days))
+    told = " and ".join(what) or "nothing beside its name"
+    return told if stage is None else f"{quoted(stage)}, {told}"
+
+
+def _days_asked(fewest: int, most: int) -> str:
+    if not most:
+        return "no watering day at all"
+    if fewest == most:
+        return f"at most {counted(most, 'watering day')} a week"
+    return f"at most {fewest} to {most} watering days a week, by window"
+
+
+def asked_first(what: str, found: Less) -> str:
+    """What is asked for and whether it is reached; "" where sums alone are."""
+    if not what:
+        return ""
+    if found.target_l is None:
+        return f"Asked: {what}."
+    before, after = float(found.before_l.sum()), float(found.after_l.sum())
+    saved = 1 - after / before if before else 0.0
+    reached = "reached" if found.reached else "not reached"
+    return f"Asked: {what}. It is {reached}: {_less(saved)}."
+
+
+def on_card(what: str, card: OnCard, units: str) -> list[str]:
+    """What the card takes of the water asked for."""
+    now, then = (
+        shown.quantity(litres, "volume", units)
+        for litres in (card.table_l, card.water_l)
+    )
+    line = (
+        f"Asked: {what}. This card takes {_less(card.less)} ({then} in place of {now})."
+    )
+    if card.asked is None:
+        return [line]
+    if abs(card.given_up - card.asked) >= 2 * _TRIFLE:
+        line += (
+            f" It gives up {100 * card.given_up:.0f} %, as this controller cannot hold "
+            "every setting."
+        )
+    if not card.reached:
+        line += " That is the nearest it comes with these programs."
+    return [line]
+
+
+def command(site: str, given: Sequence[tuple[str, str]]) -> str:
+    """What to run for the card."""
+    words = ["scheduler card", _for_shell(site)]
+    words += [f"{option} {_for_shell(value)}" for option, value in given]
+    return " ".join(words)
+
+
+def _for_shell(word: str) -> str:
+    """A word as a shell takes it whole."""
+    plain = all(letter.isalnum() or letter in "._-/\\:" for letter in word)
+    return word if plain else f'"{word}"'
 
 
 def no_percent(percent: float) -> str:
@@ -114,11 +202,12 @@ def costs(fixed: Decimal, now: Decimal, currency: str) -> str:
     )
 
 
-def facts(found: Less, units: str) -> list[str]:
-    """How much less it is, in water and money, and what plants notice."""
+def facts(found: Less, what: str, units: str) -> list[str]:
+    """What is asked for, how much less it is, in water and money, and what is dry."""
     before, after = float(found.before_l.sum()), float(found.after_l.sum())
     saved = 1 - after / before if before else 0.0
-    lines = [
+    lines = [line for line in [asked_first(what, found)] if line]
+    lines += [
         f"{shown.quantity(after, 'volume', units)} a year in place of "
         f"{shown.quantity(before, 'volume', units)}, {_less(saved)}; plants "
         f"go short on {100 * mean_dry(found.after, found.dry_after):.0f} days of a "
@@ -137,7 +226,7 @@ def facts(found: Less, units: str) -> list[str]:
 
 def _less(share: float) -> str:
     """So much less, or more."""
-    return f"{abs(100 * share):.0f} % {'less' if share > -0.005 else 'more'}"
+    return f"{abs(100 * share):.0f} % {'less' if share > -_TRIFLE else 'more'}"
 
 
 def less_or_more(share: float) -> str:
@@ -160,11 +249,18 @@ def said(found: Less, units: str) -> list[str]:
         if lost[most] <= 0:
             break
         name = shown.zone_title(zones.zone[row], zones.name[row])
-        lines.append(
-            f"{name} is {word}: {_less(1 - after[row] / before[row])} water, dry on "
-            f"{100 * found.dry_after[row]:.0f} days of a hundred in place of "
-            f"{100 * found.dry_before[row]:.0f}."
+        dry = (
+            f"dry on {100 * found.dry_after[row]:.0f} days of a hundred in place of "
+            f"{100 * found.dry_before[row]:.0f}"
         )
+        saved = 1 - after[row] / before[row]
+        if saved > -_TRIFLE:
+            lines.append(f"{name} is {word}: {_less(saved)} water, {dry}.")
+        else:
+            lines.append(
+                f"{name} is {word}, though it takes {_less(saved)} water: {dry}."
+            )
+    lines += salt_said(found)
     lines += _beyond_reach(found, units)
     if found.ways is not None and found.gap_percent >= 0.5:
         lines.append(
@@ -220,19 +316,49 @@ def curve_said(rungs: tuple[Rung, ...]) -> str:
     )
 
 
-def notes() -> list[str]:
-    """How it is reckoned."""
+def salt_said(found: Less) -> list[str]:
+    """What giving up water does where some is laid down against salt."""
+    zones = found.before.site.zones
+    before, after = found.before_l.sum(axis=1), found.after_l.sum(axis=1)
+    washed = {
+        caution.zone
+        for caution in found.before.cautions
+        if caution.code == "salt-washed" and caution.values["by"] != "rain"
+    }
+    names = [
+        zone
+        for row, zone in enumerate(zones.zone)
+        if zone in washed and after[row] < (1 - _TRIFLE) * before[row]
+    ]
+    if not names:
+        return []
+    return [
+        f"{named('Zone', names)} {verb(len(names), 'give')} up water that washes salt "
+        "down too: salt gathers about the roots. Measure it, and leach when water is "
+        "permitted again."
+    ]
+
+
+def notes(found: Less, key_in: str) -> list[str]:
+    """How it is reckoned, and what to run for the card."""
+    most = (
+        "Days are other than the table's: each watering has to last until the next "
+        "permitted day, so a zone may get more water in a month than before."
+        if found.days_taken
+        else "No zone gets more water in a month than the table gives it; a watering "
+        "stays one that reaches the roots."
+    )
     return [
         "Water is what the valves deliver in a mean of the years played, days that a "
         "rain shut-off holds back left out; dry days are those of the three wetter "
         "quarters of each zone.",
         PLAYED_WATER,
-        "A dry day counts by its ground, by the share of its month that is dry, and "
+        "A dry day counts by its ground, by the ET0 of its month, by how much of that "
+        "month is dry (one after the other hurts far more than one now and then), and "
         "by what the plant stands (tolerance of the table of plants: lawns by their "
-        "trials with less water, trees before lawns, vegetables last); keep in "
-        "zones.csv, first or last, goes before that.",
-        "No zone gets more water in a month than the table gives it; a watering stays "
-        "one that reaches the roots.",
-        "What to key in: card with --less and the same percent. A controller cannot "
-        "hold every setting: where its card takes more water, ask it for as much more.",
+        "trials with less water, trees before lawns, and vegetables give up last); "
+        "keep in zones.csv, first or last, goes before that.",
+        most,
+        f"What to key in: {key_in} (sheet takes the same options)."
+        + ("" if found.target_l is None else CARD_ASKS),
     ]
