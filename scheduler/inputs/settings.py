@@ -329,7 +329,8 @@ def _stages_of(reading: Reading, document: tomlfiles.Document) -> dict[str, Stag
                     "[[stage]], once for each stage")
         )  # fmt: skip
         return {}
-    found, before = {}, 0
+    found: dict[str, Stage] = {}
+    before = 0
     for number, written in enumerate(content, 1):
         windows = written.get("window", [])
         own = {key: value for key, value in written.items() if key != "window"}

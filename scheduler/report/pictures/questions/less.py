@@ -42,8 +42,8 @@ def less_figure(found: Less, rungs: tuple[Rung, ...], units: str) -> Figure:
         0.3,
         _SIZE_IN[1] - 0.32,
         _SIZE_IN[0] - 0.5,
-        words.title(found.before.site.name),
-        words.facts(found, units)[0],
+        words.title(found),
+        words.facts(found, "", units)[0],
     )
     axes = figure.add_axes(_PLACE)
     axes.spines[["top", "right"]].set_visible(False)
