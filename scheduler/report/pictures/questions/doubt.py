@@ -22,7 +22,7 @@ from scheduler.report.words.questions import doubt as words
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-_WIDE_IN, _ROW_IN, _TOP_IN, _FOOT_IN, _LEFT_IN = 7.2, 0.21, 0.8, 0.75, 2.5
+_WIDE_IN, _ROW_IN, _TOP_IN, _FOOT_IN, _LEFT_IN = 7.2, 0.21, 0.8, 0.95, 2.5
 MOST_BARS = 20
 
 

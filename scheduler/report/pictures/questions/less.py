@@ -63,8 +63,9 @@ def less_figure(found: Less, rungs: tuple[Rung, ...], units: str) -> Figure:
     ):
         axes.plot([x], [y], marker="o", ms=9, mfc="none", mec=color, mew=1.4,
                   zorder=3)  # fmt: skip
-        up_ = 4.5 if label == words.TARGET else -6.5
-        put_text(axes, x + 1, y + up_, label, color=color)
+        over = label == words.TARGET
+        put_text(axes, x + (1 if over else -1), y + (4.5 if over else -8), label,
+                 color=color, ha="left" if over else "right")  # fmt: skip
     axes.plot(across[:1], up[:1], marker="s", ms=5, color=OVER, mec=INK, zorder=3)
     put_text(axes, across[0] - 1, up[0] - 6, words.TABLE, color=INK, ha="right")
     put_text(axes, 0.5, -0.13, words.WATER_AXIS, color=GREY, ha="center",
