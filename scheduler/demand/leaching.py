@@ -196,7 +196,7 @@ def salinity_of_soil(
     irrigated = numbers_from("irrigation_mm", irrigation_mm, 0)
     rain = numbers_from("rain_mm", rain_mm, 0)
     drained = numbers_from("drained_mm", drained_mm, 0)
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         everything = irrigated + rain
         share = drained / everything
         thinned = numbers_from("salinity_ds_m", salinity_ds_m, 0) * irrigated

@@ -18,7 +18,9 @@ from scheduler.report.words import plantings as young
 from scheduler.report.words.controller import card as card_words
 from scheduler.report.words.pages import door as words
 
-_MOST_LIMITS = 5
+MANY_ZONES = 10
+"""More zones than these stand in two columns, in smaller letters."""
+_MOST_LIMITS, _FEW_LIMITS = 5, 3
 """Lines on limits that a page has room for."""
 
 
@@ -79,7 +81,7 @@ def door_pages(plan: SitePlan, card: Card, units: str) -> list[DoorPage]:
             ),
             tuple(_plantings(plan, card)) if not row else (),
             tuple(card_report.visit_lines(plan, card, visit)),
-            tuple(_limits(card_report.limits_of(plan, card, visit, units))),
+            tuple(_limits(plan, card_report.limits_of(plan, card, visit, units))),
             _until(card, row),
         )
         for row, visit in enumerate(card.visits)
@@ -96,11 +98,15 @@ def _until(card: Card, row: int) -> str:
     return words.next_year(shown.date_text(again))
 
 
-def _limits(lines: Sequence[str]) -> list[str]:
-    """The first limits that are not kept, and how many more there are."""
-    if len(lines) <= _MOST_LIMITS:
+def _limits(plan: SitePlan, lines: Sequence[str]) -> list[str]:
+    """The first limits that are not kept, and how many more there are.
+
+    The door page of a large site has room for few.
+    """
+    most = _FEW_LIMITS if len(plan.site.zones) > MANY_ZONES else _MOST_LIMITS
+    if len(lines) <= most:
         return list(lines)
-    told = list(lines[: _MOST_LIMITS - 1])
+    told = list(lines[: most - 1])
     return [*told, words.more_limits(len(lines) - len(told))]
 
 

@@ -38,9 +38,6 @@ if TYPE_CHECKING:
 PAPERS = {"us": "letter", "metric": "A4"}
 """Paper by system of units, where the page itself has to name one."""
 
-_MANY = 10
-"""More zones than these stand in two columns, in smaller letters."""
-
 
 @dataclass(frozen=True, slots=True)
 class Made:
@@ -94,7 +91,7 @@ def sheet(
         paper=paper,
         made=made,
         units=units,
-        many=len(plan.site.zones) > _MANY,
+        many=len(plan.site.zones) > door.MANY_ZONES,
         look=look,
         year_story=owner.year_story(budget, units),
         comparison=[
