@@ -22,7 +22,7 @@ from scheduler.plan.site import SitePlan, flow_without_meter
 from scheduler.rates.readings import share_over_plan
 
 LOSSES = ("over-plan", "runoff", "uneven", "wrong-days", "rain", "too-long")
-"""In the order that they are taken off: what the meter shows beyond the heads' own flow;
+"""In the order that they are taken off: what the meter shows over the heads' own flow;
 of the rest, what never went in; of what drains, what even heads would not need; what
 would not drain on the table's days; then what drains because rain came on top; and what
 would drain without rain, for the runs are longer than the roots have room."""
