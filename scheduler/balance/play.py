@@ -89,7 +89,8 @@ def play(
         if np.max(np.abs(start - begun), initial=0.0) <= SETTLED_MM:
             break
     limit = dry_limit(allowed[:, None], store.need_mm)[..., None]
-    asked = depletion - et + store.need_mm[..., None]
+    asked = np.subtract(depletion, et)
+    asked += store.need_mm[..., None]
     return Played(begun, water, depletion, et, drained, asked, asked > limit)
 
 
