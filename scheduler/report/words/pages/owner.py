@@ -35,8 +35,10 @@ SHADED = "Shade", "plants get by with less"
 OFTEN, SELDOM = "Watered often", "Watered seldom"
 
 _LOST = {
+    "over-plan": "is more than its sprinklers take: a leak, or larger nozzles",
     "runoff": "runs off the ground",
     "uneven": "only makes up for sprinklers that water unevenly",
+    "wrong-days": "sinks below the roots, for it comes on the wrong days",
     "rain": "drains away because rain came on top",
     "too-long": "sinks below the roots, for it runs too long at a time",
 }
