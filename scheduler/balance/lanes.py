@@ -21,12 +21,13 @@ AT_A_TIME = 256
 class Month:
     """One month of ground, before it is known how it is watered.
 
-    `valve` (part,) is the row of the valve of each part. Depths are mm: `need_mm`
-    (part, year, day), `rain_mm` (year, day), the store (part,); `shares` (part,
-    quarter) is the depth of each quarter over the mean; `start_mm` (part, year,
-    quarter) the depletion at the month's beginning. `held` (valve, year, day) marks
-    days on which a rain shut-off lets nothing through, `since` (valve, year) counts
-    days from the last watering. `days` holds the days, (year, day).
+    `valve` (part,) is the row of the valve of each part. Depths are mm: `need_mm` and
+    `rain_mm` (part, year, day), of the rain a single row where it is the same on all
+    parts; the store (part,); `shares` (part, quarter) is the depth of each quarter over
+    the mean; `start_mm` (part, year, quarter) the depletion at the month's beginning.
+    `held` (valve, year, day) marks days on which a rain shut-off lets nothing through,
+    `since` (valve, year) counts days from the last watering. `days` holds the days,
+    (year, day).
     """
 
     valve: np.ndarray
@@ -114,6 +115,7 @@ class Lanes:
         need = month.need_mm.transpose(2, 0, 1)
         spare = (month.total_mm - month.allowed_mm)[:, None]
         self._need = np.ascontiguousarray(need)
+        self._rain = np.ascontiguousarray(month.rain_mm.transpose(2, 0, 1))
         # Plants cannot take more than is there, however small the store is.
         self._drawn = np.minimum(self._need / spare, 1.0)
         limit = month.limit_mm.transpose(2, 0, 1)
@@ -165,7 +167,11 @@ class Lanes:
             store += work
             if day in self._fills:
                 store += self._fill[day][valve[of]] * fill
-            store += month.rain_mm[:, day]
+            if len(month.rain_mm) == 1:
+                store += self._rain[day]
+            else:
+                self._rain[day].take(part, axis=0, out=one, mode="clip")
+                store += one
             np.minimum(store, total, out=store)
             self._dry_under[day].take(part, axis=0, out=one, mode="clip")
             np.less(store, one, out=is_dry)
@@ -193,7 +199,7 @@ def end_of_month(month: Month, water_mm: np.ndarray) -> np.ndarray:
         now = played_day(
             now,
             depth[:, :, day],
-            month.rain_mm[None, :, day, None],
+            month.rain_mm[:, :, day, None],
             month.need_mm[:, :, day, None],
             month.total_mm[:, None, None],
             month.allowed_mm[:, None, None],

@@ -19,11 +19,13 @@ SETTLED_MM = 1e-9
 class Store:
     """What the playing has to know of ground, a row a part of a zone.
 
-    `need_mm` (part, year, day) is what plants take where they can; depths of store are
+    `need_mm` (part, year, day) is what plants take where they can, `rain_mm` the rain
+    on it, its first axis 1 where that is the same on all parts; depths of store are
     (part, day), or (part, 1) where they stay; `uniformity` is (part,).
     """
 
     need_mm: np.ndarray
+    rain_mm: np.ndarray
     total_available_water_mm: np.ndarray
     allowed_depletion_mm: np.ndarray
     uniformity: np.ndarray
@@ -51,10 +53,7 @@ class Played:
 
 
 def play(
-    store: Store,
-    water_mm: np.ndarray,
-    years: Years,
-    start_mm: np.ndarray | None = None,
+    store: Store, water_mm: np.ndarray, start_mm: np.ndarray | None = None
 ) -> Played:
     """Ground under given waterings, each year from where the year before left it.
 
@@ -74,7 +73,7 @@ def play(
             played = played_day(
                 now,
                 water[:, :, day],
-                years.rain_mm[None, :, day, None],
+                store.rain_mm[:, :, day, None],
                 store.need_mm[:, :, day, None],
                 total[:, day, None, None],
                 allowed[:, day, None, None],
