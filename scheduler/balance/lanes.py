@@ -21,12 +21,13 @@ AT_A_TIME = 256
 class Month:
     """One month of ground, before it is known how it is watered.
 
-    `valve` (part,) is the row of the valve of each part. Depths are mm: `need_mm`
-    (part, year, day), `rain_mm` (year, day), the store (part,); `shares` (part,
-    quarter) is the depth of each quarter over the mean; `start_mm` (part, year,
-    quarter) the depletion at the month's beginning. `held` (valve, year, day) marks
-    days on which a rain shut-off lets nothing through, `since` (valve, year) counts
-    days from the last watering. `days` holds the days, (year, day).
+    `valve` (part,) is the row of the valve of each part. Depths are mm: `need_mm` and
+    `rain_mm` (part, year, day), of the rain a single row where it is the same on all
+    parts; the store (part,); `shares` (part, quarter) is the depth of each quarter over
+    the mean; `start_mm` (part, year, quarter) the depletion at the month's beginning.
+    `held` (valve, year, day) marks days on which a rain shut-off lets nothing through,
+    `since` (valve, year) counts days from the last watering. `days` holds the days,
+    (year, day).
     """
 
     valve: np.ndarray
@@ -115,6 +116,7 @@ class Lanes:
         need = month.need_mm.transpose(2, 0, 1)
         spare = (month.total_mm - month.allowed_mm)[:, None]
         self._need = np.ascontiguousarray(need)
+        self._rain = np.ascontiguousarray(month.rain_mm.transpose(2, 0, 1))
         # Plants cannot take more than is there, however small the store is.
         self._drawn = np.minimum(self._need / spare, 1.0)
         limit = month.limit_mm.transpose(2, 0, 1)
@@ -168,7 +170,10 @@ class Lanes:
             store += work
             if day in self._fills:
                 store += self._fill[day][valve[of]] * fill
-            np.copyto(one, month.rain_mm[:, day])
+            if len(month.rain_mm) == 1:
+                np.copyto(one, self._rain[day])
+            else:
+                self._rain[day].take(part, axis=0, out=one, mode="clip")
             store += one
             np.minimum(store, total, out=store)
             self._dry_under[day].take(part, axis=0, out=one, mode="clip")
@@ -195,7 +200,7 @@ def end_of_month(month: Month, water_mm: np.ndarray) -> np.ndarray:
     now = np.ascontiguousarray(month.start_mm.transpose(2, 0, 1))
     water = np.ascontiguousarray(water_mm[month.valve].transpose(2, 0, 1))
     need = np.ascontiguousarray(month.need_mm.transpose(2, 0, 1))
-    rain, shares = month.rain_mm[None].transpose(2, 0, 1), month.shares.T[..., None]
+    rain, shares = month.rain_mm.transpose(2, 0, 1), month.shares.T[..., None]
     total, allowed = month.total_mm[:, None], month.allowed_mm[:, None]
     for day in range(len(water)):
         laid = water[day] * shares

@@ -21,11 +21,13 @@ AT_A_TIME = 16
 class Store:
     """What the playing has to know of ground, a row a part of a zone.
 
-    `need_mm` (part, year, day) is what plants take where they can; depths of store are
+    `need_mm` (part, year, day) is what plants take where they can, `rain_mm` the rain
+    on it, its first axis 1 where that is the same on all parts; depths of store are
     (part, day), or (part, 1) where they stay; `uniformity` is (part,).
     """
 
     need_mm: np.ndarray
+    rain_mm: np.ndarray
     total_available_water_mm: np.ndarray
     allowed_depletion_mm: np.ndarray
     uniformity: np.ndarray
@@ -53,10 +55,7 @@ class Played:
 
 
 def play(
-    store: Store,
-    water_mm: np.ndarray,
-    years: Years,
-    start_mm: np.ndarray | None = None,
+    store: Store, water_mm: np.ndarray, start_mm: np.ndarray | None = None
 ) -> Played:
     """Ground under given waterings, each year from where the year before left it.
 
@@ -70,7 +69,7 @@ def play(
     total = np.broadcast_to(store.total_available_water_mm, (len(store), DAYS_IN_YEAR))
     allowed = np.broadcast_to(store.allowed_depletion_mm, (len(store), DAYS_IN_YEAR))
     start = np.zeros((shape[0], shape[1], QUARTERS)) if start_mm is None else start_mm
-    rain = years.rain_mm[None]
+    rain = store.rain_mm
     blocks = [slice(a, a + AT_A_TIME) for a in range(0, len(store), AT_A_TIME)]
     for turn in range(MOST_ROUNDS):
         now = np.empty_like(start)
@@ -78,7 +77,7 @@ def play(
             now[some] = _through_years(
                 start[some],
                 water[some],
-                rain,
+                rain if len(rain) == 1 else rain[some],
                 store.need_mm[some],
                 total[some],
                 allowed[some],

@@ -163,11 +163,12 @@ def _drained(
     stage: Stage, water_mm: np.ndarray, uniformity: np.ndarray, *, rain: bool
 ) -> np.ndarray:
     """Depth that drains in a mean year, (part,)."""
-    years = stage.years
-    if not rain:
-        years = replace(years, rain_mm=np.zeros_like(years.rain_mm))
     store = replace(stage.store, uniformity=uniformity)
-    return _a_year(play(store, water_mm, years).drained_mm.mean(axis=3))
+    if not rain:
+        # Then the wetted ground carries the plants alone.
+        need, none = stage.season.plant_need_mm, np.zeros_like(store.rain_mm)
+        store = replace(store, need_mm=need, rain_mm=none)
+    return _a_year(play(store, water_mm).drained_mm.mean(axis=3))
 
 
 def _a_year(depth_mm: np.ndarray) -> np.ndarray:

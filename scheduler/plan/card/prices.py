@@ -296,7 +296,7 @@ class Prices:
         # Two years on end: a stretch goes on past December.
         rain, need = (
             np.concatenate([values, np.roll(values, -1, axis=-2)], axis=-1)
-            for values in (season.years.rain_mm, store.need_mm)
+            for values in (store.rain_mm, store.need_mm)
         )
         total, allowed = (
             np.tile(np.broadcast_to(values, (len(store), DAYS_IN_YEAR)), 2)
@@ -312,7 +312,7 @@ class Prices:
             need_now = need[:, :, days].transpose(2, 0, 1)[..., None]
             total_now = total[:, days].T[..., None, None]
             allowed_now = allowed[:, days].T[..., None, None]
-            rain_now = rain[:, days].T[:, None, :, None]
+            rain_now = rain[:, :, days].transpose(2, 0, 1)[..., None]
             played = played_day(
                 now, np.zeros(()), rain_now, need_now, total_now, allowed_now
             )
@@ -335,7 +335,7 @@ class Prices:
         zones, years = len(needs.zones), len(season.years)
         never = np.zeros((zones, years), dtype=np.int64)
         found = season.month(month, self.start_mm[:, month], never)
-        waters = np.zeros((len(self.choices) + 1, *found.rain_mm.shape), dtype=bool)
+        waters = np.zeros((len(self.choices) + 1, *found.need_mm.shape[1:]), dtype=bool)
         for row, days in enumerate(self.choices):
             waters[row] = _waters(days.first, found)
         waters = np.broadcast_to(waters, (zones, *waters.shape))

@@ -261,6 +261,13 @@ def working(found: Adjusted, row: int, units: str) -> list[str]:
         for values in (found.ground.deficit_mm, found.usual_mm)
     )
     lines = [f"It lacks {lacks} on {date_text(found.date)}; usual then is {usual}."]
+    wetted = float(found.stage.plan.inputs.ground.wetted_share[part])
+    if wetted < 1:
+        lines.append(
+            f"That is the {100 * wetted:.0f} % of its ground that emitters wet, with "
+            "its rain and what is asked of it; rain between them is drunk besides. "
+            "Depths are spread over all of the ground."
+        )
     own, until = float(found.week.own_percent[row, 0]), found.skip_until[row]
     if np.isnan(own):
         return [*lines, "Nothing would run in this week."]
