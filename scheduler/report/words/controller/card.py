@@ -64,6 +64,7 @@ WAYS_OUT = "Ways out, each of them tried"
 BROKEN = "Some limits are not kept: see the end."
 BY_HAND = "by hand"
 """What stands for the program of a zone that is started by hand."""
+OFF_UNTIL = "off until the next visit"
 _TRIFLE_PERCENT = 0.05
 DAYS, STARTS, PERCENT = "Days", "Starts", "Percent"
 """Labels of what is keyed into a program."""
@@ -256,8 +257,9 @@ def starts(program: Program) -> str:
 def days(program: Program) -> str:
     """Watering days of a program."""
     pattern, first = program.pattern, program.first_date
-    if first is not None:
-        return f"every {pattern.every_days} days, first on {_day(first)}"
+    if pattern.every_days:
+        begins = OFF_UNTIL if first is None else f"first on {_day(first)}"
+        return f"every {pattern.every_days} days, {begins}"
     if pattern.parity and pattern.weekdays != ALL_WEEK:
         only = shown.days_text(pattern.weekdays, 0, 0)
         return f"{PARITIES[pattern.parity]} dates, only on {only}"
