@@ -63,7 +63,8 @@ class CardNeeds:
     `windows`, -1 where watering is not permitted. `longest_steps` is the longest run
     time that can be keyed, `least_steps` and `most_steps` bound a zone's run of one
     start, `event_steps` what a day may run in all, `cycle_steps` the longest cycle.
-    `closes_min` is (window, month), minutes after midnight. `season` plays the ground,
+    `closes_min` is (window, month), minutes after midnight; `most_flow_l_min` what the
+    supply gives, infinite where that is not known. `season` plays the ground,
     under what the table lays down on a day, `table_water_mm` (zone, year, day), from
     `start_mm` (part, month, year, quarter) at the beginning of each month.
     """
@@ -94,6 +95,7 @@ class CardNeeds:
     soak_per_min: np.ndarray
     rate_mm_h: np.ndarray
     flow_l_min: np.ndarray
+    most_flow_l_min: float
     minute_step: float
     controller: Controller
     season: Season
@@ -169,6 +171,7 @@ def card_needs(plan: SitePlan, year: int) -> CardNeeds:
     day_min = schedule.minutes_per_day
     frost = np.broadcast_to(season.frost, day_min.shape)
     start_mm = season.starts_mm(played)
+    design = site.supply.design_flow_l_min
     left_mm = season.of_valve(start_mm[..., WETTER].mean(axis=(2, 3)))
     return CardNeeds(
         zones=site.zones.zone,
@@ -201,6 +204,7 @@ def card_needs(plan: SitePlan, year: int) -> CardNeeds:
         soak_per_min=plan.soak_a_minute,
         rate_mm_h=valve.rate_mm_h,
         flow_l_min=valve.flow_l_min,
+        most_flow_l_min=float("inf") if design is None else design,
         minute_step=step,
         controller=controller,
         season=season,

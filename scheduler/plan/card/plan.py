@@ -25,7 +25,7 @@ from scheduler.plan.card.percents import run_steps
 from scheduler.plan.card.prices import Prices
 from scheduler.plan.card.programs import StretchSearch
 from scheduler.plan.card.settings import Group, Setting, off_where_nothing_runs
-from scheduler.plan.card.starts import Placed
+from scheduler.plan.card.starts import Placed, days_that_meet, midday_min
 from scheduler.plan.card.stretches import (
     STRETCHES,
     cheapest_splits,
@@ -98,6 +98,25 @@ class Visit:
     def runs(self, month: int) -> bool:
         """Whether anything runs in a month, 1 to 12."""
         return any(program.percent[month] for program in self.programs)
+
+    def at_midday(self) -> list[Program]:
+        """Programs that run at midday, for which no calmer hours were found."""
+        return [p for p in self.programs if midday_min(p.starts_min, p.minutes)[1]]
+
+    def side_by_side(self) -> list[tuple[Program, Program]]:
+        """Programs of which one may start while the other runs."""
+        pairs = itertools.combinations(self.programs, 2)
+        return [
+            (one, other)
+            for one, other in pairs
+            if any(
+                begin < then + days * DAY_MIN + other.minutes
+                and then + days * DAY_MIN < begin + one.minutes
+                for days in days_that_meet(one.pattern, other.pattern)
+                for begin in one.starts_min
+                for then in other.starts_min
+            )
+        ]
 
     def meetings(self) -> list[tuple[Program, Program, datetime.date]]:
         """Programs at an interval, others that share dates with them, and the first.

@@ -83,7 +83,8 @@ def not_kept(plan: SitePlan, card: Card, units: str) -> list[str]:
 def how_to(plan: SitePlan, card: Card) -> list[str]:
     """What to do at a visit and between visits, with a run to try the rounding by."""
     every = any(p.first_date for visit in card.visits for p in visit.programs)
-    return words.how_to(plan, _trial(plan), every)
+    beside = any(visit.side_by_side() for visit in card.visits)
+    return words.how_to(plan, _trial(plan), every, beside)
 
 
 def _trial(plan: SitePlan) -> tuple[float, float, float] | None:
@@ -145,6 +146,7 @@ def visit_lines(plan: SitePlan, card: Card, visit: Visit) -> list[str]:
     """What a visit is told beside its programs: nights in common, by hand, off."""
     return [
         *words.meetings(visit),
+        *words.at_midday(visit),
         *hand_lines(plan, card, visit.months, visit.date),
         *off_zones(plan, card, visit),
     ]

@@ -11,6 +11,7 @@ from scheduler.calendar import ALL_WEEK, PARITIES, first_on, weekday_names
 from scheduler.plan.card.judged import Broken
 from scheduler.plan.card.needs import Hand
 from scheduler.plan.card.plan import Card, Program, Visit
+from scheduler.plan.card.starts import MIDDAY_MIN
 from scheduler.plan.card.ways_out import WayOut
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text
@@ -125,11 +126,13 @@ def how_to(
     plan: SitePlan,
     trial: tuple[float, float, float] | None = None,
     intervals: bool = False,
+    side_by_side: bool = False,
 ) -> list[str]:
     """What to do at a visit, and between visits.
 
     `trial` is a run, a percent and what becomes of the run where a half goes up;
-    `intervals` is whether a program waters every so many days.
+    `intervals` is whether a program waters every so many days, `side_by_side` whether
+    programs run while others do.
     """
     by = plan.site.controller.percent_by
     step = plan.site.controller.minute_step
@@ -142,9 +145,9 @@ def how_to(
         "At a visit: clear every program, then key in its block below, top to bottom."
         f"{now}",
         f"Run times are those of one start{at}; a start runs all zones in order.{kept}",
-        "Clock times count from 00:00, midnight as the day begins. No start here falls "
-        "into a run; after a start by hand one may, and controllers then keep it for "
-        "later or leave it out.",
+        "Clock times count from 00:00, midnight as the day begins. "
+        + (_beside_others(plan) if side_by_side else _ALONE)
+        + " controllers then keep it for later or leave it out.",
     ]
     if intervals:
         lines.append(
@@ -161,6 +164,17 @@ def how_to(
         "The card counts on a controller that rounds a run at a percent to the nearest "
         f"{whole}, a half up.{'' if trial is None else _tried(*trial)}",
     ]
+
+
+_ALONE = "No start here falls into a run; after a start by hand one may, and"
+
+
+def _beside_others(plan: SitePlan) -> str:
+    at_once = f"{plan.site.controller.zones_at_once:g}"
+    return (
+        f"Programs run side by side here, at most {at_once} zones at once: set the "
+        f"controller to that, else a start falls into a run, and"
+    )
 
 
 def _tried(base_min: float, percent: float, run_min: float) -> str:
@@ -340,6 +354,7 @@ def way_out(plan: SitePlan, way: WayOut) -> str:
         "dates": "all dates, in place of odd or even ones",
         "days": f"a day a week more ({way.value} days)",
         "programs": f"a controller with {way.value} programs",
+        "at_once": f"{way.value} zones running at once, where the supply has the flow",
         "starts": f"a controller with {way.value} starts a program",
         "percent_by": "a controller with a percent for each program",
         "intervals": "a controller that takes intervals in days",
@@ -365,6 +380,20 @@ def meetings(visit: Visit) -> list[str]:
             "starts leave room for that."
         )
     return told
+
+
+def at_midday(visit: Visit) -> list[str]:
+    """Programs that run at midday, and why."""
+    names = [program.name for program in visit.at_midday()]
+    if not names:
+        return []
+    begin, end = map(clock_text, MIDDAY_MIN)
+    verb, them = ("runs", "it") if len(names) == 1 else ("run", "them")
+    told = named("program", names)
+    return [
+        f"{told[:1].upper()}{told[1:]} {verb} between {begin} and {end}, the hours of "
+        f"most wind and heat: no others were found for {them}."
+    ]
 
 
 def off_zones(zones: Sequence[str]) -> str:
