@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -47,6 +47,21 @@ class Hand:
     soak_min: float
     weekdays: int
     every_days: int
+
+
+@dataclass(frozen=True, slots=True)
+class Fill:
+    """What fills dry ground first in a month (1 to 12), started by hand on `days` days.
+
+    `cycles` of `cycle_min` on each of them, with `soak_min` between.
+    """
+
+    zone: int
+    month: int
+    days: int
+    cycles: int
+    cycle_min: float
+    soak_min: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -126,6 +141,18 @@ class CardNeeds:
     def waters(self) -> np.ndarray:
         """Where the table waters, (zone, month)."""
         return self.table_mm > 0
+
+    def fills(self, where: np.ndarray) -> Iterator[Fill]:
+        """Fillings of some zones and months (bool), in cycles that do not run off."""
+        longest = self.cycle_steps * self.minute_step
+        for zone, month in np.argwhere(where & (self.fill_days > 0)).tolist():
+            minutes = self.fill_min[zone, month]
+            cycles = ceil_(minutes / longest[zone])
+            steps = np.array([minutes / cycles, minutes]) / self.minute_step
+            soak = self.soak_min([zone], steps[:1], steps[1:])
+            days = int(self.fill_days[zone, month])
+            yield Fill(zone, month + 1, days, int(cycles), float(minutes / cycles),
+                       float(soak[0]))  # fmt: skip
 
     def soak_min(
         self,

@@ -123,8 +123,7 @@ class Visit:
 
         Others that run every day are left out: that they meet goes without saying.
         """
-        days = (self.date + ONE_DAY * day for day in range(DAYS_IN_YEAR))
-        dates = [*itertools.takewhile(lambda day: day.month in self.months, days)]
+        dates = [*days_on(self.months, self.date)]
         found = []
         for one, other in itertools.permutations(self.programs, 2):
             own, pattern = one.first_date, other.pattern
@@ -419,6 +418,12 @@ def _letter(row: int) -> str:
     return chr(ord("A") + row) if row < 26 else f"A{row - 25}"
 
 
+def days_on(months: Collection[int], date: datetime.date) -> Iterator[datetime.date]:
+    """Days from a date on, as long as they lie in some months, at most a year."""
+    days = (date + ONE_DAY * day for day in range(DAYS_IN_YEAR))
+    return itertools.takewhile(lambda day: day.month in months, days)
+
+
 def dated(
     program: Program,
     months: Collection[int],
@@ -434,11 +439,10 @@ def dated(
     pattern = program.pattern
     if pattern.every_days and first is None:
         begins = date if min(program.starts_min) >= NOON_MIN else date + ONE_DAY
-        days = (date + ONE_DAY * day for day in range(DAYS_IN_YEAR))
         first = next(
             (
                 day
-                for day in itertools.takewhile(lambda day: day.month in months, days)
+                for day in days_on(months, date)
                 if day >= begins
                 and program.percent.get(day.month)
                 and pattern.weekdays >> day.weekday() & 1

@@ -20,7 +20,6 @@ from scheduler.report.views.card import (
     nothing_runs,
     off_zones,
     program_title,
-    waiting,
 )
 from scheduler.report.views.plantings import card as plantings
 from scheduler.report.views.plantings import held
@@ -289,7 +288,7 @@ def _settings(plan: SitePlan, card: Card, visit: Visit, date: datetime.date) -> 
         lines.append(
             words.program(program_title(plan, card, program, date), days, starts)
         )
-        waits = waiting(plan, card, program, date)
+        waits = held.waiting(plan, card, program, date)
         for row, base, cycle, soak in zip(
             program.zones, program.base_min, program.cycle_min, program.soak_min,
             strict=True,

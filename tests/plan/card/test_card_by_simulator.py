@@ -27,7 +27,7 @@ from scheduler.inputs.site import Window
 from scheduler.plan.card.plan import compare_cards
 from scheduler.plan.site import plan_site
 from scheduler.report.data import to_json
-from scheduler.report.views.card import to_data
+from scheduler.report.views.controller.keyed import to_data
 
 NEW_YEAR = datetime.date(2027, 1, 1)
 ROOT = Path(__file__).parents[3]

@@ -143,7 +143,7 @@ def test_water_of_a_month_is_that_of_its_blocks(by):
                     starts = len(program.starts_min)
                     minutes[zone, month - 1] += run * starts * dates[month - 1]
     by_hand = {(hand.zone, hand.month - 1) for hand in card.by_hand}
-    filled = {(zone, month - 1) for zone, month, *_ in card.judged.filled}
+    filled = {(fill.zone, fill.month - 1) for fill in card.judged.filled}
 
     liters = minutes * plan.inputs.valve.flow_l_min[:, None]
     for cell in np.ndindex(5, 12):

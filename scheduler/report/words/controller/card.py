@@ -7,16 +7,17 @@ import itertools
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Protocol
 
-from scheduler.calendar import ALL_WEEK, PARITIES, first_on, weekday_names
+from scheduler.calendar import ALL_WEEK, PARITIES, weekday_names
+from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.plan.card.judged import Broken
-from scheduler.plan.card.needs import Hand
-from scheduler.plan.card.plan import Card, Program, Visit
+from scheduler.plan.card.needs import Fill, Hand
+from scheduler.plan.card.plan import Card, Program, Visit, days_on
 from scheduler.plan.card.starts import MIDDAY_MIN
 from scheduler.plan.card.ways_out import WayOut
 from scheduler.plan.site import SitePlan
-from scheduler.plan.times.windows import clock_text
+from scheduler.plan.times.windows import clock_text, is_permitted, window_of
 from scheduler.report import shown
-from scheduler.report.counting import named, spelled
+from scheduler.report.counting import counted, listed, named, spelled
 from scheduler.report.frames import Headings
 
 
@@ -54,6 +55,9 @@ COLUMNS = Headings(
         "cycle_minutes": "cycle min",
         "soak_minutes": "soak min",
         **{f"{month.lower()}_percent": f"{month} %" for month in shown.MONTH_LABELS},
+        "from": "from",
+        "then_percent": "then %",
+        "asked": "asked",
         **{month.lower(): month for month in shown.MONTH_LABELS},
     }
 )
@@ -63,8 +67,8 @@ DRY = "Dry days of a hundred, by card and table"
 NOT_KEPT = "What this card does not keep"
 WAYS_OUT = "Ways out, each of them tried"
 BROKEN = "Some limits are not kept: see the end."
-BY_HAND = "by hand"
-"""What stands for the program of a zone that is started by hand."""
+BY_HAND, FILL_BY_HAND = "by hand", "fill by hand"
+"""What stands for the program of a zone that is started by hand, and that is filled."""
 OFF_UNTIL = "off until the next visit"
 _TRIFLE_PERCENT = 0.05
 DAYS, STARTS, PERCENT = "Days", "Starts", "Percent"
@@ -197,11 +201,11 @@ def by_hand(
     plan: SitePlan,
     months: Sequence[int],
     hands: Sequence[Hand],
-    since: datetime.date | None,
+    since: datetime.date,
 ) -> Iterator[str]:
     """Waterings of some months that are started by hand, a line for a zone.
 
-    The first date of each zone is on `since` or after it; none is told without.
+    The first date of each zone is on `since` or after it, and before the next visit.
     """
     zones = plan.site.zones
     mine = [hand for hand in hands if hand.month in months]
@@ -211,55 +215,82 @@ def by_hand(
         for hand in of_zone:
             alike.setdefault(_runs(hand), []).append(hand.month)
         told = "; ".join(f"{shown.months_text(m)} {run}" for run, m in alike.items())
-        first = ""
-        if since is not None:
-            first = f"; first on {_day(min(_to_come(hand, since) for hand in of_zone))}"
+        first = next(
+            (
+                day
+                for day in days_on(months, since)
+                for hand in of_zone
+                if day.month == hand.month and hand.weekdays >> day.weekday() & 1
+            ),
+            None,
+        )
+        begins = OFF_UNTIL if first is None else f"first on {_day(first)}"
         label = shown.zone_label(zones.zone[zone], zones.name[zone])
-        yield f"By hand, zone {label}: {told}{first}."
-
-
-def _to_come(hand: Hand, since: datetime.date) -> datetime.date:
-    """First day of a hand's month, on a date or after it, on which it may water."""
-    begins = since
-    if hand.month != since.month:
-        begins = datetime.date(since.year + (hand.month < since.month), hand.month, 1)
-    return first_on(hand.weekdays, begins)
+        yield f"By hand, zone {label}: {told}; {begins}."
 
 
 def _runs(hand: Hand) -> str:
-    every = shown.days_text(hand.weekdays, 0, hand.every_days)
-    minutes = shown.minutes(hand.cycle_min)
-    if hand.cycles == 1:
-        return f"{minutes} min, {every}"
-    soak = shown.minutes(hand.soak_min)
-    return f"{hand.cycles} × {minutes} min, {soak} min between, {every}"
+    return f"{_cycles(hand)}, {shown.days_text(hand.weekdays, 0, hand.every_days)}"
+
+
+def _cycles(run: Hand | Fill) -> str:
+    """Cycles of a run by hand: `3 × 12 min, 45 min between`."""
+    minutes = shown.minutes(run.cycle_min)
+    if run.cycles == 1:
+        return f"{minutes} min"
+    soak = shown.minutes(run.soak_min)
+    return f"{run.cycles} × {minutes} min, {soak} min between"
 
 
 def _day(date: datetime.date) -> str:
     """A date with its weekday: `Mon 30 Nov 2026`."""
-    day = weekday_names(1 << date.weekday())[0].capitalize()
-    return f"{day} {shown.date_text(date)}"
+    return f"{_weekday(date)} {shown.date_text(date)}"
+
+
+def _weekday(date: datetime.date) -> str:
+    return weekday_names(1 << date.weekday())[0].capitalize()
 
 
 def fills(
-    plan: SitePlan,
-    months: Sequence[int],
-    filled: Sequence[tuple[int, int, float, int]],
+    plan: SitePlan, months: Sequence[int], filled: Sequence[Fill], since: datetime.date
 ) -> Iterator[str]:
-    """Fillings as the season begins: rows of zone, month, minutes a day and days."""
+    """Fillings as the season begins, on dates from a day on."""
     for month in months:
         alike: dict[str, list[str]] = {}
-        for zone, own, minutes, days in filled:
-            if own == month:
-                each = "" if days == 1 else f" on each of {days} permitted days"
-                told = f"{shown.minutes(minutes)} min{each}"
-                alike.setdefault(told, []).append(plan.site.zones.zone[zone])
+        for fill in filled:
+            if fill.month == month:
+                on = _dates(dates_of_fill(plan, fill, months, since), fill.days)
+                told = f"{_cycles(fill)}, {on}"
+                alike.setdefault(told, []).append(plan.site.zones.zone[fill.zone])
         if alike:
             runs = [f"{named('zone', zones)} for {run}" for run, zones in alike.items()]
             yield (
                 f"As {shown.MONTH_LABELS[month - 1]} begins, by hand, to fill the dry "
-                f"ground (in turns where water would run off): {'; '.join(runs)}."
+                f"ground: {'; '.join(runs)}."
             )
+
+
+def dates_of_fill(
+    plan: SitePlan, fill: Fill, months: Sequence[int], since: datetime.date
+) -> list[datetime.date]:
+    """Permitted dates of a filling from a day on, as long as some months last."""
+    kind = HEAD_KINDS[plan.site.zones.head_kind[fill.zone]]
+    window = window_of(plan.site.windows, kind, fill.month)
+    days = (
+        day
+        for day in days_on(months, since)
+        if day.month == fill.month and window is not None and is_permitted(window, day)
+    )
+    return [*itertools.islice(days, fill.days)]
+
+
+def _dates(dates: Sequence[datetime.date], count: int) -> str:
+    """Dates of one month: `on each of Thu 1 and Sat 3 Apr 2027`."""
+    if len(dates) < count:
+        return f"on {counted(count, 'permitted day')}"
+    names = [f"{_weekday(day)} {day.day}" for day in dates[:-1]]
+    each = "each of " if len(dates) > 1 else ""
+    return f"on {each}{listed([*names, _day(dates[-1])])}"
 
 
 def starts(program: Program) -> str:
