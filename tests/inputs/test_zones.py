@@ -91,6 +91,23 @@ def test_unknown_plant_gets_the_nearest_and_the_list(us):
     ]
 
 
+# By hand: the words typed, in another order, are a row's; of several rows that have as
+# many words in common none is left out.
+@pytest.mark.parametrize(
+    ("typed", "hint"),
+    [
+        ("low water trees", "trees low water"),
+        ("Kentucky blue grass", "kentucky bluegrass"),
+        ("mixed trees", "conifer trees, fruit trees, citrus trees or olive trees"),
+    ],
+)
+def test_unknown_plant_gets_the_rows_nearest_by_words(us, typed, hint):
+    us.replace("zones.csv", "cool-season turf", typed)
+    [problem] = us.problems()
+
+    assert problem.endswith(f"\n  hint: did you mean {hint}?")
+
+
 def test_unknown_soil_gets_the_nearest_and_the_list(us):
     us.replace("zones.csv", "clay loam", "clay lom")
 
