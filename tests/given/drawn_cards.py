@@ -91,6 +91,9 @@ def _settings(draw: random.Random, climate: str, most_flow: float) -> str:
                   f'opens = "{draw.choice(("00:00", "02:00", "20:00", "22:30"))}"',
                   f'closes = "{draw.choice(("05:30", "08:00", "sunrise"))}"',
                   f"most_days_a_week = {draw.choice((2, 3, 4, 7, 7))}"]  # fmt: skip
+    if draw.random() < 0.2:
+        place = lines.index("[controller]") + 1
+        lines.insert(place, f"longest_day_min = {draw.choice((30, 60, 120))}")
     return "\n".join(lines) + "\n"
 
 

@@ -54,7 +54,8 @@ def hint_nearest(word: str, known: Iterable[str]) -> str:
 
 def _by_words(word: str, known: Sequence[str]) -> list[str]:
     """Known names that share most of their words with what was typed, if half."""
-    typed, found, most = _words(word), [], _SHARED_WORDS
+    found: list[str] = []
+    typed, most = _words(word), _SHARED_WORDS
     for name in known if len(typed) > 1 else ():
         words = _words(name)
         left = list(words)

@@ -225,7 +225,10 @@ def card_needs(plan: SitePlan, year: int) -> CardNeeds:
         most_steps=np.broadcast_to(longest, cycle.shape)
         if controller.soak_built_in
         else np.minimum(cycle, longest),
-        event_steps=np.maximum(event, ceil_(day_min.max(axis=1) / step)),
+        event_steps=np.minimum(
+            np.maximum(event, ceil_(day_min.max(axis=1) / step)),
+            floor_(valve.longest_day_min / step),
+        ),
         cycle_steps=cycle,
         runoff_limit_min=found.runoff_limit_min,
         soak_per_min=plan.soak_a_minute,

@@ -50,7 +50,8 @@ VARIANTS = {
     "one start, weekdays next to each other": (
         "home", {"starts": 1.0, "programs": 6.0},
         (replace(NIGHTS, weekdays=("thu", "fri", "sat", "sun")),)),
-    "half minutes and pauses": ("home", {"minute_step": 0.5, "gap_s": 30.0}, ()),
+    "half minutes, pauses, an hour a day": (
+        "home", {"minute_step": 0.5, "gap_s": 30.0, "longest_day_min": 60.0}, ()),
     "steps of five minutes, no intervals": (
         "southern_garden", {"minute_step": 5.0, "intervals": False}, ()),
     "every night": ("southern_garden", {}, (NIGHTS,)),
@@ -284,6 +285,18 @@ def test_no_cycle_passes_the_runoff_limit_and_soaks_are_kept(example):
                         assert again - end >= ground.soak_s(zone, end - start)
 
 
+def test_no_station_runs_longer_a_day_than_the_controller_lets_it(example):
+    ground, cards = example
+    longest = ground.site.controller.longest_day_min
+    if longest is None:
+        return
+    for card in cards:
+        seconds = {}
+        for date, zone, begins, ends in played(ground, card):
+            seconds[date, zone] = seconds.get((date, zone), 0) + ends - begins
+        assert max(seconds.values(), default=0) <= longest * 60
+
+
 def nights(cycles):
     """Cycles of a zone in one watering: less than 12 hours from one to the next."""
     night = []
@@ -377,7 +390,7 @@ def test_nothing_runs_in_months_off_for_frost(example):
 
 # The controller plays 2028 date by date; what it runs each zone, and when it starts it,
 # the schedule of the same card has to say of the same dates.
-@pytest.mark.parametrize("name", [*EXAMPLES, "half minutes and pauses"])
+@pytest.mark.parametrize("name", [*EXAMPLES, "half minutes, pauses, an hour a day"])
 def test_schedule_of_a_card_is_what_the_controller_plays(name):
     if name in EXAMPLES:
         plan = planned(name)
@@ -437,6 +450,7 @@ def check_cards(site, date):
         test_no_more_zones_run_at_once_than_controller_and_supply_let(example, year)
     test_every_minute_falls_on_a_permitted_date_within_the_hours(example)
     test_no_cycle_passes_the_runoff_limit_and_soaks_are_kept(example)
+    test_no_station_runs_longer_a_day_than_the_controller_lets_it(example)
     test_waterings_lay_down_half_to_double_the_tables_depth_unless_told(example)
     test_water_of_the_header_is_what_the_programs_lay_down(example)
     test_dry_days_of_the_card_are_those_of_a_plain_walk_through_the_days(example)
