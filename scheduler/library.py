@@ -36,6 +36,7 @@ from scheduler.report.views import budget as budget_view
 from scheduler.report.views import card as card_view
 from scheduler.report.views import months as month_tables
 from scheduler.report.views import night as night_view
+from scheduler.report.views.controller import keyed
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -127,7 +128,7 @@ class Card:
 
     def to_frame(self, units: str = "metric") -> pd.DataFrame:
         """A row for each visit, program and zone."""
-        return _frame(card_view.to_table(self.plan, self.record), units)
+        return _frame(keyed.to_table(self.plan, self.record), units)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

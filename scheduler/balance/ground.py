@@ -45,7 +45,8 @@ class Valve:
     `night_min` (valve, period) what a night of its window holds. `climate` is a row of
     the plan's years. `drip` marks drip and bubblers, `runs_off` all from which water
     may stand and run off: not drip. `most_dry` is the share of days that plants may go
-    short; `rain_shutoff_mm` is infinite where there is none.
+    short; `longest_day_min` (what the controller runs a station in a day) and
+    `rain_shutoff_mm` are infinite where there is none.
     """
 
     rate_mm_h: np.ndarray
@@ -64,6 +65,7 @@ class Valve:
     climate: np.ndarray
     least_cycle_min: np.ndarray
     night_min: np.ndarray  # (valve, period)
+    longest_day_min: np.ndarray
     most_dry: np.ndarray
     rain_shutoff_mm: np.ndarray
 

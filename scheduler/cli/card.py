@@ -84,7 +84,7 @@ def card(
     card = plan_card(plan, start, visits) if on_card is None else on_card.card
     told = _card(plan, card, start, shown)
     if on_card is not None and wanted is not None:
-        told = _with_less(told, on_card, wanted, shown)
+        told = _with_less(told, plan, on_card, wanted, shown)
     cautions = (*plan.cautions, *view.broken(plan, card))
     answer(told, Asked(format_, out, shown), hard_limits(cautions, shown))
 
@@ -104,12 +104,13 @@ def _card(plan: SitePlan, card: Card, start: datetime.date, units: str) -> Answe
     from scheduler.plan.card.ways_out import ways_out
     from scheduler.report.books.reminders import to_calendar
     from scheduler.report.views import card as view
+    from scheduler.report.views.controller import keyed
 
     return Answer(
         # Ways out are tried only where they are read: that takes long.
         blocks=lambda: view.blocks(plan, card, units, ways_out(plan, card, start)),
-        data=lambda: view.to_data(plan, card),
-        table=lambda: view.to_table(plan, card),
+        data=lambda: keyed.to_data(plan, card),
+        table=lambda: keyed.to_table(plan, card),
         book=("Controller card", plan.site.name),
         calendar=lambda: to_calendar(
             plan, card, units, datetime.datetime.now(datetime.UTC)
@@ -118,22 +119,31 @@ def _card(plan: SitePlan, card: Card, start: datetime.date, units: str) -> Answe
     )
 
 
-def _with_less(told: Answer, on_card: OnCard, wanted: Wanted, units: str) -> Answer:
+def _with_less(
+    told: Answer, plan: SitePlan, on_card: OnCard, wanted: Wanted, units: str
+) -> Answer:
     """The card, with what it takes of the water asked for."""
     from scheduler.report.blocks import Heading
+    from scheduler.report.views.controller import keyed
     from scheduler.report.views.questions import less as view
+
+    asked = view.card_lines(on_card, wanted, units)
 
     def blocks() -> list[Block]:
         title, *rest = told.blocks()
         assert isinstance(title, Heading)
-        lines = [*view.card_lines(on_card, wanted, units), *title.lines]
-        return [replace(title, lines=lines), *rest]
+        return [replace(title, lines=[*asked, *title.lines]), *rest]
 
     def data() -> dict[str, Any]:
         assert told.data is not None
         return {**told.data(), "less": view.card_data(on_card, wanted)}
 
-    return replace(told, blocks=blocks, data=data)
+    return replace(
+        told,
+        blocks=blocks,
+        data=data,
+        table=lambda: keyed.to_table(plan, on_card.card, asked),
+    )
 
 
 def _compared(plan: SitePlan, cards: Sequence[Card], units: str) -> Answer:

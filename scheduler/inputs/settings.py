@@ -162,12 +162,15 @@ def _check_site_keys(
     elif zone and tables["site"]["longitude"] is not None:
         _check_meridian(reading, document, zone, tables["site"]["longitude"])
     controller = tables["controller"]
-    if controller["longest_run_min"] < controller["minute_step"]:
-        reading.problems.append(
-            Problem(document.file, document.lines.get("controller.longest_run_min"),
-                    "controller.longest_run_min", "is shorter than minute_step",
-                    "a longest run of at least one step")
-        )  # fmt: skip
+    for name in ("longest_run_min", "longest_day_min"):
+        longest = controller[name]
+        if longest is not None and longest < controller["minute_step"]:
+            what = name.removesuffix("_min").replace("_", " ")
+            reading.problems.append(
+                Problem(document.file, document.lines.get(f"controller.{name}"),
+                        f"controller.{name}", "is shorter than minute_step",
+                        f"a {what} of at least one step")
+            )  # fmt: skip
 
 
 def _check_meridian(

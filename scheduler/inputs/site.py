@@ -99,6 +99,7 @@ class Controller:
     programs: float
     starts: float
     longest_run_min: float
+    longest_day_min: float | None
     minute_step: float
     percent_step: float
     percent_most: float

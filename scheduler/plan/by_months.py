@@ -383,9 +383,11 @@ def _event(block: _Block, needs: _Needs, wanted: _Wanted, days: _Days) -> _Event
     # Where no day is permitted there is nothing to divide by.
     per_period = (days.days_per_week + none) * (block.days / WEEK)
     event = wanted.event_need_mm / per_period
-    over = np.maximum(event - wanted.total_mm, 0.0)
+    a_mm_min = wanted.gross_factor * (MIN_PER_H / valve.rate_mm_h)
+    most = np.minimum(wanted.total_mm, valve.longest_day_min / a_mm_min)
+    over = np.maximum(event - most, 0.0)
     minutes = event - over
-    minutes *= wanted.gross_factor * (MIN_PER_H / valve.rate_mm_h)
+    minutes *= a_mm_min
     under = (minutes < valve.minute_step / 2) & ~off
     runs = ~(off | under)
     over *= runs

@@ -105,12 +105,14 @@ class Season:
     def last_in_night(self, period: int) -> np.ndarray:
         """Row of the most minutes that a night of a period holds, (valve,).
 
-        All cycles and soaks of one zone have to fit; the first row always stands.
+        All cycles and soaks of one zone have to fit, and its minutes the longest day of
+        the controller; the first row always stands.
         """
         valve = self.inputs.valve
         night = self._by_period(valve.night_min, period)
         night = np.where(valve.runs_off, np.minimum(night, ONE_ZONE_MIN), night)
         fits = self.lasts_min <= (night + TOLERANCE)[:, None]
+        fits &= self.minutes.minutes <= (valve.longest_day_min + TOLERANCE)[:, None]
         row = np.logical_and.accumulate(fits, axis=1).sum(axis=1) - 1
         return np.maximum(row, 0)
 

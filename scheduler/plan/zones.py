@@ -162,6 +162,9 @@ def valves_of(
         climate=np.zeros(count, dtype=np.intp),
         least_cycle_min=_least_cycles(site.zones),
         night_min=_night_min(site, periods),
+        longest_day_min=for_all(
+            np.inf if controller.longest_day_min is None else controller.longest_day_min
+        ),
         most_dry=np.where(
             np.isnan(site.zones.dry_share), site.dry_share, site.zones.dry_share
         ),

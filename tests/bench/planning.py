@@ -71,6 +71,7 @@ def random_input(zones: int, seed: int = 1) -> PlanInput:
             climate=np.zeros(zones, dtype=np.intp),
             least_cycle_min=np.full(zones, 2.0),
             night_min=np.full((zones, 1), 540.0),
+            longest_day_min=np.full(zones, np.inf),
             most_dry=np.full(zones, 0.1),
             rain_shutoff_mm=np.full(zones, np.inf),
         ),

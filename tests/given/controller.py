@@ -25,12 +25,29 @@ class Controller:
     def waters(self, program, date):
         """Whether a program runs on a date."""
         if program["every_days"]:
-            first = datetime.date.fromisoformat(program["first_date"])
+            first = self.first_date(program)
             if (date - first).days % program["every_days"]:
                 return False
         if program["parity"] and (date.day % 2 == 1) != (program["parity"] == "odd"):
             return False
         return DAYS[date.weekday()] in program["days"]
+
+    def first_date(self, program):
+        """When an interval begins; where the next visit is sooner, as that goes round.
+
+        Then whoever comes again keys in the first permitted date of a month that runs.
+        """
+        if program["first_date"]:
+            return datetime.date.fromisoformat(program["first_date"])
+        date = next(datetime.date.fromisoformat(visit["date"])
+                    for visit in self.card["visits"]
+                    if any(own is program for own in visit["programs"]))  # fmt: skip
+        while not (
+            program["month_percent"].get(str(date.month))
+            and DAYS[date.weekday()] in program["days"]
+        ):
+            date += datetime.timedelta(days=1)
+        return date
 
     def run_s(self, zone, percent):
         """Run at a percent: half a step and more goes up to the next step."""

@@ -365,6 +365,20 @@ def test_a_split_for_the_longest_run_has_no_soak(
     assert plan.flags[0, JULY] & table.TOLD == (table.STARTS_TOO_FEW if flagged else 0)
 
 
+# 35 mm at 10 mm/h are 210 min once a week. A controller that runs a station 100 min a
+# day at most lays down 1000/60 mm of them; the rest, 35 - 50/3 mm in each of the 31/7
+# weeks of July, goes unmet.
+def test_a_station_runs_no_longer_a_day_than_the_controller_lets_it(written_zone):
+    plan = plan_by_months(
+        written_zone(longest_day_min=100.0, allowed_depletion_mm=35.0,
+                     rule=days.DayRule(2, ALL_DATES, 7))
+    )  # fmt: skip
+
+    assert plan.schedule.minutes_per_day[0, JULY] == 100
+    assert plan.unmet_mm[0, JULY] == pytest.approx((35 - 50 / 3) * 31 / 7)
+    assert plan.flags[0, JULY] & table.TOLD == table.NEED_UNMET
+
+
 # Runoff limit 60 · 0.5 / (60 - 30) = 1 min, under 2: flagged, and cycles of 2 all the
 # same. Drip and bubblers do not run off: no limit, one cycle, no soak.
 @pytest.mark.parametrize("drip", [False, True])

@@ -30,10 +30,50 @@ def nearest(word: str, known: Iterable[str], alike: float = 0.6) -> str:
     return by_fold[close[0]] if close else ""
 
 
+_SAME_WORD, _SHARED_WORDS, _MOST_NAMED = 0.7, 0.5, 4
+"""How much alike two single words are that are the same, slips apart; the share of
+words in common of which a name may be meant; names that a hint tells at most."""
+
+
 def hint_nearest(word: str, known: Iterable[str]) -> str:
-    """Hint that names the nearest known word, or ""."""
-    near = nearest(word, known)
-    return f"did you mean {near}?" if near else ""
+    """Hint that names the nearest known word, or several as near; "" without one.
+
+    Of several words, names that share most are nearest, in whatever order they stand.
+
+    >>> hint_nearest("low water trees", ["conifer trees", "trees low water"])
+    'did you mean trees low water?'
+    >>> hint_nearest("park trees", ["vines", "conifer trees", "fruit trees"])
+    'did you mean conifer trees or fruit trees?'
+    """
+    known = list(dict.fromkeys(known))
+    near = _by_words(word, known)[:_MOST_NAMED] or [nearest(word, known)]
+    *others, last = near
+    told = f"{', '.join(others)} or {last}" if others else last
+    return f"did you mean {told}?" if last else ""
+
+
+def _by_words(word: str, known: Sequence[str]) -> list[str]:
+    """Known names that share most of their words with what was typed, if half."""
+    found: list[str] = []
+    typed, most = _words(word), _SHARED_WORDS
+    for name in known if len(typed) > 1 else ():
+        words = _words(name)
+        left = list(words)
+        for one in typed:
+            for same in difflib.get_close_matches(one, left, 1, _SAME_WORD):
+                left.remove(same)
+        total = len(typed) + len(words)
+        share = 2 * (len(words) - len(left)) / max(total, 1)
+        if share > most:
+            found = []
+        if share >= most:
+            found.append(name)
+            most = share
+    return found
+
+
+def _words(text: str) -> list[str]:
+    return re.findall(r"[^\s_\-‐-―]+", text.casefold())
 
 
 def quoted(cell: Any) -> str:

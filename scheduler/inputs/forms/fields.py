@@ -381,6 +381,8 @@ SITE_TABLES: dict[str, tuple[Field, ...]] = {
                label="number of starts"),
         number("longest_run_min", 1, 1440, "longest run it can be set to",
                 default=240.0),
+        number("longest_day_min", 1, 1440, "longest that it runs a station in a day",
+                default=None, quiet=True),
         number("minute_step", 0.1, 60, "step of its run times", default=1.0),
         number("percent_step", 1, 100, "step of its month percents", default=5.0,
                 quiet=True),

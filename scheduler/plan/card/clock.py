@@ -10,8 +10,8 @@ import numpy as np
 from scheduler.plan.card.needs import Hand
 from scheduler.plan.card.prices import Prices
 from scheduler.plan.card.programs import NO_PROGRAM, Grouping, StretchSearch, split
-from scheduler.plan.card.settings import Group, Setting
-from scheduler.plan.card.starts import Placed, as_late, place
+from scheduler.plan.card.settings import Group, Setting, with_other_dates
+from scheduler.plan.card.starts import Placed, as_late, place, place_well
 from scheduler.rounding import ceil_
 
 _TIME = (0.0, 0.5, 2.0, 8.0, 32.0)
@@ -65,11 +65,9 @@ def placed_well(
     search: StretchSearch, groups: Sequence[Group]
 ) -> tuple[Placed, ...] | None:
     """Programs on the clock with more tried than while they were looked for."""
+    needs, months = search.prices.needs, search.months
     blocks = [search.blocks(group) for group in groups]
-    layout = place(blocks)
-    if layout.left:
-        return None
-    return as_late(blocks, [found for found in layout.placed if found is not None])
+    return place_well(blocks, [with_other_dates(needs, g, months) for g in groups])
 
 
 def _pinched(search: StretchSearch) -> _Laid:
@@ -234,6 +232,7 @@ class _Trial:
                 under = (of_zones == row).any(axis=0) & (group.percent > 0)
                 mine = dates[column.option, search.rows] * under
                 taken[row] += mine * block.minutes
+        taken /= search.prices.needs.controller.zones_at_once
         share = np.divide(taken, open_min, out=np.zeros_like(taken), where=open_min > 0)
         return float(share.max(initial=0.0))
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from scheduler.calendar import DAYS_IN_MONTH
-from scheduler.plan.card.needs import CardNeeds, Hand
+from scheduler.plan.card.needs import CardNeeds, Fill, Hand
 from scheduler.plan.card.prices import DEEPEST, SHALLOWEST
 from scheduler.plan.card.settings import Setting
 from scheduler.schedule import Schedule
@@ -40,9 +40,8 @@ class Judged:
 
     `dry` and `table_dry` are dry shares, NaN in frost; `minutes` and `depth_mm` are
     those of a watering day, gross, 0 where nothing runs; `water_l` and `table_l` the
-    water of the month, filling included; `filled` are zone, month (1 to 12), minutes a
-    day and days of what fills the ground first, by hand. `shortest_run_min` is None
-    where nothing runs.
+    water of the month, filling included; `filled` is what fills the ground first, by
+    hand. `shortest_run_min` is None where nothing runs.
     """
 
     dry: np.ndarray
@@ -53,7 +52,7 @@ class Judged:
     table_mm: np.ndarray
     water_l: np.ndarray
     table_l: np.ndarray
-    filled: tuple[tuple[int, int, float, int], ...]
+    filled: tuple[Fill, ...]
     shortest_run_min: float | None
     broken: tuple[Broken, ...]
     area_m2: np.ndarray
@@ -140,15 +139,7 @@ def judge(
         table_mm=needs.table_mm,
         water_l=water + fill_l * fills,
         table_l=needs.table_l + fill_l,
-        filled=tuple(
-            (
-                zone,
-                month + 1,
-                float(needs.fill_min[zone, month]),
-                int(needs.fill_days[zone, month]),
-            )
-            for zone, month in np.argwhere(fills).tolist()
-        ),
+        filled=tuple(needs.fills(fills)),
         shortest_run_min=min(lengths, default=None),
         broken=tuple(_broken(needs, dry, depth)),
         area_m2=needs.flow_l_min * MIN_PER_H / needs.rate_mm_h,

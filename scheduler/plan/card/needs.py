@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -49,6 +49,21 @@ class Hand:
     every_days: int
 
 
+@dataclass(frozen=True, slots=True)
+class Fill:
+    """What fills dry ground first in a month (1 to 12), started by hand on `days` days.
+
+    `cycles` of `cycle_min` on each of them, with `soak_min` between.
+    """
+
+    zone: int
+    month: int
+    days: int
+    cycles: int
+    cycle_min: float
+    soak_min: float
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class CardNeeds:
     """Zones as a card sees them: (zone, month) or (zone,), times in steps where said.
@@ -63,7 +78,8 @@ class CardNeeds:
     `windows`, -1 where watering is not permitted. `longest_steps` is the longest run
     time that can be keyed, `least_steps` and `most_steps` bound a zone's run of one
     start, `event_steps` what a day may run in all, `cycle_steps` the longest cycle.
-    `closes_min` is (window, month), minutes after midnight. `season` plays the ground,
+    `closes_min` is (window, month), minutes after midnight; `most_flow_l_min` what the
+    supply gives, infinite where that is not known. `season` plays the ground,
     under what the table lays down on a day, `table_water_mm` (zone, year, day), from
     `start_mm` (part, month, year, quarter) at the beginning of each month.
     """
@@ -94,6 +110,7 @@ class CardNeeds:
     soak_per_min: np.ndarray
     rate_mm_h: np.ndarray
     flow_l_min: np.ndarray
+    most_flow_l_min: float
     minute_step: float
     controller: Controller
     season: Season
@@ -124,6 +141,18 @@ class CardNeeds:
     def waters(self) -> np.ndarray:
         """Where the table waters, (zone, month)."""
         return self.table_mm > 0
+
+    def fills(self, where: np.ndarray) -> Iterator[Fill]:
+        """Fillings of some zones and months (bool), in cycles that do not run off."""
+        longest = self.cycle_steps * self.minute_step
+        for zone, month in np.argwhere(where & (self.fill_days > 0)).tolist():
+            minutes = self.fill_min[zone, month]
+            cycles = ceil_(minutes / longest[zone])
+            steps = np.array([minutes / cycles, minutes]) / self.minute_step
+            soak = self.soak_min([zone], steps[:1], steps[1:])
+            days = int(self.fill_days[zone, month])
+            yield Fill(zone, month + 1, days, int(cycles), float(minutes / cycles),
+                       float(soak[0]))  # fmt: skip
 
     def soak_min(
         self,
@@ -169,6 +198,7 @@ def card_needs(plan: SitePlan, year: int) -> CardNeeds:
     day_min = schedule.minutes_per_day
     frost = np.broadcast_to(season.frost, day_min.shape)
     start_mm = season.starts_mm(played)
+    design = site.supply.design_flow_l_min
     left_mm = season.of_valve(start_mm[..., WETTER].mean(axis=(2, 3)))
     return CardNeeds(
         zones=site.zones.zone,
@@ -195,12 +225,16 @@ def card_needs(plan: SitePlan, year: int) -> CardNeeds:
         most_steps=np.broadcast_to(longest, cycle.shape)
         if controller.soak_built_in
         else np.minimum(cycle, longest),
-        event_steps=np.maximum(event, ceil_(day_min.max(axis=1) / step)),
+        event_steps=np.minimum(
+            np.maximum(event, ceil_(day_min.max(axis=1) / step)),
+            floor_(valve.longest_day_min / step),
+        ),
         cycle_steps=cycle,
         runoff_limit_min=found.runoff_limit_min,
         soak_per_min=plan.soak_a_minute,
         rate_mm_h=valve.rate_mm_h,
         flow_l_min=valve.flow_l_min,
+        most_flow_l_min=float("inf") if design is None else design,
         minute_step=step,
         controller=controller,
         season=season,

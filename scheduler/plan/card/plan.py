@@ -16,7 +16,6 @@ from scheduler.calendar import (
     DAYS_IN_YEAR,
     ONE_DAY,
     S_PER_MIN,
-    first_on,
     of_parity,
 )
 from scheduler.plan.card.clock import place_stretch, refitted, started_by_hand
@@ -26,7 +25,7 @@ from scheduler.plan.card.percents import run_steps
 from scheduler.plan.card.prices import Prices
 from scheduler.plan.card.programs import StretchSearch
 from scheduler.plan.card.settings import Group, Setting, off_where_nothing_runs
-from scheduler.plan.card.starts import Placed
+from scheduler.plan.card.starts import Placed, days_that_meet, midday_min
 from scheduler.plan.card.stretches import (
     STRETCHES,
     cheapest_splits,
@@ -53,12 +52,12 @@ TRIFLE_SHARE = 0.005
 class Program:
     """One program as it is keyed in.
 
-    `first_date` is None unless it waters at an interval; `starts_min` are minutes
-    after midnight; `zones` are rows of the site's zones, in the order they run, with
-    the run of one start at 100 % beside them; `percent` is by month, 1 to 12.
-    `cycle_min` and `soak_min` are keyed too where the controller splits runs by
-    itself; 0 for a zone whose run needs no split. `minutes` is what one start takes
-    at the largest percent.
+    `first_date` is None unless it waters at an interval, and before the next visit;
+    `starts_min` are minutes after midnight; `zones` are rows of the site's zones, in
+    the order they run, with the run of one start at 100 % beside them; `percent` is by
+    month, 1 to 12. `cycle_min` and `soak_min` are keyed too where the controller splits
+    runs by itself; 0 for a zone whose run needs no split. `minutes` is what one start
+    takes at the largest percent.
     """
 
     name: str
@@ -77,8 +76,8 @@ class Program:
         on = self.pattern.weekdays >> date.weekday() & 1
         if not on or not self.percent.get(date.month):
             return False
-        if self.first_date is not None:
-            after = (date - self.first_date).days
+        if self.pattern.every_days:
+            after = -1 if self.first_date is None else (date - self.first_date).days
             return after >= 0 and after % self.pattern.every_days == 0
         return bool(of_parity(date.day, self.pattern.parity))
 
@@ -100,13 +99,31 @@ class Visit:
         """Whether anything runs in a month, 1 to 12."""
         return any(program.percent[month] for program in self.programs)
 
+    def at_midday(self) -> list[Program]:
+        """Programs that run at midday, for which no calmer hours were found."""
+        return [p for p in self.programs if midday_min(p.starts_min, p.minutes)[1]]
+
+    def side_by_side(self) -> list[tuple[Program, Program]]:
+        """Programs of which one may start while the other runs."""
+        pairs = itertools.combinations(self.programs, 2)
+        return [
+            (one, other)
+            for one, other in pairs
+            if any(
+                begin < then + days * DAY_MIN + other.minutes
+                and then + days * DAY_MIN < begin + one.minutes
+                for days in days_that_meet(one.pattern, other.pattern)
+                for begin in one.starts_min
+                for then in other.starts_min
+            )
+        ]
+
     def meetings(self) -> list[tuple[Program, Program, datetime.date]]:
         """Programs at an interval, others that share dates with them, and the first.
 
         Others that run every day are left out: that they meet goes without saying.
         """
-        days = (self.date + ONE_DAY * day for day in range(DAYS_IN_YEAR))
-        dates = [*itertools.takewhile(lambda day: day.month in self.months, days)]
+        dates = [*days_on(self.months, self.date)]
         found = []
         for one, other in itertools.permutations(self.programs, 2):
             own, pattern = one.first_date, other.pattern
@@ -296,9 +313,10 @@ def _runs(needs: CardNeeds, program: Program, percent: float) -> np.ndarray:
 
 
 def _schedule(needs: CardNeeds, visits: Sequence[Visit]) -> Schedule:
-    """What runs when, once the visits are keyed in."""
+    """What runs when, once the visits are keyed in, and again as they come round."""
     rules: list[CardRule] = []
-    for program in itertools.chain.from_iterable(v.programs for v in visits):
+    for visit, program in ((v, p) for v in visits for p in v.programs):
+        program = dated(program, range(1, 13), visit.date, program.first_date)
         for percent in sorted({*program.percent.values()} - {0.0}):
             runs = _runs(needs, program, percent)
             rules += _rules(needs, program, percent, runs.tolist())
@@ -376,12 +394,11 @@ def _programs(
     soaks = needs.soak_min(zones, cycles, runs * group.starts)
     splits = (cycles < runs) & bool(needs.controller.soak_built_in)
     months = [month + 1 for month in setting.months]
-    running = np.flatnonzero(group.percent > 0).tolist()
     starts = sorted(start % DAY_MIN for start in placed.starts_min)
     whole = Program(
         "",
         placed.pattern,
-        first_date(placed.pattern, [months[row] for row in running], date, starts),
+        None,
         tuple(starts),
         tuple(zones.tolist()),
         tuple((group.base_steps[order] * needs.minute_step).tolist()),
@@ -390,6 +407,7 @@ def _programs(
         placed.minutes,
         dict(zip(months, group.percent.tolist(), strict=True)),
     )
+    whole = dated(whole, months, date)
     return [
         replace(whole, starts_min=tuple(starts[first : first + most]))
         for first in range(0, len(starts), most)
@@ -400,19 +418,35 @@ def _letter(row: int) -> str:
     return chr(ord("A") + row) if row < 26 else f"A{row - 25}"
 
 
-def first_date(
-    pattern: Pattern,
-    running: Sequence[int],
-    date: datetime.date,
-    starts_min: Sequence[float],
-) -> datetime.date | None:
-    """First date of an interval from a visit on, in a month (1 to 12) that it runs.
+def days_on(months: Collection[int], date: datetime.date) -> Iterator[datetime.date]:
+    """Days from a date on, as long as they lie in some months, at most a year."""
+    days = (date + ONE_DAY * day for day in range(DAYS_IN_YEAR))
+    return itertools.takewhile(lambda day: day.month in months, days)
 
-    Who keys in does so by day: a start before noon of that day has gone by.
+
+def dated(
+    program: Program,
+    months: Collection[int],
+    date: datetime.date,
+    first: datetime.date | None = None,
+) -> Program:
+    """A program as it is keyed in on a date, for months that end with the next visit.
+
+    Its interval begins on `first`, else on the first permitted date from then on in a
+    month that it runs; on none where the next visit comes before. Who keys in does so
+    by day: a start before noon of that day has gone by.
     """
-    if not pattern.every_days:
-        return None
-    begins = date if min(starts_min) >= NOON_MIN else date + ONE_DAY
-    if begins.month not in running:
-        begins = min((first_of(month, begins) for month in running), default=begins)
-    return first_on(pattern.weekdays, begins)
+    pattern = program.pattern
+    if pattern.every_days and first is None:
+        begins = date if min(program.starts_min) >= NOON_MIN else date + ONE_DAY
+        first = next(
+            (
+                day
+                for day in days_on(months, date)
+                if day >= begins
+                and program.percent.get(day.month)
+                and pattern.weekdays >> day.weekday() & 1
+            ),
+            None,
+        )
+    return replace(program, first_date=first)

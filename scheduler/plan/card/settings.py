@@ -8,12 +8,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from scheduler.calendar import S_PER_MIN
+from scheduler.calendar import EVEN, ODD, S_PER_MIN
 from scheduler.plan.card.midnight import choices_of, use_of
 from scheduler.plan.card.needs import CardNeeds
 from scheduler.plan.card.percents import run_steps
-from scheduler.plan.card.starts import PAUSE_MIN, Blocks, Placed
-from scheduler.plan.times.patterns import AlikePatterns
+from scheduler.plan.card.starts import PAUSE_MIN, Beside, Blocks, Placed
+from scheduler.plan.times.patterns import AlikePatterns, patterns
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -90,7 +90,33 @@ def blocks_of(needs: CardNeeds, group: Group, months: Sequence[int]) -> Blocks:
         math.ceil(minutes - 1e-9),
         math.ceil(max(minutes + PAUSE_MIN, together) - 1e-9),
         choices_of(needs, group.days, use_of(needs, zones, own)),
+        _beside(needs, zones),
     )
+
+
+def _beside(needs: CardNeeds, zones: Sequence[int]) -> Beside | None:
+    """What a program takes of controller and supply, where several zones may run."""
+    at_once = int(needs.controller.zones_at_once)
+    if at_once == 1:
+        return None
+    flow = float(needs.flow_l_min[list(zones)].max())
+    return Beside(frozenset(zones), flow, needs.most_flow_l_min, at_once)
+
+
+def with_other_dates(needs: CardNeeds, group: Group, months: Sequence[int]) -> Blocks:
+    """A group on the clock that may take even dates for odd ones, or odd for even.
+
+    What is free in its dates then keeps clear of what is not. So many days a week have
+    the shortest longest gap there is; a day longer or shorter than on its own dates.
+    """
+    days, parity = group.days, group.days.first.parity
+    if not parity:
+        return blocks_of(needs, group, months)
+    others = [p for p in patterns(ODD + EVEN - parity, intervals=False)
+              if p.size == days.first.size]  # fmt: skip
+    gap = min(pattern.longest_gap for pattern in others)
+    alike = (*days.alike, *(p for p in others if p.longest_gap == gap))
+    return blocks_of(needs, replace(group, days=AlikePatterns(alike)), months)
 
 
 def _block_min(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache, lru_cache
 
@@ -43,6 +43,13 @@ class Side:
         after = DAY_MIN if self.opens_min >= end else 0
         return self.closes_min <= begin + after
 
+    def begun_calm(self) -> Side:
+        """The same, its starts before midday or after it; runs may reach into it."""
+        begin, end = MIDDAY_MIN
+        if self.opens_min < begin:
+            return replace(self, last_start_min=min(self.last_start_min, begin - 1))
+        return replace(self, opens_min=max(self.opens_min, end))
+
 
 Sides = tuple[Side, ...]
 """Sides that the starts of one program share out between them, in their order."""
@@ -56,18 +63,43 @@ def _kind_of(choices: Choices) -> int:
 
 
 @dataclass(frozen=True, slots=True)
+class Beside:
+    """What lets a program run beside others: no zone of theirs, and flow for all.
+
+    `flow_l_min` is that of its largest zone, `most_l_min` what the supply gives, and
+    `at_once` how many zones the controller runs at once.
+    """
+
+    zones: frozenset[int]
+    flow_l_min: float
+    most_l_min: float
+    at_once: int
+
+    def fits(self, others: Sequence[Beside]) -> bool:
+        """Whether it may run while all the others do."""
+        flow = self.flow_l_min + sum(other.flow_l_min for other in others)
+        return (
+            len(others) < self.at_once
+            and flow <= self.most_l_min * (1 + 1e-9)
+            and all(self.zones.isdisjoint(other.zones) for other in others)
+        )
+
+
+@dataclass(frozen=True, slots=True)
 class Blocks:
     """A program to place: so many starts, each a block of runs on end.
 
     `apart_min` is the least time from start to start, `choices` the patterns it may
     take, each with the sides that it may water on, one way or another; `kind` is one
-    number for choices that are equal, so that programs are quickly compared.
+    number for choices that are equal, so that programs are quickly compared. `beside`
+    is None where the controller runs one zone at a time.
     """
 
     starts: int
     minutes: int
     apart_min: int
     choices: Choices = field(compare=False)
+    beside: Beside | None = None
     kind: int = field(init=False)
 
     def __post_init__(self) -> None:
@@ -81,6 +113,19 @@ class Placed:
     pattern: Pattern
     starts_min: tuple[int, ...]
     minutes: int
+    beside: Beside | None = None
+
+
+def midday_min(starts_min: Iterable[int], minutes: int) -> tuple[int, int]:
+    """Minutes of starts at midday, and minutes of midday that starts run in."""
+    begin, end = MIDDAY_MIN
+    begun = runs = 0
+    for start in starts_min:
+        begun += minutes * (begin <= start % DAY_MIN < end)
+        for day in (0, DAY_MIN):
+            until = min(start + minutes, end + day)
+            runs += max(until - max(start, begin + day), 0)
+    return begun, runs
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +152,67 @@ def place(programs: Sequence[Blocks], quick: bool = False) -> Layout:
     return _placed(tuple(programs), quick)
 
 
-def as_late(programs: Sequence[Blocks], placed: Sequence[Placed]) -> tuple[Placed, ...]:
+def place_well(
+    programs: Sequence[Blocks], more: Sequence[Blocks]
+) -> tuple[Placed, ...] | None:
+    """All programs as late as their hours let them, with least at midday; or None.
+
+    Where some run at midday, all are kept to calmer hours, then their starts, then
+    those of all but one; `more` are the programs with more days to choose from.
+    """
+    layout = place(programs)
+    if layout.left:
+        return None
+    best = _latest(programs, layout)
+    if not _at_midday(best)[1]:
+        return best
+    begun = [_kept_to(program, Side.begun_calm) for program in more]
+    tries = [[_kept_to(program, lambda side: side if side.calm else None)
+              for program in more], begun]  # fmt: skip
+    tries += [[*begun[:row], more[row], *begun[row + 1 :]]
+              for row in sorted(range(len(more)), key=lambda r: more[r].minutes)
+              if more[row].choices != begun[row].choices]  # fmt: skip
+    for tried in tries:
+        layout = place(tried)
+        if not layout.left:
+            found = _latest(tried, layout)
+            best = min(best, found, key=_at_midday)
+            if found is best:
+                break
+    return best
+
+
+def _latest(programs: Sequence[Blocks], layout: Layout) -> tuple[Placed, ...]:
+    """Programs of a layout as late as can be, on whole fives where they are as calm."""
+    placed = [found for found in layout.placed if found is not None]
+    found = [as_late(programs, placed, step) for step in CLOCK_STEPS]
+    return min(found, key=_at_midday)
+
+
+def _at_midday(placed: Sequence[Placed]) -> tuple[float, float]:
+    """Minutes a week of starts at midday, and of what runs then, of all programs."""
+    week = [one.pattern.days_per_week for one in placed]
+    found = [midday_min(one.starts_min, one.minutes) for one in placed]
+    begun, runs = ([minutes[row] * days for minutes, days in zip(found, week,
+                    strict=True)] for row in range(2))  # fmt: skip
+    return sum(begun), sum(runs)
+
+
+def _kept_to(program: Blocks, hours: Callable[[Side], Side | None]) -> Blocks:
+    """A program that keeps to some hours of its sides; calm ones are tried first."""
+    choices = []
+    for pattern, ways in program.choices:
+        kept = [tuple(map(hours, way)) for way in ways]
+        found = [tuple(side for side in way if side is not None) for way in kept]
+        whole = [way for way, all_ in zip(found, kept, strict=True)
+                 if len(way) == len(all_)]  # fmt: skip
+        choices.append((pattern, tuple(dict.fromkeys(whole))))
+    return replace(program, choices=tuple(choices))
+
+
+def as_late(
+    programs: Sequence[Blocks], placed: Sequence[Placed], step: int = CLOCK_STEPS[0]
+) -> tuple[Placed, ...]:
     """The same programs, each as late as its hours let it, and out of midday.
 
     So the last runs end as near to sunrise as the window allows: there is less wind,
@@ -120,11 +225,11 @@ def as_late(programs: Sequence[Blocks], placed: Sequence[Placed]) -> tuple[Place
     for row in (*calm, *(row for row in order if row not in calm)):
         others = [other for r, other in enumerate(found) if r != row]
         if row not in calm:
-            calmer = _calmer(programs[row], others)
+            calmer = _calmer(programs[row], others, step)
             if calmer is None:
                 continue
             found[row] = calmer
-        found[row] = _later(programs[row], found[row], others)
+        found[row] = _later(programs[row], found[row], others, step)
     return tuple(found)
 
 
@@ -139,25 +244,28 @@ def _is_calm(program: Blocks, placed: Placed) -> bool:
     )  # fmt: skip
 
 
-def _calmer(program: Blocks, others: Sequence[Placed]) -> Placed | None:
+def _calmer(program: Blocks, others: Sequence[Placed], step: int) -> Placed | None:
     """A program where it runs at no midday, on days and hours that others leave."""
     for pattern, ways in program.choices:
-        busy = _busy(pattern, others)
+        busy = _busy(program, pattern, others)
         for sides in ways:
             if len(sides) > min(program.starts, 2):
                 continue
             if all(side.calm for side in sides):
-                starts = _earliest(program, sides, busy, CLOCK_STEPS[0])
+                starts = _earliest(program, sides, busy, step)
                 if starts is not None:
-                    return Placed(pattern, starts, program.minutes)
+                    return Placed(pattern, starts, program.minutes, program.beside)
     return None
 
 
-def _later(program: Blocks, placed: Placed, others: Iterable[Placed]) -> Placed:
+def _later(
+    program: Blocks, placed: Placed, others: Iterable[Placed], step: int
+) -> Placed:
     """The same starts, from the last one on as late as hours and others let them."""
     ways = next(ways for own, ways in program.choices if own == placed.pattern)
     sides = [side for way in ways for side in way]
-    busy, starts = _busy(placed.pattern, others), list(placed.starts_min)
+    busy = _busy(program, placed.pattern, others)
+    starts = list(placed.starts_min)
     apart = program.apart_min
     for row in reversed(range(len(starts))):
         start, end = starts[row], starts[row] + placed.minutes
@@ -169,7 +277,7 @@ def _later(program: Blocks, placed: Placed, others: Iterable[Placed]) -> Placed:
         room = min(side.closes_min - end, side.last_start_min - start,
                    after - apart - start,
                    *(begin - end for begin, _ in busy if begin >= end))  # fmt: skip
-        starts[row] += max(room, 0) // CLOCK_STEPS[0] * CLOCK_STEPS[0]
+        starts[row] += max(room, 0) // step * step
     return replace(placed, starts_min=tuple(starts))
 
 
@@ -273,7 +381,7 @@ class _Search:
         row = self.order[depth]
         program = self.programs[row]
         for pattern, ways in program.choices:
-            busy = _busy(pattern, placed.values())
+            busy = _busy(program, pattern, placed.values())
             for sides in ways:
                 if len(sides) > min(program.starts, self.most_sides):
                     continue
@@ -283,28 +391,48 @@ class _Search:
                 starts = _earliest(program, sides, busy, self.clock_step)
                 if starts is None:
                     continue
-                here = {**placed, row: Placed(pattern, starts, program.minutes)}
-                if self.place_next(here, depth + 1):
+                here = Placed(pattern, starts, program.minutes, program.beside)
+                if self.place_next({**placed, row: here}, depth + 1):
                     return True
         # It finds no room: see how much the others find without it.
         return len(placed) == depth and self.place_next(placed, depth + 1)
 
 
-def _busy(pattern: Pattern, placed: Iterable[Placed]) -> list[tuple[int, int]]:
-    """Times of a pattern's dates at which no start may run: those of other programs.
+def _busy(
+    program: Blocks, pattern: Pattern, placed: Iterable[Placed]
+) -> list[tuple[int, int]]:
+    """Times of a pattern's dates at which a program may not run, for others do.
 
     With the pause before and after them.
     """
-    busy = []
+    busy, by = [], []
     for other in placed:
-        for days in _days_that_meet(pattern, other.pattern):
+        for days in days_that_meet(pattern, other.pattern):
             for start in other.starts_min:
                 begin = start + days * DAY_MIN
                 busy.append((begin - PAUSE_MIN, begin + other.minutes + PAUSE_MIN))
-    return sorted(busy)
+                by.append(other.beside)
+    if program.beside is None:
+        return sorted(busy)
+    return _too_many(program.beside, busy, by)
 
 
-def _days_that_meet(pattern: Pattern, other: Pattern) -> tuple[int, ...]:
+def _too_many(
+    own: Beside, busy: Sequence[tuple[int, int]], by: Sequence[Beside | None]
+) -> list[tuple[int, int]]:
+    """Times at which others leave a program no zone of the controller, or no flow."""
+    found: list[tuple[int, int]] = []
+    for begin, end in itertools.pairwise(sorted({at for span in busy for at in span})):
+        running = [other for (one, last), other in zip(busy, by, strict=True)
+                   if other and one <= begin and end <= last]  # fmt: skip
+        if running and not own.fits(running):
+            if found and found[-1][1] == begin:
+                begin = found.pop()[0]
+            found.append((begin, end))
+    return found
+
+
+def days_that_meet(pattern: Pattern, other: Pattern) -> tuple[int, ...]:
     """How many days after a date of the one a date of the other may be: -1, 0, 1."""
     # Patterns are kept for good, so their identity will do, which is quickly hashed.
     key = id(pattern), id(other)

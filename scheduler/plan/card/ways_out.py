@@ -32,9 +32,9 @@ _MENDED, _LEAST_HARM = 0.1, 1e-9
 class WayOut:
     """One change, and what the card would then still break.
 
-    `kind` is opens, closes, days, dates, programs, starts, percent_by, intervals or
-    need; `value` the clock time, count or share; `zones` (rows) those it is for, all
-    where none is named. `left` is the harm left over as a share of today's.
+    `kind` is opens, closes, days, dates, programs, at_once, starts, percent_by,
+    intervals or need; `value` the clock time, count or share; `zones` (rows) those it
+    is for, all where none is named. `left` is the harm left over as a share of today's.
     """
 
     kind: str
@@ -90,6 +90,8 @@ def _changes(site: Site, rows: Sequence[int]) -> Iterator[_Change]:
     for more in (1, 2):
         yield ("programs", str(programs + more), (),
                _with(site, programs=float(programs + more)))  # fmt: skip
+    at_once = int(controller.zones_at_once) + 1
+    yield "at_once", str(at_once), (), _with(site, zones_at_once=float(at_once))
     yield "starts", str(starts + 2), (), _with(site, starts=float(starts + 2))
     if controller.percent_by != "program":
         yield "percent_by", "program", (), _with(site, percent_by="program")

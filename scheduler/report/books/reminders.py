@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from scheduler.calendar import DAYS_IN_MONTH, ONE_DAY
-from scheduler.plan.card.plan import Card, Program, Visit, first_date
+from scheduler.plan.card.plan import Card, Visit, dated
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text
 from scheduler.report.shown import minutes
@@ -20,7 +20,6 @@ from scheduler.report.views.card import (
     nothing_runs,
     off_zones,
     program_title,
-    waiting,
 )
 from scheduler.report.views.plantings import card as plantings
 from scheduler.report.views.plantings import held
@@ -285,11 +284,11 @@ def _settings(plan: SitePlan, card: Card, visit: Visit, date: datetime.date) -> 
     lines = [words.KEY_IN]
     for program in visit.programs:
         starts = [clock_text(start) for start in program.starts_min]
-        days = card_words.days(_dated(program, visit, date))
+        days = card_words.days(dated(program, visit.months, date))
         lines.append(
             words.program(program_title(plan, card, program, date), days, starts)
         )
-        waits = waiting(plan, card, program, date)
+        waits = held.waiting(plan, card, program, date)
         for row, base, cycle, soak in zip(
             program.zones, program.base_min, program.cycle_min, program.soak_min,
             strict=True,
@@ -311,14 +310,3 @@ def _settings(plan: SitePlan, card: Card, visit: Visit, date: datetime.date) -> 
         *_left_off(plan, date.month),
     ]
     return "\n".join([*lines, *told])
-
-
-def _dated(program: Program, visit: Visit, date: datetime.date) -> Program:
-    """A program as it is keyed in on a date: the first date of its interval is new."""
-    if program.first_date is None:
-        return program
-    running = [month for month in visit.months if program.percent[month]]
-    return replace(
-        program,
-        first_date=first_date(program.pattern, running, date, program.starts_min),
-    )

@@ -5,17 +5,14 @@ from __future__ import annotations
 import datetime
 from collections.abc import Callable, Iterator, Sequence
 from fractions import Fraction
-from typing import Any
 
 import numpy as np
 
-from scheduler.calendar import PARITIES, weekday_names
 from scheduler.cautions import HARD_LIMITS, Caution
 from scheduler.plan.card.judged import Broken
 from scheduler.plan.card.plan import Card, Program, Visit
 from scheduler.plan.card.ways_out import WayOut
 from scheduler.plan.site import SitePlan
-from scheduler.plan.times.windows import clock_text
 from scheduler.report import shown
 from scheduler.report.blocks import (
     Block,
@@ -26,6 +23,7 @@ from scheduler.report.blocks import (
     sections,
 )
 from scheduler.report.frames import Table
+from scheduler.report.views.controller.keyed import minutes_or_blank
 from scheduler.report.views.plantings import card as plantings
 from scheduler.report.views.plantings import held
 from scheduler.report.words import frost, sentences
@@ -83,7 +81,8 @@ def not_kept(plan: SitePlan, card: Card, units: str) -> list[str]:
 def how_to(plan: SitePlan, card: Card) -> list[str]:
     """What to do at a visit and between visits, with a run to try the rounding by."""
     every = any(p.first_date for visit in card.visits for p in visit.programs)
-    return words.how_to(plan, _trial(plan), every)
+    beside = any(visit.side_by_side() for visit in card.visits)
+    return words.how_to(plan, _trial(plan), every, beside)
 
 
 def _trial(plan: SitePlan) -> tuple[float, float, float] | None:
@@ -129,14 +128,11 @@ def _broken(plan: SitePlan, one: Broken) -> Caution:
 
 
 def hand_lines(
-    plan: SitePlan,
-    card: Card,
-    months: Sequence[int],
-    since: datetime.date | None = None,
+    plan: SitePlan, card: Card, months: Sequence[int], since: datetime.date
 ) -> list[str]:
     """What is started by hand in some months, with first dates `since` a date."""
     return [
-        *words.fills(plan, months, card.judged.filled),
+        *words.fills(plan, months, card.judged.filled, since),
         *words.by_hand(plan, months, card.by_hand, since),
     ]
 
@@ -145,6 +141,7 @@ def visit_lines(plan: SitePlan, card: Card, visit: Visit) -> list[str]:
     """What a visit is told beside its programs: nights in common, by hand, off."""
     return [
         *words.meetings(visit),
+        *words.at_midday(visit),
         *hand_lines(plan, card, visit.months, visit.date),
         *off_zones(plan, card, visit),
     ]
@@ -265,7 +262,7 @@ def run_times(plan: SitePlan, card: Card, program: Program) -> Table:
 
     A zone that has steps of its own waits until they end.
     """
-    waits = waiting(plan, card, program, _begins(card, program))
+    waits = held.waiting(plan, card, program, _begins(card, program))
     zones, column = plan.site.zones, words.COLUMNS.column
     rows = list(program.zones)
     columns = [
@@ -276,7 +273,7 @@ def run_times(plan: SitePlan, card: Card, program: Program) -> Table:
                [words.not_before(base, waits[row])
                 if row in waits else base
                 for row, base in zip(rows, program.base_min, strict=True)],
-               text=_minutes_or_blank),
+               text=minutes_or_blank),
     ]  # fmt: skip
     if any(program.cycle_min):
         columns += [
@@ -286,200 +283,6 @@ def run_times(plan: SitePlan, card: Card, program: Program) -> Table:
     return Table(tuple(columns))
 
 
-def waiting(
-    plan: SitePlan, card: Card, program: Program, since: datetime.date
-) -> dict[int, datetime.date]:
-    """Zones that get their steps in another program, and until when, from a date on."""
-    return {
-        new.zone: new.grown_in
-        for group in plantings.programs(plan, card)
-        for new in group.plantings
-        if new.steps and group.name != program.name and since < new.grown_in
-    }
-
-
 def _begins(card: Card, program: Program) -> datetime.date:
     """Date of the visit at which a program is keyed in."""
     return next(v.date for v in card.visits if any(p is program for p in v.programs))
-
-
-def to_table(plan: SitePlan, card: Card) -> Table:
-    """A row for each visit, program and zone, then for what is started by hand."""
-    rows = [
-        {"visit": number, "months": " ".join(map(str, visit.months)), **row}
-        for number, visit in enumerate(card.visits, 1)
-        for row in (*_program_rows(plan, visit), *_hand_rows(plan, card, visit))
-    ]
-    times = {"base_minutes", "cycle_minutes", "soak_minutes", *_PERCENTS}
-    names = ("visit", "months", "program", "days", "parity", "every_days", "first_date",
-             "starts", "station", "zone", "name", "base_minutes", "cycle_minutes",
-             "soak_minutes", *_PERCENTS)  # fmt: skip
-    return Table(
-        tuple(
-            words.COLUMNS.column(
-                name,
-                [row.get(name, "") for row in rows],
-                text=_minutes_or_blank if name in times else str,
-            )
-            for name in names
-        )
-    )
-
-
-_PERCENTS = tuple(f"{label.lower()}_percent" for label in shown.MONTH_LABELS)
-
-
-def _program_rows(plan: SitePlan, visit: Visit) -> Iterator[dict[str, Any]]:
-    for program in visit.programs:
-        pattern = program.pattern
-        for place, row in enumerate(program.zones):
-            yield {
-                "program": program.name,
-                "days": " ".join(weekday_names(pattern.weekdays)),
-                "parity": PARITIES[pattern.parity],
-                "every_days": pattern.every_days or "",
-                "first_date": program.first_date or "",
-                "starts": " ".join(map(clock_text, program.starts_min)),
-                **_zone_cells(plan, row),
-                "base_minutes": program.base_min[place],
-                "cycle_minutes": program.cycle_min[place] or "",
-                "soak_minutes": program.soak_min[place] or "",
-                **{_PERCENTS[month - 1]: p for month, p in program.percent.items()},
-            }
-
-
-def _hand_rows(plan: SitePlan, card: Card, visit: Visit) -> Iterator[dict[str, Any]]:
-    for hand in card.by_hand:
-        if hand.month in visit.months:
-            yield {
-                "program": words.BY_HAND,
-                "days": " ".join(weekday_names(hand.weekdays)),
-                "every_days": hand.every_days,
-                **_zone_cells(plan, hand.zone),
-                "base_minutes": hand.cycles * hand.cycle_min,
-                "cycle_minutes": hand.cycle_min if hand.cycles > 1 else "",
-                "soak_minutes": hand.soak_min if hand.cycles > 1 else "",
-                _PERCENTS[hand.month - 1]: 100.0,
-            }
-
-
-def _zone_cells(plan: SitePlan, row: int) -> dict[str, Any]:
-    zones = plan.site.zones
-    return {
-        "station": int(zones.station[row]),
-        "zone": zones.zone[row],
-        "name": zones.name[row],
-    }
-
-
-def _minutes_or_blank(value: float | str) -> str:
-    return value if isinstance(value, str) else shown.minutes(value)
-
-
-def to_data(plan: SitePlan, card: Card) -> dict[str, Any]:
-    """The card for programs."""
-    judged, zones = card.judged, plan.site.zones.zone
-    shallow = judged.shallowest
-    return {
-        "visits": [
-            {
-                "months": list(visit.months),
-                "date": visit.date.isoformat(),
-                "programs": [_program_data(plan, p) for p in visit.programs],
-            }
-            for visit in card.visits
-        ],
-        "by_hand": [
-            {
-                "zone": zones[hand.zone],
-                "month": hand.month,
-                "days": list(weekday_names(hand.weekdays)),
-                "every_days": hand.every_days,
-                "cycles": hand.cycles,
-                "cycle_minutes": hand.cycle_min,
-                "soak_minutes": hand.soak_min,
-            }
-            for hand in card.by_hand
-        ],
-        "fills": [
-            {"zone": zones[zone], "month": month, "minutes": minutes, "days": days}
-            for zone, month, minutes, days in judged.filled
-        ],
-        "water_l_year": float(judged.water_l.sum()),
-        "table_water_l_year": float(judged.table_l.sum()),
-        "extra_water_percent": judged.extra_water_percent,
-        "gap_percent": card.gap_percent,
-        "dry_days_percent": judged.dry_days_percent(),
-        "table_dry_days_percent": judged.dry_days_percent(of_table=True),
-        "shallowest": None
-        if shallow is None
-        else {"zone": zones[shallow[0]], "month": shallow[1], "share": shallow[2]},
-        "shortest_run_minutes": judged.shortest_run_min,
-        "broken": [
-            {
-                "limit": one.what,
-                "zone": zones[one.zone],
-                "month": one.month,
-                "value": one.value,
-                "bound": one.limit,
-            }
-            for one in judged.broken
-        ],
-        "zones": [_zone_data(card, row, zone) for row, zone in enumerate(zones)],
-        **plantings.to_data(plan, card),
-    }
-
-
-def _zone_data(card: Card, row: int, zone: str) -> dict[str, Any]:
-    """A zone's months beside the table's; a dry share of frost is null."""
-    judged = card.judged
-    return {
-        "zone": zone,
-        "months": [
-            {
-                "month": month + 1,
-                "minutes_per_day": float(judged.minutes[row, month]),
-                "table_minutes_per_day": float(judged.table_minutes[row, month]),
-                "applied_mm_day": float(judged.depth_mm[row, month]),
-                "table_applied_mm_day": float(judged.table_mm[row, month]),
-                "dry_days_percent": _percent(judged.dry[row, month]),
-                "table_dry_days_percent": _percent(judged.table_dry[row, month]),
-                "volume_l": float(judged.water_l[row, month]),
-            }
-            for month in range(12)
-        ],
-    }
-
-
-def _percent(share: float) -> float | None:
-    return None if np.isnan(share) else float(100 * share)
-
-
-def _program_data(plan: SitePlan, program: Program) -> dict[str, Any]:
-    pattern = program.pattern
-    first = program.first_date
-    return {
-        "program": program.name,
-        "days": list(weekday_names(pattern.weekdays)),
-        "parity": PARITIES[pattern.parity] or None,
-        "every_days": pattern.every_days or None,
-        "first_date": first.isoformat() if first else None,
-        "starts": [clock_text(start) for start in program.starts_min],
-        "zones": _zones_data(plan, program),
-        "month_percent": {str(m): p for m, p in program.percent.items()},
-    }
-
-
-def _zones_data(plan: SitePlan, program: Program) -> Sequence[dict[str, Any]]:
-    """Zones in the order they run; cycle and soak where the controller splits runs."""
-    zones: list[dict[str, Any]] = [
-        {"zone": plan.site.zones.zone[row], "base_minutes": base}
-        for row, base in zip(program.zones, program.base_min, strict=True)
-    ]
-    if plan.site.controller.soak_built_in:
-        for zone, cycle, soak in zip(
-            zones, program.cycle_min, program.soak_min, strict=True
-        ):
-            zone["cycle_minutes"] = cycle or None
-            zone["soak_minutes"] = soak or None
-    return zones

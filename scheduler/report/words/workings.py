@@ -62,7 +62,9 @@ ALL_TAKEN_IN = "the controller's longest run: the soil takes in all that falls"
 FILLED_FIRST = "before the first waterings of a season"
 YEARS_PLAYED = "the years that are played"
 WATERING_STAYS = "the same; rain drains before watering does"
-NIGHT_HOLDS = "what one zone's cycles and soaks leave of the hours of a night"
+NIGHT_HOLDS = (
+    "what the hours of a night hold, soak between cycles; longest_day_min at most"
+)
 SPARSEST_PATTERN = "the sparsest pattern that the plants stand"
 PATTERN_KEPT, RUNG_KEPT, KEPT = "the pattern kept", "the rung kept", "the setting kept"
 DAY_BEFORE = "how the day before ended"

@@ -1,6 +1,8 @@
 """`less` from the command line: what is refused, stages, and every format."""
 
+import csv
 import datetime
+import io
 import json
 import re
 import shutil
@@ -216,6 +218,18 @@ def test_card_says_what_was_asked_and_what_it_takes_and_asks_for_more(run, home)
 
     assert told is not None
     assert int(told[1]) >= 20
+
+
+# What is asked stands in every form of the card, once; a spreadsheet has it beside the
+# first row.
+def test_rows_of_a_card_say_what_was_asked(run, home):
+    asked = ("card", home, "--less", 20, "--date", "2026-04-01", "--visits", 1)
+    text = " ".join(run(*asked).out.split())
+    rows = list(csv.DictReader(io.StringIO(run(*asked, "--format", "csv").out)))
+
+    assert rows[0]["asked"].startswith("Asked: 20 % less than by the table.")
+    assert rows[0]["asked"] in text
+    assert not any(row["asked"] for row in rows[1:])
 
 
 def test_workbook_has_the_totals_of_the_year():

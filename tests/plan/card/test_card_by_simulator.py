@@ -10,7 +10,6 @@ import datetime
 import itertools
 import json
 import math
-import random
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -18,6 +17,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from controller import DAY_S, DAYS, Controller
+from drawn_cards import drawn_site
 from walked import depths_of, dry_shares, run_min
 
 from scheduler.calendar import ALL_DATES, EVEN, ODD, WEEKDAYS, Days
@@ -27,7 +27,7 @@ from scheduler.inputs.site import Window
 from scheduler.plan.card.plan import compare_cards
 from scheduler.plan.site import plan_site
 from scheduler.report.data import to_json
-from scheduler.report.views.card import to_data
+from scheduler.report.views.controller.keyed import to_data
 
 NEW_YEAR = datetime.date(2027, 1, 1)
 ROOT = Path(__file__).parents[3]
@@ -50,7 +50,8 @@ VARIANTS = {
     "one start, weekdays next to each other": (
         "home", {"starts": 1.0, "programs": 6.0},
         (replace(NIGHTS, weekdays=("thu", "fri", "sat", "sun")),)),
-    "half minutes and pauses": ("home", {"minute_step": 0.5, "gap_s": 30.0}, ()),
+    "half minutes, pauses, an hour a day": (
+        "home", {"minute_step": 0.5, "gap_s": 30.0, "longest_day_min": 60.0}, ()),
     "steps of five minutes, no intervals": (
         "southern_garden", {"minute_step": 5.0, "intervals": False}, ()),
     "every night": ("southern_garden", {}, (NIGHTS,)),
@@ -215,13 +216,39 @@ def test_card_keeps_within_what_the_controller_can_be_set_to(example):
 
 
 @pytest.mark.parametrize("year", [2027, 2028])
-def test_no_two_zones_run_at_once_in_a_year(example, year):
+def test_no_more_zones_run_at_once_than_controller_and_supply_let(example, year):
     ground, cards = example
-    pause = ground.site.controller.gap_s
+    can, most = ground.site.controller, ground.site.supply.design_flow_l_min or math.inf
     for card in cards:
-        cycles = played(ground, card, year)
-        for before, after in itertools.pairwise(cycles):
-            assert before[3] + pause <= after[2], (before, after)
+        running = []
+        for date, zone, begins, ends in played(ground, card, year):
+            running = [(own, end) for own, end in running if end + can.gap_s > begins]
+            others = [own for own, _ in running]
+            assert len(others) < can.zones_at_once, (date, zone, others)
+            assert zone not in others, (date, zone)
+            flow = sum(ground.flow[own] for own in (zone, *others))
+            assert not others or flow <= most * (1 + 1e-9), (date, zone, others)
+            running.append((zone, ends))
+
+
+# In three hours: its zones draw 37, 33, 31, 9, 6 and 24 L/min, so that some can run two
+# at once within 60 L/min.
+def test_programs_run_side_by_side_where_controller_and_supply_let():
+    site = planned("southern_garden").site
+    site = replace(
+        site,
+        controller=replace(site.controller, zones_at_once=2.0),
+        supply=replace(site.supply, design_flow_l_min=60.0),
+        windows=(replace(NIGHTS, opens="02:00", closes="05:00"),),
+    )
+    plan = plan_site(site)
+    example = told(plan, compare_cards(plan, NEW_YEAR, (4,)))
+    cycles = played(example[0], example[1][0])
+
+    assert any(one[3] > other[2] for one, other in itertools.pairwise(cycles))
+    test_no_more_zones_run_at_once_than_controller_and_supply_let(example, 2027)
+    test_every_minute_falls_on_a_permitted_date_within_the_hours(example)
+    test_no_cycle_passes_the_runoff_limit_and_soaks_are_kept(example)
 
 
 def test_every_minute_falls_on_a_permitted_date_within_the_hours(example):
@@ -256,6 +283,18 @@ def test_no_cycle_passes_the_runoff_limit_and_soaks_are_kept(example):
                 if sum(b - a for a, b in night) > ground.runoff_min[zone] * 60:
                     for (start, end), (again, _) in itertools.pairwise(night):
                         assert again - end >= ground.soak_s(zone, end - start)
+
+
+def test_no_station_runs_longer_a_day_than_the_controller_lets_it(example):
+    ground, cards = example
+    longest = ground.site.controller.longest_day_min
+    if longest is None:
+        return
+    for card in cards:
+        seconds = {}
+        for date, zone, begins, ends in played(ground, card):
+            seconds[date, zone] = seconds.get((date, zone), 0) + ends - begins
+        assert max(seconds.values(), default=0) <= longest * 60
 
 
 def nights(cycles):
@@ -351,7 +390,7 @@ def test_nothing_runs_in_months_off_for_frost(example):
 
 # The controller plays 2028 date by date; what it runs each zone, and when it starts it,
 # the schedule of the same card has to say of the same dates.
-@pytest.mark.parametrize("name", [*EXAMPLES, "half minutes and pauses"])
+@pytest.mark.parametrize("name", [*EXAMPLES, "half minutes, pauses, an hour a day"])
 def test_schedule_of_a_card_is_what_the_controller_plays(name):
     if name in EXAMPLES:
         plan = planned(name)
@@ -381,49 +420,46 @@ def test_schedule_of_a_card_is_what_the_controller_plays(name):
             assert {*own} <= starts[int(schedule.zone[row]), day]
 
 
-def random_site(seed):
-    """An example with a controller and windows drawn at random."""
-    draw = random.Random(seed)
-    site = read_site(ROOT / "examples" / draw.choice(("home", "southern_garden")))
-    controller = replace(
-        site.controller,
-        programs=float(draw.choice((1, 2, 3, 4, 6))),
-        starts=float(draw.choice((1, 2, 3, 4, 8))),
-        percent_step=draw.choice((1.0, 5.0, 10.0, 25.0)),
-        percent_most=draw.choice((100.0, 150.0, 200.0)),
-        percent_by=draw.choice(("program", "program", "controller", "none")),
-        intervals=draw.random() < 0.6,
-        minute_step=draw.choice((0.1, 0.5, 1.0, 5.0)),
-        gap_s=draw.choice((0.0, 10.0, 60.0)),
-        shortest_soak_min=draw.choice((0.0, 30.0, 60.0)),
-        soak_built_in=draw.random() < 0.3,
-        longest_run_min=draw.choice((20.0, 60.0, 240.0)),
-    )
-    days = draw.sample(WEEKDAYS, draw.choice((3, 5, 6, 7)))
-    window = replace(
-        NIGHTS,
-        opens=draw.choice(("20:00", "22:30", "00:00", "03:00")),
-        closes=draw.choice(("06:00", "08:30", "sunrise")),
-        parity=draw.choice((ALL_DATES, ALL_DATES, ODD, EVEN)),
-        weekdays=tuple(sorted(days, key=WEEKDAYS.index)),
-        most_days_a_week=draw.choice((4, 7, 7)),
-    )
-    summer = replace(window, months=(5, 6, 7, 8), weekdays=WEEKDAYS)
-    windows = draw.choice((site.windows, (window,), (window,), (summer, window)))
-    return replace(site, controller=controller, windows=windows)
+def test_intervals_begin_before_the_next_visit(example):
+    _, cards = example
+    for card in cards:
+        for visit in card["visits"]:
+            keyed = datetime.date.fromisoformat(visit["date"])
+            for program in visit["programs"]:
+                if not program["first_date"]:
+                    continue
+                date = datetime.date.fromisoformat(program["first_date"])
+                place = visit["months"].index(keyed.month)
+                to_come = visit["months"][place:]
+                # A visit of all year comes round to the months before.
+                if len(visit["months"]) == 12:
+                    to_come = visit["months"]
+                assert keyed <= date < keyed + datetime.timedelta(days=366)
+                assert date.month in to_come
+                assert program["month_percent"][str(date.month)]
 
 
-# There always is a card, and what it cannot keep is told.
-@pytest.mark.parametrize("seed", range(4))
-def test_cards_of_random_controllers_and_windows_keep_every_rule(seed):
-    plan = plan_site(random_site(seed))
-    example = told(plan, compare_cards(plan, NEW_YEAR, (1, 3)))
+def check_cards(site, date):
+    """Play the cards of a site by every rule; there always is one."""
+    plan = plan_site(site)
+    example = told(plan, compare_cards(plan, date, (1, 3)))
 
     test_visits_of_a_card_hold_every_month_once(example)
     test_card_keeps_within_what_the_controller_can_be_set_to(example)
-    test_no_two_zones_run_at_once_in_a_year(example, 2028)
+    for year in (2027, 2028):
+        test_no_more_zones_run_at_once_than_controller_and_supply_let(example, year)
     test_every_minute_falls_on_a_permitted_date_within_the_hours(example)
     test_no_cycle_passes_the_runoff_limit_and_soaks_are_kept(example)
+    test_no_station_runs_longer_a_day_than_the_controller_lets_it(example)
     test_waterings_lay_down_half_to_double_the_tables_depth_unless_told(example)
     test_water_of_the_header_is_what_the_programs_lay_down(example)
+    test_dry_days_of_the_card_are_those_of_a_plain_walk_through_the_days(example)
     test_dry_days_stay_within_five_points_of_limit_or_table_unless_told(example)
+    test_nothing_runs_in_months_off_for_frost(example)
+    test_intervals_begin_before_the_next_visit(example)
+
+
+# `python tests/bench/playing_cards.py` plays hundreds.
+@pytest.mark.parametrize("seed", range(4))
+def test_cards_of_drawn_sites_keep_every_rule(seed):
+    check_cards(*drawn_site(seed))

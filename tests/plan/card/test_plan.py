@@ -14,7 +14,7 @@ from scheduler.calendar import DAYS_IN_MONTH, PARITIES
 from scheduler.inputs.folder import read_site
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.plan.card import percents, stretches
-from scheduler.plan.card.plan import Program, Visit, compare_cards, plan_card
+from scheduler.plan.card.plan import Program, Visit, compare_cards, dated, plan_card
 from scheduler.plan.card.ways_out import ways_out
 from scheduler.plan.site import plan_site
 from scheduler.plan.times.patterns import Pattern, days_to_choose, patterns
@@ -143,7 +143,7 @@ def test_water_of_a_month_is_that_of_its_blocks(by):
                     starts = len(program.starts_min)
                     minutes[zone, month - 1] += run * starts * dates[month - 1]
     by_hand = {(hand.zone, hand.month - 1) for hand in card.by_hand}
-    filled = {(zone, month - 1) for zone, month, *_ in card.judged.filled}
+    filled = {(fill.zone, fill.month - 1) for fill in card.judged.filled}
 
     liters = minutes * plan.inputs.valve.flow_l_min[:, None]
     for cell in np.ndindex(5, 12):
@@ -260,15 +260,46 @@ def test_visits_and_first_dates_are_those_to_come(example, today):
         assert all(date.day == 1 for date in dates[1:])
         for visit in card.visits:
             for program in visit.programs:
-                if program.first_date:
-                    assert program.first_date >= visit.date
+                begins = program.first_date
+                running = [m for m in visit.months if program.percent[m]]
+                if begins:
+                    assert begins >= visit.date
                     # Keyed in by day: a start of that morning has gone by.
                     if min(program.starts_min) < 12 * 60:
-                        assert program.first_date > visit.date
-                    running = [m for m in visit.months if program.percent[m]]
-                    assert (program.first_date - visit.date).days <= 7 or (
-                        program.first_date.month in running
-                    )
+                        assert begins > visit.date
+                    assert begins.month in running
+
+
+# By hand, on the calendars of 2026 and 2027 (27 November 2026 is a Friday, 1 April 2027
+# a Thursday): the first permitted date to come of a month that runs, and none where the
+# visit's months end before. A start at 18:00 may be of the day itself.
+@pytest.mark.parametrize(
+    ("months", "runs", "weekdays", "start_min", "date", "told"),
+    [
+        ("10-5", "4 5 10", 127, 360, "2026-11-27", "2027-04-01"),
+        ("10-5", "10", 1, 1080, "2026-11-27", None),
+        ("10-5", "10 11", 16, 360, "2026-11-27", None),
+        ("10-5", "10 11", 16, 1080, "2026-11-27", "2026-11-27"),
+        ("10-5", "11 12", 16, 360, "2026-11-27", "2026-12-04"),
+        ("9-11", "10 11", 1, 360, "2026-11-30", None),
+        ("9-11", "10 11", 1, 1080, "2026-11-30", "2026-11-30"),
+        ("1-12", "10", 1, 360, "2026-11-27", "2027-10-04"),
+        ("1-12", "11", 127, 360, "2026-11-30", "2027-11-01"),
+    ],
+)
+def test_an_interval_begins_before_the_next_visit_or_not_at_all(
+    months, runs, weekdays, start_min, date, told
+):
+    first, last = map(int, months.split("-"))
+    visit = [(first - 1 + k) % 12 + 1 for k in range((last - first) % 12 + 1)]
+    pattern = Pattern(weekdays, 0, 14, 0.5, 14, 196, 1)
+    percent = {m: 100.0 * (str(m) in runs.split()) for m in visit}
+    program = Program("A", pattern, None, (start_min,), (0,), (30.0,), (0.0,), (0.0,),
+                      30, percent)  # fmt: skip
+
+    found = dated(program, visit, datetime.date.fromisoformat(date)).first_date
+
+    assert found == (told and datetime.date.fromisoformat(told))
 
 
 def test_nobody_comes_only_to_switch_off():

@@ -9,7 +9,7 @@ import pytest
 from cards import KEYED_IN, cards_of, plan_of
 from remembered import make_cards, make_plan
 
-from scheduler.plan.card.needs import Hand
+from scheduler.plan.card.needs import Fill, Hand
 from scheduler.plan.card.plan import plan_card
 from scheduler.report.books.reminders import to_calendar
 
@@ -214,7 +214,8 @@ def test_calendar_folds_long_names_of_any_letters():
 
 def test_starts_by_hand_and_fillings_are_told_as_their_month_begins():
     plan, card = plan_of("home"), cards_of("home")[4]
-    judged = replace(card.judged, filled=((0, 4, 30.0, 1), (2, 5, 9.0, 2)))
+    filled = Fill(0, 4, 1, 1, 30.0, 0.0), Fill(2, 5, 2, 3, 3.0, 45.0)
+    judged = replace(card.judged, filled=filled)
     hand = Hand(3, 4, 1, 40.0, 0.0, 0b1111111, 28)
     events = calendar_of(plan, replace(card, by_hand=(hand,), judged=judged))
     # 1 April is past on 20 April 2027; April's own is told on the day itself.
@@ -224,8 +225,9 @@ def test_starts_by_hand_and_fillings_are_told_as_their_month_begins():
     }
 
     today, may, april = found.values()
-    assert "zone 1 for 30 min." in today
-    assert "zone 1 for 30 min." in april
+    assert "zone 1 for 30 min, on Wed 21 Apr 2027." in today
+    assert "zone 1 for 30 min, on Sat 1 Apr 2028." in april
     assert "By hand, zone 4 Shrub bed: Apr 40 min, every 28 days" in april
     assert re.search(r"Apr 40 min, every 28 days; first on ... \d+ Apr 2028\.", april)
-    assert "zone 3 for 9 min on each of 2 permitted days." in may
+    told = "zone 3 for 3 × 3 min, 45 min between, on each of Sat 1 and Mon 3 May 2027."
+    assert told in may

@@ -191,12 +191,24 @@ def test_door_pages_say_what_is_started_by_hand_and_when_to_come_again(example):
             named = [set(re.split(", | and ", zones)) for zones in told]
             zones = plan.site.zones
             assert {f"{zones.zone[z]} {zones.name[z]}" for z in off} in named
-    for zone, month, minutes, days in card.judged.filled:
-        name = f"{datetime.date(2027, month, 1):%b}"
-        each = f" on each of {days} permitted days" if days > 1 else ""
+    # The controller splits its runs, and a filling is split as they are: no cycle is
+    # longer than the ground takes, and odd dates alone are permitted to turf.
+    for fill in card.judged.filled:
+        name = f"{datetime.date(2027, fill.month, 1):%b}"
         line = re.search(rf"As {name} begins, by hand, to fill [^.]*\.", text)[0]
-        zones = re.search(rf"zones? ([^;]*) for {minutes:g} min{each}[;.]", line)[1]
-        assert plan.site.zones.zone[zone] in re.split(", | and ", zones)
+        label = plan.site.zones.zone[fill.zone]
+        runs = [
+            run for run in line.partition(": ")[2].rstrip(".").split("; ")
+            if label in re.split(", | and ", re.match(
+                r"zones? (.*?) for ", run)[1])
+        ]  # fmt: skip
+        assert len(runs) == 1
+        cycle = float(re.search(r"([\d.]+) min", runs[0])[1])
+        assert cycle <= plan.plan.longest_cycle_min[fill.zone]
+        dates = re.findall(r"(?:Mon|Tue|Wed|Thu|Fri|Sat|Sun) (\d+)", runs[0])
+        assert len(dates) == fill.days
+        if plan.inputs.valve.runs_off[fill.zone]:
+            assert all(int(date) % 2 for date in dates)
 
 
 def test_controller_with_one_percent_for_all_shows_it_once():

@@ -29,13 +29,14 @@ from cards import (
 )
 
 from scheduler.inputs.folder import read_site
-from scheduler.plan.card.needs import Hand
+from scheduler.plan.card.needs import Fill, Hand
 from scheduler.plan.card.plan import plan_card
 from scheduler.plan.card.ways_out import WayOut, ways_out
 from scheduler.plan.site import plan_site
 from scheduler.report import blocks
 from scheduler.report.data import to_csv, to_json
 from scheduler.report.views import card as report
+from scheduler.report.views.controller import keyed
 from scheduler.report.words.controller import card as words
 
 
@@ -49,7 +50,7 @@ def text_of(plan, card, units):
 
 
 def data_of(plan, card):
-    return json.loads(to_json(report.to_data(plan, card)))
+    return json.loads(to_json(keyed.to_data(plan, card)))
 
 
 @pytest.mark.parametrize("units", ["us", "metric"])
@@ -161,12 +162,16 @@ def test_first_dates_are_to_come_on_a_day_that_waters_in_a_month_that_runs(plann
                 if "every " not in program.days or program.days == "every day":
                     assert "first" not in program.days
                     continue
+                runs = [m for m in visit.months if program.percent[m]]
+                if "off until the next visit" in program.days:
+                    at = visit.months.index(visit.date.month)
+                    assert not {*runs} & {*visit.months[at:]}
+                    continue
                 found += 1
                 told = re.fullmatch(
                     r"every \d+ days, first on (...) (\d+ ... \d{4})", program.days
                 )
                 first = datetime.datetime.strptime(told[2], "%d %b %Y").date()
-                runs = [m for m in visit.months if program.percent[m]]
 
                 assert first >= visit.date
                 assert first.strftime("%a") == told[1]
@@ -229,7 +234,7 @@ def test_data_has_the_keys_of_the_contract(planned):
             assert all(re.fullmatch(r"\d\d:\d\d", clock) for clock in program["starts"])
             assert set(program["month_percent"]) == set(map(str, visit["months"]))
             assert all({"zone", "base_minutes"} <= set(z) for z in program["zones"])
-            assert (program["first_date"] is None) == (program["every_days"] is None)
+            assert program["every_days"] or program["first_date"] is None
     for zone in data["zones"]:
         assert [month["month"] for month in zone["months"]] == list(range(1, 13))
 
@@ -241,7 +246,7 @@ def test_text_keeps_within_100_columns_and_names_all_that_is_keyed(planned):
 
         assert max(map(len, text.splitlines())) <= 100
         assert text.count("\nVisit ") == len(card.visits)
-        for visit in report.to_data(plan, card)["visits"]:
+        for visit in keyed.to_data(plan, card)["visits"]:
             for program in visit["programs"]:
                 assert ", ".join(program["starts"]) in text
                 for zone in program["zones"]:
@@ -286,10 +291,10 @@ def test_a_card_without_percents_says_nothing_of_rounding_them(planned):
 def test_csv_has_a_row_for_each_visit_program_and_zone(planned):
     plan, cards = planned
     card = cards[4]
-    rows = list(csv.DictReader(io.StringIO(to_csv(report.to_table(plan, card), "us"))))
+    rows = list(csv.DictReader(io.StringIO(to_csv(keyed.to_table(plan, card), "us"))))
     told = [
         (visit, program["program"], zone["zone"], f"{zone['base_minutes']:g}")
-        for visit, content in enumerate(report.to_data(plan, card)["visits"], 1)
+        for visit, content in enumerate(keyed.to_data(plan, card)["visits"], 1)
         for program in content["programs"]
         for zone in program["zones"]
     ]
@@ -397,7 +402,9 @@ def test_way_out_names_the_change_and_what_it_leaves(way):
         ([(4, 1, 40.0, 28)], (2027, 4, 20),
          "Apr 40 min, Mo Th, every 28 days; first on Thu 22 Apr 2027."),
         ([(3, 1, 40.0, 28)], (2027, 4, 20),
-         "Mar 40 min, Mo Th, every 28 days; first on Thu 2 Mar 2028."),
+         "Mar 40 min, Mo Th, every 28 days; off until the next visit."),
+        ([(4, 1, 40.0, 28), (6, 1, 40.0, 28)], (2027, 4, 30),
+         "Apr, Jun 40 min, Mo Th, every 28 days; first on Thu 3 Jun 2027."),
     ],
 )  # fmt: skip
 def test_starts_by_hand_are_told_by_months_with_a_first_date(hands, since, told):
@@ -405,33 +412,55 @@ def test_starts_by_hand_are_told_by_months_with_a_first_date(hands, since, told)
         Hand(0, month, cycles, minutes, 30.0, 0b0001001, every)
         for month, cycles, minutes, every in hands
     ]
-    months = [month for month, *_ in hands]
+    months = [3, 4, 5, 6, 7, 8]
 
     assert list(
         words.by_hand(plan_of("home"), months, found, datetime.date(*since))
     ) == [f"By hand, zone 1 Front lawn: {told}"]
-    assert list(words.by_hand(plan_of("home"), [1], found, None)) == []
+    assert list(words.by_hand(plan_of("home"), [1], found, KEYED_IN)) == []
 
 
 def test_starts_by_hand_and_fillings_are_in_every_form():
     plan, card = plan_of("home"), cards_of("home")[4]
     judged = replace(
-        card.judged, filled=((0, 4, 30.0, 1), (1, 4, 30.0, 1), (2, 4, 9.0, 2))
+        card.judged,
+        filled=(
+            *(Fill(zone, 4, 1, 1, 30.0, 0.0) for zone in (0, 1)),
+            Fill(2, 4, 2, 3, 3.0, 45.0),
+        ),
     )
     hand = Hand(3, 4, 1, 40.0, 0.0, 0b1111111, 28)
     changed = replace(card, by_hand=(hand,), judged=judged)
     text = " ".join(text_of(plan, changed, "us").split())
-    fill = "zones 1 and 2 for 30 min; zone 3 for 9 min on each of 2 permitted days."
+    # The lawns may be watered on Monday, Wednesday, Friday and Saturday; keyed in
+    # on Tuesday 20 April 2027.
+    fill = (
+        "As Apr begins, by hand, to fill the dry ground: zones 1 and 2 for 30 min, on "
+        "Wed 21 Apr 2027; zone 3 for 3 × 3 min, 45 min between, on each of Wed 21 and "
+        "Fri 23 Apr 2027."
+    )
+    filled = [
+        (one["zone"], one["days"], one["base_minutes"], one["cycle_minutes"])
+        for one in csv.DictReader(
+            io.StringIO(to_csv(keyed.to_table(plan, changed), "us"))
+        )
+        if one["program"] == "fill by hand"
+    ]
     row = next(
         row
         for row in csv.DictReader(
-            io.StringIO(to_csv(report.to_table(plan, changed), "us"))
+            io.StringIO(to_csv(keyed.to_table(plan, changed), "us"))
         )
         if row["program"] == "by hand"
     )
     data = data_of(plan, changed)
 
     assert fill in text
+    assert filled == [
+        ("1", "2027-04-21", "30.0", ""),
+        ("2", "2027-04-21", "30.0", ""),
+        ("3", "2027-04-21 2027-04-23", "9.0", "3.0"),
+    ]
     assert (
         "By hand, zone 4 Shrub bed: Apr 40 min, every 28 days; first on "
         "Tue 20 Apr 2027." in text

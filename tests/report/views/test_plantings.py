@@ -21,6 +21,7 @@ from scheduler.report.blocks import text
 from scheduler.report.books.reminders import to_calendar
 from scheduler.report.pages import door, times
 from scheduler.report.views import card as card_view
+from scheduler.report.views.controller import keyed
 from scheduler.report.views.plantings import card as on_card
 from scheduler.report.words import plantings as words
 from scheduler.report.words.sentences import sentence
@@ -99,13 +100,43 @@ def test_night_runs_the_step_and_not_the_table(run, folder, plan):
 # The card of grown-in plants stands as it is; steps go where nothing else runs.
 def test_card_keys_steps_into_a_program_that_nothing_else_uses(plan, card):
     [group] = on_card.programs(plan, card)
-    [entry] = card_view.to_data(plan, card)["new_plantings"]
+    [entry] = keyed.to_data(plan, card)["new_plantings"]
     others = [
         p.zones for v in card.visits for p in v.programs if p.name == group.name
     ]  # fmt: skip
 
     assert group.name == entry["program"]
     assert all(set(zones) <= {0} for zones in others)
+
+
+# A step is keyed in at 100 % (its minutes are what the leaflets ask for), and holds its
+# program until the planting has grown in; from then on the card's own percents stand.
+def test_data_and_rows_tell_what_is_keyed_while_steps_go_on(plan, card):
+    [new], [group] = plan.plantings, on_card.programs(plan, card)
+    months = {date.month for step in new.steps for date in step.dates
+              if date >= TODAY}  # fmt: skip
+    own = {m: p.percent[m] for v in card.visits for p in v.programs
+           if p.name == group.name for m in v.months}  # fmt: skip
+    programs = [p for visit in keyed.to_data(plan, card)["visits"]
+                for p in visit["programs"] if p["program"] == group.name]  # fmt: skip
+    told = {int(m): p for one in programs for m, p in one["month_percent"].items()}
+    then = {int(m): p for one in programs
+            for m, p in one.get("then_percent", {}).items()}  # fmt: skip
+    until = new.grown_in
+
+    assert own
+    assert all(told[m] == 100 for m in months & set(own))
+    assert all(told[m] == own[m] for m in set(own) - months - {until.month})
+    assert set(then) <= {until.month}
+    assert then.get(until.month, 100) == own.get(until.month, 100)
+    assert {zone.get("from") for zone in programs[0]["zones"]} == {until.isoformat()}
+
+    table = keyed.to_table(plan, card)
+    columns = {column.name: column.values for column in table.columns}
+    for row, name in enumerate(columns["program"]):
+        if name == group.name and columns["visit"][row] == 1:
+            assert columns["from"][row] == until
+            assert columns["then_percent"][row] == then.get(until.month, "")
 
 
 def test_card_without_a_free_program_says_by_hand(tmp_path):

@@ -107,15 +107,7 @@ def _programs_on(card: Card, date: datetime.date) -> Iterator[Program]:
     """Programs that water on a date."""
     for visit in card.visits:
         if date.month in visit.months:
-            for program in visit.programs:
-                pattern, first = program.pattern, program.first_date
-                on = pattern.weekdays >> date.weekday() & 1
-                if first is not None:
-                    on = not (date - first).days % pattern.every_days
-                elif pattern.parity:
-                    on = on and date.day % 2 == pattern.parity % 2
-                if on and program.percent[date.month]:
-                    yield program
+            yield from (p for p in visit.programs if p.waters(date))
 
 
 def _overlap(

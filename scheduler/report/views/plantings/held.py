@@ -6,7 +6,7 @@ import datetime
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from scheduler.plan.card.plan import Card, Visit
+from scheduler.plan.card.plan import Card, Program, Visit
 from scheduler.plan.site import SitePlan
 from scheduler.report.views.plantings.card import programs
 
@@ -59,6 +59,18 @@ def held(plan: SitePlan, card: Card, since: datetime.date | None = None) -> list
         for group in programs(plan, card)
         if group.name and group.plantings[0].steps
     ]
+
+
+def waiting(
+    plan: SitePlan, card: Card, program: Program, since: datetime.date
+) -> dict[int, datetime.date]:
+    """Zones that get their steps in another program, and until when, from a date on."""
+    return {
+        new.zone: new.grown_in
+        for group in programs(plan, card)
+        for new in group.plantings
+        if new.steps and group.name != program.name and since < new.grown_in
+    }
 
 
 @dataclass(frozen=True, slots=True)

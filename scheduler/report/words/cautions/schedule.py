@@ -102,9 +102,10 @@ def _stays_dry(values: Mapping[str, Any], units: str) -> str:
     if "night_minutes" in values:
         return (
             f"plants go short on {_up_to(values)}{100 * values['dry_share']:.0f} days "
-            f"of a hundred, where {100 * values['most_dry']:.0f} are let pass; a night "
-            f"holds {minutes(values['night_minutes'])} min in cycles with soak between "
-            "them, and no more: ask for more watering days or longer hours, loosen the "
+            f"of a hundred, where {100 * values['most_dry']:.0f} are let pass; hours "
+            "and controller give a zone "
+            f"{minutes(values['night_minutes'])} min a night, soak between its cycles, "
+            "and no more: ask for more watering days or longer hours, loosen the "
             "soil, or fit heads that apply water more slowly"
         )
     return (

@@ -7,15 +7,17 @@ import itertools
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Protocol
 
-from scheduler.calendar import ALL_WEEK, PARITIES, first_on, weekday_names
+from scheduler.calendar import ALL_WEEK, PARITIES, weekday_names
+from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.plan.card.judged import Broken
-from scheduler.plan.card.needs import Hand
-from scheduler.plan.card.plan import Card, Program, Visit
+from scheduler.plan.card.needs import Fill, Hand
+from scheduler.plan.card.plan import Card, Program, Visit, days_on
+from scheduler.plan.card.starts import MIDDAY_MIN
 from scheduler.plan.card.ways_out import WayOut
 from scheduler.plan.site import SitePlan
-from scheduler.plan.times.windows import clock_text
+from scheduler.plan.times.windows import clock_text, is_permitted, window_of
 from scheduler.report import shown
-from scheduler.report.counting import named, spelled
+from scheduler.report.counting import counted, listed, named, spelled
 from scheduler.report.frames import Headings
 
 
@@ -53,6 +55,9 @@ COLUMNS = Headings(
         "cycle_minutes": "cycle min",
         "soak_minutes": "soak min",
         **{f"{month.lower()}_percent": f"{month} %" for month in shown.MONTH_LABELS},
+        "from": "from",
+        "then_percent": "then %",
+        "asked": "asked",
         **{month.lower(): month for month in shown.MONTH_LABELS},
     }
 )
@@ -62,8 +67,9 @@ DRY = "Dry days of a hundred, by card and table"
 NOT_KEPT = "What this card does not keep"
 WAYS_OUT = "Ways out, each of them tried"
 BROKEN = "Some limits are not kept: see the end."
-BY_HAND = "by hand"
-"""What stands for the program of a zone that is started by hand."""
+BY_HAND, FILL_BY_HAND = "by hand", "fill by hand"
+"""What stands for the program of a zone that is started by hand, and that is filled."""
+OFF_UNTIL = "off until the next visit"
 _TRIFLE_PERCENT = 0.05
 DAYS, STARTS, PERCENT = "Days", "Starts", "Percent"
 """Labels of what is keyed into a program."""
@@ -124,11 +130,13 @@ def how_to(
     plan: SitePlan,
     trial: tuple[float, float, float] | None = None,
     intervals: bool = False,
+    side_by_side: bool = False,
 ) -> list[str]:
     """What to do at a visit, and between visits.
 
     `trial` is a run, a percent and what becomes of the run where a half goes up;
-    `intervals` is whether a program waters every so many days.
+    `intervals` is whether a program waters every so many days, `side_by_side` whether
+    programs run while others do.
     """
     by = plan.site.controller.percent_by
     step = plan.site.controller.minute_step
@@ -141,9 +149,9 @@ def how_to(
         "At a visit: clear every program, then key in its block below, top to bottom."
         f"{now}",
         f"Run times are those of one start{at}; a start runs all zones in order.{kept}",
-        "Clock times count from 00:00, midnight as the day begins. No start here falls "
-        "into a run; after a start by hand one may, and controllers then keep it for "
-        "later or leave it out.",
+        "Clock times count from 00:00, midnight as the day begins. "
+        + (_beside_others(plan) if side_by_side else _ALONE)
+        + " controllers then keep it for later or leave it out.",
     ]
     if intervals:
         lines.append(
@@ -160,6 +168,17 @@ def how_to(
         "The card counts on a controller that rounds a run at a percent to the nearest "
         f"{whole}, a half up.{'' if trial is None else _tried(*trial)}",
     ]
+
+
+_ALONE = "No start here falls into a run; after a start by hand one may, and"
+
+
+def _beside_others(plan: SitePlan) -> str:
+    at_once = f"{plan.site.controller.zones_at_once:g}"
+    return (
+        f"Programs run side by side here, at most {at_once} zones at once: set the "
+        f"controller to that, else a start falls into a run, and"
+    )
 
 
 def _tried(base_min: float, percent: float, run_min: float) -> str:
@@ -182,11 +201,11 @@ def by_hand(
     plan: SitePlan,
     months: Sequence[int],
     hands: Sequence[Hand],
-    since: datetime.date | None,
+    since: datetime.date,
 ) -> Iterator[str]:
     """Waterings of some months that are started by hand, a line for a zone.
 
-    The first date of each zone is on `since` or after it; none is told without.
+    The first date of each zone is on `since` or after it, and before the next visit.
     """
     zones = plan.site.zones
     mine = [hand for hand in hands if hand.month in months]
@@ -196,55 +215,82 @@ def by_hand(
         for hand in of_zone:
             alike.setdefault(_runs(hand), []).append(hand.month)
         told = "; ".join(f"{shown.months_text(m)} {run}" for run, m in alike.items())
-        first = ""
-        if since is not None:
-            first = f"; first on {_day(min(_to_come(hand, since) for hand in of_zone))}"
+        first = next(
+            (
+                day
+                for day in days_on(months, since)
+                for hand in of_zone
+                if day.month == hand.month and hand.weekdays >> day.weekday() & 1
+            ),
+            None,
+        )
+        begins = OFF_UNTIL if first is None else f"first on {_day(first)}"
         label = shown.zone_label(zones.zone[zone], zones.name[zone])
-        yield f"By hand, zone {label}: {told}{first}."
-
-
-def _to_come(hand: Hand, since: datetime.date) -> datetime.date:
-    """First day of a hand's month, on a date or after it, on which it may water."""
-    begins = since
-    if hand.month != since.month:
-        begins = datetime.date(since.year + (hand.month < since.month), hand.month, 1)
-    return first_on(hand.weekdays, begins)
+        yield f"By hand, zone {label}: {told}; {begins}."
 
 
 def _runs(hand: Hand) -> str:
-    every = shown.days_text(hand.weekdays, 0, hand.every_days)
-    minutes = shown.minutes(hand.cycle_min)
-    if hand.cycles == 1:
-        return f"{minutes} min, {every}"
-    soak = shown.minutes(hand.soak_min)
-    return f"{hand.cycles} × {minutes} min, {soak} min between, {every}"
+    return f"{_cycles(hand)}, {shown.days_text(hand.weekdays, 0, hand.every_days)}"
+
+
+def _cycles(run: Hand | Fill) -> str:
+    """Cycles of a run by hand: `3 × 12 min, 45 min between`."""
+    minutes = shown.minutes(run.cycle_min)
+    if run.cycles == 1:
+        return f"{minutes} min"
+    soak = shown.minutes(run.soak_min)
+    return f"{run.cycles} × {minutes} min, {soak} min between"
 
 
 def _day(date: datetime.date) -> str:
     """A date with its weekday: `Mon 30 Nov 2026`."""
-    day = weekday_names(1 << date.weekday())[0].capitalize()
-    return f"{day} {shown.date_text(date)}"
+    return f"{_weekday(date)} {shown.date_text(date)}"
+
+
+def _weekday(date: datetime.date) -> str:
+    return weekday_names(1 << date.weekday())[0].capitalize()
 
 
 def fills(
-    plan: SitePlan,
-    months: Sequence[int],
-    filled: Sequence[tuple[int, int, float, int]],
+    plan: SitePlan, months: Sequence[int], filled: Sequence[Fill], since: datetime.date
 ) -> Iterator[str]:
-    """Fillings as the season begins: rows of zone, month, minutes a day and days."""
+    """Fillings as the season begins, on dates from a day on."""
     for month in months:
         alike: dict[str, list[str]] = {}
-        for zone, own, minutes, days in filled:
-            if own == month:
-                each = "" if days == 1 else f" on each of {days} permitted days"
-                told = f"{shown.minutes(minutes)} min{each}"
-                alike.setdefault(told, []).append(plan.site.zones.zone[zone])
+        for fill in filled:
+            if fill.month == month:
+                on = _dates(dates_of_fill(plan, fill, months, since), fill.days)
+                told = f"{_cycles(fill)}, {on}"
+                alike.setdefault(told, []).append(plan.site.zones.zone[fill.zone])
         if alike:
             runs = [f"{named('zone', zones)} for {run}" for run, zones in alike.items()]
             yield (
                 f"As {shown.MONTH_LABELS[month - 1]} begins, by hand, to fill the dry "
-                f"ground (in turns where water would run off): {'; '.join(runs)}."
+                f"ground: {'; '.join(runs)}."
             )
+
+
+def dates_of_fill(
+    plan: SitePlan, fill: Fill, months: Sequence[int], since: datetime.date
+) -> list[datetime.date]:
+    """Permitted dates of a filling from a day on, as long as some months last."""
+    kind = HEAD_KINDS[plan.site.zones.head_kind[fill.zone]]
+    window = window_of(plan.site.windows, kind, fill.month)
+    days = (
+        day
+        for day in days_on(months, since)
+        if day.month == fill.month and window is not None and is_permitted(window, day)
+    )
+    return [*itertools.islice(days, fill.days)]
+
+
+def _dates(dates: Sequence[datetime.date], count: int) -> str:
+    """Dates of one month: `on each of Thu 1 and Sat 3 Apr 2027`."""
+    if len(dates) < count:
+        return f"on {counted(count, 'permitted day')}"
+    names = [f"{_weekday(day)} {day.day}" for day in dates[:-1]]
+    each = "each of " if len(dates) > 1 else ""
+    return f"on {each}{listed([*names, _day(dates[-1])])}"
 
 
 def starts(program: Program) -> str:
@@ -256,8 +302,9 @@ def starts(program: Program) -> str:
 def days(program: Program) -> str:
     """Watering days of a program."""
     pattern, first = program.pattern, program.first_date
-    if first is not None:
-        return f"every {pattern.every_days} days, first on {_day(first)}"
+    if pattern.every_days:
+        begins = OFF_UNTIL if first is None else f"first on {_day(first)}"
+        return f"every {pattern.every_days} days, {begins}"
     if pattern.parity and pattern.weekdays != ALL_WEEK:
         only = shown.days_text(pattern.weekdays, 0, 0)
         return f"{PARITIES[pattern.parity]} dates, only on {only}"
@@ -338,6 +385,7 @@ def way_out(plan: SitePlan, way: WayOut) -> str:
         "dates": "all dates, in place of odd or even ones",
         "days": f"a day a week more ({way.value} days)",
         "programs": f"a controller with {way.value} programs",
+        "at_once": f"{way.value} zones running at once, where the supply has the flow",
         "starts": f"a controller with {way.value} starts a program",
         "percent_by": "a controller with a percent for each program",
         "intervals": "a controller that takes intervals in days",
@@ -363,6 +411,20 @@ def meetings(visit: Visit) -> list[str]:
             "starts leave room for that."
         )
     return told
+
+
+def at_midday(visit: Visit) -> list[str]:
+    """Programs that run at midday, and why."""
+    names = [program.name for program in visit.at_midday()]
+    if not names:
+        return []
+    begin, end = map(clock_text, MIDDAY_MIN)
+    verb, them = ("runs", "it") if len(names) == 1 else ("run", "them")
+    told = named("program", names)
+    return [
+        f"{told[:1].upper()}{told[1:]} {verb} between {begin} and {end}, the hours of "
+        f"most wind and heat: no others were found for {them}."
+    ]
 
 
 def off_zones(zones: Sequence[str]) -> str:

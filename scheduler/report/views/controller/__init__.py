@@ -1,0 +1,1 @@
+"""What a controller is set to, for spreadsheets and programs."""
