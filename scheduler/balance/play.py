@@ -62,32 +62,49 @@ def play(
     follows the last, so the years are gone round until nothing moves any more; they
     settle sooner from a `start_mm` (part, year, quarter) that is near.
     """
-    shape = (*water_mm.shape, QUARTERS)
-    water = water_mm[..., None] * quarter_depths(store.uniformity)[:, None, None, :]
-    depletion, et, drained = np.empty(shape), np.empty(shape), np.empty(shape)
-    total = np.broadcast_to(store.total_available_water_mm, (len(store), DAYS_IN_YEAR))
-    allowed = np.broadcast_to(store.allowed_depletion_mm, (len(store), DAYS_IN_YEAR))
-    start = np.zeros((shape[0], shape[1], QUARTERS)) if start_mm is None else start_mm
+    parts, count = water_mm.shape[:2]
+
+    def by_day(values: np.ndarray) -> np.ndarray:
+        """Lanes, a part's year each, with the day first, of (part, year, day)."""
+        every = np.broadcast_to(values, water_mm.shape).reshape(-1, DAYS_IN_YEAR)
+        return np.ascontiguousarray(every.T)[..., None]
+
+    total = by_day(store.total_available_water_mm[:, None])
+    allowed = by_day(store.allowed_depletion_mm[:, None])
+    shares = np.repeat(quarter_depths(store.uniformity), count, axis=0)
+    water, rain = by_day(water_mm) * shares, by_day(years.rain_mm)
+    need = by_day(store.need_mm)
+    depletion, et, drained = (np.empty(water.shape) for _ in range(3))
+    start = np.zeros(water.shape[1:])
+    if start_mm is not None:
+        start = start_mm.reshape(start.shape)
+    moved: slice | np.ndarray = slice(None)
     for _ in range(MOST_ROUNDS):
-        now = start
+        now = start[moved]
         for day in range(DAYS_IN_YEAR):
             played = played_day(
-                now,
-                water[:, :, day],
-                years.rain_mm[None, :, day, None],
-                store.need_mm[:, :, day, None],
-                total[:, day, None, None],
-                allowed[:, day, None, None],
+                now, *(v[day, moved] for v in (water, rain, need, total, allowed))
             )
             now = played.depletion_mm
-            depletion[:, :, day] = now
-            et[:, :, day], drained[:, :, day] = played.et_mm, played.drained_mm
-        begun, start = start, np.roll(now, 1, axis=1)
-        if np.max(np.abs(start - begun), initial=0.0) <= SETTLED_MM:
+            depletion[day, moved] = now
+            et[day, moved], drained[day, moved] = played.et_mm, played.drained_mm
+        ends = depletion[-1].reshape(parts, count, QUARTERS)
+        begun, start = start, np.roll(ends, 1, axis=1).reshape(start.shape)
+        change = np.abs(start - begun).max(axis=1)
+        if np.max(change, initial=0.0) <= SETTLED_MM:
             break
-    limit = dry_limit(allowed[:, None], store.need_mm)[..., None]
-    asked = depletion - et + store.need_mm[..., None]
-    return Played(begun, water, depletion, et, drained, asked, asked > limit)
+        # A year that begins as it did goes as it did.
+        moved = np.flatnonzero(change)
+    asked = depletion - et + need
+    dry = asked > dry_limit(allowed, need)
+
+    def by_part(values: np.ndarray) -> np.ndarray:
+        return values.reshape(DAYS_IN_YEAR, parts, count, -1).transpose(1, 2, 0, 3)
+
+    return Played(
+        begun.reshape(parts, count, QUARTERS),
+        *map(by_part, (water, depletion, et, drained, asked, dry)),
+    )
 
 
 def shut_off_days(years: Years, setting_mm: float) -> np.ndarray:
