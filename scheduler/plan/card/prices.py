@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import copy
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from typing import Any, TypeVar
 
 import numpy as np
 
@@ -48,6 +49,7 @@ _HALVINGS = 16
 _LONGEST_MIN = 720
 """No zone holds its program longer, soak included: half a day (rule of ours)."""
 _SAME = 1e-3
+_Found = TypeVar("_Found")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -152,6 +154,16 @@ class Prices:
             dearer._priced(time)
             self._at_time[time] = dearer
         return self._at_time[time]
+
+    def known(
+        self, what: str, asked: Sequence[np.ndarray | None], find: Callable[[], _Found]
+    ) -> _Found:
+        """What was found of the same arrays before: a search asks again and again."""
+        key = (what, *(None if one is None else one.tobytes() for one in asked))
+        if key not in self._known:
+            self._known[key] = find()
+        found: _Found = self._known[key]
+        return found
 
     def off_through(self, months: np.ndarray) -> np.ndarray:
         """What each of some months on end (rows) costs without water, (zone, month).
@@ -390,6 +402,7 @@ class Prices:
 
     def _priced(self, time: float) -> None:
         """Lay out what `of_runs` looks up, (zone, option, month)."""
+        self._known: dict[Any, Any] = {}
         needs, options = self.needs, self.options
         zones, months = np.arange(len(needs.zones)), np.arange(12)
         unit = needs.step_mm[:, None] * options.starts
