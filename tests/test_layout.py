@@ -367,9 +367,7 @@ def fields_of_records() -> set[str]:
             if not dataclasses.is_dataclass(value) or value.__module__ != name:
                 continue
             crosses = any(
-                room != room_of(name)
-                and record in names
-                and name in imported
+                room != room_of(name) and record in names and name in imported
                 for room, imported, names in uses
             )
             if crosses and not record.startswith("_"):

@@ -112,7 +112,9 @@ _HEADS = (
     over_0("pressure", 2000, "running pressure at which that flow holds",
             **_PRESSURE),
     over_0("spacing", 100, "distance to the next head in the row", **_LENGTH),
-    over_0("row_spacing", 100, "distance between rows of heads", **_LENGTH,
+    over_0("row_spacing", 100,
+            "distance between rows of heads; strip nozzles: twice the strip's width, "
+            "at arc_deg 180, without x and y", **_LENGTH,
             otherwise="spacing; triangular 0.866 of it"),
     word("pattern", ("square", "triangular"), "how rows stand to each other",
           default="square"),
@@ -292,7 +294,7 @@ SITE_TABLES: dict[str, tuple[Field, ...]] = {
         number("latitude", -90, 90, "degrees, north positive", required=True),
         number("longitude", -180, 180, "degrees, east positive", required=True),
         number("elevation", -430, 6000, "above the sea", **_LENGTH, default=0.0),
-        text("timezone", "IANA name, such as Etc/GMT+8",
+        text("timezone", "IANA name; Etc/GMT+8 is 8 hours behind UTC",
               otherwise="from longitude"),
     ),
     "climate": (
