@@ -63,8 +63,8 @@ def card_with_less(found: Less, start: datetime.date, visits: int) -> OnCard:
     """The card of settings with less water, the nearest that gives up what was asked.
 
     A controller cannot hold every setting, so that its card may take more: then more is
-    asked for, as long as no other zone has to be turned off for it. Once that is too
-    much, what lies between is tried.
+    asked for, as long as no other zone has to be turned off for it. Where it takes too
+    little, what lies between is tried.
     """
     before = float(found.before_l.sum())
     asked = None
@@ -74,6 +74,8 @@ def card_with_less(found: Less, start: datetime.date, visits: int) -> OnCard:
     if asked is None or found.ways is None or not found.reached:
         return best
     short, enough, raised = (asked, best.less), None, asked
+    if best.reached:
+        short, enough = (0.0, 0.0), (asked, best.less)
     for turn in range(MOST_TRIES):
         if best.reached and best.less <= asked + 2 * NEAR_SHARE:
             break
@@ -85,6 +87,8 @@ def card_with_less(found: Less, start: datetime.date, visits: int) -> OnCard:
             raised = short[0] + np.clip(part, 0.2, 0.8) * (enough[0] - short[0])
         tried = _given_up(best, raised, start, visits)
         if tried is None:
+            if enough is not None:
+                break
             enough = raised, asked + (asked - short[1])
             continue
         best = min(best, tried, key=_misses)

@@ -182,6 +182,11 @@ def volume_over(volume_l: float, table_l: float, units: str) -> str:
     )
 
 
+def volume_option(units: str) -> str:
+    """The option for a volume in the reader's units."""
+    return "--volume-gal" if units == "us" else "--volume-l"
+
+
 def volumes(table_l: float, units: str) -> str:
     """Volumes that may be asked for."""
     return f"0 to {shown.quantity(table_l, 'volume', units)}, of a year"
@@ -281,10 +286,11 @@ def _beyond_reach(found: Less, units: str) -> list[str]:
             f"With every zone running it cannot be less than "
             f"{shown.quantity(found.least_l, 'volume', units)} a year: a watering has "
             "to reach the roots, and plants wait at most twice their longest gap. So "
-            f"{off} {verb(len(names), 'get')} none at all."
+            f"{off} {verb(len(names), 'get')} none at all, where that does least harm "
+            "for the water it saves."
         )
     elif found.turned_off:
-        lines.append(f"No day is permitted to {off}.")
+        lines.append(f"Watering is not permitted on any day in {off}.")
     if found.turned_off:
         told = [
             f"{zones.zone[row]} on {100 * found.dry_after[row]:.0f}"
@@ -310,10 +316,14 @@ def curve_said(rungs: tuple[Rung, ...]) -> str:
     )
     if off is None:
         return line
-    return (
-        f"{line} From {100 * off.saved:.0f} % on "
-        f"{counted(off.turned_off, 'zone')} or more get none."
+    line += (
+        f" From {100 * off.saved:.0f} % on {counted(off.turned_off, 'zone')} or more "
+        "get none"
     )
+    running = [rung.dry_share for rung in rungs if not rung.turned_off]
+    if running and off.dry_share < max(running):
+        line += ", and what is left gives the others some again"
+    return f"{line}."
 
 
 def salt_said(found: Less) -> list[str]:
@@ -334,8 +344,8 @@ def salt_said(found: Less) -> list[str]:
         return []
     return [
         f"{named('Zone', names)} {verb(len(names), 'give')} up water that washes salt "
-        "down too: salt gathers about the roots. Measure it, and leach when water is "
-        "permitted again."
+        "down too: salt gathers about the roots. Have the soil's salt measured, and "
+        "wash it down with deep waterings once water is permitted again."
     ]
 
 
@@ -357,7 +367,9 @@ def notes(found: Less, key_in: str) -> list[str]:
         "month is dry (one after the other hurts far more than one now and then), and "
         "by what the plant stands (tolerance of the table of plants: lawns by their "
         "trials with less water, trees before lawns, and vegetables give up last); "
-        "keep in zones.csv, first or last, goes before that.",
+        "keep in zones.csv, first or last, goes before that. Most is given up where "
+        "the water spares fewest such days: by heads that water unevenly, in ground "
+        "that holds little, and by plants that stand drought.",
         most,
         f"What to key in: {key_in} (sheet takes the same options)."
         + ("" if found.target_l is None else CARD_ASKS),
