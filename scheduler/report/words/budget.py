@@ -90,7 +90,7 @@ _LOST = {
 _TAKEN_OFF = {
     "over-plan": "what the meter shows beyond the heads' own flow",
     "runoff": "what runs off",
-    "uneven": "of what drains, what the run-time multiplier adds",
+    "uneven": "of what drains, what the run-time multiplier adds for dry corners",
     "wrong-days": "what would not drain had each month's water come on the plan's days",
     "rain": "then what rain drives out",
     "too-long": "the rest is too long a run",

@@ -129,8 +129,8 @@ def test_a_stage_of_a_site_without_such_a_file_says_what_to_write(run, home):
 
 
 # The bermudagrass of zones 1 and 2 and the citrus of zone 4 have a known threshold of
-# salt (6.9 and 1.7 dS/m, FAO-29, from memory), and a desert's rain does not wash it down;
-# of the trees of zone 3 and the shrubs of zone 5 none is known.
+# salt (6.9 and 1.7 dS/m, FAO-29, from memory), and a desert's rain does not wash it
+# down; of the trees of zone 3 and the shrubs of zone 5 none is known.
 def test_who_gives_up_water_that_washes_salt_down_is_warned():
     found = less_of("desert_garden", 20)
     less = found.after_l.sum(axis=1) < 0.995 * found.before_l.sum(axis=1)

@@ -65,6 +65,7 @@ CARD_ASKS = (
     " Where a controller cannot hold every setting, the card asks for more to be given "
     "up, and says what it comes to."
 )
+ITS_TABLE = 'Below, "the table" is that of its own settings.'
 WHO_GIVES, THE_CURVE = "Who gives up what", "Water against dry days"
 TO_KEY_IN = "Minutes a week, then"
 BY_MONTHS = '"months" counts no dry days to weigh'
@@ -135,15 +136,17 @@ def on_card(what: str, card: OnCard, units: str) -> list[str]:
         f"Asked: {what}. This card takes {_less(card.less)} ({then} in place of {now})."
     )
     if card.asked is None:
-        return [line]
+        return [f"{line} {ITS_TABLE}"]
     if abs(card.given_up - card.asked) >= 2 * _TRIFLE:
+        takes = "more" if card.given_up > card.less else "less"
         line += (
-            f" It gives up {100 * card.given_up:.0f} %, as this controller cannot hold "
-            "every setting."
+            " It is made from settings that give up "
+            f"{100 * card.given_up:.0f} %: this controller's programs cannot hold "
+            f"every one of them, and take {takes}."
         )
     if not card.reached:
         line += " That is the nearest it comes with these programs."
-    return [line]
+    return [f"{line} {ITS_TABLE}"]
 
 
 def command(site: str, given: Sequence[tuple[str, str]]) -> str:
@@ -269,8 +272,8 @@ def said(found: Less, units: str) -> list[str]:
     lines += _beyond_reach(found, units)
     if found.ways is not None and found.gap_percent >= 0.5:
         lines.append(
-            "No choice among the settings that were played does less harm than this "
-            f"by more than {found.gap_percent:.0f} %."
+            "Of all settings that were played none does over "
+            f"{found.gap_percent:.0f} % less harm than these."
         )
     return lines
 
@@ -360,8 +363,9 @@ def notes(found: Less, key_in: str) -> list[str]:
     )
     return [
         "Water is what the valves deliver in a mean of the years played, days that a "
-        "rain shut-off holds back left out; dry days are those of the three wetter "
-        "quarters of each zone.",
+        "rain shut-off holds back left out. Plants go short on a dry day: the ground "
+        "ends it drier than they stand well. The quarter of a zone that gets least "
+        "water is not counted.",
         PLAYED_WATER,
         "A dry day counts by its ground, by the ET0 of its month, by how much of that "
         "month is dry (one after the other hurts far more than one now and then), and "
