@@ -337,6 +337,13 @@ def goes(found: Goes, budget: Budget, units: str) -> list[str]:
             f"{shown.quantity(lost, 'volume', units)}{_worth(found, budget, lost)}, "
             f"{_LOST[LOSSES[loss]]}."
         )
+    ground = budget.plan.inputs.ground
+    washed = np.unique(ground.valve[ground.leaching_requirement > 0]).tolist()
+    if washed:
+        lines.append(
+            f"Some of what drains in {named('zone', [zones.zone[z] for z in washed])} "
+            "washes salt below the roots, as the plan means it to."
+        )
     return [
         *lines,
         "Played through the years of days, and taken off from left to right: "
