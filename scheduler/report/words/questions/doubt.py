@@ -13,7 +13,7 @@ ALL_ZONES = "all"
 NAMES = {
     "available_water": "available water",
     "root_depth": "root depth",
-    "depletion": "share that may be used",
+    "depletion": "allowed depletion",
     "uniformity": "uniformity",
     "flow": "flow",
     "pressure": "pressure",
