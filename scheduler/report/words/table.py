@@ -52,7 +52,7 @@ _OF_ZONE = {
     "cycles": "cycles\nx min",
     "soak_minutes": "soak\nmin",
     "minutes_per_week": "min\na week",
-    "dry_days_percent": "dry days\nof 100",
+    "dry_days_percent": "dry\ndays\nof 100",
     "volume": "volume",
 }
 OF_ZONE = Headings(_OF_ZONE)
