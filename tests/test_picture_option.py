@@ -61,12 +61,23 @@ def test_csv_may_come_with_a_picture(call, capsys):
         (["--picture", "a.svg", "--out", "a.svg"], "is the file of --out too"),
     ],
 )
-def test_what_cannot_be_written_is_refused_and_nothing_is(call, options, told, capsys):
-    assert cli.status([*call, *options]) == cli.INPUT_IS_WRONG
+def test_what_cannot_be_written_is_refused_and_nothing_is(
+    options, told, capsys, tmp_path, monkeypatch
+):
+    monkeypatch.chdir(tmp_path)
+    assert cli.status([*CALLS["table"], *options]) == cli.INPUT_IS_WRONG
 
     printed = capsys.readouterr()
     assert told in printed.err
     assert printed.out == ""
+    assert os.listdir() == []
+
+
+def test_no_verb_writes_a_kind_of_picture_that_is_none(call, capsys):
+    options = ["--picture", "a.pdf", "--out", "t.txt"]
+    assert cli.status([*call, *options]) == cli.INPUT_IS_WRONG
+
+    assert '".pdf" is no kind of picture' in capsys.readouterr().err
     assert os.listdir() == []
 
 

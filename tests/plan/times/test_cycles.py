@@ -55,10 +55,10 @@ def assert_split(minutes, longest, step):
 # A longest cycle is of whole steps; x is anything from half a step up.
 def test_split_minutes_is_that_of_the_method_for_random_minutes():
     random = np.random.default_rng(9)
-    step = [exact(s) for s in random.choice(["0.1", "0.5", "1", "2", "5"], 6000)]
-    longest = [s * int(k) for s, k in zip(step, random.integers(1, 60, 6000),
+    step = [exact(s) for s in random.choice(["0.1", "0.5", "1", "2", "5"], 2000)]
+    longest = [s * int(k) for s, k in zip(step, random.integers(1, 60, 2000),
                                           strict=True)]  # fmt: skip
-    share = np.exp(random.uniform(np.log(0.02), np.log(9), 6000))
+    share = np.exp(random.uniform(np.log(0.02), np.log(9), 2000))
     minutes = [
         max(Fraction(part) * limit, s * exact(0.50001))
         for part, limit, s in zip(share, longest, step, strict=True)
@@ -72,12 +72,12 @@ def test_split_minutes_is_that_of_the_method_for_random_minutes():
 def test_split_minutes_is_that_of_the_method_on_every_twentieth_of_a_minute(step):
     cases = [
         (Fraction(k, 20), exact(step) * m, exact(step))
-        for m in (1, 2, 3, 4, 7, 10, 15)
+        for m in (1, 3, 10)
         for k in range(math.ceil(10 * exact(step)), 1200, 1)
         if Fraction(k, 20) <= 12 * exact(step) * m
     ]
 
-    assert len(cases) > 2000
+    assert len(cases) > 1500
     assert_split(*zip(*cases, strict=True))
 
 

@@ -106,9 +106,8 @@ def test_picture_tells_the_wind_beside_an_arrow(monkeypatch, home):
 
 @pytest.mark.parametrize(
     "name",
-    ["$x_1$", "$", "\\frac{1}{2}", "50 % & more_", "草坪", "a\nb\tc", "\x07", "n" * 300,
-     "<b>&amp;</b>", "=1+1"],
-)  # fmt: skip
+    ["$x_1$ \\frac{1}{2} 50 % & more_", "草坪 a\nb\tc\x07 <b>&amp;</b>", "n" * 300],
+)
 def test_any_name_can_be_drawn(home, found, name):
     zones, heads = home.zones, home.heads
     site = dataclasses.replace(
