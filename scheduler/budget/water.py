@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -9,6 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from scheduler.budget.rain_rules import held_back_l
+from scheduler.calendar import DAYS_IN_MONTH, ONE_DAY
 from scheduler.demand.leaching import gross_factor
 from scheduler.domain import numbers_from, numbers_over, shares
 from scheduler.errors import InputError, Problem
@@ -42,6 +44,41 @@ ESTIMATED_USE = Line(
     "et0_year * 144 / 231 * (plant_factor / efficiency * (area - zone_special_area)"
     " + zone_special_area)",
 )
+
+
+@dataclass(frozen=True, slots=True)
+class Growing:
+    """Water of a zone planted lately while its steps last, `first` to `last`. [L]
+
+    `table_l` is what grown-in plants get on those days.
+    """
+
+    zone: str
+    first: datetime.date
+    last: datetime.date
+    steps_l: float
+    table_l: float
+
+
+def growing_in(plan: SitePlan) -> tuple[Growing, ...]:
+    """Zones that still have steps, which no figure of the year counts."""
+    found = []
+    for new in (new for new in plan.plantings if new.steps):
+        first, last = new.steps[0].first, new.steps[-1].last
+        days = [first + ONE_DAY * day for day in range((last - first).days + 1)]
+        by_day = plan.plan.volume_l[new.zone] / DAYS_IN_MONTH
+        minutes = sum(len(step.dates) * step.minutes_per_day for step in new.steps)
+        found.append(
+            Growing(
+                plan.site.zones.zone[new.zone],
+                first,
+                last,
+                float(minutes * plan.rates.flow_l_min[new.zone]),
+                float(sum(by_day[day.month - 1] for day in days)),
+            )
+        )
+    return tuple(found)
+
 
 DIFFERENCES = (
     "special-area",

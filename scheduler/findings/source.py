@@ -14,6 +14,9 @@ from scheduler.plan.times.windows import clock_minutes
 
 UNSAFE_ON_FOOD = ("pond", "recycled")
 """Sources that are not sprayed on what is eaten (common practice; local rules say)."""
+MOST_DRINKING_DS_M = 1000 / 640
+"""Salinity over which hardly anybody drinks water: 1000 mg/L of salts (WHO guidelines
+for drinking water, from memory), 640 mg/L to a dS/m (OKS, read)."""
 ABOUT_MIN = (8 * 60, 20 * 60)
 """Minutes of a day between which people are about where heads spray (common practice:
 recycled water by night)."""
@@ -23,6 +26,9 @@ def source_cautions(site: Site) -> Iterator[Caution]:
     """Care that a source asks for, and zones and hours that go against it."""
     source = site.supply.source
     if source == "drinking":
+        if site.salinity_ds_m > MOST_DRINKING_DS_M:
+            values = {"salinity_ds_m": site.salinity_ds_m}
+            yield Caution("drinking-salty", None, None, values)
         return
     zones, drips = site.zones, head_kinds().drips[site.zones.head_kind]
     if source in UNSAFE_ON_FOOD:

@@ -163,7 +163,7 @@ def _plantings_out_of_time(
             )  # fmt: skip
         elif years > LONGEST_TO_GROW_IN_Y:
             yield row, rows.problem(
-                row, "planted", f"{planted} is {years:.0f} years ago: it has grown in",
+                row, "planted", f"{planted} is {int(years)} years ago: it has grown in",
                 f"a date within {LONGEST_TO_GROW_IN_Y} years",
                 "leave planted, stage and caliper_* blank",
             )  # fmt: skip

@@ -277,4 +277,4 @@ def _not_known(
     blind &= np.isfinite(emitters) & np.isnan(zones.emitter_pressure_kpa)
     blind &= ~np.isin(np.arange(len(zones)), heads.zone)
     for row in np.flatnonzero(blind).tolist():
-        yield Caution("chart-pressure-unknown", zones.zone[row], None, {"heads": ()})
+        yield Caution("chart-pressure-unknown", zones.zone[row])

@@ -1,10 +1,12 @@
 """Allowance and estimate against the ordinance; the year's water against laws."""
 
 import dataclasses
+import datetime
 from pathlib import Path
 
 import numpy as np
 import pytest
+from plantings import lawn
 
 from scheduler import units
 from scheduler.budget import savings, water
@@ -16,6 +18,7 @@ from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Current
 from scheduler.plan.planning import plan_valves, plan_zones
 from scheduler.plan.site import plan_site
+from scheduler.report.words import budget as words
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 SITES = ("home", "southern_garden", "business_park")
@@ -469,3 +472,26 @@ def test_budget_has_no_cost_without_a_price(home):
     assert found.cost is None
     assert found.today_cost is None
     assert {saving.saves_cost for saving in found.savings} == {None}
+
+
+# By brute force over the dates: 18 gpm for the minutes of each watering day, beside the
+# month's water of grown-in sod by the day. A year of grown-in plants is said to be one.
+def test_water_of_steps_is_that_of_their_dates_and_stands_beside_the_year(tmp_path):
+    folder = lawn(tmp_path, '[plan]\nby = "months"\n')
+    plan = plan_site(read_site(folder), datetime.date(2026, 6, 20))
+    [new], [found] = plan.plantings, water.growing_in(plan)
+    minutes = grown_l = 0.0
+    day = new.steps[0].first
+    while day < new.grown_in:
+        step = new.step_on(day)
+        minutes += (day in step.dates) * len(step.starts_min) * step.minutes
+        grown_l += plan.plan.volume_l[0, day.month - 1] / DAYS[day.month - 1]
+        day += datetime.timedelta(days=1)
+
+    assert minutes > 100
+    assert found.steps_l == pytest.approx(18 * units.L_PER_GAL * minutes)
+    assert found.table_l == pytest.approx(grown_l)
+    told = words.said(savings.budget_site(plan), "us")
+    assert "Zone 1 is new, and all figures here are of grown-in plants" in told[0]
+    late = plan_site(read_site(folder), new.grown_in)
+    assert water.growing_in(late) == ()

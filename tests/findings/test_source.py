@@ -7,7 +7,7 @@ from scheduler.inputs.folder import read_site
 from scheduler.plan.site import plan_site
 
 CODES = {"spray-on-food", "recycled-by-day", "salinity-unknown", "recycled-signs",
-         "filter-needed"}  # fmt: skip
+         "filter-needed", "drinking-salty"}  # fmt: skip
 ZONES = """zone,plant,soil,area_m2,flow_l_min,head_kind
 lawn,tall fescue,loam,100,20,spray
 greens,vegetables,loam,20,8,spray
@@ -51,6 +51,15 @@ def test_drinking_water_asks_for_nothing(told):
 )  # fmt: skip
 def test_a_source_asks_for_its_care(told, source, expected):
     assert set(told(source)) == expected
+
+
+# Nobody drinks more than 1000 mg/L of salts (WHO, from memory): 1.56 dS/m at 640 mg/L.
+@pytest.mark.parametrize(("salinity", "doubted"), [(1.5, False), (1.6, True)])
+def test_drinking_water_is_not_as_salty_as_that(told, salinity, doubted):
+    codes = told("drinking", water=f"salinity_ds_m = {salinity}")
+
+    assert codes == [("drinking-salty", None)] * doubted
+    assert ("drinking-salty", None) not in told("well", water="salinity_ds_m = 3")
 
 
 def test_a_measured_salinity_is_not_asked_for(told):

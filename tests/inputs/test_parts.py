@@ -90,6 +90,9 @@ def test_a_part_of_another_plant_takes_that_plants_numbers(us):
       "  accepted: a name of its own for each part of a zone"),
      ("7,sun,1,,,,,\n",
       'parts.csv:2: zone: "7" is not a zone of zones.csv\n  accepted: 1, 2'),
+     # The part that is missing may be the one with the typo: that alone is told.
+     ("1,sun,0.7,,,,,\n7,shade,0.3,,,,,\n",
+      'parts.csv:3: zone: "7" is not a zone of zones.csv\n  accepted: 1, 2'),
      ("1,sun,1,grass,,,,\n", None),
      ("1,,1,,,,,\n", None)],
 )  # fmt: skip

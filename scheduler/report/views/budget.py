@@ -8,6 +8,7 @@ from typing import Any
 
 from scheduler.budget.goes import LOSSES, Goes
 from scheduler.budget.savings import Budget
+from scheduler.budget.water import growing_in
 from scheduler.cautions import HARD_LIMITS
 from scheduler.report.blocks import Block, Heading, Paragraph, sections
 from scheduler.report.frames import Table
@@ -82,11 +83,27 @@ def to_data(budget: Budget, goes: Goes | None = None) -> dict[str, Any]:
             "today_l": None if year.today_l is None else year.today_l.sum(),
             "today_cost": _number(budget.today_cost),
         },
+        **_growing_data(budget),
         "steps": [
             {"text": words.saving_text(budget, saving), "saves_l": saving.saves_l}
             for saving in budget.savings
         ],
     }
+
+
+def _growing_data(budget: Budget) -> dict[str, Any]:
+    """Water of steps of new plantings; nothing where none are to come."""
+    found = [
+        {
+            "zone": one.zone,
+            "from": one.first.isoformat(),
+            "to": one.last.isoformat(),
+            "steps_l": one.steps_l,
+            "table_l": one.table_l,
+        }
+        for one in growing_in(budget.plan)
+    ]
+    return {"new_plantings": found} if found else {}
 
 
 def _goes_data(budget: Budget, goes: Goes) -> dict[str, Any]:

@@ -68,7 +68,7 @@ def blocks(
             (sentences.CAUTIONS, hard_cautions(plan, units)),
         ]
     )
-    return [*parts, Paragraph(sentences.WATCH)]
+    return [*parts, *map(Paragraph, sentences.closing(plan.cautions))]
 
 
 def not_kept(plan: SitePlan, card: Card, units: str) -> list[str]:

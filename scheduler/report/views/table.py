@@ -54,7 +54,7 @@ def blocks(plan: SitePlan, units: str, only: int | None = None) -> list[Block]:
             (sentences.CAUTIONS, sentences.grouped(worth, units)),
         ]
     )
-    return [*parts, Paragraph(sentences.WATCH)]
+    return [*parts, *map(Paragraph, sentences.closing(worth))]
 
 
 def _planting(plan: SitePlan, row: int, units: str) -> Iterator[Block]:

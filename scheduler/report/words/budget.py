@@ -14,6 +14,7 @@ from scheduler.budget.water import (
     DRIP_EFFICIENCY,
     ORDINANCE_CONVERSION,
     OVERHEAD_EFFICIENCY,
+    growing_in,
 )
 from scheduler.inputs.library import head_kinds
 from scheduler.report import shown
@@ -180,6 +181,7 @@ def said(budget: Budget, units: str) -> list[str]:
             f"The rain shut-off holds back {held} of the plan in a usual year; all "
             "figures here are before that."
         )
+    lines += _growing_in(budget, units)
     if year.dry_days is not None:
         lines.append(_dry_days(budget))
     over = total - year.allowance_l
@@ -201,6 +203,25 @@ def said(budget: Budget, units: str) -> list[str]:
     if budget.cost is None:
         lines.append(f"No cost is shown: {tiers} would give the water's price.")
     return lines
+
+
+def _growing_in(budget: Budget, units: str) -> list[str]:
+    """That new plantings count as grown in, and what they take till then."""
+    found = growing_in(budget.plan)
+    if not found:
+        return []
+    steps, table = (
+        shown.quantity(sum(values), "volume", units)
+        for values in ([one.steps_l for one in found], [one.table_l for one in found])
+    )
+    zones, count = named("zone", [one.zone for one in found]), len(found)
+    first, last = min(one.first for one in found), max(one.last for one in found)
+    return [
+        f"{zones.capitalize()} {verb(count, 'are')} new, and all figures here are of "
+        f"grown-in plants: from {shown.date_text(first)} to {shown.date_text(last)} "
+        f"{'its' if count == 1 else 'their'} steps take {steps}, where grown-in plants "
+        f"have {table}."
+    ]
 
 
 def _dry_days(budget: Budget) -> str:

@@ -56,6 +56,24 @@ SENTENCES: Mapping[str, Callable[[Mapping[str, Any], str], str]] = {
 """Sentence of each code, made of a caution's values and the reader's units."""
 
 
+_AT_WORK = {
+    *supply.SENTENCES,
+    *heads.SENTENCES,
+    *nozzles.SENTENCES,
+    "frost-month",
+    "frost-nights",
+    "filter-needed",
+    "recycled-signs",
+}
+"""Codes that send somebody to pipes, heads or the supply."""
+
+
+def closing(cautions: Iterable[Caution]) -> list[tuple[str, ...]]:
+    """What a report ends with: WATCH, after care at work where cautions ask for it."""
+    work = any(caution.code in _AT_WORK for caution in cautions)
+    return [WORK_SAFELY, WATCH] if work else [WATCH]
+
+
 def sentence(caution: Caution, units: str) -> str:
     """One caution as a sentence, without its zone and month."""
     return SENTENCES[caution.code](caution.values, units)

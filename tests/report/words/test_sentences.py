@@ -52,6 +52,11 @@ SAMPLES = {
     ),
     "chart-pressure-unknown": ({"heads": ["a", "b"]}, ("heads a and b",),
                                ("heads a and b",)),
+    # 3.048 m is 10 ft, 29.9 kPa 4.34 psi.
+    "emitters-on-slope": ({"slope_percent": 12.0, "fall_m": 3.048, "more_kpa": 29.9,
+                           "flow_share": 0.135},
+                          ("12 %", "falls 10.0 ft", "4 psi more", "14 % more"),
+                          ("falls 3.0 m", "30 kPa more")),
     "reading-over-supply": ({"pressure_kpa": 310.0, "most_kpa": 200.0},
                             ("45 psi", "29 psi"), ("310 kPa", "200 kPa")),
     # 12 mm/h is 0.47 in/h, 16 mm/h 0.63 in/h; 12 is a quarter less.
@@ -118,6 +123,7 @@ SAMPLES = {
                         ("16:00 to 06:00",)),
     "salinity-unknown": ({"source": "well"}, ("well water", "salinity_ds_m"),
                          ("well water",)),
+    "drinking-salty": ({"salinity_ds_m": 2.5}, ("2.5 dS/m", "source"), ("2.5 dS/m",)),
     "recycled-signs": ({}, ("signs",), ("signs",)),
     "filter-needed": ({"source": "pond"}, ("pond water", "120 mesh"), ("130 microns",)),
     # A fifth of what is laid down is a quarter on top of what plants take.
@@ -442,3 +448,12 @@ def test_assumptions_gather_values_by_their_zones():
     assert lines[2].startswith("zone 2: slope 0 %, root depth ")
     assert "the plant" in lines[2]
     assert "2.0 m" in sentences.assumptions(cautions, 2, "metric")[0]
+
+
+# design.md, Cautions that people see: where someone is sent to pipes or a live site.
+def test_who_is_sent_to_heads_or_pipes_is_told_to_take_care():
+    heads = Caution("wind-standard-angle", "1", None, SAMPLES["wind-standard-angle"][0])
+
+    assert sentences.closing([heads]) == [sentences.WORK_SAFELY, sentences.WATCH]
+    assert sentences.closing([Caution("summer-dry", "1")]) == [sentences.WATCH]
+    assert sentences.closing([]) == [sentences.WATCH]

@@ -56,6 +56,7 @@ def blocks(site: Site, coverage: Coverage, units: str) -> list[Block]:
         Table((*_zone_columns(site, coverage), *_band_columns(coverage))),
         Paragraph(words.notes(site, coverage, units)),
         *sections([(sentences.CAUTIONS, sentences.grouped(coverage.cautions, units))]),
+        Paragraph(sentences.WORK_SAFELY),
     ]  # fmt: skip
 
 

@@ -10,7 +10,7 @@ from scheduler.cautions import Caution
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.plan.site import SitePlan
 from scheduler.report import shown
-from scheduler.report.blocks import Block, Heading, sections
+from scheduler.report.blocks import Block, Heading, Paragraph, sections
 from scheduler.report.frames import Table
 from scheduler.report.views.heads import supply
 from scheduler.report.words import sentences
@@ -34,16 +34,17 @@ def blocks(plan: SitePlan, units: str) -> list[Block]:
     parts += [Heading(words.POINTS, 3), operating_points(plan)]
     if len(plan.site.heads):
         parts += [Heading(words.BY_HEAD, 3), head_rates(plan)]
-    told = sentences.grouped(rate_cautions(plan), units)
-    return parts + sections(
+    told = rate_cautions(plan)
+    parts += sections(
         [
             (
                 supply_words.TITLE,
                 supply.lines(plan.supply, plan.points.curve, units),
             ),
-            (sentences.CAUTIONS, told),
+            (sentences.CAUTIONS, sentences.grouped(told, units)),
         ]
     )
+    return [*parts, *map(Paragraph, sentences.closing(told))]
 
 
 def rate_cautions(plan: SitePlan) -> tuple[Caution, ...]:

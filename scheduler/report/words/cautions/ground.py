@@ -125,6 +125,14 @@ def _salinity_unknown(values: Mapping[str, Any], units: str) -> str:
     )
 
 
+def _drinking_salty(values: Mapping[str, Any], units: str) -> str:
+    return (
+        f"water of {values['salinity_ds_m']:g} dS/m is too salty to drink; [supply] "
+        "source is drinking: write well, pond or recycled, for hours, signs, filters "
+        "and what may be sprayed hang on it, or mend salinity_ds_m"
+    )
+
+
 def _recycled_signs(values: Mapping[str, Any], units: str) -> str:
     return (
         "recycled water asks for signs, purple pipe and boxes, no connection to "
@@ -167,6 +175,7 @@ SENTENCES: Mapping[str, Callable[[Mapping[str, Any], str], str]] = {
     "spray-on-food": _spray_on_food,
     "recycled-by-day": _recycled_by_day,
     "salinity-unknown": _salinity_unknown,
+    "drinking-salty": _drinking_salty,
     "recycled-signs": _recycled_signs,
     "filter-needed": _filter_needed,
     "salt-tolerance-unknown": _salt_unknown,

@@ -99,7 +99,7 @@ def _pressure_too_high(values: Mapping[str, Any], units: str) -> str:
 
 
 def _chart_pressure_unknown(values: Mapping[str, Any], units: str) -> str:
-    if not values["heads"]:
+    if "heads" not in values:
         rated = quantity(TURBULENT_KPA, "pressure", units)
         return (
             "its emitters do not compensate (regulated), yet no pressure stands beside "
