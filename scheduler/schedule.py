@@ -235,9 +235,16 @@ class Schedule:
 
     def minutes(self, days: Days, zones: int) -> np.ndarray:
         """Minutes of each zone on each day, (zone, day)."""
-        day_min = self.minutes_per_day.ravel()
+        names = ("months", "weekdays", "parity", "every_days", "first_day")
+        when = np.stack([getattr(self, name).ravel() for name in names])
+        # Many rules share their days, as the zones of a program do.
+        _, row, like = np.unique(when, axis=1, return_index=True, return_inverse=True)
+        on = self[np.unravel_index(row, self.zone.shape)].waters(days)
         found = np.zeros((zones, len(days)))
-        np.add.at(found, self.zone.ravel(), self.waters(days) * day_min[:, None])
+        for zone, own, day_min in zip(
+            self.zone.ravel(), like.ravel(), self.minutes_per_day.ravel(), strict=True
+        ):
+            found[zone] += on[own] * day_min
         return found
 
     def minutes_in_months(self, zones: int) -> np.ndarray:

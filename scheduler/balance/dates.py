@@ -25,30 +25,38 @@ def watering_days(
     from the last watering; where that falls on a day that is not permitted, the
     watering moves to the next one that is.
     """
-    on = weekdays[:, None, None] >> days.weekday & 1
-    of_parity = parity[:, None, None]
+    # Settings share their days, but for the turn of an interval.
+    kinds, kind = np.unique(np.stack([weekdays, parity]), axis=1, return_inverse=True)
+    of_week, of_parity = kinds[..., None, None]
+    kind = kind.reshape(-1)
+    on = of_week >> days.weekday & 1
     on = on & ((of_parity == 0) | (days.of_month % 2 == of_parity % 2))
-    found = on.astype(bool)
+    on = on.astype(bool)
+    found = on[kind]
     rows = np.flatnonzero(every_days)
     if rows.size:
-        found[rows] = _in_turn(found[rows], every_days[rows], since[rows])
+        found[rows] = _in_turn(on, kind[rows], every_days[rows], since[rows])
     return found
 
 
-def _in_turn(on: np.ndarray, every_days: np.ndarray, since: np.ndarray) -> np.ndarray:
-    """Days that an interval falls on, moved to the next permitted one."""
+def _in_turn(
+    on: np.ndarray, kind: np.ndarray, every_days: np.ndarray, since: np.ndarray
+) -> np.ndarray:
+    """Days that an interval falls on, moved to the next permitted one.
+
+    `on` (kind, year, day) are the permitted days, `kind` (setting,) its row.
+    """
     length = on.shape[-1]
-    day = np.arange(length)
     every = every_days[:, None, None]
     first = np.maximum(every_days[:, None] - since, 0)[..., None]
     # First permitted day on or after each day; `length` where the month has none left.
-    places = np.where(on, day, length)
-    ahead = np.minimum.accumulate(places[..., ::-1], axis=-1)[..., ::-1]
+    places = np.where(on, np.arange(length), length)
+    ahead = np.full((*on.shape[:-1], length + 1), length)
+    ahead[..., :length] = np.minimum.accumulate(places[..., ::-1], axis=-1)[..., ::-1]
     turn = first + every * np.arange(-(-length // int(every_days.min())))
-    inside = turn < length
-    moved = np.take_along_axis(ahead, np.where(inside, turn, 0), axis=-1)
-    moved = np.where(inside, moved, length)
-    found = np.zeros((*on.shape[:-1], length + 1), dtype=bool)
+    year = np.arange(on.shape[1])[:, None]
+    moved = ahead[kind[:, None, None], year, np.minimum(turn, length)]
+    found = np.zeros((*moved.shape[:-1], length + 1), dtype=bool)
     np.put_along_axis(found, moved, True, axis=-1)
     return found[..., :length]
 

@@ -22,6 +22,9 @@ class Ground:
     landscape_coefficient: np.ndarray  # (part, period)
     total_available_water_mm: np.ndarray  # (part, period)
     allowed_depletion_mm: np.ndarray  # (part, period)
+    wetted_share: np.ndarray
+    """Share of the plants' ground that watering wets; the store above is in it, though
+    its depths are over all of the ground."""
     longest_gap_days: np.ndarray
     shortest_gap_days: np.ndarray
     leaching_requirement: np.ndarray

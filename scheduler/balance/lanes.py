@@ -21,12 +21,13 @@ AT_A_TIME = 256
 class Month:
     """One month of ground, before it is known how it is watered.
 
-    `valve` (part,) is the row of the valve of each part. Depths are mm: `need_mm`
-    (part, year, day), `rain_mm` (year, day), the store (part,); `shares` (part,
-    quarter) is the depth of each quarter over the mean; `start_mm` (part, year,
-    quarter) the depletion at the month's beginning. `held` (valve, year, day) marks
-    days on which a rain shut-off lets nothing through, `since` (valve, year) counts
-    days from the last watering. `days` holds the days, (year, day).
+    `valve` (part,) is the row of the valve of each part. Depths are mm: `need_mm` and
+    `rain_mm` (part, year, day), of the rain a single row where it is the same on all
+    parts; the store (part,); `shares` (part, quarter) is the depth of each quarter over
+    the mean; `start_mm` (part, year, quarter) the depletion at the month's beginning.
+    `held` (valve, year, day) marks days on which a rain shut-off lets nothing through,
+    `since` (valve, year) counts days from the last watering. `days` holds the days,
+    (year, day).
     """
 
     valve: np.ndarray
@@ -110,10 +111,12 @@ class Lanes:
         self._fill = np.ascontiguousarray(fill.transpose(2, 0, 1))
         self._fills = np.flatnonzero(self._fill.any(axis=(1, 2))).tolist()
         flat = delivered.reshape(valves * patterns, years, length)
-        self._mask = flat.transpose(2, 0, 1).astype(np.float64)
+        # Laid out anew by days, while it is small.
+        self._mask = np.ascontiguousarray(flat.transpose(2, 0, 1)).astype(np.float64)
         need = month.need_mm.transpose(2, 0, 1)
         spare = (month.total_mm - month.allowed_mm)[:, None]
         self._need = np.ascontiguousarray(need)
+        self._rain = np.ascontiguousarray(month.rain_mm.transpose(2, 0, 1))
         # Plants cannot take more than is there, however small the store is.
         self._drawn = np.minimum(self._need / spare, 1.0)
         limit = month.limit_mm.transpose(2, 0, 1)
@@ -149,14 +152,16 @@ class Lanes:
         of = np.repeat(np.arange(len(valve)), self._parts[valve])
         part = self._first_part[valve][of] + np.arange(len(of)) - first[of]
         column = (valve * self.patterns + pattern)[of]
-        month = self.month
+        month, years = self.month, self._need.shape[2]
         shares = month.shares[part, WETTER].T[..., None]
-        depth = trials.depth_mm[some][of, None] * shares
+        depth = (trials.depth_mm[some][of, None] * shares).repeat(years, axis=2)
         fill = self.filled[pattern][of, None] * shares
         start = month.start_mm[part][..., WETTER].transpose(2, 0, 1)
-        total = np.repeat(month.total_mm[part][:, None], start.shape[-1], axis=1)
-        store = total - start
-        work, one = np.empty(store.shape), np.empty(store.shape[1:])
+        total = month.total_mm[part][:, None].repeat(years, axis=1)
+        # Laid out anew, for `start` lies quarter by quarter in memory.
+        store, work = np.empty(start.shape), np.empty(start.shape)
+        np.subtract(total, start, out=store)
+        one = np.empty(total.shape)
         is_dry = np.empty(store.shape, dtype=bool)
         dry_days = np.zeros(store.shape, dtype=np.uint8)
         for day in range(len(self._need)):
@@ -165,7 +170,11 @@ class Lanes:
             store += work
             if day in self._fills:
                 store += self._fill[day][valve[of]] * fill
-            store += month.rain_mm[:, day]
+            if len(month.rain_mm) == 1:
+                np.copyto(one, self._rain[day])
+            else:
+                self._rain[day].take(part, axis=0, out=one, mode="clip")
+            store += one
             np.minimum(store, total, out=store)
             self._dry_under[day].take(part, axis=0, out=one, mode="clip")
             np.less(store, one, out=is_dry)
@@ -187,15 +196,14 @@ def end_of_month(month: Month, water_mm: np.ndarray) -> np.ndarray:
 
     `water_mm` (valve, year, day) is delivered: gross means over the ground.
     """
-    now = month.start_mm
-    depth = water_mm[month.valve][..., None] * month.shares[:, None, None, :]
-    for day in range(water_mm.shape[-1]):
-        now = played_day(
-            now,
-            depth[:, :, day],
-            month.rain_mm[None, :, day, None],
-            month.need_mm[:, :, day, None],
-            month.total_mm[:, None, None],
-            month.allowed_mm[:, None, None],
-        ).depletion_mm
-    return now
+    # Quarters go first, so that years are worked in a row.
+    now = np.ascontiguousarray(month.start_mm.transpose(2, 0, 1))
+    water = np.ascontiguousarray(water_mm[month.valve].transpose(2, 0, 1))
+    need = np.ascontiguousarray(month.need_mm.transpose(2, 0, 1))
+    rain, shares = month.rain_mm.transpose(2, 0, 1), month.shares.T[..., None]
+    total, allowed = month.total_mm[:, None], month.allowed_mm[:, None]
+    for day in range(len(water)):
+        laid = water[day] * shares
+        played = played_day(now, laid, rain[day], need[day], total, allowed)
+        now = played.depletion_mm
+    return np.ascontiguousarray(now.transpose(1, 2, 0))

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from scheduler.balance.day import DORMANT_SHARE, WETTER, played_day, quarter_depths
+from scheduler.balance.day import WETTER, played_day, quarter_depths
 from scheduler.balance.ground import on_parts
 from scheduler.balance.play import wetness_after
 from scheduler.budget.replay import (
@@ -86,20 +86,23 @@ class Lately:
 class GroundLately:
     """Ground day by day up to the date, (part, day, quarter); depths are mm.
 
+    Under emitters it is the ground that they wet: its rain, and what is asked of it.
     `start_mm` (part, quarter) is how it began. `water_mm` (part, day) is the mean that
     went in, `runoff_mm` what did not. `span_mm` (part, 2) is the depletion that the
     wettest and the driest start of the years played would have left, mean of the
-    ground.
+    ground. `unwetted_mm` (part,) is what lacks on the date where no emitter wets.
     """
 
     start_mm: np.ndarray
     need_mm: np.ndarray  # (part, day)
+    rain_mm: np.ndarray  # (part, day)
     water_mm: np.ndarray
     runoff_mm: np.ndarray
     et_mm: np.ndarray
     drained_mm: np.ndarray
     depletion_mm: np.ndarray
     span_mm: np.ndarray
+    unwetted_mm: np.ndarray
 
     @property
     def deficit_mm(self) -> np.ndarray:
@@ -242,7 +245,7 @@ def adjust(
     month = lately.date.month - 1
     week = week_of(
         ground.depletion_mm[:, None, -1],
-        _ahead(usual, lately.date, water),
+        _ahead(usual, lately.date, water, ground),
         lanes_of(stage),
         percents_of(take, month),
         take.group[:, month],
@@ -276,7 +279,7 @@ def over_mm(found: Adjusted, row: int, percent: float) -> float:
     out = (waters & early).sum(axis=1)
     ends = week_ends(
         found.ground.depletion_mm[:, None, -1],
-        _ahead(found.usual, found.date, found.water_mm),
+        _ahead(found.usual, found.date, found.water_mm, found.ground),
         lanes_of(found.stage),
         np.full((valves, 1, 1), percent),
         out[:, None, None],
@@ -285,10 +288,13 @@ def over_mm(found: Adjusted, row: int, percent: float) -> float:
     return float(ends.over_mm[of_valve].max())
 
 
-def _ahead(usual: Usual, date: datetime.date, water_mm: np.ndarray) -> Ahead:
+def _ahead(
+    usual: Usual, date: datetime.date, water_mm: np.ndarray, ground: GroundLately
+) -> Ahead:
     """The days from a date on, with what the setting lays down on them."""
     days = _day_of_year(Days.of_calendar(date, water_mm.shape[1]))
-    return usual.ahead(days, np.array([date.weekday()]), water_mm[:, None])
+    weekday, unwetted = np.array([date.weekday()]), ground.unwetted_mm[:, None]
+    return usual.ahead(days, weekday, water_mm[:, None], unwetted)
 
 
 def _as_usual(usual: Usual, date: datetime.date) -> np.ndarray:
@@ -381,35 +387,38 @@ def _played(
     through: np.ndarray,
 ) -> GroundLately:
     """Ground from its usual state on the first day to the date."""
-    of, frost = stage.plan.inputs.ground.valve, stage.season.frost
-    day_of_year = _day_of_year(lately.days)
-    coefficient = np.where(frost, DORMANT_SHARE, 1.0) * (
-        stage.plan.inputs.ground.landscape_coefficient
-    )
-    coefficient = np.broadcast_to(coefficient, (len(of), len(frost)))
-    need = lately.et0_mm * coefficient[:, lately.days.month]
+    of, day_of_year = stage.plan.inputs.ground.valve, _day_of_year(lately.days)
+    need = lately.et0_mm * stage.season.coefficient[:, lately.days.month]
     runoff = laid.runoff_mm * through[of]
     water = on_parts(stage.plan.inputs.ground, laid.water_mm) - runoff
     of_years = _as_usual(usual, date_of(int(lately.days.number[0])))
-    start = np.stack(
-        [of_years.mean(axis=1), of_years.min(axis=1), of_years.max(axis=1)], axis=1
+    of_unwetted = stage.season.unwetted_days.before_mm(int(day_of_year[0]))
+    start, dry = (
+        np.stack([of(values, axis=1) for of in (np.mean, np.min, np.max)], axis=1)
+        for values in (of_years, of_unwetted)
     )
     shares = quarter_depths(stage.store.uniformity)[:, None, :]
-    now, found = start, []
+    rain = lately.rain_mm * stage.plan.inputs.ground.wetted_share[:, None]
+    asked, now, found = need.copy(), start, []
     for day, row in enumerate(day_of_year.tolist()):
+        plants = need[:, day, None]
+        beside = usual.unwetted.day(row, dry, lately.rain_mm[day], plants)
+        asked[:, day] -= beside.et_mm[:, 0]
         ends = played_day(
             now,
             water[:, day, None, None] * shares,
-            lately.rain_mm[day],
-            need[:, day, None, None],
+            rain[:, day, None, None],
+            (plants - beside.et_mm)[..., None],
             usual.total_mm[:, row, None, None],
             usual.allowed_mm[:, row, None, None],
         )
-        now = ends.depletion_mm
+        now, dry = ends.depletion_mm, beside.depletion_mm
         found.append((ends.et_mm[:, 0], ends.drained_mm[:, 0], now[:, 0]))
     et, drained, depletion = (np.stack(v, axis=1) for v in zip(*found, strict=True))
     span = now[:, 1:].mean(axis=2)
-    return GroundLately(start[:, 0], need, water, runoff, et, drained, depletion, span)
+    return GroundLately(
+        start[:, 0], asked, rain, water, runoff, et, drained, depletion, span, dry[:, 0]
+    )
 
 
 def _dates(
@@ -449,8 +458,11 @@ def _first_over(
     found = np.full(len(stage.plan.inputs.valve), LONGEST_LOOK_DAYS)
     now = ground.depletion_mm[:, -1, WETTER]
     days = _day_of_year(Days.of_calendar(date, LONGEST_LOOK_DAYS))
+    asked = usual.unwetted.asked_ahead(
+        ground.unwetted_mm[:, None], usual.need_mm[:, days], days
+    )
     for day, row in enumerate(days.tolist()):
-        need = usual.need_mm[:, row, None]
+        need = asked[:, 0, day, None]
         over = (now + need > usual.target_mm[:, row] + _EPS).any(axis=1)
         now = played_day(
             now,

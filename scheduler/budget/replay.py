@@ -266,16 +266,19 @@ def played_way(stage: Stage, of: str, waterings: Waterings) -> Replayed:
     """Waterings played through the years, and all that is counted of them.
 
     What drains on a day is the rain's as far as that goes, for rain follows the
-    watering; the rest is irrigation's. Adequacy and excess are those of the published
-    test of weather-based controllers (from memory): the share of the need that plants
-    got, and what of the irrigation drained or ran off over the need; frost apart.
+    watering; the rest is irrigation's. Where no emitter wets, all of it is the rain's.
+    Adequacy and excess are those of the published test of weather-based controllers
+    (from memory): the share of the need that plants got, and what of the irrigation
+    drained or ran off over the need; frost apart.
     """
     warm, laid = stage.warm, on_parts(stage.plan.inputs.ground, waterings.water_mm)
-    played = play(stage.store, laid - waterings.runoff_mm, stage.years)
-    rain = stage.years.rain_mm[None, :, :, None]
-    drained_rain = np.minimum(played.drained_mm, rain)
-    lost = (played.drained_mm - drained_rain).mean(axis=3) + waterings.runoff_mm
-    need, et = stage.store.need_mm, played.et_mm.mean(axis=3)
+    played = play(stage.store, laid - waterings.runoff_mm)
+    unwetted, need = stage.season.unwetted_days, stage.season.plant_need_mm
+    drained = played.drained_mm
+    drained_rain = np.minimum(drained, stage.store.rain_mm[..., None])
+    lost = (drained - drained_rain).mean(axis=3) + waterings.runoff_mm
+    et = unwetted.taken_mm + played.et_mm.mean(axis=3)
+    by_rain = unwetted.drained_mm + drained_rain.mean(axis=3)
 
     def a_year(depth_mm: np.ndarray) -> np.ndarray:
         return np.asarray(depth_mm.sum(axis=2).mean(axis=1))
@@ -296,8 +299,8 @@ def played_way(stage: Stage, of: str, waterings: Waterings) -> Replayed:
         excess=excess,
         irrigation_mm_year=a_year(laid),
         rain_mm_year=rain_year,
-        rain_used_mm_year=rain_year - a_year(drained_rain.mean(axis=3)),
-        percolation_mm_year=a_year(played.drained_mm.mean(axis=3)),
+        rain_used_mm_year=rain_year - a_year(by_rain),
+        percolation_mm_year=a_year(unwetted.drained_mm + drained.mean(axis=3)),
         runoff_mm_year=a_year(waterings.runoff_mm),
         et_mm_year=a_year(et),
         need_mm_year=a_year(need),
@@ -310,8 +313,8 @@ def played_way(stage: Stage, of: str, waterings: Waterings) -> Replayed:
 def perfect_hand_mm(stage: Stage, most_dry: ArrayLike = 0.0) -> np.ndarray:
     """Waterings of whoever looks at the ground each morning, (valve, year, day).
 
-    The hand knows how dry each quarter is, and today's need. It does not know what
-    rain is to come, cannot make sprinklers more even, and keeps the local rule. So it
+    The hand knows how dry all ground is, and today's need. It does not know what rain
+    is to come, cannot make sprinklers more even, and keeps the local rule. So it
     waters, on a day that the densest permitted pattern has, when the wetter quarters
     would else go dry before the next such day, by the mean need and without rain; and
     it then fills the ground as the trade does, the mean depletion times the run-time
@@ -322,6 +325,7 @@ def perfect_hand_mm(stage: Stage, most_dry: ArrayLike = 0.0) -> np.ndarray:
     them, and a plan that may let them go short can take less water than the hand.
     """
     store, years, inputs = stage.store, stage.years, stage.plan.inputs
+    unwetted = stage.season.unwetted_days
     of, period = inputs.ground.valve, stage.season.period_of_day
     shares = quarter_depths(store.uniformity)[:, None, :]
     ground = [
@@ -346,23 +350,28 @@ def perfect_hand_mm(stage: Stage, most_dry: ArrayLike = 0.0) -> np.ndarray:
             total, allowed = (depth[:, day] for depth in ground)
             if stage.warm[day] and wait[..., day].any():
                 later, then, short = now, need, np.zeros(left.shape)
-                for ahead in range(int(wait[..., day].max())):
+                most = int(wait[..., day].max())
+                asked = stage.season.unwetted.asked_ahead(
+                    unwetted.depletion_mm[:, :, day],
+                    np.repeat(usual[:, period[day], None], most, axis=1),
+                    np.full(most, day),
+                )
+                for ahead in range(most):
                     dry = _wetter_dry(later + then, dry_limit(allowed, then))
                     short = short + dry * (ahead < wait[..., day])
                     waited = played_day(later, none, none, then, total, allowed)
                     later = waited.depletion_mm
-                    then = usual[:, period[day], None, None]
+                    then = asked[:, :, ahead, None]
                 waters = (short > left + TOLERANCE) & (wait[..., day] > 0)
                 lacks = now.mean(axis=2) * multiplier / own[:, None]
                 wanted = np.where(waters, lacks, 0.0)
                 water[:, :, day] = 0.0
                 np.maximum.at(water[:, :, day], of, wanted)
             laid = on_parts(inputs.ground, water[:, :, day, None]) * shares
-            rain = years.rain_mm[None, :, day, None]
+            rain = store.rain_mm[:, :, day, None]
             played = played_day(now, laid, rain, need, total, allowed)
             now = played.depletion_mm
-            asked = played.refilled_mm + need
-            dry = _wetter_dry(asked, dry_limit(allowed, need))
+            dry = _wetter_dry(played.refilled_mm + need, dry_limit(allowed, need))
             left = np.maximum(left - dry, 0.0)
         begun, start = start, np.roll(now, 1, axis=1)
         if np.max(np.abs(start - begun), initial=0.0) <= SETTLED_MM:

@@ -9,6 +9,7 @@ import numpy as np
 from scheduler.balance.day import WETTER, dry_limit
 from scheduler.balance.ground import on_parts
 from scheduler.balance.play import play
+from scheduler.balance.unwetted import Unwetted
 from scheduler.budget.replay import Stage, Waterings, held_back
 from scheduler.calendar import DAYS_IN_YEAR, WEEK
 
@@ -17,8 +18,9 @@ from scheduler.calendar import DAYS_IN_YEAR, WEEK
 class Ahead:
     """The days to come as they usually are, nothing adjusted and without rain.
 
-    `water_mm` (valve, lane, day) is what the setting lays down. By (part, day): the
-    need, the store, and `target_mm` (part, day, 3), the depletion that the need, drawn
+    `water_mm` (valve, lane, day) is what the setting lays down, `need_mm` (part, lane,
+    day) what is asked of the wetted ground, its lane 1 where all ground is. By (part,
+    day): the store, and `target_mm` (part, day, 3), the depletion that the need, drawn
     in full, is not to leave the wetter quarters with. `usual_mm` (part, lane) is the
     usual depletion now, mean of the ground.
     """
@@ -37,7 +39,8 @@ class Usual:
 
     By (part, day of the year): mean need of the month, store, and target of the wetter
     quarters. `depletion_mm` (part, year, day, quarter) is that of the years at the end
-    of each day, `weekday` (year, day) what day of the week it is.
+    of each day, `weekday` (year, day) what day of the week it is; `unwetted` is the
+    ground beside that of the store.
     """
 
     need_mm: np.ndarray
@@ -46,6 +49,7 @@ class Usual:
     target_mm: np.ndarray
     depletion_mm: np.ndarray
     weekday: np.ndarray
+    unwetted: Unwetted
 
     def before_mm(self, day: int) -> np.ndarray:
         """Depletion as a day begins, by its weekday, (part, weekday, year, quarter).
@@ -59,16 +63,21 @@ class Usual:
         return np.asarray(self.depletion_mm[:, np.arange(len(self.weekday)), at])
 
     def ahead(
-        self, days: np.ndarray, weekday: np.ndarray, water_mm: np.ndarray
+        self,
+        days: np.ndarray,
+        weekday: np.ndarray,
+        water_mm: np.ndarray,
+        unwetted_mm: np.ndarray,
     ) -> Ahead:
         """Days of the year from a day on, with what the setting lays down on them.
 
-        `weekday` (lane,) is that of the first day.
+        `weekday` (lane,) is that of the first day, `unwetted_mm` (part, lane) the
+        depletion of the unwetted ground as it begins.
         """
         before = self.before_mm(int(days[0]))[:, weekday]
         return Ahead(
             water_mm,
-            self.need_mm[:, days],
+            self.unwetted.asked_ahead(unwetted_mm, self.need_mm[:, days], days),
             self.total_mm[:, days],
             self.allowed_mm[:, days],
             self.target_mm[:, days],
@@ -86,8 +95,9 @@ def usual_of(stage: Stage, laid: Waterings) -> Usual:
     allowed = np.broadcast_to(stage.store.allowed_depletion_mm, shape)
     through = held_back(stage, laid)
     net = on_parts(ground, through.water_mm) - through.runoff_mm
-    played = play(stage.store, net, stage.years)
+    played = play(stage.store, net)
     mean = played.asked_mm[..., WETTER].mean(axis=1)
     target = np.maximum(dry_limit(allowed, need)[..., None], mean)
     weekday = season.days.weekday.reshape(stage.years.rain_mm.shape)
-    return Usual(need, total, allowed, target, played.depletion_mm, weekday)
+    depletion, unwetted = played.depletion_mm, season.unwetted
+    return Usual(need, total, allowed, target, depletion, weekday, unwetted)

@@ -350,7 +350,7 @@ def week_ends(
         if watered.any():
             refills &= ~watered | ((now - water).max(axis=0) <= _EPS)
             yet &= ~watered
-        need = ahead.need_mm[:, row, None, None]
+        need = ahead.need_mm[:, :, row, None]
         day_ = played_day(
             now,
             water,
@@ -404,7 +404,7 @@ def weekly_waterings(stage: Stage, laid: Waterings, take: Take) -> Weekly:
     controller takes. What adjusting saves: played_way(stage, WEEKLY,
     held_back(stage, found.waterings)) beside the same of `laid`.
     """
-    usual = usual_of(stage, laid)
+    usual, unwetted = usual_of(stage, laid), stage.season.unwetted_days
     ground, years = stage.plan.inputs.ground, stage.years
     valve, on_ground = ground.valve, on_parts(ground, laid.water_mm)
     shares = quarter_depths(stage.store.uniformity)[:, None, :]
@@ -429,7 +429,12 @@ def weekly_waterings(stage: Stage, laid: Waterings, take: Take) -> Weekly:
             month = int(stage.season.period_of_day[first])
             found = week_of(
                 now,
-                usual.ahead(days % DAYS_IN_YEAR, usual.weekday[:, first], water),
+                usual.ahead(
+                    days % DAYS_IN_YEAR,
+                    usual.weekday[:, first],
+                    water,
+                    unwetted.before_mm(first),
+                ),
                 lanes_of(stage),
                 percents_of(take, month),
                 take.group[:, month],
@@ -442,7 +447,7 @@ def weekly_waterings(stage: Stage, laid: Waterings, take: Take) -> Weekly:
                 now = played_day(
                     now,
                     (on_parts(ground, depth) * goes_in[:, :, day])[..., None] * shares,
-                    years.rain_mm[None, :, day, None],
+                    stage.store.rain_mm[:, :, day, None],
                     stage.store.need_mm[:, :, day, None],
                     usual.total_mm[:, day, None, None],
                     usual.allowed_mm[:, day, None, None],

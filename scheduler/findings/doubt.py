@@ -269,7 +269,10 @@ def _month(
     factors: dict[str, np.ndarray],
     start_mm: np.ndarray | None,
 ) -> Month:
-    """A month of every alternative's ground, one after another."""
+    """A month of every alternative's ground, one after another.
+
+    What is asked of ground that emitters wet goes with the need.
+    """
     base, count = plan.settings, len(factors["store"])
     assert base is not None
     month = season.month(period, base.start_mm[:, period], base.since[:, period])
@@ -286,6 +289,9 @@ def _month(
         month,
         valve=(np.arange(count)[:, None] * valves + of).reshape(-1),
         need_mm=np.tile(month.need_mm, (count, 1, 1)) * need[:, None, None],
+        rain_mm=month.rain_mm
+        if len(month.rain_mm) == 1
+        else np.tile(month.rain_mm, (count, 1, 1)),
         total_mm=total,
         allowed_mm=np.minimum(np.tile(month.allowed_mm, count) * allowed, 0.95 * total),
         shares=np.concatenate(quarters),

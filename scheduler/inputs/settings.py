@@ -156,7 +156,8 @@ def _check_site_keys(
     if zone and not _is_time_zone(zone):
         reading.problems.append(
             Problem(document.file, document.lines.get("site.timezone"), "site.timezone",
-                    f'"{zone}" is not a time zone', "an IANA name, such as Etc/GMT+8",
+                    f'"{zone}" is not a time zone',
+                    "an IANA name, such as Etc/GMT+8 (8 hours behind UTC)",
                     hint_nearest(zone, zoneinfo.available_timezones()))
         )  # fmt: skip
     elif zone and tables["site"]["longitude"] is not None:

@@ -155,6 +155,7 @@ class Zones:
     keep: tuple[str | None, ...]
     wetted_share: np.ndarray
     emitter_flow_l_min: np.ndarray
+    emitter_pressure_kpa: np.ndarray
     emitter_spacing_m: np.ndarray
     emitter_row_spacing_m: np.ndarray
     emitters: np.ndarray

@@ -89,7 +89,9 @@ def read_zones(
     if today is not None:
         rows = rows.marked(_plantings_out_of_time(rows, today), reading.problems)
     drip = head_kinds().drips[values["head_kind"]]
-    values["regulated"] = np.array(values["regulated"], dtype=bool) | drip
+    # Drip compensates unless its row says that it does not.
+    blank = np.array([told is None for told in rows.values["regulated"]], dtype=bool)
+    values["regulated"] = np.array(values["regulated"], dtype=bool) | (drip & blank)
     values["ground_m2"] = values["area_m2"]
     canopies = values["plants"] * values["canopy_m2"]
     told = drip & np.isfinite(canopies)

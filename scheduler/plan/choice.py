@@ -125,7 +125,7 @@ def settings_days(month: Month, within: Range) -> np.ndarray:
     """
     patterns = within.patterns
     valves, count = patterns.weekdays.shape
-    years, length = month.rain_mm.shape
+    years, length = month.need_mm.shape[1:]
     found = np.zeros((valves, count + 1, years, length), dtype=bool)
     found[:, :count] = watering_days(
         patterns.weekdays.ravel(),

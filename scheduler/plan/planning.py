@@ -89,5 +89,5 @@ def _through_the_roots(inputs: PlanInput) -> tuple[np.ndarray, ...]:
         depth[..., DRIEST].sum(axis=2).mean(axis=1)
         for depth in (played.water_mm, played.drained_mm)
     )
-    rain = season.years.rain_mm.sum(axis=1).mean()
-    return irrigation, np.full(parts, rain), drained
+    rain = season.rain_mm.sum(axis=2).mean(axis=1)
+    return irrigation, np.broadcast_to(rain, parts), drained

@@ -9,6 +9,7 @@ from scheduler.balance.day import DORMANT_SHARE, WETTER, dry_limit, quarter_dept
 from scheduler.balance.ground import on_parts
 from scheduler.balance.lanes import Month
 from scheduler.balance.play import Played, Store, play, shut_off_days
+from scheduler.balance.unwetted import Unwetted, play_unwetted
 from scheduler.balance.years import Years
 from scheduler.calendar import WEEK, Days, of_parity
 from scheduler.plan.candidates import (
@@ -59,12 +60,25 @@ class Season:
         length = inputs.periods.days
         self.ends = np.cumsum(length)
         self.period_of_day = np.repeat(np.arange(len(length)), length)
-        coefficient = ground.landscape_coefficient * np.where(
+        # Of dormant plants in frost.
+        self.coefficient = ground.landscape_coefficient * np.where(
             self.frost, DORMANT_SHARE, 1.0
         )
-        self.need_mm = (
-            self.years.et0_mm * coefficient[:, self.period_of_day][:, None, :]
+        by_day = self.coefficient[:, self.period_of_day]
+        self.plant_need_mm = self.years.et0_mm * by_day[:, None, :]
+        self.unwetted = Unwetted.beside(
+            ground.wetted_share,
+            self._by_day(ground.total_available_water_mm),
+            self._by_day(ground.allowed_depletion_mm),
         )
+        self.unwetted_days = play_unwetted(
+            self.unwetted, self.plant_need_mm, self.years.rain_mm
+        )
+        # What is asked of the wetted ground, and the rain on it.
+        self.need_mm, self.rain_mm = self.plant_need_mm, self.years.rain_mm[None]
+        if self.unwetted.any:
+            self.need_mm = self.need_mm - self.unwetted_days.taken_mm
+            self.rain_mm = self.rain_mm * ground.wetted_share[:, None, None]
         self.shares = (
             quarter_depths(valve.uniformity)[ground.valve] * ground.rate_share[:, None]
         )
@@ -108,21 +122,22 @@ class Season:
         `start_mm` (part, year, quarter) is near what the years begin with.
         """
         water = on_parts(self.inputs.ground, water_mm)
-        return play(self.store(), water, self.years, start_mm)
+        return play(self.store(), water, start_mm)
 
     def store(self) -> Store:
-        """Need and store of each part on each day of a year."""
-        ground, period = self.inputs.ground, self.period_of_day
-
-        def by_day(values: np.ndarray) -> np.ndarray:
-            return values[:, period] if values.shape[1] > 1 else values
-
+        """Need and store of each part's wetted ground on each day of a year."""
+        ground = self.inputs.ground
         return Store(
             self.need_mm,
-            by_day(ground.total_available_water_mm),
-            by_day(ground.allowed_depletion_mm),
+            self.rain_mm,
+            self._by_day(ground.total_available_water_mm),
+            self._by_day(ground.allowed_depletion_mm),
             self.inputs.valve.uniformity[ground.valve],
         )
+
+    def _by_day(self, values: np.ndarray) -> np.ndarray:
+        """Values of (part, period) by days of a year, or one where they stay."""
+        return values[:, self.period_of_day] if values.shape[1] > 1 else values
 
     def dry_shares(self, played: Played) -> np.ndarray:
         """Share of the wetter quarters' days that end dry, (part, period)."""
@@ -140,9 +155,8 @@ class Season:
         Means of years and ground. What drains on a day is the rain's as far as that
         goes; watering gave what is left of it, and no more than plants take.
         """
-        rain = self.years.rain_mm[None, :, :, None]
-        lost = np.maximum(played.drained_mm - rain, 0.0)
-        taken = self._sums(played.et_mm.mean(axis=3))
+        lost = np.maximum(played.drained_mm - self.rain_mm[..., None], 0.0)
+        taken = self._sums(self.unwetted_days.taken_mm + played.et_mm.mean(axis=3))
         stays = self._sums((played.water_mm - lost).mean(axis=3))
         return taken, np.minimum(stays, taken)
 
@@ -217,8 +231,8 @@ class Season:
         )
 
     def need_mm_day(self, period: int) -> np.ndarray:
-        """Mean need a day of each part in a period."""
-        return self.need_mm[:, :, self.days_of(period)].mean(axis=(1, 2))
+        """Mean need a day of each part's plants in a period."""
+        return self.plant_need_mm[:, :, self.days_of(period)].mean(axis=(1, 2))
 
     def days_of(self, period: int) -> slice:
         """Days of a period in a year."""
@@ -264,7 +278,7 @@ class Season:
         return Month(
             valve=ground.valve,
             need_mm=np.ascontiguousarray(self.need_mm[:, :, part]),
-            rain_mm=self.years.rain_mm[:, part],
+            rain_mm=self.rain_mm[:, :, part],
             total_mm=self._by_period(ground.total_available_water_mm, period),
             allowed_mm=self._by_period(ground.allowed_depletion_mm, period),
             shares=self.shares,

@@ -155,7 +155,7 @@ def plan_site(site: Site, today: datetime.date | None = None) -> SitePlan:
         *points.cautions,
         *pressure_cautions(site.zones, site.supply, points),
         *rates.cautions,
-        *meter_cautions(site.zones, site.metered, _flow_without_meter(site, tests)),
+        *meter_cautions(site.zones, site.metered, flow_without_meter(site, tests)),
         *rate_doubts(site.zones, rates),
         *tests.cautions,
         *cautions_over_given(tests, site.zones),
@@ -199,7 +199,7 @@ def _soak_a_minute(inputs: PlanInput) -> np.ndarray:
     return found
 
 
-def _flow_without_meter(site: Site, tests: CanTests) -> np.ndarray:
+def flow_without_meter(site: Site, tests: CanTests) -> np.ndarray:
     """Flow that each zone is planned with where nobody reads a meter, (zone,)."""
     zones = replace(site.zones, flow_l_min=site.metered.given_flow_l_min)
     kinds, rate = library.head_kinds(), tests.rate_mm_h

@@ -238,6 +238,7 @@ def ground_along_valves(ground: Ground, valve: Valve, row: np.ndarray) -> Ground
         landscape_coefficient=decided(ground.landscape_coefficient),
         total_available_water_mm=decided(ground.total_available_water_mm),
         allowed_depletion_mm=decided(ground.allowed_depletion_mm),
+        wetted_share=ground.wetted_share[row[:, 0]],
         longest_gap_days=least(ground.longest_gap_days),
         shortest_gap_days=np.maximum.reduceat(ground.shortest_gap_days, first),
         leaching_requirement=np.maximum.reduceat(ground.leaching_requirement, first),

@@ -83,6 +83,7 @@ def ground_of(site: Site, periods: Periods) -> ZoneGround:
         ),
         total_available_water_mm=roots.total_available_water_mm[:, None],
         allowed_depletion_mm=roots.allowed_depletion_mm[:, None],
+        wetted_share=roots.wetted_share,
         longest_gap_days=np.where(
             np.isnan(longest), plants.longest_gap_days[zones.plant], longest
         ),

@@ -12,7 +12,11 @@ from scheduler.cautions import Caution
 from scheduler.inputs.library import HeadKinds
 from scheduler.inputs.site import Heads, Supply, Zones
 from scheduler.rates.curve import SupplyCurve, curve_of, pressure_left
-from scheduler.rates.precipitation import flow_without_heads, follows_pressure
+from scheduler.rates.precipitation import (
+    emitters_follow,
+    flow_without_heads,
+    follows_pressure,
+)
 from scheduler.rates.supply import bucket_flow
 
 _HALVINGS = 60
@@ -136,12 +140,19 @@ def demand_of(
     pressure = np.where(printed, flow * heads.pressure_kpa, 0.0)
     with np.errstate(invalid="ignore"):
         chart = np.bincount(heads.zone, pressure, count) / weight
+    # Emitters that do not compensate are as heads whose chart has their pressure.
+    nominal = np.where(emitters_follow(zones), zones.emitter_pressure_kpa, np.nan)
+    known = np.isfinite(nominal)
+    of_emitters = np.where(known, emitters / np.sqrt(nominal), 0.0)
+    held_emitters = np.where(known, 0.0, emitters)
+    free_heads = np.bincount(heads.zone, at_1_kpa, count)
+    held_heads = np.bincount(heads.zone, held, count)
     return Demand(
-        free_l_min=np.where(no_sum, 0.0, np.bincount(heads.zone, at_1_kpa, count)),
-        held_l_min=np.where(no_sum, emitters, np.bincount(heads.zone, held, count)),
+        free_l_min=np.where(no_sum, of_emitters, free_heads),
+        held_l_min=np.where(no_sum, held_emitters, held_heads),
         fixed_l_min=fixed,
         least_kpa=kinds.least_pressure_kpa[zones.head_kind],
-        chart_kpa=chart,
+        chart_kpa=np.where(no_sum, nominal, chart),
     )
 
 
@@ -261,3 +272,9 @@ def _not_known(
         mine = np.flatnonzero(blank & (heads.zone == row)).tolist()
         names = tuple(heads.head[head] for head in mine)
         yield Caution("chart-pressure-unknown", zones.zone[row], None, {"heads": names})
+    emitters, _ = flow_without_heads(zones)
+    blind = ~zones.regulated & (source != "") & np.isnan(zones.flow_l_min)
+    blind &= np.isfinite(emitters) & np.isnan(zones.emitter_pressure_kpa)
+    blind &= ~np.isin(np.arange(len(zones)), heads.zone)
+    for row in np.flatnonzero(blind).tolist():
+        yield Caution("chart-pressure-unknown", zones.zone[row], None, {"heads": ()})

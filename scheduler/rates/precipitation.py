@@ -37,6 +37,14 @@ FLOW_OF_RATE = Line("flow", "rate * area / 60", DEFINITION, "rate * area / 96.25
 AREA_OF_RATE = Line("area", "60 * flow / rate", DEFINITION, "96.25 * flow / rate")
 HEAD_FLOW = Line("head_flow", "chart_flow * sqrt(pressure / chart_pressure)",
                  "orifice law (from memory)")  # fmt: skip
+EMITTER_FLOW = Line(
+    "emitter_flow", "nominal_flow * sqrt(pressure / emitter_pressure)",
+    "orifice law (from memory)",
+)  # fmt: skip
+EMITTER_HELD = Line(
+    "emitter_flow", "nominal_flow * min(1, sqrt(pressure / least_pressure))",
+    COMMON_PRACTICE,
+)  # fmt: skip
 HEAD_AREA = Line("head_area", "arc / 360 * spacing * row_spacing", "geometry")
 HEAD_RATE = Line("head_rate", "60 * head_flow / head_area", DEFINITION,
                  "96.25 * head_flow / head_area")  # fmt: skip
@@ -250,7 +258,7 @@ def zone_rates(
     head = head_rates(zones, heads, kinds, pressure, most_flow_l_min)
     head_flow, head_ground = _sums_of_heads(zones, heads, head)
     emitters, _ = flow_without_heads(zones, tested_rate)
-    held = _held_share(pressure, kinds.least_pressure_kpa[zones.head_kind])
+    held = emitter_share(zones, kinds, pressure)
     held = held * np.fmin(1.0, most_flow_l_min / (emitters * held))
     with np.errstate(invalid="ignore", divide="ignore"):
         drip_rate = _drip_rate(zones) * np.where(np.isnan(held), 1.0, held)
@@ -342,6 +350,20 @@ def _held_share(pressure_kpa: np.ndarray, least_kpa: np.ndarray) -> np.ndarray:
     1 where the pressure is not known.
     """
     return np.fmin(1.0, np.sqrt(pressure_kpa / least_kpa))
+
+
+def emitters_follow(zones: Zones) -> NDArray[np.bool_]:
+    """Zones whose emitters do not compensate, from a flow at a known pressure on."""
+    return ~zones.regulated & np.isfinite(zones.emitter_pressure_kpa)
+
+
+def emitter_share(
+    zones: Zones, kinds: HeadKinds, pressure_kpa: np.ndarray
+) -> NDArray[np.float64]:
+    """Flow of each zone's emitters over what they are sold by; 1: nothing is known."""
+    held = _held_share(pressure_kpa, kinds.least_pressure_kpa[zones.head_kind])
+    root = np.sqrt(pressure_kpa / zones.emitter_pressure_kpa)
+    return np.where(emitters_follow(zones), np.where(np.isnan(root), 1.0, root), held)
 
 
 def _peak_rate(

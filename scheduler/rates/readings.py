@@ -13,6 +13,17 @@ MOST_OFF = 0.10
 """A metered flow so far off the planned one is told (common practice)."""
 
 
+def share_over_plan(metered: Metered, planned_flow_l_min: np.ndarray) -> np.ndarray:
+    """Share of a zone's metered flow that its heads would not take, (zone,).
+
+    None where the meter shows so little more that nobody is told.
+    """
+    with np.errstate(invalid="ignore", divide="ignore"):
+        over = 1 - planned_flow_l_min / metered.flow_l_min
+        told = metered.flow_l_min > (1 + MOST_OFF) * planned_flow_l_min * (1 + 1e-9)
+    return np.where(told, over, 0.0)
+
+
 def meter_cautions(
     zones: Zones, metered: Metered, planned_flow_l_min: np.ndarray
 ) -> Iterator[Caution]:

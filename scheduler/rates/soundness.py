@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 import numpy as np
@@ -11,6 +12,7 @@ from scheduler.cautions import Caution
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.library import HeadKinds
 from scheduler.inputs.site import Heads, Zones
+from scheduler.rates.supply import KPA_PER_M
 
 MATCHED_WITHIN = 0.10
 """Share by which a head's rate may differ from the mean (common practice)."""
@@ -21,6 +23,11 @@ WRONG_UNIT_WITHIN = 0.15
 like one in the other's column (rule of this program)."""
 PRESSURE_TOO_HIGH = 1.3
 """Share of the chart's pressure beyond which spray turns to mist (common practice)."""
+TURBULENT_KPA = 15 * units.KPA_PER_PSI
+"""Pressure by which emitters that do not compensate are mostly sold (from memory)."""
+EMITTERS_WITHIN = 0.2
+"""Share of its pressure that emitters of one zone may differ by: a tenth in flow
+(common practice)."""
 MIXED_THROW = 1.8
 """Ratio of throws on one valve that tells two kinds of head (common practice)."""
 
@@ -51,18 +58,23 @@ def head_cautions(
     yield from _unmatched(zones, heads, share_of_mean, by_zone)
     chart = heads.pressure_kpa
     flow_known = np.isfinite(heads.flow_l_min)
+    emits = np.isfinite(zones.emitter_flow_l_min) & np.isnan(zones.rate_mm_h)
     scaled = ~zones.regulated & np.isnan(zones.flow_l_min) & np.isnan(pressure_kpa)
     for zone, name in enumerate(zones.zone):
         mine = by_zone[zone][flow_known[by_zone[zone]]]
         printed = chart[mine][np.isfinite(chart[mine])]
-        if scaled[zone] and mine.size:
+        if scaled[zone] and (mine.size or emits[zone]):
+            told = float(printed[0] if printed.size
+                         else zones.emitter_pressure_kpa[zone])  # fmt: skip
             usual = float(kinds.pressure_kpa[zones.head_kind[zone]])
-            values = {
-                "pressure_kpa": float(printed[0]) if printed.size else usual,
-                "printed": bool(printed.size),
+            printed_there = math.isfinite(told)
+            values: dict[str, object] = {
+                "pressure_kpa": told if printed_there else usual,
+                "printed": printed_there,
             }
             yield Caution("pressure-assumed", name, None, values)
         kind, at_heads = int(zones.head_kind[zone]), float(pressure_kpa[zone])
+        yield from _uneven_on_slope(zones, zone, emits, pressure_kpa, kinds)
         if zones.regulated[zone]:
             # What stands before a regulator harms nothing; a gauge on drip is after it.
             gauge = float(zones.pressure_kpa[zone])
@@ -77,6 +89,34 @@ def head_cautions(
                 yield Caution("area-doubtful", name, None, values)
             else:
                 yield Caution("area-mismatch", name, None, values)
+
+
+def _uneven_on_slope(
+    zones: Zones,
+    zone: int,
+    emits: np.ndarray,
+    pressure_kpa: np.ndarray,
+    kinds: HeadKinds,
+) -> Iterator[Caution]:
+    """Emitters that do not compensate, where the ground falls too much for them.
+
+    The fall is that of square ground down its slope.
+    """
+    slope = float(zones.slope_percent[zone])
+    fall_m = slope / 100 * math.sqrt(zones.area_m2[zone])
+    if zones.regulated[zone] or not emits[zone] or math.isnan(fall_m):
+        return
+    at = float(pressure_kpa[zone])
+    at = float(kinds.pressure_kpa[zones.head_kind[zone]]) if math.isnan(at) else at
+    more = fall_m * KPA_PER_M
+    if more > EMITTERS_WITHIN * at:
+        values = {
+            "slope_percent": slope,
+            "fall_m": fall_m,
+            "more_kpa": more,
+            "flow_share": math.sqrt(1 + more / at) - 1,
+        }
+        yield Caution("emitters-on-slope", zones.zone[zone], None, values)
 
 
 def _too_high(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 
-from scheduler.balance import day
+from scheduler.balance import day, unwetted
 from scheduler.budget import water
 from scheduler.demand import leaching, plants, rain
 from scheduler.lines import Line
@@ -47,6 +47,8 @@ QUANTITIES: dict[str, tuple[str, str]] = {
     "emitters": ("emitters", ""),
     "plants": ("plants", ""),
     "emitter_flow": ("flow of an emitter", "flow"),
+    "emitter_pressure": ("pressure of that flow", "pressure"),
+    "nominal_flow": ("flow that the emitter is sold by", "flow"),
     "emitter_row_spacing": ("spacing of the lines", "length"),
     "emitter_spacing": ("spacing of the emitters", "length"),
     "estimated_use": ("estimated use of the zone", "volume"),
@@ -131,6 +133,15 @@ QUANTITIES: dict[str, tuple[str, str]] = {
     "volume": ("volume of the month", "volume"),
     "watering_gives": ("what of it watering gives", "depth"),
     "wetted_share": ("wetted share", ""),
+    "unwetted_share": ("unwetted share", ""),
+    "unwetted_total": ("available water of the unwetted ground", "depth"),
+    "unwetted_allowed": ("allowed depletion of the unwetted ground", "depth"),
+    "unwetted_start": ("depletion of the unwetted ground at the start", "depth"),
+    "unwetted_refilled": ("depletion of the unwetted ground after the rain", "depth"),
+    "unwetted_stress": ("stress coefficient of the unwetted ground", ""),
+    "unwetted_taken": ("taken from the unwetted ground", "depth"),
+    "need_wetted": ("need asked of the wetted ground", "depth"),
+    "rain_wetted": ("rain on the wetted ground", "depth"),
     "whole_weeks": ("that gap in whole weeks", "days"),
     "zone_special_area": ("special area of the zone", "area"),
     "backflow_loss": ("loss in the backflow device", "pressure"),
@@ -199,6 +210,8 @@ METHOD: tuple[tuple[str, tuple[Line, ...]], ...] = (
             nozzles.HEAD_AREA,
             nozzles.HEAD_RATE,
             nozzles.ZONE_RATE,
+            nozzles.EMITTER_FLOW,
+            nozzles.EMITTER_HELD,
             nozzles.EMITTER_RATE,
             nozzles.COUNTED_FLOW,
             nozzles.AREA_OF_CANOPIES,
@@ -311,6 +324,19 @@ METHOD: tuple[tuple[str, tuple[Line, ...]], ...] = (
             day.END,
             day.ASKED,
             day.DRY_OVER,
+        ),
+    ),
+    (
+        "One day where emitters wet a share of the ground",
+        (
+            unwetted.UNWETTED_SHARE,
+            unwetted.TOTAL,
+            unwetted.ALLOWED,
+            unwetted.REFILLED,
+            unwetted.STRESS,
+            unwetted.TAKEN,
+            unwetted.NEED_WETTED,
+            unwetted.RAIN_ON_WETTED,
         ),
     ),
     ("Water budget", (water.ALLOWANCE, water.ESTIMATED_USE)),

@@ -1,5 +1,7 @@
 """Ground played through years, against a plain loop in Python and laws of water."""
 
+import dataclasses
+
 import numpy as np
 import pytest
 
@@ -19,6 +21,7 @@ def drawn(parts, years, seed):
     total = np.exp(random.uniform(np.log(4), np.log(200), parts))
     store = play.Store(
         need_mm=et0 * random.uniform(0.2, 1.1, (parts, 1, 1)),
+        rain_mm=rain[None],
         total_available_water_mm=total[:, None],
         allowed_depletion_mm=(total * random.uniform(0.2, 0.7, parts))[:, None],
         uniformity=random.uniform(0.3, 0.95, parts),
@@ -47,7 +50,7 @@ def by_hand(need, rain, water, total, allowed, rounds=4):
 
 def test_play_is_a_plain_loop_over_the_days_of_all_years():
     store, water, years = drawn(parts=3, years=4, seed=1)
-    played = play.play(store, water, years)
+    played = play.play(store, water)
 
     for part in range(3):
         for quarter, share in enumerate(quarter_depths(store.uniformity[part])):
@@ -65,7 +68,7 @@ def test_play_is_a_plain_loop_over_the_days_of_all_years():
 
 def test_water_in_is_water_out_for_every_part_quarter_and_year():
     store, water, years = drawn(parts=40, years=9, seed=2)
-    played = play.play(store, water, years)
+    played = play.play(store, water)
 
     came = played.water_mm.sum(axis=2) + years.rain_mm.sum(axis=1)[:, None]
     went = played.et_mm.sum(axis=2) + played.drained_mm.sum(axis=2)
@@ -78,17 +81,17 @@ def test_water_in_is_water_out_for_every_part_quarter_and_year():
 
 
 def test_more_rain_or_more_water_never_leaves_ground_drier():
-    store, water, years = drawn(parts=20, years=3, seed=3)
+    store, water, _ = drawn(parts=20, years=3, seed=3)
     # The order holds where a day's need is no more than the part of the store that
     # stress works in; smaller stores are emptied in a day.
     spare = store.total_available_water_mm - store.allowed_depletion_mm
     deep = (spare >= store.need_mm.max(axis=(1, 2))[:, None])[:, 0]
-    now = play.play(store, water, years).depletion_mm
-    wetter = Years(years.et0_mm, years.rain_mm * 1.2, first=2001, last=2003)
+    now = play.play(store, water).depletion_mm
+    wetter = dataclasses.replace(store, rain_mm=store.rain_mm * 1.2)
 
     assert deep.sum() >= 10
-    assert (play.play(store, water, wetter).depletion_mm <= now + 1e-9)[deep].all()
-    assert (play.play(store, water * 1.1, years).depletion_mm <= now + 1e-9)[deep].all()
+    assert (play.play(wetter, water).depletion_mm <= now + 1e-9)[deep].all()
+    assert (play.play(store, water * 1.1).depletion_mm <= now + 1e-9)[deep].all()
 
 
 # By hand: 5 mm set; 12 mm of rain fill the disc to 5, which ET0 of 2 a day empties in
@@ -112,7 +115,7 @@ def month_of(store, years, part_of_year, start, since):
     return lanes.Month(
         valve=np.arange(parts),
         need_mm=store.need_mm[:, :, part_of_year],
-        rain_mm=years.rain_mm[:, part_of_year],
+        rain_mm=store.rain_mm[:, :, part_of_year],
         total_mm=store.total_available_water_mm[:, 0],
         allowed_mm=store.allowed_depletion_mm[:, 0],
         shares=quarter_depths(store.uniformity),
@@ -124,8 +127,14 @@ def month_of(store, years, part_of_year, start, since):
     )  # fmt: skip
 
 
-def test_lanes_end_the_month_as_the_plain_day_does_and_count_the_same_dry_days():
+@pytest.mark.parametrize("rain_by_part", [False, True])
+def test_lanes_end_the_month_as_the_plain_day_does_and_count_the_same_dry_days(
+    rain_by_part,
+):
     store, _, years = drawn(parts=5, years=6, seed=4)
+    if rain_by_part:
+        share = np.linspace(0.2, 1.0, 5)[:, None, None]
+        store = dataclasses.replace(store, rain_mm=store.rain_mm * share)
     random = np.random.default_rng(4)
     start = random.random((5, 6, 4)) * store.total_available_water_mm[:, :, None]
     month = month_of(store, years, slice(31, 62), start, np.full((5, 6), 3))
@@ -147,7 +156,7 @@ def test_lanes_end_the_month_as_the_plain_day_does_and_count_the_same_dry_days()
             played = play.played_day(
                 now,
                 each[:, :, day, None] * month.shares[:, None, :],
-                month.rain_mm[None, :, day, None],
+                month.rain_mm[:, :, day, None],
                 month.need_mm[:, :, day, None],
                 month.total_mm[:, None, None],
                 month.allowed_mm[:, None, None],
@@ -203,14 +212,14 @@ def test_an_interval_goes_on_from_the_last_watering(every, weekdays, parity):
 # day on, though its depletion of 9 never passes 1.1 * 10.
 def test_a_store_under_one_days_need_is_dry_when_it_is_not_filled():
     need = np.full((1, 1, DAYS_IN_YEAR), 10.0)
-    store = play.Store(need, np.array([[9.0]]), np.array([[3.0]]), np.array([1.0]))
-    years = Years(need[0], np.zeros((1, DAYS_IN_YEAR)), first=2001, last=2001)
-    filled = play.play(store, np.full((1, 1, DAYS_IN_YEAR), 9.0), years)
+    total, allowed, even = np.array([[9.0]]), np.array([[3.0]]), np.array([1.0])
+    store = play.Store(need, np.zeros_like(need), total, allowed, even)
+    filled = play.play(store, np.full((1, 1, DAYS_IN_YEAR), 9.0))
     every_other = np.zeros((1, 1, DAYS_IN_YEAR))
     every_other[..., ::2] = 9.0
-    half = play.play(store, every_other, years)
+    half = play.play(store, every_other)
 
     assert not filled.dry.any()
     assert half.dry[0, 0, 1::2].all()
     assert half.depletion_mm.max() <= 9.0
-    assert play.play(store, np.zeros((1, 1, DAYS_IN_YEAR)), years).dry.all()
+    assert play.play(store, np.zeros((1, 1, DAYS_IN_YEAR))).dry.all()

@@ -70,11 +70,11 @@ def plainly(month: Month, depth_mm: np.ndarray) -> int:
     for zone, depth in enumerate(depth_mm.tolist()):
         total, allowed = float(month.total_mm[zone]), float(month.allowed_mm[zone])
         for share in month.shares[zone, WETTER].tolist():
-            for year in range(len(month.rain_mm)):
+            for year in range(len(month.rain_mm[0])):
                 now = 0.0
-                for day in range(month.rain_mm.shape[1]):
+                for day in range(month.rain_mm.shape[2]):
                     waters = 0b0010101 >> int(month.days.weekday[year, day]) & 1
-                    now -= waters * depth * share + float(month.rain_mm[year, day])
+                    now -= waters * depth * share + float(month.rain_mm[0, year, day])
                     now = max(now, 0.0)
                     need = float(month.need_mm[zone, year, day])
                     dry += now + need > float(limit[zone, year, day])
@@ -87,7 +87,7 @@ def in_one_pass(month: Month, depth_mm: np.ndarray) -> int:
     """The same days with arrays of everything at once, made anew in every step."""
     waters = (0b0010101 >> month.days.weekday & 1)[None, :, None]
     depth = (depth_mm[:, None] * month.shares[:, WETTER])[:, None, :, None]
-    laid = waters * depth + month.rain_mm[None, :, None]
+    laid = waters * depth + month.rain_mm[:, :, None]
     need, limit = month.need_mm[:, :, None], month.limit_mm[:, :, None]
     total = month.total_mm[:, None, None]
     spare = total - month.allowed_mm[:, None, None]

@@ -46,6 +46,7 @@ def random_input(zones: int, seed: int = 1) -> PlanInput:
             landscape_coefficient=draw.uniform(0.2, 1.0, (zones, 12)),
             total_available_water_mm=total[:, None],
             allowed_depletion_mm=(total * one(0.3, 0.6))[:, None],
+            wetted_share=np.ones(zones),
             longest_gap_days=draw.choice([4.0, 7.0, 14.0, 28.0], zones),
             shortest_gap_days=draw.choice([1.0, 1.0, 7.0], zones),
             leaching_requirement=np.zeros(zones),

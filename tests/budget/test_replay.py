@@ -34,26 +34,48 @@ def played(home):
     return replay.replay(home, plan_card(home, datetime.date(2026, 1, 1), 4))
 
 
+def drink(depletion, take, total, allowed):
+    """What plants take of ground that lacks so much already."""
+    if depletion > allowed:
+        take *= (total - depletion) / (total - allowed)
+    return min(take, total - depletion)
+
+
 def loop(stage, part, quarter, water_mm):
-    """One quarter's days in plain Python; sums of what plants took and what drained."""
+    """One quarter's days in plain Python; sums of what plants took and what drained.
+
+    Of ground of which emitters wet a share, all plants' ground: both stores.
+    """
     share = quarter_depths(float(stage.store.uniformity[part]))[quarter]
+    wetted = float(stage.plan.inputs.ground.wetted_share[part])
     total = float(stage.store.total_available_water_mm[part].flat[0])
     allowed = float(stage.store.allowed_depletion_mm[part].flat[0])
-    rain, need = stage.years.rain_mm.tolist(), stage.store.need_mm[part].tolist()
-    depletion = 0.0
+    beside = (1 - wetted) / wetted
+    rain = stage.years.rain_mm.tolist()
+    need = stage.season.plant_need_mm[part].tolist()
+    depletion = unwetted = 0.0
     for _ in range(4):
         taken = drained = dry = 0.0
         for year in range(len(rain)):
             for day in range(365):
-                after = depletion - water_mm[year, day] * share - rain[year][day]
+                take, gives = need[year][day], 0.0
+                if wetted < 1:
+                    after = unwetted - rain[year][day] * (1 - wetted)
+                    drained += max(-after, 0.0)
+                    unwetted = max(after, 0.0)
+                    gives = drink(
+                        unwetted, take * (1 - wetted), total * beside, allowed * beside
+                    )
+                    unwetted += gives
+                    taken += gives
+                take -= gives
+                on_it = rain[year][day] * wetted
+                after = depletion - water_mm[year, day] * share - on_it
                 drained += max(-after, 0.0)
                 depletion = max(after, 0.0)
-                take = need[year][day]
                 limit = 1.1 * max(allowed, take)
                 dry += bool(stage.warm[day]) and depletion + take > limit
-                if depletion > allowed:
-                    take *= (total - depletion) / (total - allowed)
-                take = min(take, total - depletion)
+                take = drink(depletion, take, total, allowed)
                 depletion += take
                 taken += take
     return taken, drained, dry
@@ -95,25 +117,33 @@ def hand(stage, part, permitted):
     shares = quarter_depths(uniformity).tolist()
     total = float(stage.store.total_available_water_mm[part].flat[0])
     allowed = float(stage.store.allowed_depletion_mm[part].flat[0])
-    rain, need = stage.years.rain_mm.tolist(), stage.store.need_mm[part].tolist()
+    wetted = float(stage.plan.inputs.ground.wetted_share[part])
+    beside = (1 - wetted) / wetted
+    rain = (stage.years.rain_mm * wetted).tolist()
+    # What is asked of the wetted ground, as the test above works it out.
+    need = stage.store.need_mm[part].tolist()
     month = [m for m in range(12) for _ in range(DAYS_IN_MONTH[m])]
-    usual = [stage.store.need_mm[part][:, np.array(month) == m].mean()
+    usual = [stage.season.plant_need_mm[part][:, np.array(month) == m].mean()
              for m in range(12)]  # fmt: skip
     weekday = stage.season.days.weekday.reshape(len(rain), 365).tolist()
+    unwetted = stage.season.unwetted_days.depletion_mm[part].tolist()
 
-    def drink(depletion, take):
-        if depletion > allowed:
-            take *= (total - depletion) / (total - allowed)
-        return depletion + min(take, total - depletion)
+    def drunk(depletion, take):
+        return depletion + drink(depletion, take, total, allowed)
 
     def goes_dry(ground, year, day):
         """Whether a wetter quarter does before the next permitted day, without rain."""
         take, today = need[year][day], weekday[year][day]
+        dry = unwetted[year][day]
         while True:
             if any(d + take > 1.1 * max(allowed, take) for d in ground[1:]):
                 return True
-            ground = [drink(d, take) for d in ground]
+            ground = [drunk(d, take) for d in ground]
             take, today = usual[month[day]], (today + 1) % 7
+            if wetted < 1:
+                gives = drink(dry, take * (1 - wetted), total * beside,
+                              allowed * beside)  # fmt: skip
+                take, dry = take - gives, dry + gives
             if today in permitted:
                 return False
 
@@ -128,7 +158,7 @@ def hand(stage, part, permitted):
                     # The published run-time multiplier: 1 / (0.4 + 0.6 DU).
                     water = sum(ground) / 4 / (0.4 + 0.6 * uniformity)
                 ground = [
-                    drink(max(d - water * share - rain[year][day], 0.0),
+                    drunk(max(d - water * share - rain[year][day], 0.0),
                           need[year][day])
                     for d, share in zip(ground, shares, strict=True)
                 ]  # fmt: skip

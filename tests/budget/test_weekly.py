@@ -29,7 +29,7 @@ def ahead(usual_mm=15.0, need=NEED, total=TOTAL, allowed=ALLOWED, target=DRY):
     water[0, 0, list(WATERINGS)] = list(WATERINGS.values())
     by_day = np.ones((1, DAYS))
     return usual.Ahead(
-        water, need * by_day, total * by_day, allowed * by_day,
+        water, need * by_day[:, None], total * by_day, allowed * by_day,
         np.full((1, DAYS, 3), target), np.array([[usual_mm]]),
     )  # fmt: skip
 

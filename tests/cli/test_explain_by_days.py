@@ -8,6 +8,7 @@ import re
 import numpy as np
 import pytest
 from calculator import faults
+from questions import plan_of
 
 from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.errors import InputError
@@ -88,6 +89,46 @@ def test_days_in_a_row_are_worked_again_from_what_is_printed(folder, quarter):
         over = after + need > 1.1 * max(allowed, need)
         assert ("the quarter is: dry" in text) == over
     assert watered
+
+
+# Both stores of a bed of which emitters wet half, over a fortnight of spring with rain:
+# worked again from what is printed, by FAO-56, eq. 84 and 85; the unwetted half gives
+# its half of the need by its own water, and the wetted half is asked for the rest.
+def test_days_of_drip_are_worked_again_from_what_is_printed():
+    plan = plan_of("home")
+    years = np.flatnonzero(plan.years.rain_mm[:, 95:102].sum(axis=1) > 10)
+    year, ends, rained = int(years[0]) + 1, None, 0
+    for day in range(5, 17):
+        date = f"{year:04d}-04-{day:02d}"
+        steps = explain_day(plan, "4", 4, date, "second", "metric")
+        text = blocks.text(explained.blocks("Day", steps), "metric")
+        count, wrong = faults(text)
+        assert not wrong
+        assert count == 19
+        of_unwetted = "depletion of the unwetted ground at the start"
+        starts = number(text, "depletion at the start"), number(text, of_unwetted)
+        assert ends is None or starts == ends
+        rain, need = number(text, "rain of the day"), number(text, "need of the day")
+        wetted = number(text, "wetted share")
+        total = number(text, "total available water")
+        allowed = number(text, "allowed depletion")
+        # The store of the other half is as large.
+        assert wetted == 0.5
+        left = max(0.0, starts[1] - rain * 0.5)
+        gives = need * 0.5 * min(1.0, (total - left) / (total - allowed))
+        gives = min(gives, total - left)
+        asked = number(text, "need asked of the wetted ground")
+        assert asked == pytest.approx(need - gives, rel=2e-4)
+        after = starts[0] - number(text, "watered on the quarter") - rain * 0.5
+        after = max(0.0, after)
+        takes = asked * min(1.0, (total - after) / (total - allowed))
+        ends = number(text, "depletion at the end"), left + gives
+        assert ends[0] == pytest.approx(after + min(takes, total - after), rel=2e-4)
+        over = after + asked > 1.1 * max(allowed, asked)
+        assert ("the quarter is: dry" in text) == over
+        ends = ends[0], pytest.approx(ends[1], rel=2e-4)
+        rained += rain > 0
+    assert rained
 
 
 def rungs(text):

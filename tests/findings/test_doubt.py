@@ -51,7 +51,9 @@ def test_dry_days_of_the_table_on_other_ground_are_those_of_the_replay(
         need = factor * need
     else:
         even = np.array([getattr(row, end)])
-    played = play(Store(need, total, allowed, even), water, season.years)
+    # What is asked of the wetted ground goes with the need, its share of rain stays.
+    rain = np.broadcast_to(store.rain_mm, season.need_mm.shape)[[zone]]
+    played = play(Store(need, rain, total, allowed, even), water)
     warm = ~season.frost[season.period_of_day]
     dry = played.dry[:, :, warm][..., WETTER].mean()
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
@@ -59,9 +60,20 @@ def number_of(room: str) -> int:
     return ROOMS[room][0]
 
 
-def imports_of(path: Path) -> Iterator[str]:
+@cache
+def tree_of(path: Path) -> ast.Module:
+    """A file's code, read once."""
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
+@cache
+def imports_of(path: Path) -> tuple[str, ...]:
     """Modules of the package that a file imports when it runs, wherever in it."""
-    for node in _running(ast.parse(path.read_text(encoding="utf-8"))):
+    return tuple(_imported(path))
+
+
+def _imported(path: Path) -> Iterator[str]:
+    for node in _running(tree_of(path)):
         if isinstance(node, ast.Import):
             names = [alias.name for alias in node.names]
         elif isinstance(node, ast.ImportFrom) and node.module:
@@ -89,7 +101,7 @@ def _running(node: ast.AST) -> Iterator[ast.AST]:
 
 def about(path: Path) -> str:
     """First line of a module's docstring."""
-    text = ast.get_docstring(ast.parse(path.read_text(encoding="utf-8"))) or ""
+    text = ast.get_docstring(tree_of(path)) or ""
     return text.partition("\n")[0]
 
 

@@ -5,8 +5,11 @@ import datetime
 from functools import cache
 from pathlib import Path
 
+import numpy as np
 from cards import KEYED_IN, cards_of, plan_of
 
+from scheduler.budget.goes import LOSSES, Goes
+from scheduler.budget.rain_rules import HandRule
 from scheduler.budget.savings import Budget, budget_site
 from scheduler.inputs.folder import read_site
 from scheduler.inputs.site import Site
@@ -16,6 +19,7 @@ from scheduler.report.pages import sheet as page
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 MADE = page.Made(datetime.date(2026, 11, 25), "9.8.7")
+RULE = HandRule(6.0, 2, 0.0, np.zeros(1), np.zeros(1))
 AWKWARD_NAMES = (
     "<script>alert(1)</script>",
     "=1+1",
@@ -38,6 +42,18 @@ def card(example: str, visits: int) -> Card:
 @cache
 def html(example: str, units: str, visits: int) -> str:
     return page.sheet(budget(example), card(example, visits), MADE, units)
+
+
+@cache
+def whole_html(example: str, units: str, visits: int) -> str:
+    """As the verb makes it: with what to do in rain, and where the water goes."""
+    zones = len(budget(example).plan.site.zones)
+    lost = np.zeros((len(LOSSES), zones))
+    # Three losses of three kinds make the longest sentence.
+    lost[:3, :3] = np.diag([0.3, 0.2, 0.1])
+    goes = Goes("today", np.ones(zones), np.zeros(zones), lost)
+    return page.sheet(budget(example), card(example, visits), MADE, units, rule=RULE,
+                      goes=goes)  # fmt: skip
 
 
 @cache

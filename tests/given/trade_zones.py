@@ -31,6 +31,7 @@ _ZONE_NUMBERS = [
     "dry_share",
     "wetted_share",
     "emitter_flow_l_min",
+    "emitter_pressure_kpa",
     "emitter_spacing_m",
     "emitter_row_spacing_m",
     "emitters",

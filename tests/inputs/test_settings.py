@@ -188,7 +188,7 @@ def test_time_zone_that_is_none_is_refused(us, zone, hint):
 
     assert us.problems() == [
         f'site.toml:5: site.timezone: "{zone}" is not a time zone\n'
-        f"  accepted: an IANA name, such as Etc/GMT+8{hint}"
+        f"  accepted: an IANA name, such as Etc/GMT+8 (8 hours behind UTC){hint}"
     ]
 
 

@@ -1,7 +1,10 @@
 """Operating points: by hand, by the order of readings, and by another solver."""
 
+import dataclasses
+
 import numpy as np
 import pytest
+from scipy.optimize import brentq
 from trade_zones import (
     FT,
     GPM,
@@ -88,6 +91,57 @@ def test_flow_that_is_regulated_stands_until_under_its_least(gpm, psi, share):
     left = pressure_left(found.curve, flow * GPM) / PSI
     assert left == pytest.approx(found.pressure_kpa[0] / PSI, rel=1e-6)
     assert flow / gpm == pytest.approx(share or (psi / 8) ** 0.5, abs=0.0005)
+
+
+# Emitters that do not compensate: 300 of 1 gal/h at 15 psi are 5 gpm there, and go with
+# the root (orifice law). On a gauge of 30 psi they give 7.071 gpm; with the reading's
+# supply alone they meet it where 5 √(P/15) is 8 ((60 - P)/15)^(1/1.85), by scipy.
+@pytest.mark.parametrize(
+    ("gauge", "psi", "gpm"), [(30, 30, 7.071), (np.nan, None, None)]
+)
+def test_emitters_that_do_not_compensate_go_with_the_root(gauge, psi, gpm):
+    zones = some_zones(
+        head_kind="drip", area_m2=[300.0], emitters=[300.0],
+        emitter_flow_l_min=[GPM / 60], emitter_pressure_kpa=[15 * PSI],
+        pressure_kpa=[gauge * PSI],
+    )  # fmt: skip
+    none = some_heads([], 1.0)
+    found = points_of(zones, none, **READING)
+    if psi is None:
+        psi = brentq(
+            lambda p: 5 * (p / 15) ** 0.5 - 8 * ((60 - p) / 15) ** (1 / 1.85), 1, 59.9
+        )
+        gpm = 5 * (psi / 15) ** 0.5
+
+    assert found.pressure_kpa[0] / PSI == pytest.approx(psi, abs=1e-4)
+    assert flows_gpm(zones, none, found)[0] == pytest.approx(gpm, abs=5e-4)
+    assert codes(found) == []
+    blind = dataclasses.replace(zones, emitter_pressure_kpa=np.array([np.nan]))
+    as_sold = points_of(blind, none, **READING)
+    assert codes(as_sold) == ["chart-pressure-unknown"]
+    assert flows_gpm(blind, none, as_sold)[0] == pytest.approx(5)
+
+
+# Square ground of 900 m² is 30 m down the slope: at 5 % it falls 1.5 m, 14.7 kPa, more
+# than a fifth of 70 kPa (a tenth in flow, common practice); at 4 % 11.8 kPa are less.
+@pytest.mark.parametrize(
+    ("slope", "regulated", "told"),
+    [(5, False, True), (4, False, False), (5, True, False)],
+)
+def test_emitters_that_do_not_compensate_are_told_of_a_slope(slope, regulated, told):
+    zones = some_zones(
+        head_kind="drip", area_m2=[900.0], emitters=[300.0], slope_percent=[slope],
+        emitter_flow_l_min=[GPM / 60], emitter_pressure_kpa=[70.0],
+        pressure_kpa=[70.0], regulated=[regulated],
+    )  # fmt: skip
+    rates = zone_rates(zones, some_heads([], 1.0), library.head_kinds(), 70.0)
+    found = {c.code: c.values for c in rates.cautions}
+
+    assert ("emitters-on-slope" in found) == told
+    if told:
+        values = found["emitters-on-slope"]
+        assert values["more_kpa"] == pytest.approx(14.71, abs=0.01)
+        assert values["flow_share"] == pytest.approx((84.71 / 70) ** 0.5 - 1, abs=1e-4)
 
 
 def test_emitters_on_a_grid_are_a_demand_as_well():

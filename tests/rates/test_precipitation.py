@@ -71,6 +71,13 @@ def test_head_area_refuses_what_is_no_arc_or_distance(arguments, message):
         nozzles.head_area(*arguments)
 
 
+# Exact: a strip nozzle of 4 x 15 ft wets a rectangle of 60 ft²; half of a cell of 15 by
+# twice 4 ft is the same ground. From both sides of the head, 4 x 30 ft, it is 120.
+def test_head_area_of_a_strip_nozzle_is_its_rectangle():
+    assert nozzles.head_area(180, 15, 2 * 4) == pytest.approx(4 * 15, rel=1e-15)
+    assert nozzles.head_area(180, 30, 2 * 4) == pytest.approx(4 * 30, rel=1e-15)
+
+
 # Flow at pressure
 
 

@@ -5,6 +5,7 @@ Zones share nothing but the sum: what a way comes to is known before any is chos
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -12,6 +13,7 @@ import numpy as np
 from scheduler.balance.lanes import Lanes, Month
 from scheduler.budget.less.harm import harm_of_month, harm_of_zones, heat
 from scheduler.plan.by_days import (
+    BLOCK_VALVES,
     Settings,
     alike_valves,
     picked_settings,
@@ -72,16 +74,16 @@ class Ways:
 class Picker:
     """What the months of a season are set to, at a price of dry days in water.
 
-    `base` is the table; `price_mm` is the depth of water that stands against a dry day
-    of mean heat; NaN turns everything off.
+    `base` is the table; `price_mm` (valve,) is the depth of water that stands against a
+    dry day of mean heat; NaN turns a valve off.
     """
 
-    def __init__(self, base: Settings, season: Season, price_mm: float) -> None:
+    def __init__(self, base: Settings, season: Season, price_mm: np.ndarray) -> None:
         self.base = base
         self.season = season
         self.price_mm = price_mm
         self.heat = heat(season.inputs)
-        self.runs = self.base.pattern != OFF
+        self.runs = (self.base.pattern != OFF) & ~np.isnan(price_mm)[:, None]
 
     def __call__(
         self, period: int, month: Month, within: Range
@@ -89,7 +91,7 @@ class Picker:
         """Pattern and minutes of a period, of each valve."""
         within = replace(within, filling=_filled(within.filling, self.base, period))
         runs = self.runs[:, period] & ~within.off_only
-        if np.isnan(self.price_mm) or not runs.any():
+        if not runs.any():
             return within, fixed(self.base, period, np.full(len(runs), OFF))
         pattern, row = self._cheapest(period, month, within, runs)
         return within, fixed(self.base, period, pattern, row)
@@ -104,7 +106,7 @@ class Picker:
         harm = harm_of_month(found.dry, days, self.heat[valve, period])
         later = (period + 1) % len(self.season.inputs.periods)
         carried = CARRIED * self.runs[valve, later] * found.left_mm
-        cost = found.water_mm + self.price_mm * harm + carried
+        cost = found.water_mm + self.price_mm[valve] * harm + carried
         cost[(pattern == OFF) & (found.dry > OFF_AT_MOST)] = np.inf
         order = np.lexsort((found.water_mm, cost, valve))
         first = order[np.unique(valve[order], return_index=True)[1]]
@@ -222,12 +224,12 @@ def ways_of(plan: SitePlan) -> Ways:
     _, first, kind = np.unique(alike, return_index=True, return_inverse=True)
     own = of_valves(inputs, first)
     parts = np.concatenate([plan.parts(zone) for zone in first.tolist()])
-    base = rows_of_settings(settings, first, parts)
     season = drought_season(own)
-    found = [base]
-    for price in (*PRICES_MM, np.nan):
-        pick = Picker(base, season, price)
-        found.append(picked_settings(season, pick, base))
+    found = [rows_of_settings(settings, first, parts)]
+    prices = np.array([*PRICES_MM, np.nan])
+    at_a_time = max(BLOCK_VALVES // len(first), 1)
+    for begin in range(0, len(prices), at_a_time):
+        found += _picked_at(plan, first, parts, prices[begin : begin + at_a_time])
     # The parts of each zone, by those of the zone that stands for it.
     begins = np.searchsorted(own.ground.valve, np.arange(len(first)))
     turn = np.concatenate([np.arange(len(plan.parts(z))) for z in range(len(kind))])
@@ -242,3 +244,21 @@ def ways_of(plan: SitePlan) -> Ways:
         dry,
         harm_of_zones(plan, dry),
     )
+
+
+def _picked_at(
+    plan: SitePlan, valves: np.ndarray, parts: np.ndarray, price_mm: np.ndarray
+) -> Iterator[Settings]:
+    """Settings of some valves and their parts at each of the prices, in one go."""
+    assert plan.settings is not None
+    many = np.tile(valves, len(price_mm))
+    base = rows_of_settings(plan.settings, many, np.tile(parts, len(price_mm)))
+    season = drought_season(of_valves(plan.inputs, many))
+    pick = Picker(base, season, np.repeat(price_mm, len(valves)))
+    found = picked_settings(season, pick, base)
+    for turn in range(len(price_mm)):
+        yield rows_of_settings(
+            found,
+            turn * len(valves) + np.arange(len(valves)),
+            turn * len(parts) + np.arange(len(parts)),
+        )

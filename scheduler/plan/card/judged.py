@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -32,6 +33,13 @@ class Broken:
     month: int
     value: float
     limit: float
+
+    @property
+    def harm(self) -> float:
+        """Days in a hundred over the limit; octaves of depth beyond it, each as ten."""
+        if self.what == "dry":
+            return 100 * (self.value - self.limit)
+        return 10 * abs(math.log2(self.value / self.limit))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -65,14 +73,12 @@ class Judged:
     @property
     def harm(self) -> float:
         """How much is broken: days in a hundred over, and octaves of depth as ten."""
-        dry = sum(100 * (b.value - b.limit) for b in self.broken if b.what == "dry")
-        return dry + self.harm_of_depths
+        return sum(b.harm for b in self.broken)
 
     @property
     def harm_of_depths(self) -> float:
         """How far waterings are too shallow or too deep: octaves, each as ten."""
-        depth = (b for b in self.broken if b.what != "dry")
-        return sum(10 * abs(float(np.log2(b.value / b.limit))) for b in depth)
+        return sum(b.harm for b in self.broken if b.what != "dry")
 
     @property
     def extra_water_percent(self) -> float:

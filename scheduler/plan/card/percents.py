@@ -53,6 +53,18 @@ def best_fit(
     percents follow a given start, or what the zones would run best. Neither turn ever
     makes it dearer; a better pair may be missed.
     """
+    asked = (zones, option, months, without, percent)
+    return prices.known("fit", asked, lambda: _best_fit(prices, *asked))
+
+
+def _best_fit(
+    prices: Prices,
+    zones: np.ndarray,
+    option: np.ndarray,
+    months: np.ndarray,
+    without: np.ndarray,
+    percent: np.ndarray | None,
+) -> Fit:
     settable = _settable_percents(prices)
     if percent is not None:
         return _turned(prices, zones, option, months, without, percent, settable)
@@ -111,6 +123,17 @@ def best_bases(
     percent: np.ndarray,
 ) -> tuple[np.ndarray, np.ndarray]:
     """Base of least cost of each zone at given percents, and that cost; (zone,)."""
+    asked = (zones, option, months, percent)
+    return prices.known("bases", asked, lambda: _best_bases(prices, *asked))
+
+
+def _best_bases(
+    prices: Prices,
+    zones: np.ndarray,
+    option: np.ndarray,
+    months: np.ndarray,
+    percent: np.ndarray,
+) -> tuple[np.ndarray, np.ndarray]:
     best = prices.best_run[zones, option][:, months]
     with np.errstate(divide="ignore", invalid="ignore"):
         wanted = np.where(percent > 0, best * 100 / percent, 1.0)

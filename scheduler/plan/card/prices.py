@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import copy
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from typing import Any, TypeVar
 
 import numpy as np
 
@@ -48,6 +49,7 @@ _HALVINGS = 16
 _LONGEST_MIN = 720
 """No zone holds its program longer, soak included: half a day (rule of ours)."""
 _SAME = 1e-3
+_Found = TypeVar("_Found")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -152,6 +154,16 @@ class Prices:
             dearer._priced(time)
             self._at_time[time] = dearer
         return self._at_time[time]
+
+    def known(
+        self, what: str, asked: Sequence[np.ndarray | None], find: Callable[[], _Found]
+    ) -> _Found:
+        """What was found of the same arrays before: a search asks again and again."""
+        key = (what, *(None if one is None else one.tobytes() for one in asked))
+        if key not in self._known:
+            self._known[key] = find()
+        found: _Found = self._known[key]
+        return found
 
     def off_through(self, months: np.ndarray) -> np.ndarray:
         """What each of some months on end (rows) costs without water, (zone, month).
@@ -296,7 +308,7 @@ class Prices:
         # Two years on end: a stretch goes on past December.
         rain, need = (
             np.concatenate([values, np.roll(values, -1, axis=-2)], axis=-1)
-            for values in (season.years.rain_mm, store.need_mm)
+            for values in (store.rain_mm, store.need_mm)
         )
         total, allowed = (
             np.tile(np.broadcast_to(values, (len(store), DAYS_IN_YEAR)), 2)
@@ -312,7 +324,7 @@ class Prices:
             need_now = need[:, :, days].transpose(2, 0, 1)[..., None]
             total_now = total[:, days].T[..., None, None]
             allowed_now = allowed[:, days].T[..., None, None]
-            rain_now = rain[:, days].T[:, None, :, None]
+            rain_now = rain[:, :, days].transpose(2, 0, 1)[..., None]
             played = played_day(
                 now, np.zeros(()), rain_now, need_now, total_now, allowed_now
             )
@@ -335,7 +347,7 @@ class Prices:
         zones, years = len(needs.zones), len(season.years)
         never = np.zeros((zones, years), dtype=np.int64)
         found = season.month(month, self.start_mm[:, month], never)
-        waters = np.zeros((len(self.choices) + 1, *found.rain_mm.shape), dtype=bool)
+        waters = np.zeros((len(self.choices) + 1, *found.need_mm.shape[1:]), dtype=bool)
         for row, days in enumerate(self.choices):
             waters[row] = _waters(days.first, found)
         waters = np.broadcast_to(waters, (zones, *waters.shape))
@@ -390,6 +402,7 @@ class Prices:
 
     def _priced(self, time: float) -> None:
         """Lay out what `of_runs` looks up, (zone, option, month)."""
+        self._known: dict[Any, Any] = {}
         needs, options = self.needs, self.options
         zones, months = np.arange(len(needs.zones)), np.arange(12)
         unit = needs.step_mm[:, None] * options.starts

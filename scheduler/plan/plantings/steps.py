@@ -57,7 +57,8 @@ class Step:
     day; the roots of the step are `root_depth_mm` deep, hold `holds_mm`, and take
     `need_mm` from one watering to the next. `near` counts waterings that come when they
     are wanted, of `wanted`; `l_per_plant` is water of a plant a watering, NaN where
-    none are counted.
+    none are counted. Where water is salty, all but the gallons of trees have the share
+    on top that the table adds.
     `run_min` is what a start takes with all zones of its program; in `frost` nothing
     runs.
     """
@@ -143,7 +144,7 @@ class _Wanted:
     """A step before it is laid on the clock: minutes of a start, not yet split.
 
     `plain_min` are those of a watering on every day that is wanted; `week_mm` is what
-    plants take of it in a week.
+    plants take of it in a week, `gross` what is laid down for a unit of that.
     """
 
     first: datetime.date
@@ -158,6 +159,7 @@ class _Wanted:
     week_mm: float
     root_depth_mm: float
     holds_mm: float
+    gross: float
     leaflet: LeafletStep
 
 
@@ -241,20 +243,21 @@ def _fitted(
     days = _days(window, every, given.site.controller.intervals)
     a_week = WEEK / every if days is None else days.days_per_week or WEEK / every
     rate = float(valve.rate_mm_h[zone])
-    multiplier = float(valve.run_time_multiplier[zone])
+    leaches = 0.0 if planted.is_tree else ground.leaching_requirement[parts].max()
+    gross = float(valve.run_time_multiplier[zone] / (1 - leaches))
     if planted.is_tree:
         trees, flow = given.site.zones.plants[zone], float(valve.flow_l_min[zone])
         volume = leaflet.l_per_mm_caliper * planted.caliper_mm * float(trees)
         starts, plain_min = 1, volume / flow
-        week_mm = plain_min * rate / MIN_PER_H / multiplier * WEEK / every
+        week_mm = plain_min * rate / MIN_PER_H / gross * WEEK / every
     else:
         wanted = math.ceil(need_day * every / allowed - TOLERANCE)
         starts = min(max(wanted, leaflet.starts[0]), leaflet.starts[1])
-        plain_min = MIN_PER_H * need_day * every / starts * multiplier / rate
+        plain_min = MIN_PER_H * need_day * every / starts * gross / rate
         week_mm = need_day * WEEK
     # Where days are taken away the rest are deeper, as far as new roots hold water.
-    full_min = MIN_PER_H * holds / starts * multiplier / rate
-    spread_min = MIN_PER_H * week_mm / a_week / starts * multiplier / rate
+    full_min = MIN_PER_H * holds / starts * gross / rate
+    spread_min = MIN_PER_H * week_mm / a_week / starts * gross / rate
     start_min = max(plain_min, min(spread_min, full_min))
     # Never less than what plants get that have grown in.
     week = float(given.plan.schedule.minutes_per_week[zone][months].mean())
@@ -264,7 +267,7 @@ def _fitted(
     need = need_day * max(every, WEEK / a_week) / starts
     return _Wanted(
         dates[0], dates[-1], window, days, every, starts, max(start_min, least),
-        max(plain_min, least), need, week_mm, float(depth.min()), holds, leaflet,
+        max(plain_min, least), need, week_mm, float(depth.min()), holds, gross, leaflet,
     )  # fmt: skip
 
 
@@ -336,7 +339,7 @@ def _on_the_clock(
             laid[of].append(
                 Step(
                     mine.first, mine.last, dates, mine.every_days, mine.days,
-                    _missing_mm(mine, depth / float(valve.run_time_multiplier[zone])),
+                    _missing_mm(mine, depth / mine.gross),
                     mine.window, starts,
                     float(minutes[of]), depth, mine.need_mm, mine.root_depth_mm,
                     mine.holds_mm, mine.starts, near, float(each), whole, frozen,

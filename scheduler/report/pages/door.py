@@ -22,6 +22,8 @@ MANY_ZONES = 10
 """More zones than these stand in two columns, in smaller letters."""
 _MOST_LIMITS, _FEW_LIMITS = 5, 3
 """Lines on limits that a page has room for."""
+_MOST_BLOCKS = 4
+"""More blocks than these stand in smaller letters."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +68,12 @@ class DoorPage:
     limits: tuple[str, ...]
     until: str
 
+    @property
+    def full(self) -> bool:
+        """Whether it has so many blocks that they want smaller letters."""
+        blocks = len(self.programs) + 2 * len(self.plantings) + len(self.limits)
+        return blocks > _MOST_BLOCKS
+
 
 def door_pages(plan: SitePlan, card: Card, units: str) -> list[DoorPage]:
     """A page for each visit."""
@@ -99,7 +107,7 @@ def _until(card: Card, row: int) -> str:
 
 
 def _limits(plan: SitePlan, lines: Sequence[str]) -> list[str]:
-    """The first limits that are not kept, and how many more there are.
+    """The worst limits that are not kept, and how many more there are.
 
     The door page of a large site has room for few.
     """

@@ -160,13 +160,14 @@ def comparison_story(budget: Budget, units: str) -> list[str]:
 
 
 def goes_story(found: Goes | None, budget: Budget) -> list[str]:
-    """The three largest losses of water in a sentence, where they are known."""
+    """The three largest losses in a sentence, but for what is under a tenth."""
     if found is None:
         return []
     lost = []
     for loss, row in largest_losses(found):
         part = float(found.lost_l[loss, row] / found.water_l[row])
-        lost.append((budget.plan.site.zones.name[row], part, LOSSES[loss]))
+        if part >= spoken.A_TENTH:
+            lost.append((budget.plan.site.zones.name[row], part, LOSSES[loss]))
     return [words.goes(found.of == "today", lost)] if lost else []
 
 
@@ -410,7 +411,7 @@ def _days_between(card: Card, row: int, month: int) -> float:
 
 def _reason(plan: SitePlan, rows: Sequence[int], heading: str, text: str) -> Reason:
     zones = plan.site.zones
-    if len(rows) == len(zones):
+    if len(rows) == len(zones) > 1:
         whose = words.ALL_ZONES
     else:
         whose = listed([zones.name[row] for row in rows])

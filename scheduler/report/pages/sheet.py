@@ -38,6 +38,10 @@ if TYPE_CHECKING:
 PAPERS = {"us": "letter", "metric": "A4"}
 """Paper by system of units, where the page itself has to name one."""
 
+COLUMNED_ZONES, MOST_TIMES = 6, 6
+"""More zones stand in columns on the owner's page; they, or more lines on its times,
+in smaller letters."""
+
 
 @dataclass(frozen=True, slots=True)
 class Made:
@@ -92,6 +96,8 @@ def sheet(
         made=made,
         units=units,
         many=len(plan.site.zones) > door.MANY_ZONES,
+        columned=len(plan.site.zones) > COLUMNED_ZONES,
+        most_times=MOST_TIMES,
         look=look,
         year_story=owner.year_story(budget, units),
         comparison=[

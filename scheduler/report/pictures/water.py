@@ -25,9 +25,9 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-_SIZE_IN = (6.5, 2.3)
+_SIZE_IN = (5.2, 2.1)
 _LEFT_IN, _RIGHT_IN, _FOOT_IN, _TOP_IN = 0.62, 0.05, 0.3, 0.48
-_LETTERS = 13.0
+_LETTERS = 12.5
 _BAR = 0.74
 _FEW = 2000
 """What is drawn in a unit is less than this; else the next larger one is taken."""

@@ -113,7 +113,7 @@ def _weeks(found: Adjusted, row: int) -> Table:
             column("et0", sums(lately.et0_mm), "depth"),
             column("need", sums(ground.need_mm[part]), "depth"),
             column("taken", sums(ground.et_mm[part].mean(axis=1)), "depth"),
-            column("rain", sums(lately.rain_mm), "depth"),
+            column("rain", sums(ground.rain_mm[part]), "depth"),
             column("watered", sums(ground.water_mm[part]), "depth"),
             column("drained", sums(ground.drained_mm[part].mean(axis=1)), "depth"),
             column("lacking", lacking, "depth"),

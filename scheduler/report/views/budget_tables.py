@@ -211,7 +211,7 @@ def where_it_goes(found: Goes, budget: Budget) -> Table:
             column("zone", [*names, words.ALL_ZONES]),
             column("water", volumes(found.water_l), "volume"),
             column("plants", volumes(found.plants_l), "volume"),
-            *(column(loss, volumes(found.lost_l[row]), "volume")
-              for row, loss in enumerate(LOSSES)),
+            *(column(loss, volumes(found.lost_l[LOSSES.index(loss)]), "volume")
+              for loss in found.known),
         )
     )  # fmt: skip

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import math
 from collections.abc import Callable, Iterator, Sequence
 from fractions import Fraction
 
@@ -102,14 +103,22 @@ def _trial(plan: SitePlan) -> tuple[float, float, float] | None:
 
 
 def limits_of(plan: SitePlan, card: Card, visit: Visit, units: str) -> list[str]:
-    """Limits that table and card do not keep in the months of a visit, a line each."""
-    found = [c for c in plan.cautions if c.code in HARD_LIMITS]
-    mine = [
-        caution
-        for caution in (*found, *broken(plan, card))
-        if caution.month is None or caution.month in visit.months
-    ]
+    """Limits that table and card do not keep in the months of a visit, a line each.
+
+    What harms most comes first; what is not told by its harm, before all.
+    """
+    ranked = [(_harm(c), c) for c in plan.cautions if c.code in HARD_LIMITS]
+    ranked += [(one.harm, _broken(plan, one)) for one in card.judged.broken]
+    ranked.sort(key=lambda pair: -pair[0])
+    mine = [c for _, c in ranked if c.month is None or c.month in visit.months]
     return sentences.grouped(mine, units, coded=False)
+
+
+def _harm(caution: Caution) -> float:
+    """Days in a hundred that a caution is over its limit; without end if no days."""
+    if "dry_share" not in caution.values:
+        return math.inf
+    return 100 * float(caution.values["dry_share"] - caution.values["most_dry"])
 
 
 def broken(plan: SitePlan, card: Card) -> tuple[Caution, ...]:

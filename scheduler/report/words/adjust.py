@@ -232,9 +232,10 @@ def notes(found: Adjusted) -> list[str]:
         f"{WAYS[found.of]}, mean of {years_text(found.stage.years)}, and is "
         "played to the date. Lacking: what the root zone lacks of full, mean of the "
         "ground.",
-        "A zone gets the least water that carries the three wetter quarters of its "
-        "ground, at the usual need and without rain, to the first watering after the "
-        "week: waterings left out at the beginning, and a percent for the others.",
+        "A zone gets the least water that carries its ground, but for the quarter that "
+        "heads water least, to the first watering after the week, at the usual need "
+        "and without rain: waterings left out at the beginning, and a percent for the "
+        "others.",
         f"Over 100 % it gets no more than it lacks beyond the usual, and never under "
         f"{LEAST_PERCENT:g} %, for light waterings keep roots shallow.",
     ]
@@ -261,6 +262,13 @@ def working(found: Adjusted, row: int, units: str) -> list[str]:
         for values in (found.ground.deficit_mm, found.usual_mm)
     )
     lines = [f"It lacks {lacks} on {date_text(found.date)}; usual then is {usual}."]
+    wetted = float(found.stage.plan.inputs.ground.wetted_share[part])
+    if wetted < 1:
+        lines.append(
+            f"That is the {100 * wetted:.0f} % of its ground that emitters wet, with "
+            "its rain and what is asked of it; rain between them is drunk besides. "
+            "Depths are spread over all of the ground."
+        )
     own, until = float(found.week.own_percent[row, 0]), found.skip_until[row]
     if np.isnan(own):
         return [*lines, "Nothing would run in this week."]
@@ -295,10 +303,10 @@ def _margin(found: Adjusted, row: int, percent: float, units: str) -> str:
     by = shown.quantity(abs(over), "depth", units, 2 if units == "us" else 1)
     if over > 0:
         return (
-            f"At {percent:.0f} % one of the wetter quarters would pass what it may "
-            f"lack by {by} before the first watering after the week."
+            f"At {percent:.0f} % some of the ground would pass what it may lack "
+            f"by {by} before the first watering after the week."
         )
     return (
-        f"At {percent:.0f} % the wetter quarters stay within what they may lack, the "
-        f"nearest by {by}."
+        f"At {percent:.0f} % the ground stays within what it may lack, the nearest by "
+        f"{by}."
     )

@@ -52,8 +52,10 @@ OF_GOES = Headings(
         "zone": "zone",
         "water": "water",
         "plants": "plants\ntook",
+        "over-plan": "flow over\nplan",
         "runoff": "ran off",
         "uneven": "uneven\nheads",
+        "wrong-days": "wrong\ndays",
         "rain": "rain came\non top",
         "too-long": "too long\na run",
     }
@@ -76,10 +78,22 @@ ONE_STEP = "What one step would save"
 GOES_TO = {"today": "Where today's water goes, a year",
            "table": "Where the plan's water goes, a year"}  # fmt: skip
 _LOST = {
+    "over-plan": "flows beyond what its heads would take, by the meter: a leak, or "
+    "larger nozzles",
     "runoff": "runs off, for the ground does not take it in as fast",
     "uneven": "only makes up for heads that water unevenly",
+    "wrong-days": "drains because it comes on the wrong days: on those of the plan the "
+    "ground would hold it",
     "rain": "drains because rain came on top",
     "too-long": "drains because a run is longer than the roots have room for",
+}
+_TAKEN_OFF = {
+    "over-plan": "what the meter shows beyond the heads' own flow",
+    "runoff": "what runs off",
+    "uneven": "of what drains, what the run-time multiplier adds",
+    "wrong-days": "what would not drain had each month's water come on the plan's days",
+    "rain": "then what rain drives out",
+    "too-long": "the rest is too long a run",
 }
 THIS_PLAN, TODAY = "this plan", "today"
 ALLOWANCE, ESTIMATED_USE = "allowance", "estimated use"
@@ -325,9 +339,8 @@ def goes(found: Goes, budget: Budget, units: str) -> list[str]:
         )
     return [
         *lines,
-        "Played through the years of days, and taken off from left to right: what runs "
-        "off; of what drains, what the run-time multiplier adds; then what rain drives "
-        "out; the rest is too long a run.",
+        "Played through the years of days, and taken off from left to right: "
+        f"{'; '.join(_TAKEN_OFF[loss] for loss in found.known)}.",
     ]
 
 

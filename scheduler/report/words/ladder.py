@@ -19,7 +19,7 @@ COLUMNS = Headings(
         "minutes": "min\na day",
         "cycles": "cycles",
         "water": "water\na month",
-        "dry_days_percent": "dry of\n100 d",
+        "dry_days_percent": "dry days\nof 100",
         "left_dry_percent": "left dry\nof 100",
         "suffices": "within\nlimits",
     }
@@ -40,8 +40,8 @@ def reason(found: Ladder, units: str) -> str:
     least = shown.quantity(found.least_mm, "depth", units)
     limit = _days(found.limit)
     near_driest = (
-        "Near that, more water does next to nothing: kept is the least within 2 days "
-        f"of it ({limit})."
+        "Near that, more water does next to nothing: kept is the setting of least "
+        f"water within 2 days of it ({limit})."
     )
     said = {
         "frost": "Off: a month of frost.",
@@ -51,11 +51,11 @@ def reason(found: Ladder, units: str) -> str:
         f"let pass: at best they do on {_days(found.least_dry)}. {near_driest}",
         "near-driest": f"At best plants go short on {_days(found.least_dry)}, hardly "
         f"fewer than are let pass. {near_driest}",
-        "best-hand-over": f"No setting within {limit} leaves much less of the ground "
-        "dry to the month after: kept is the least water within 5 in a hundred of the "
-        "one that leaves the least.",
-        "least-water": f"Kept is the least water with plants short on {limit} at "
-        f"most: {least}.",
+        "best-hand-over": f"Each setting within {limit} leaves much ground dry to the "
+        "month after: kept is the least water within 5 in a hundred of the one that "
+        "leaves the least.",
+        "least-water": f"Kept is the setting of least water ({least} a month) that "
+        f"leaves plants short on no more than {limit}.",
         "within-starts": _near(least, "a program has starts enough for"),
         "as-last-month": _near(least, "goes on with the days of last month"),
         "fewest-days": _near(least, "waters on the fewest days"),
@@ -91,7 +91,9 @@ def _days(share: float) -> str:
 
 
 def _near(least: str, why: str) -> str:
-    return f"Kept is a setting near the least water ({least}) that {why}."
+    return (
+        f"Kept is, of the settings near the least water ({least}), the one that {why}."
+    )
 
 
 def legend(found: Ladder, years: Years) -> Iterator[str]:
@@ -103,11 +105,11 @@ def legend(found: Ladder, years: Years) -> Iterator[str]:
     )
     yield (
         "Water is what is delivered in the month of a mean year; dry counts the days "
-        "that the three wetter quarters of the ground end too dry."
+        "that some ground ends too dry, but for the quarter that heads water least."
     )
     if math.isfinite(found.left_limit):
         yield (
-            f"Left dry counts those quarters on the month's last day; up to "
+            "Left dry counts that ground on the month's last day; up to "
             f"{100 * max(found.left_limit, MOST_LEFT_DRY):.0f} of a hundred are let "
             "pass."
         )

@@ -119,6 +119,11 @@ def notes(plan: SitePlan, planting: Planting, units: str) -> Iterator[str]:
         yield first * today + RAIN
         yield f"Steps by {'; '.join(_sources(planting.steps))}."
     yield from after(plan, planting, units)
+    if planting.planted.is_tree and planting.established is not None:
+        yield (
+            "The table can do so itself: with 7 as longest_gap_days of the zone until "
+            "then, and nothing after it, it waters each week of the warm months."
+        )
 
 
 def after(plan: SitePlan, planting: Planting, units: str) -> Iterator[str]:

@@ -59,7 +59,8 @@ RAIN, WATERING = "rain", "watering"
 PICTURE_NOTES = (
     "Line: depletion of the root zone at the end of the day, mean of the ground. "
     "Dashed: what may be used between waterings, and a tenth; past it a day is dry. "
-    "Orange: days on which one of the three wetter quarters ends dry.",
+    "Orange: dry days, on which ground ends drier than that; the quarter that heads "
+    "water least is left out.",
 )
 
 
@@ -194,15 +195,15 @@ PLAYED_WATER = (
 def notes(replay: Replay) -> list[str]:
     """How the figures are reckoned."""
     lines = [
-        "A dry day: one of the three wetter quarters of the ground ends it a tenth "
-        "below what may be used between waterings or, where the ground holds less than "
-        "a day's need, does not begin it nearly full. Months of frost do not count. "
-        "The driest quarter is left to the evenness of the heads.",
+        "A dry day: some of the ground ends it a tenth below what may be used between "
+        "waterings or, where it holds less than a day's need, does not begin it nearly "
+        "full. The quarter that heads water least is left out: even heads mend it, not "
+        "minutes. Months of frost do not count.",
         "A perfect hand looks at the ground on the morning of each watering day, "
-        "without a forecast. It waters where one of those quarters would else go dry, "
-        "and fills what the ground lacks, times the run-time multiplier. It lets "
-        "plants go short on no day that it can help; a table that may can take less "
-        "water. A rain shut-off holds back all others, where the site has one.",
+        "without a forecast. It waters where ground would else go dry, that quarter "
+        "apart, and fills what the ground lacks, times the run-time multiplier. It "
+        "lets plants go short on no day that it can help; a table that may can take "
+        "less water. A rain shut-off holds back all others, where the site has one.",
         PLAYED_WATER,
         "Percolation is what passes the roots, of rain and irrigation; runoff is "
         "irrigation's alone, cycle by cycle.",
@@ -224,7 +225,4 @@ def picture_facts(replay: Replay, year: int, named: bool, dry_days: int) -> str:
     years = replay.stage.years
     which = f"Invented year {year} of {len(years)}" if years.invented else f"{year}"
     why = "" if named else ", in the middle of all by dry days"
-    return (
-        f"{which}{why}: {counted(dry_days, 'day')} on which a wetter quarter ends dry, "
-        f"under {WAYS['table']}"
-    )
+    return f"{which}{why}: {counted(dry_days, 'dry day')} under {WAYS['table']}"

@@ -159,6 +159,16 @@ RULES: tuple[tuple[str, str], ...] = (
         "run of drip is shorter than three fillings of its lines.",
     ),
     (
+        "Rain between emitters",
+        "Emitters wet a share of the ground, rain all of it. So by days the ground "
+        "between has a store of its own, as deep, which rain alone fills. Each share "
+        "of the ground gives its share of the need by the water in it (FAO-56, eq. 84);"
+        " what the unwetted gives less than that is asked of the wetted, and plants "
+        "are dry when that lacks too much. So without rain the wetted ground carries "
+        "the whole need, and in a wet season it is as if all of it were wetted. By "
+        "months only the wetted store holds rain.",
+    ),
+    (
         "Soak",
         "Soak is the time for what stands on the ground to go in, rounded up to 5 "
         "minutes, and at least the controller's shortest. A run that is split only "

@@ -6,6 +6,7 @@ import io
 import json
 import re
 import shutil
+from dataclasses import replace as replaced
 
 import pytest
 from cards import plan_of
@@ -242,6 +243,26 @@ def test_workbook_has_the_totals_of_the_year():
     assert columns["less"][1] == pytest.approx(20, abs=1.5)
     assert columns["cost"][1] < columns["cost"][0]
     assert len(minutes.columns) == 13
+
+
+# A drought stage stands alone: sod has the exception that it makes, and where it makes
+# none, not the site's own either.
+@pytest.mark.parametrize("excepted", [True, False])
+def test_new_plantings_have_the_exceptions_of_the_stage(excepted):
+    plan = plan_of("desert_garden")
+    grown = replaced(plan.site.windows[-1], weekdays=("mon", "fri"))
+    own = replaced(
+        plan.site.exceptions[0], stages=("sod",), stage_days=None,
+        weekdays=("tue", "thu", "sat"),
+    )  # fmt: skip
+    windows = (own, grown) if excepted else (grown,)
+    asked = Wanted(percent=0, stage="dry", windows=windows)
+    laid = datetime.date(2026, 6, 12)
+    sod = less_asked(plan, asked, EXAMPLES, "us", laid).base.plantings[0]
+    days = {date.weekday() for step in sod.steps for date in step.dates}
+
+    assert sod.planted.stage == "sod"
+    assert days == ({1, 3, 5} if excepted else {0, 4})
 
 
 def test_days_are_planned_as_of_today():

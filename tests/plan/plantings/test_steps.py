@@ -43,6 +43,24 @@ def test_new_lawn_steps_down_as_the_leaflet_prints_it(tmp_path, stage, most):
     assert runs_a_day(new, days + 1) is None
 
 
+# Ayers and Westcot (FAO-29): 6 dS/m on bermuda of 6.9 asks for 6 / (5 · 6.9 - 6) =
+# 0.2105 of the water, so a day has 1 / (1 - 0.2105) = 1.267 times the minutes; those of
+# each start are whole.
+def test_steps_have_water_against_salt_on_top_as_the_table_has(tmp_path):
+    months, salty = '[plan]\nby = "months"\n', "[water]\nsalinity_ds_m = 6\n"
+    [fresh] = planned(lawn(tmp_path, months)).plantings
+    [on_top] = planned(lawn(tmp_path, months + salty)).plantings
+
+    for plain, more in zip(fresh.steps[:2], on_top.steps[:2], strict=True):
+        rounded = len(plain.starts_min), len(more.starts_min)
+        least = 1.267 * (plain.minutes_per_day - rounded[0])
+        assert (
+            least <= more.minutes_per_day <= 1.267 * plain.minutes_per_day + rounded[1]
+        )
+        assert more.minutes_per_day > plain.minutes_per_day
+        assert more.missing_mm_week == plain.missing_mm_week
+
+
 # Southern Nevada Water Authority, days between waterings in summer and else: weeks 1-2
 # 1-2 / 3-4; weeks 3-4 3-4 / 6-7; weeks 5-6 4-6 / 7-10; weeks 7-8 7 / 10-14.
 SUMMER = [(1, 2), (3, 4), (4, 6), (7, 7)]

@@ -4,7 +4,10 @@ import datetime
 import math
 import zoneinfo
 
+import numpy as np
+import pandas as pd
 import pytest
+from pvlib import solarposition
 
 from scheduler.calendar import ALL_DATES, ODD, WEEKDAYS
 from scheduler.inputs.forms.fields import HEAD_KINDS
@@ -153,6 +156,19 @@ def test_time_zone_from_longitude(longitude, name):
     offset = datetime.datetime(2026, 7, 1, tzinfo=zoneinfo.ZoneInfo(found)).utcoffset()
     assert offset == datetime.timedelta(hours=round(longitude / 15))
     assert local_timezone("Europe/Paris", longitude) == "Europe/Paris"
+
+
+# pvlib (NREL's solar position algorithm): by a clock of the longitude the sun is
+# highest at 12:00, but for half an hour of longitude and the equation of time, which is
+# 16.5 min at most.
+@pytest.mark.parametrize("longitude", [-172.0, -118.0, -70.4, -7.6, 7.6, 139.0, 172])
+def test_sun_is_highest_at_noon_of_the_clock_by_longitude(longitude):
+    days = pd.date_range("2026-01-01 12:00", periods=12, freq="30D", tz="UTC")
+    sun = solarposition.sun_rise_set_transit_spa(days, 30.0, longitude)
+    noon = pd.DatetimeIndex(sun["transit"]).tz_convert(local_timezone("", longitude))
+
+    off_min = np.abs((noon.hour - 12) * 60 + noon.minute)
+    assert off_min.max() <= 30 + 17
 
 
 @pytest.mark.parametrize(

@@ -11,6 +11,7 @@ import pytest
 import sheets
 
 from scheduler.budget.rain_rules import HandRule
+from scheduler.plan.card.judged import Broken
 from scheduler.report.pages import door, times
 from scheduler.report.pages import sheet as page
 
@@ -87,7 +88,7 @@ def test_owner_is_told_when_each_program_waters_and_who_comes(example):
     *hours, comes = times.times_story(sheets.budget(example).plan, card)
 
     for visit in card.visits[1:]:
-        assert f"by {visit.date.day} {visit.date:%b %Y}" in comes
+        assert f"{visit.date.day} {visit.date:%b %Y}" in comes.partition(" then by ")[2]
     running = [visit for visit in card.visits if any(map(visit.runs, visit.months))]
     for visit, told in zip(running, hours, strict=True):
         spans = [
@@ -115,6 +116,22 @@ def test_limits_that_settings_break_stand_on_the_page_of_their_months():
         assert bool(zones) == bool(page_.limits)
         assert named <= zones
         assert not any(line.startswith("card-") for line in page_.limits)
+
+
+# A page has room for few: days in a hundred over the limit, an octave of depth as ten.
+def test_worst_of_many_limits_stand_on_the_page():
+    plan, card = sheets.budget("business_park").plan, sheets.card("business_park", 1)
+    broken = (
+        Broken("dry", 0, 7, 0.16, 0.15),
+        Broken("deep", 1, 7, 2.2, 2.0),
+        Broken("dry", 2, 7, 0.90, 0.15),
+        Broken("shallow", 3, 7, 0.1, 0.5),
+    )
+    judged = dataclasses.replace(card.judged, broken=broken)
+    plan = dataclasses.replace(plan, cautions=())
+    page_, *_ = door.door_pages(plan, dataclasses.replace(card, judged=judged), "us")
+
+    assert [line[:7] for line in page_.limits] == ["zone 3,", "zone 4,", "And 2 m"]
 
 
 def test_headings_go_down_a_level_at_a_time(example):

@@ -114,10 +114,11 @@ def test_axe_finds_nothing_with_before_and_the_agencys_page_and_before_fits(show
         ("southern_garden", "metric"),
         ("business_park", "us"),
         ("business_park", "metric"),
+        ("desert_garden", "us"),
     ],
 )
 def test_one_visit_prints_on_two_pages_and_needs_no_scrolling(show, example, units):
-    shown = show(sheets.html(example, units, 1))
+    shown = show(sheets.whole_html(example, units, 1))
     for paper in ("Letter", "A4"):
         pages = shown.printed(paper)
 
@@ -127,8 +128,19 @@ def test_one_visit_prints_on_two_pages_and_needs_no_scrolling(show, example, uni
             assert name in owner
             assert name in door
         assert "Month percent" in door
-    # Twelve months of percents, on a phone.
+    # Twelve months of percents, on a phone: a row for each.
     shown.page.set_viewport_size({"width": PHONE, "height": 800})
+    least = shown.page.evaluate(
+        "Math.min(...[...document.querySelectorAll('.percents th, .percents td')]"
+        ".map(e => parseFloat(getComputedStyle(e).fontSize)))"
+    )
+    tops = shown.page.evaluate(
+        "[...document.querySelectorAll('.percents tr')]"
+        ".map(r => [...r.children].map(c => c.getBoundingClientRect().top))"
+    )
+    # Common practice: text under 12 px of a page's own size is hard to read.
+    assert least >= 12
+    assert all(row == tops[0] == sorted(set(row)) for row in tops)
     hidden = shown.page.evaluate(
         "[...document.querySelectorAll('.wide')]"
         ".map(e => e.scrollWidth - e.clientWidth)"
@@ -136,11 +148,10 @@ def test_one_visit_prints_on_two_pages_and_needs_no_scrolling(show, example, uni
     assert hidden == [0]
 
 
+# In metric, for its units have the longer names.
 def test_each_further_visit_prints_on_one_page_more(show, example):
-    visits, shown = (
-        len(sheets.card(example, 4).visits),
-        show(sheets.html(example, "us", 4)),
-    )
+    visits = len(sheets.card(example, 4).visits)
+    shown = show(sheets.whole_html(example, "metric", 4))
     for paper in ("Letter", "A4"):
         assert len(shown.printed(paper)) == 1 + visits
 

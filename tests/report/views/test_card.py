@@ -269,7 +269,10 @@ def test_text_tells_of_zones_and_times_in_the_order_they_are_keyed(planned):
 
 def test_text_says_how_runs_at_a_percent_are_rounded(planned):
     plan, _ = planned
-    for step, told in ((1.0, "nearest minute, a half up"), (0.5, "nearest 0.5 min, a")):
+    for step, told in (
+        (1.0, "to the nearest minute."),
+        (0.5, "to the nearest 0.5 min."),
+    ):
         coarse = replace(plan.site.controller, minute_step=step)
         changed = replace(plan, site=replace(plan.site, controller=coarse))
 

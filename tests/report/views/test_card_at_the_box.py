@@ -69,9 +69,9 @@ def test_table_splits_no_watering_without_soak(example):
 @pytest.mark.parametrize(
     ("minute_step", "percent_step", "told"),
     [
-        (1.0, 5.0, "Try it: 5 min at 50 % must run 3 min."),
-        (2.0, 10.0, "Try it: 10 min at 50 % must run 6 min."),
-        (1.0, 15.0, "Try it: 10 min at 45 % must run 5 min."),
+        (1.0, 5.0, "in 5 min, set 50 % and start it: 2.5 min are to run as 3."),
+        (2.0, 10.0, "in 10 min, set 50 % and start it: 5 min are to run as 6."),
+        (1.0, 15.0, "in 10 min, set 45 % and start it: 4.5 min are to run as 5."),
         (1.0, 20.0, ""),
     ],
 )
@@ -83,4 +83,4 @@ def test_how_to_try_the_rounding_is_told(minute_step, percent_step, told):
     changed = replace(plan, site=replace(plan.site, controller=controller))
     last = report.how_to(changed, cards_of("home")[1])[-1]
 
-    assert last.endswith(told or "a half up.")
+    assert last.endswith(told or "to the nearest minute.")

@@ -122,7 +122,10 @@ def test_text_names_dates_hours_and_clock(home):
 
     assert text.startswith("Watering of Friday 17 July 2026: Home with two lawns")
     assert "Fri 00:00 to 06:00 and Fri 22:00 to Sat 06:00" in text
-    assert "Times are those of Etc/GMT+8, as [site] timezone says." in text
+    assert (
+        "Times are those of Etc/GMT+8 (8 hours behind UTC), as [site] timezone says."
+        in text
+    )
 
 
 def test_text_says_what_is_too_long_and_what_helps(too_short):
@@ -145,7 +148,10 @@ def test_a_time_zone_from_the_longitude_is_said(tmp_path):
 
     text = " ".join(blocks.text(night.blocks(found, "us"), "us").split())
     # 120° west over 15° an hour.
-    assert "Times are those of Etc/GMT+8, assumed from the longitude" in text
+    assert (
+        "Times are those of Etc/GMT+8 (8 hours behind UTC), assumed from the longitude"
+        in text
+    )
 
 
 @pytest.mark.parametrize(

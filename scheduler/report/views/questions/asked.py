@@ -136,12 +136,12 @@ def less_asked(
     """So much less water, or fewer days; InputError where that says nothing."""
     refuse_by_months(plan)
     wanted = with_stage(wanted, folder)
-    windows, percent = _windows(plan.site, wanted), wanted.percent
+    there, percent = _site_then(plan.site, wanted), wanted.percent
     if wanted.amounts > 1:
         raise _refused("less", "", words.TOO_MUCH_ASKED, words.ONE_OF)
     start = None
-    if windows is not None:
-        start = plan_site(replace(plan.site, windows=windows), today)
+    if there is not None:
+        start = plan_site(there, today)
     if wanted.cost is not None:
         return _within_cost(plan, wanted.cost, start)
     total = float(year_l(plan).sum())
@@ -182,20 +182,30 @@ def _within_cost(plan: SitePlan, cost: float, start: SitePlan | None) -> Less:
     return less_water(plan, cost, spent, None, start)
 
 
-def _windows(site: Site, wanted: Wanted) -> tuple[Window, ...] | None:
-    """Windows that hold instead of the site's, None where those do."""
+def _site_then(site: Site, wanted: Wanted) -> Site | None:
+    """The site under the windows that hold instead of its own, None where those do.
+
+    A stage that names windows stands alone: new plantings have those exceptions that
+    it makes for them.
+    """
     if wanted.stage is not None:
-        return wanted.windows or None
+        given = wanted.windows or ()
+        grown = tuple(window for window in given if not window.stages)
+        made = tuple(window for window in given if window.stages)
+        if not given:
+            return None
+        return replace(site, windows=grown or site.windows, exceptions=made)
     if wanted.days is None:
         return None
     if not 0 <= wanted.days <= WEEK:
         raise _refused("less", "--days", words.no_days(wanted.days), words.DAYS)
     if wanted.days == 0:
-        return (NEVER,)
-    return tuple(
+        return replace(site, windows=(NEVER,))
+    fewer = tuple(
         replace(window, most_days_a_week=min(wanted.days, window.most_days_a_week))
         for window in site.windows
     )
+    return replace(site, windows=fewer)
 
 
 def _refused(file: str, field: str, wrong: str, accepted: str) -> InputError:

@@ -7,14 +7,17 @@ from dataclasses import replace
 import numpy as np
 
 from scheduler.balance import day as lines
+from scheduler.balance import unwetted
+from scheduler.balance.unwetted import UnwettedDays
 from scheduler.balance.years import Years
 from scheduler.budget.parts import rate_of_part
 from scheduler.calendar import DAYS_IN_YEAR, FULL_WEEKDAYS, Days
 from scheduler.errors import InputError, Problem
 from scheduler.inputs.forms.dates import read_played_date
-from scheduler.lines import HOUSE_RULE
+from scheduler.lines import HOUSE_RULE, Line
 from scheduler.plan.by_days import season_of
 from scheduler.plan.inputs import of_valves
+from scheduler.plan.season import Season
 from scheduler.plan.site import SitePlan
 from scheduler.report.asked import zone_row
 from scheduler.report.views.workings.steps import Step, Working
@@ -54,11 +57,16 @@ def explain_day(
     w = Working(units)
     w.section = words.NEED
     part = int(plan.decides[row, month - 1]) if part is None else part
-    _need(w, plan, part, (month - 1, year, day))
+    when = month - 1, year, day
+    _need(w, plan, part, when)
+    season = season_of(of_valves(plan.inputs, np.array([row])))
+    own = int(part - plan.parts(row)[0])
+    if plan.inputs.ground.wetted_share[part] < 1:
+        w.section = words.UNWETTED
+        _unwetted(w, plan, part, when, season.unwetted_days, own)
     w.section = words.WATER_ON_QUARTER
     _water(w, plan, part, (year, day), place)
-    w.section = words.GROUND
-    _ground(w, plan, part, (month - 1, year, day), place)
+    _ground(w, plan, part, when, season, (own, place))
     told = plan.site.names.of_source
     return [replace(step, source=told(step.source)) for step in w.steps]
 
@@ -96,7 +104,41 @@ def _water(
     w.given("uniformity", plan.inputs.valve.uniformity[row], words.AS_TOLD)
     w.line(lines.DEPTH_OF_QUARTER[quarter])
     w.line(lines.WATERED)
-    w.given("rain_today", plan.years.rain_mm[when], _source(plan))
+    if plan.inputs.ground.wetted_share[part] < 1:
+        w.line(unwetted.RAIN_ON_WETTED)
+    else:
+        w.given("rain_today", plan.years.rain_mm[when], _source(plan))
+
+
+def _store(w: Working, plan: SitePlan, part: int, month: int) -> None:
+    """The store of a part in a month, as it is given."""
+    for name in ("total_available_water", "allowed_depletion"):
+        values = getattr(plan.inputs.ground, f"{name}_mm")
+        value = values[part, min(month, values.shape[1] - 1)]
+        w.given(name, value, words.AS_EXPLAINED)
+
+
+def _unwetted(
+    w: Working,
+    plan: SitePlan,
+    part: int,
+    when: tuple[int, int, int],
+    days: UnwettedDays,
+    own: int,
+) -> None:
+    """The ground that rain alone fills; `own` is the part's row in `days`."""
+    month, year, day = when
+    w.given("wetted_share", plan.inputs.ground.wetted_share[part], words.AS_EXPLAINED)
+    w.line(unwetted.UNWETTED_SHARE)
+    _store(w, plan, part, month)
+    w.line(unwetted.TOTAL)
+    w.line(unwetted.ALLOWED)
+    w.given("rain_today", plan.years.rain_mm[year, day], _source(plan))
+    w.given("unwetted_start", days.before_mm(day)[own, year], words.DAY_BEFORE)
+    w.line(unwetted.REFILLED)
+    w.line(unwetted.STRESS)
+    w.line(unwetted.TAKEN, days.taken_mm[own, year, day])
+    w.line(unwetted.NEED_WETTED)
 
 
 def _ground(
@@ -104,31 +146,35 @@ def _ground(
     plan: SitePlan,
     part: int,
     when: tuple[int, int, int],
-    quarter: int,
+    season: Season,
+    place: tuple[int, int],
 ) -> None:
+    """A quarter of the ground that is watered; `place` is part and quarter in it."""
     assert plan.settings is not None
     month, year, day = when
+    own, quarter = place
     row = int(plan.inputs.ground.valve[part])
     one, settings, parts = np.array([row]), plan.settings, plan.parts(row)
-    played = season_of(of_valves(plan.inputs, one)).play(
-        settings.water_mm[one], settings.start_mm[parts, 0]
-    )
-    at = int(part - parts[0]), year, day, quarter
-    before = (played.depletion_mm[at[0], year, day - 1, quarter] if day
-              else played.start_mm[at[0], year, quarter])  # fmt: skip
-    ground = plan.inputs.ground
-    for name in ("total_available_water", "allowed_depletion"):
-        values = getattr(ground, f"{name}_mm")
-        value = values[part, min(month, values.shape[1] - 1)]
-        w.given(name, value, words.AS_EXPLAINED)
+    played = season.play(settings.water_mm[one], settings.start_mm[parts, 0])
+    at = own, year, day, quarter
+    before = (played.depletion_mm[own, year, day - 1, quarter] if day
+              else played.start_mm[own, year, quarter])  # fmt: skip
+    some = plan.inputs.ground.wetted_share[part] < 1
+    w.section = words.WETTED_GROUND if some else words.GROUND
+
+    def line(line: Line, value_mm: float | None = None) -> None:
+        w.line(unwetted.of_wetted(line) if some else line, value_mm)
+
+    if not some:
+        _store(w, plan, part, month)
     w.given("start_depletion", before, words.DAY_BEFORE)
-    w.line(lines.REFILLED)
-    w.line(lines.DRAINED, played.drained_mm[at])
-    w.line(lines.STRESS)
-    w.line(lines.TAKEN, played.et_mm[at])
-    w.line(lines.END, played.depletion_mm[at])
-    w.line(lines.ASKED, played.asked_mm[at])
-    w.line(lines.DRY_OVER)
+    line(lines.REFILLED)
+    line(lines.DRAINED, played.drained_mm[at])
+    line(lines.STRESS)
+    line(lines.TAKEN, played.et_mm[at])
+    line(lines.END, played.depletion_mm[at])
+    line(lines.ASKED, played.asked_mm[at])
+    line(lines.DRY_OVER)
     told = words.DRY if played.dry[at] else words.NOT_DRY
     w.given_text(words.QUARTER_IS, told, HOUSE_RULE)
 

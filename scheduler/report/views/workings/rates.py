@@ -31,7 +31,7 @@ def rate_steps(w: Working, plan: SitePlan, row: int) -> None:
         w.line(nozzles.ZONE_RATE, rates.rate_mm_h[row])
     elif rates.rate_source[row] == "emitters":
         zones = plan.site.zones
-        w.given("emitter_flow", zones.emitter_flow_l_min[row], words.ZONES)
+        _emitter_flow(w, plan, row)
         w.given("emitter_spacing", zones.emitter_spacing_m[row], words.ZONES)
         w.given("emitter_row_spacing", zones.emitter_row_spacing_m[row], words.ZONES)
         w.line(nozzles.EMITTER_RATE, rates.rate_mm_h[row])
@@ -50,10 +50,10 @@ def _flow(w: Working, plan: SitePlan, row: int, mine: list[int]) -> None:
     heads, rates = plan.site.heads, plan.rates
     metered = rates.flow_source[row] == "metered"
     zones, emitting = plan.site.zones, rates.flow_source[row] == "emitters"
-    own_l_min = float(zones.emitters[row] * zones.emitter_flow_l_min[row])
+    own_l_min = float(zones.emitters[row] * _each_l_min(plan, row))
     if emitting and math.isclose(own_l_min, rates.flow_l_min[row], rel_tol=1e-9):
         w.given("emitters", zones.emitters[row], words.ZONES)
-        w.given("emitter_flow", zones.emitter_flow_l_min[row], words.ZONES)
+        _emitter_flow(w, plan, row)
         w.line(nozzles.COUNTED_FLOW, rates.flow_l_min[row])
         return
     if rates.flow_source[row] != "sum of heads" and not (metered and mine):
@@ -73,6 +73,32 @@ def _flow(w: Working, plan: SitePlan, row: int, mine: list[int]) -> None:
     w.sum_of("flow_of_heads", terms, total, words.HEADS)
     whose = words.METERED if metered else words.BUCKET_GAVE
     w.given("flow", rates.flow_l_min[row], whose)
+
+
+def _each_l_min(plan: SitePlan, row: int) -> float:
+    """Flow of one emitter of a zone at its pressure."""
+    share = nozzles.emitter_share(
+        plan.site.zones, library.head_kinds(), plan.points.pressure_kpa
+    )
+    return float(plan.site.zones.emitter_flow_l_min[row] * share[row])
+
+
+def _emitter_flow(w: Working, plan: SitePlan, row: int) -> None:
+    """What an emitter gives at the zone's pressure, by what it is sold by."""
+    zones, flow = plan.site.zones, _each_l_min(plan, row)
+    if flow == zones.emitter_flow_l_min[row]:
+        w.given("emitter_flow", flow, words.ZONES)
+        return
+    w.given("nominal_flow", zones.emitter_flow_l_min[row], words.ZONES)
+    w.given("pressure", plan.points.pressure_kpa[row],
+            words.POINT_FROM[plan.points.source[row]])  # fmt: skip
+    if nozzles.emitters_follow(zones)[row]:
+        w.given("emitter_pressure", zones.emitter_pressure_kpa[row], words.ZONES)
+        w.line(nozzles.EMITTER_FLOW, flow)
+    else:
+        least = plan.points.demand.least_kpa[row]
+        w.given("least_pressure", least, *usual_of_kind(plan, row))
+        w.line(nozzles.EMITTER_HELD, flow)
 
 
 def _own_flows(plan: SitePlan) -> np.ndarray:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from scheduler.rates.soundness import TURBULENT_KPA
 from scheduler.report.counting import named
 from scheduler.report.shown import minutes, quantity
 from scheduler.report.words.heads.supply import rule_text
@@ -98,9 +99,26 @@ def _pressure_too_high(values: Mapping[str, Any], units: str) -> str:
 
 
 def _chart_pressure_unknown(values: Mapping[str, Any], units: str) -> str:
+    if not values["heads"]:
+        rated = quantity(TURBULENT_KPA, "pressure", units)
+        return (
+            "its emitters do not compensate (regulated), yet no pressure stands beside "
+            "their flow: it is taken as it stands; write emitter_pressure_* (many are "
+            f"sold by their flow at {rated}), or regulated = yes where they compensate"
+        )
     return (
         f"no pressure stands beside the flow of {named('head', values['heads'])}: it "
         "is taken as it stands at any pressure; write pressure_* of the chart's row"
+    )
+
+
+def _emitters_on_slope(values: Mapping[str, Any], units: str) -> str:
+    return (
+        f"its emitters do not compensate, and at {values['slope_percent']:g} % the "
+        f"ground falls {quantity(values['fall_m'], 'length', units)}: the lowest have "
+        f"{quantity(values['more_kpa'], 'pressure', units)} more and give "
+        f"{100 * values['flow_share']:.0f} % more water. Lay lines along the contour "
+        "with a regulator for each level, or fit emitters that compensate"
     )
 
 
@@ -145,5 +163,6 @@ SENTENCES: Mapping[str, Callable[[Mapping[str, Any], str], str]] = {
     "pressure-assumed": _pressure_assumed,
     "pressure-too-high": _pressure_too_high,
     "chart-pressure-unknown": _chart_pressure_unknown,
+    "emitters-on-slope": _emitters_on_slope,
     "pressure-too-low": _pressure_too_low,
 }

@@ -166,7 +166,7 @@ def how_to(
         "On the first of each month until the next visit: set the "
         f"percents{all_}, nothing else. Agree with the owner who does it.",
         "The card counts on a controller that rounds a run at a percent to the nearest "
-        f"{whole}, a half up.{'' if trial is None else _tried(*trial)}",
+        f"{whole}.{'' if trial is None else _tried(*trial)}",
     ]
 
 
@@ -183,9 +183,10 @@ def _beside_others(plan: SitePlan) -> str:
 
 def _tried(base_min: float, percent: float, run_min: float) -> str:
     """How to see whether a controller rounds a half up."""
+    exact = shown.minutes(base_min * percent / 100)
     return (
-        f" Try it: {shown.minutes(base_min)} min at {percent:g} % must run "
-        f"{shown.minutes(run_min)} min."
+        f" Try it: key in {shown.minutes(base_min)} min, set {percent:g} % and start "
+        f"it: {exact} min are to run as {shown.minutes(run_min)}."
     )
 
 

@@ -20,7 +20,7 @@ from scheduler.report import shown
 from scheduler.report.counting import counted, named
 from scheduler.report.frames import Headings
 from scheduler.report.words import sentences
-from scheduler.report.words.pages.spoken import MONTH_NAMES
+from scheduler.report.words.pages.spoken import MONTH_NAMES, clock_of
 from scheduler.report.words.table import INTERVALS_GO_ON
 from scheduler.schedule import Schedule
 
@@ -203,7 +203,7 @@ def _days(schedule: Schedule, row: int) -> str:
 
 def _calendar(found: NightPlan) -> list[str]:
     night = found.night
-    zone = found.planner.hours.timezone
+    zone = clock_of(found.planner.hours.timezone)
     lines = []
     if found.plan.site.timezone:
         lines.append(f"Times are those of {zone}, as [site] timezone says.")

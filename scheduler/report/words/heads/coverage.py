@@ -147,8 +147,8 @@ def _air(site: Site, coverage: Coverage, units: str) -> str:
     if coverage.wind is not None:
         air = (
             f"Wind of {wind_told(coverage.wind, units)}: water drifts downwind by 2 % "
-            "of the distance thrown for each mile an hour (from memory), and the throw "
-            "is 2 % narrower across it (as the trade's table of spacing by wind)."
+            "of the distance thrown for each mile an hour (a rule of thumb), and the "
+            "throw is 2 % narrower across it (as the trade's table of spacing by wind)."
         )
     else:
         air = STILL

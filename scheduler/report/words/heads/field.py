@@ -73,8 +73,11 @@ def how_to(run_min: float, dial: str) -> list[str]:
         "stands earlier, stop there, let it soak in, and go on: only the minutes of "
         "running count.",
         "Gauge: at the farthest head, while the zone runs. Cans: 24 or more, evenly, "
-        "edges and corners too, on a still day; the driest and the wettest quarter of "
-        "them should average what is shown.",
+        "edges and corners too, on a still day. Run sprays 10 minutes or more, what "
+        "turns 30 to 60: several turns, and 25 ml or more in a usual can. The driest "
+        "and the wettest quarter of the cans should average what is shown for "
+        f"{minutes(run_min)} minutes, in three times as long three times that; write "
+        "the minutes into cans.csv.",
         "A dial within the limits: the flow holds. Over or under: look for a wrong "
         "nozzle, the pressure, a broken head, a leak, a clogged filter, in this order.",
     ]

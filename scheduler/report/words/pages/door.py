@@ -24,7 +24,7 @@ def next_year(date: str) -> str:
 
 def more_limits(count: int) -> str:
     """That there are more limits than a page has room for."""
-    return f"And {count} more: `scheduler card` tells them."
+    return f"And {count} more, none as bad: `scheduler card` tells them."
 
 
 def after_rain(rain_mm: float, days_off: int, units: str, until: str = "") -> str:

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from scheduler.demand.frost import FrostSeason
-from scheduler.report.counting import counted, listed, plural
+from scheduler.report.counting import counted, listed, plural, verb
 from scheduler.report.words.frost import SKIP_NIGHTS, span
 from scheduler.report.words.pages import spoken
 
@@ -35,11 +35,14 @@ SHADED = "Shade", "plants get by with less"
 OFTEN, SELDOM = "Watered often", "Watered seldom"
 
 _LOST = {
-    "runoff": "runs off the ground",
-    "uneven": "only makes up for sprinklers that water unevenly",
-    "rain": "drains away because rain came on top",
-    "too-long": "sinks below the roots, for it runs too long at a time",
+    "over-plan": ("pass", "the sprinklers' own flow: a leak, or larger nozzles"),
+    "runoff": ("run", "off the ground"),
+    "uneven": ("only make", "up for sprinklers that water unevenly"),
+    "wrong-days": ("sink", "below the roots, for days are wrong"),
+    "rain": ("drain", "away because rain came on top"),
+    "too-long": ("sink", "below the roots, for runs are too long"),
 }
+"""How water is lost: verb, and how."""
 
 WATCH_FOR = (
     "A dry spot in a green zone: look whether the nearest sprinkler is blocked, tilted "
@@ -220,7 +223,13 @@ def beside_today(less_l: float, money: str, saves: bool, units: str) -> str:
 def goes(of_today: bool, lost: Sequence[tuple[str, float, str]]) -> str:
     """Where most water is lost: zone, share of its water, and how."""
     whose = "today" if of_today else "by this plan"
-    told = [f"in {name} {spoken.share(part)} {_LOST[how]}" for name, part, how in lost]
+    where: dict[str, list[str]] = {}
+    for name, part, how in lost:
+        where.setdefault(how, []).append(f"in {name} {spoken.share(part)}")
+    told = [
+        f"{listed(parts)} {verb(len(parts), _LOST[how][0])} {_LOST[how][1]}"
+        for how, parts in where.items()
+    ]
     return f"Where water goes that plants do not get, {whose}: {'; '.join(told)}."
 
 

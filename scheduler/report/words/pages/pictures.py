@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from scheduler.report.shown import MONTH_LABELS, minutes, zone_label
+from scheduler.report.words.pages.spoken import clock_of
 
 ALL_ZONES = "All zones"
 NOTHING_RUNS = "No zone runs in any month."
@@ -183,4 +184,4 @@ def too_long(duration: str) -> str:
 
 def times_of(timezone: str) -> str:
     """Whose clock a picture of the night shows."""
-    return f"Times are those of {timezone}."
+    return f"Times are those of {clock_of(timezone)}."

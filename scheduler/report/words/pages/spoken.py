@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 
 from scheduler.calendar import FULL_MONTHS
@@ -22,6 +23,8 @@ _NAMES = {
 }
 _SIGNIFICANT = 3
 
+A_TENTH = 0.08
+"""From here on a share is told as a tenth; less is hardly any."""
 _SHARES = (
     (0.92, "nearly all"),
     (0.70, "three quarters"),
@@ -30,7 +33,7 @@ _SHARES = (
     (0.29, "a third"),
     (0.225, "a quarter"),
     (0.175, "a fifth"),
-    (0.08, "a tenth"),
+    (A_TENTH, "a tenth"),
     (0.005, "hardly any"),
 )
 _WATER_USE = ("very low water", "low water", "moderate water", "high water")
@@ -110,6 +113,21 @@ def months(numbers: Sequence[int]) -> str:
         ends = [MONTH_NAMES[month - 1] for month in dict.fromkeys((first, last))]
         runs += ends if last == first % 12 + 1 else [" to ".join(ends)]
     return listed(runs)
+
+
+def clock_of(timezone: str) -> str:
+    """A time zone by its name, and what the name says where it counts hours.
+
+    Names of Etc count them the other way round: Etc/GMT+8 is behind UTC.
+    """
+    found = re.fullmatch(r"Etc/GMT([+-])0*(\d+)", timezone)
+    if not found:
+        return timezone
+    hours = int(found[2])
+    if not hours:
+        return f"{timezone} (UTC)"
+    side = "behind" if found[1] == "+" else "ahead of"
+    return f"{timezone} ({counted(hours, 'hour')} {side} UTC)"
 
 
 def plant(name: str) -> str:

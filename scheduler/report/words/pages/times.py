@@ -14,7 +14,8 @@ HEADING = "When it waters, and who comes"
 def hours(months: Sequence[int], runs: Sequence[tuple[str, Sequence[str]]]) -> str:
     """Months with their watering days, each with the hours of its runs at the most."""
     told = [f"{days} {' and '.join(spans)}" for days, spans in runs]
-    return f"{spoken.months(months)}: {'; '.join(told)}."
+    when = spoken.months(months)
+    return f"{when[:1].upper()}{when[1:]}: {'; '.join(told)}."
 
 
 def span(opens: str, closes: str) -> str:
@@ -29,11 +30,7 @@ def once(today: str) -> str:
 
 def visits(today: str, later: Sequence[str]) -> str:
     """When somebody comes to key in."""
-    dates = listed([f"by {date}" for date in later])
-    return f"New programs are keyed in {today}, then {dates}."
+    return f"New programs are keyed in {today}, then by {listed(later)}."
 
 
-PERCENTS = (
-    "On the first of each month its percents are set, a minute’s work: agree who does "
-    "it."
-)
+PERCENTS = "Agree who sets the percents on the first of each month."

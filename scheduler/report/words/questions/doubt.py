@@ -44,8 +44,8 @@ MEASURES = {
 SOURCES = {
     "uc": "range of the soil's class (University of California)",
     "practice": "common practice",
-    "memory": "a station some miles off (from memory)",
-    "fao": "FAO-56, by a fifth (from memory)",
+    "memory": "a station some miles off (a rule of thumb)",
+    "fao": "FAO-56, by a fifth (a rule of thumb)",
     "audits": "audits of homes, and heads in good order",
     "wucols": "width of a class of plants (UC-WUCOLS)",
     "asce": "half and double; reports differ tenfold (ASCE 1949)",
@@ -61,7 +61,7 @@ OF_ROWS = Headings(
         "water_high": "water\nif high",
         "minutes_low": "min a week\nif low",
         "minutes_high": "\nif high",
-        "dry_low": "dry of 100\nlow",
+        "dry_low": "dry days of 100\nlow",
         "dry_high": "\nhigh",
         "measure": "settled by",
     }

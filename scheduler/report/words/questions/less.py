@@ -24,7 +24,7 @@ OF_ZONES = Headings(
         "before": "water\nbefore",
         "after": "water\nafter",
         "less": "less",
-        "dry_before": "dry of 100 days\nbefore",
+        "dry_before": "dry days of 100\nbefore",
         "dry_after": "\nafter",
         "keep": "kept",
     }

@@ -149,7 +149,7 @@ def test_to_text_and_data_tell_the_wind(home):
     )
 
     assert "Wind of 4.0 m/s from the west (250°)" in plain
-    assert "from memory" in plain
+    assert "a rule of thumb" in plain
     wind = coverage.to_data(home, found)["wind"]
     assert wind == {"wind_m_s": 4.0, "from_deg": 250.0}
 

@@ -1,5 +1,8 @@
 """Numbers and months in words: exact units, three digits, runs of months."""
 
+import datetime
+import zoneinfo
+
 import pytest
 
 from scheduler.report.words.pages import spoken
@@ -91,3 +94,16 @@ def test_months_run_around_the_turn_of_the_year(numbers, text):
 )
 def test_plant_is_said_in_words_and_a_name_of_the_site_is_kept(name, words):
     assert spoken.plant(name) == words
+
+
+# zoneinfo: what a name of Etc counts is the hours that UTC is ahead of it.
+@pytest.mark.parametrize("name", ["Etc/GMT+8", "Etc/GMT-9", "Etc/GMT+1", "Etc/GMT-12"])
+def test_names_that_count_hours_are_told_by_their_clock(name):
+    day = datetime.datetime(2026, 7, 1, tzinfo=zoneinfo.ZoneInfo(name))
+    hours = round(day.utcoffset().total_seconds() / 3600)
+    side = "ahead of" if hours > 0 else "behind"
+    noun = "hour" if abs(hours) == 1 else "hours"
+
+    assert spoken.clock_of(name) == f"{name} ({abs(hours)} {noun} {side} UTC)"
+    assert spoken.clock_of("Etc/GMT+0") == "Etc/GMT+0 (UTC)"
+    assert spoken.clock_of("Europe/Paris") == "Europe/Paris"
