@@ -330,7 +330,7 @@ class StretchSearch:
     def refitted_groups(self, groups: Sequence[Group]) -> list[Group]:
         """Groups with the same days and starts, fitted to their zones by these prices.
 
-        A zone that is better off in none leaves its group.
+        A zone that cannot run so leaves its group.
         """
         options = self.prices.options
         rows = [options.row_of(group.days, group.starts) for group in groups]
@@ -343,9 +343,9 @@ class StretchSearch:
             option = np.repeat([rows[row] for row in part],
                                [len(groups[row].zones) for row in part])  # fmt: skip
             fit = self._fit(zones, option, groups[part[0]].percent)
-            worth = fit.cost < self.no_program[zones]
+            able = np.isfinite(fit.cost)
             for row in part:
-                mine = np.isin(zones, groups[row].zones) & worth
+                mine = np.isin(zones, groups[row].zones) & able
                 found[row] = replace(
                     groups[row],
                     percent=fit.percent,
