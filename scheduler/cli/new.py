@@ -24,6 +24,12 @@ def new(
     from scheduler.report.reference import site_templates
     from scheduler.write import write_folder
 
+    if folder.suffix.lower() == ".xlsx":
+        raise typer.BadParameter(
+            f"a folder is made: for a workbook in it write {folder.with_suffix('')} "
+            "--workbook",
+            param_hint="FOLDER",
+        )
     if workbook:
         from scheduler.report.books.site import site_workbook
 

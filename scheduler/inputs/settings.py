@@ -306,6 +306,11 @@ def read_stage(site: Path, name: str) -> Stage:
     which hold in place of all of the site's.
     """
     reading = Reading(open_source(site))
+    if not (reading.folder / STAGES_FILE).exists():
+        raise InputError(
+            [Problem(STAGES_FILE, None, "", "no such file beside the site's own", "",
+                     "write a [[stage]] with its name and percent into it")]
+        )  # fmt: skip
     document = tomlfiles.read_document(
         reading.folder / STAGES_FILE, STAGES_FILE, reading.problems
     )

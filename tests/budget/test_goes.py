@@ -2,6 +2,7 @@
 
 import dataclasses
 from functools import cache
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -13,6 +14,7 @@ from scheduler.budget.savings import budget_site
 from scheduler.plan.site import plan_site
 from scheduler.plan.zones import with_uniformity
 from scheduler.report.pages import owner
+from scheduler.report.words import budget as words
 
 
 @cache
@@ -195,6 +197,21 @@ def test_plan_by_itself_has_no_wrong_days():
     assert found.of == "table"
     assert "wrong-days" not in found.known
     assert (found.lost_l[LOSSES.index("wrong-days")] == 0).all()
+
+
+def without_bills(plan):
+    return SimpleNamespace(plan=plan, bills=(), today_bills=())
+
+
+# The citrus of zone 4 alone gets water against salt: what drains there is no waste.
+def test_water_against_salt_is_told_where_it_drains():
+    salty, fresh = (
+        " ".join(words.goes(goes_of(name), without_bills(plan_of(name)), "us"))
+        for name in ("desert_garden", "home")
+    )
+
+    assert "what drains in zone 4 washes salt below the roots" in salty
+    assert "salt" not in fresh
 
 
 def test_owner_is_told_the_three_largest_losses_in_words():

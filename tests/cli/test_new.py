@@ -130,3 +130,11 @@ def test_new_writes_nothing_where_it_fails(run, tmp_path, monkeypatch, there):
     assert "No space left on device" in ran.err
     assert len(calls) == 3
     assert (os.listdir(folder) == []) if there else not folder.exists()
+
+
+def test_new_makes_no_folder_that_is_named_as_a_workbook(run, tmp_path):
+    asked = run("new", tmp_path / "mine.xlsx")
+
+    assert asked.status == 2
+    assert "--workbook" in asked.err
+    assert os.listdir(tmp_path) == []

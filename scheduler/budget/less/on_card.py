@@ -10,8 +10,12 @@ import numpy as np
 from scheduler.budget.less.less import Less, less_water
 from scheduler.plan.card.plan import Card, plan_card
 
-MOST_TRIES = 3
-"""Times that a card whose controller lays down too much is asked for less again."""
+MOST_TRIES = 5
+"""Times that a card which misses is made again, from more or less given up."""
+RAISED = 0.8
+"""Of what a card misses, how much more is asked for: the less water, the more of it
+programs can hold. Half as much again each time that it was too little (rule of this
+program)."""
 NEAR_SHARE = 0.005
 """Share of the table's water by which a card may miss, and has reached it."""
 
@@ -56,10 +60,11 @@ class OnCard:
 
 
 def card_with_less(found: Less, start: datetime.date, visits: int) -> OnCard:
-    """The card of settings with less water.
+    """The card of settings with less water, the nearest that gives up what was asked.
 
     A controller cannot hold every setting, so that its card may take more: then more is
-    asked for, as long as no other zone has to be turned off for it.
+    asked for, as long as no other zone has to be turned off for it. Where it takes too
+    little, what lies between is tried.
     """
     before = float(found.before_l.sum())
     asked = None
@@ -68,20 +73,51 @@ def card_with_less(found: Less, start: datetime.date, visits: int) -> OnCard:
     best = OnCard(found, plan_card(found.after, start, visits), asked)
     if asked is None or found.ways is None or not found.reached:
         return best
-    raised = asked
-    for _ in range(MOST_TRIES):
-        if best.reached:
+    short, enough, raised = (asked, best.less), None, asked
+    if best.reached:
+        short, enough = (0.0, 0.0), (asked, best.less)
+    for turn in range(MOST_TRIES):
+        if best.reached and best.less <= asked + 2 * NEAR_SHARE:
             break
-        raised += asked - best.less
-        limit = max(1 - raised, 0.0) * before
-        start_of = found.base if found.days_taken else None
-        again = less_water(
-            found.before, limit, np.sum, found.target_l, start_of, found.ways
-        )
-        if not again.reached or again.turned_off != found.turned_off:
-            break
-        tried = OnCard(again, plan_card(again.after, start, visits), asked)
-        if tried.water_l >= best.water_l:
-            break
-        best = tried
+        if enough is None:
+            missed = max(asked - short[1], NEAR_SHARE)
+            raised += RAISED * (1 + turn / 2) * missed
+        else:
+            part = (asked - short[1]) / (enough[1] - short[1])
+            raised = short[0] + np.clip(part, 0.2, 0.8) * (enough[0] - short[0])
+        tried = _given_up(best, raised, start, visits)
+        if tried is None:
+            if enough is not None:
+                break
+            enough = raised, asked + (asked - short[1])
+            continue
+        best = min(best, tried, key=_misses)
+        if tried.reached:
+            enough = raised, tried.less
+        else:
+            short = raised, tried.less
     return best
+
+
+def _given_up(
+    card: OnCard, share: float, start: datetime.date, visits: int
+) -> OnCard | None:
+    """The card of settings that give up a share; None where other zones get none."""
+    found = card.found
+    again = less_water(
+        found.before,
+        max(1 - share, 0.0) * float(found.before_l.sum()),
+        np.sum,
+        found.target_l,
+        found.base if found.days_taken else None,
+        found.ways,
+    )
+    if not again.reached or again.turned_off != found.turned_off:
+        return None
+    return OnCard(again, plan_card(again.after, start, visits), card.asked)
+
+
+def _misses(card: OnCard) -> tuple[bool, float]:
+    """How far a card is from what was asked; too little given up is worse."""
+    assert card.asked is not None
+    return not card.reached, abs(card.less - card.asked)

@@ -112,7 +112,11 @@ def to_table(found: Sequence[Finding], units: str) -> Table:
             column("month", [f.caution.month or "" for f in found]),
             column("costs_year", [f.costs_l_year for f in found], "volume"),
             column("costs_min_week", [f.costs_min_week for f in found]),
-            column("costs_dry_days", [f.costs_dry_days for f in found]),
+            column(
+                "costs_dry_days",
+                [f.costs_dry_days for f in found],
+                text="{:.0f}".format,
+            ),
             column("text", [sentences.sentence(f.caution, units) for f in found]),
         )
     )

@@ -75,15 +75,19 @@ def to_table(found: NightPlan) -> Table:
     column, runs = words.COLUMNS.column, night.runs
     return Table(
         (
-            column("date", [night.date.isoformat() for _ in runs]),
+            column("date", [night.date for _ in runs]),
             column("start", [_iso(found, run.start_s) for run in runs]),
             column("end", [_iso(found, run.end_s) for run in runs]),
-            column("minutes", [_minutes(run) for run in runs]),
+            column("minutes", [_minutes(run) for run in runs], text=shown.minutes),
             column("station", [int(zones.station[r.zone]) for r in runs]),
             column("zone", [zones.zone[run.zone] for run in runs]),
             column("name", [zones.name[run.zone] for run in runs]),
             column("cycle", [run.cycle for run in runs]),
-            column("minutes_over", [r.over_s / S_PER_MIN for r in runs]),
+            column(
+                "minutes_over",
+                [r.over_s / S_PER_MIN for r in runs],
+                text=shown.minutes,
+            ),
         )
     )
 

@@ -42,7 +42,7 @@ def blocks(
     for part, valve in enumerate(plan.inputs.ground.valve.tolist()):
         part_name = plan.stands_on.name[part]
         title = words.zone(zones.zone[valve], zones.name[valve], part_name)
-        parts += [Heading(title, 3), _zone(replay, part)]
+        parts += [Heading(title, 3), zone_table(replay, part)]
     parts += sections(
         [
             (words.WHEN_IT_RAINS, words.rain_rules(saving, rule, units)),
@@ -74,7 +74,8 @@ def _all_zones(replay: Replay) -> Table:
     )
 
 
-def _zone(replay: Replay, part: int) -> Table:
+def zone_table(replay: Replay, part: int) -> Table:
+    """Ways to water one part of the ground, side by side."""
     column, ways = words.OF_ZONE.column, replay.ways
     dry = [100 * float(way.dry_share[part]) for way in ways]
     return Table(
@@ -146,6 +147,7 @@ def to_table(replay: Replay) -> Table:
     def depths_mm(name: str) -> list[float]:
         return [_depth_mm(way, name, part) for part, way in rows]
 
+    whole = "{:.0f}".format
     names = replay.stage.plan.stands_on.name
     part_column = []
     if any(names):
@@ -157,11 +159,11 @@ def to_table(replay: Replay) -> Table:
             column("name", [zones.name[valve[part]] for part, _ in rows]),
             *part_column,
             column("of", [way.of for _, way in rows]),
-            column("dry_days_percent", percents("dry_share")),
+            column("dry_days_percent", percents("dry_share"), text=whole),
             column("longest_dry_days", [int(w.longest_dry_days[p]) for p, w in rows]),
             column("worst_year", ["" if year is None else year for year in years]),
-            column("adequacy_percent", percents("adequacy")),
-            column("excess_percent", percents("excess")),
+            column("adequacy_percent", percents("adequacy"), text=whole),
+            column("excess_percent", percents("excess"), text=whole),
             *(column(f"{name}_year", depths_mm(name), "depth") for name in _MEASURES),
             column("water_year", volumes_l, "volume"),
         )

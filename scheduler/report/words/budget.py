@@ -90,7 +90,7 @@ _LOST = {
 _TAKEN_OFF = {
     "over-plan": "what the meter shows beyond the heads' own flow",
     "runoff": "what runs off",
-    "uneven": "of what drains, what the run-time multiplier adds",
+    "uneven": "of what drains, what the run-time multiplier adds for dry corners",
     "wrong-days": "what would not drain had each month's water come on the plan's days",
     "rain": "then what rain drives out",
     "too-long": "the rest is too long a run",
@@ -336,6 +336,13 @@ def goes(found: Goes, budget: Budget, units: str) -> list[str]:
             f"{name}: {share:.0f} % of its water, "
             f"{shown.quantity(lost, 'volume', units)}{_worth(found, budget, lost)}, "
             f"{_LOST[LOSSES[loss]]}."
+        )
+    ground = budget.plan.inputs.ground
+    washed = np.unique(ground.valve[ground.leaching_requirement > 0]).tolist()
+    if washed:
+        lines.append(
+            f"Some of what drains in {named('zone', [zones.zone[z] for z in washed])} "
+            "washes salt below the roots, as the plan means it to."
         )
     return [
         *lines,

@@ -17,7 +17,7 @@ COLUMNS = Headings(
         "zone": "zone",
         "month": "month",
         "costs_year": "costs a year",
-        "costs_min_week": "min a week",
+        "costs_min_week": "costs a week min",
         "costs_dry_days": "dry days a year",
         "text": "finding",
     }

@@ -27,12 +27,12 @@ ROWS = Headings(
         "zone": "zone",
         "name": "name",
         "part": "part",
-        "of": "of",
+        "of": "watered by",
         "dry_days_percent": "dry days of 100",
-        "longest_dry_days": "longest dry run",
+        "longest_dry_days": "longest dry run days",
         "worst_year": "worst year",
-        "adequacy_percent": "adequacy",
-        "excess_percent": "excess",
+        "adequacy_percent": "adequacy %",
+        "excess_percent": "excess %",
         "irrigation_year": "irrigation",
         "rain_year": "rain",
         "rain_used_year": "rain used",
@@ -59,8 +59,8 @@ RAIN, WATERING = "rain", "watering"
 PICTURE_NOTES = (
     "Line: depletion of the root zone at the end of the day, mean of the ground. "
     "Dashed: what may be used between waterings, and a tenth; past it a day is dry. "
-    "Orange: dry days, on which ground ends drier than that; the quarter that heads "
-    "water least is left out.",
+    "Pale (orange): dry days, on which ground ends drier than that; the quarter that "
+    "heads water least is left out.",
 )
 
 

@@ -52,7 +52,7 @@ _OF_ZONE = {
     "cycles": "cycles\nx min",
     "soak_minutes": "soak\nmin",
     "minutes_per_week": "min\na week",
-    "dry_days_percent": "dry of\n100 d",
+    "dry_days_percent": "dry\ndays\nof 100",
     "volume": "volume",
 }
 OF_ZONE = Headings(_OF_ZONE)
@@ -70,7 +70,7 @@ ROWS = Headings(
         "net_need": "net need",
         "gross_need": "to apply",
         "carried_in": "carried in",
-        "gap_limit_days": "gap limit",
+        "gap_limit_days": "gap limit days",
         "days": "days",
         "parity": "parity",
         "every_days": "every days",

@@ -114,10 +114,38 @@ def test_a_zone_kept_first_and_last_is_refused(run, home):
 def test_a_stage_without_a_day_tells_what_rain_alone_does(run, home):
     ran = run("less", home, "--stage", "3")
 
-    assert "No day is permitted to all zones." in ran.out
+    assert "Watering is not permitted on any day in all zones." in ran.out
     assert 'Asked: "3", no watering day at all.' in ran.out
     assert "On rain alone plants go short, by zone: 1 on " in ran.out
     assert ran.status == 3, "not permitted is a hard limit"
+
+
+def test_a_stage_of_a_site_without_such_a_file_says_what_to_write(run, home):
+    (home / "stages.toml").unlink()
+    ran = run("less", home, "--stage", "3")
+
+    assert ran.status == 2
+    assert ran.err == (
+        "stages.toml: no such file beside the site's own\n"
+        "  hint: write a [[stage]] with its name and percent into it\n"
+    )
+
+
+# The bermudagrass of zones 1 and 2 and the citrus of zone 4 have a known threshold of
+# salt (6.9 and 1.7 dS/m, FAO-29, from memory), and a desert's rain does not wash it
+# down; of the trees of zone 3 and the shrubs of zone 5 none is known.
+def test_who_gives_up_water_that_washes_salt_down_is_warned():
+    found = less_of("desert_garden", 20)
+    less = found.after_l.sum(axis=1) < 0.995 * found.before_l.sum(axis=1)
+
+    assert less[[0, 1, 3]].all()
+    assert words.salt_said(found) == [
+        "Zones 1, 2 and 4 give up water that washes salt down too: salt gathers about "
+        "the roots. Have the soil's salt measured, and wash it down with deep "
+        "waterings once water is permitted again."
+    ]
+    assert not words.salt_said(less_of("desert_garden", 0)), "nothing is given up"
+    assert not words.salt_said(less_of("home", 20)), "no salt in the water"
 
 
 def test_a_stage_of_one_day_a_week_holds_for_every_zone(run, home):

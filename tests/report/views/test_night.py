@@ -234,7 +234,7 @@ def test_picture_names_zones_and_the_end_of_each(monkeypatch, example):
 def test_picture_shows_what_goes_on_after_closing(monkeypatch, too_short):
     texts = texts_of(monkeypatch, too_short)
 
-    assert any(text.startswith("Orange: after closing") for text in texts)
+    assert any(text.startswith("Pale (orange): after closing") for text in texts)
     svg = nightpicture.night_picture(too_short, ".svg").decode()
     assert OVER in svg
 

@@ -173,7 +173,7 @@ def _volumes(check: FieldCheck, dial: Unit) -> list[Column]:
     def column(key: str, name: str, volume_l: np.ndarray) -> Column:
         told = [dial.from_si(volume) for volume in volume_l.tolist()]
         label = f"{words.COLUMNS.labels[key]}\n{dial.symbol}"
-        return Column(f"{name}_{dial.suffix}", label, told, text=text)
+        return Column(f"{name}_{dial.suffix}", label, told, text=text, unit=dial.symbol)
 
     def text(volume: float) -> str:
         return shown.number(volume, _DIGITS[dial.suffix])

@@ -54,7 +54,7 @@ def volume_asked(
     given = [(gal, L_PER_GAL), (liters, 1.0), (m3, L_PER_M3)]
     found = [value * per for value, per in given if value is not None]
     if len(found) > 1:
-        raise _refused("less", "--volume", words.TOO_MUCH_ASKED, words.ONE_OF)
+        raise _refused("less", "", words.TOO_MUCH_ASKED, words.ONE_OF)
     return found[0] if found else None
 
 
@@ -148,7 +148,8 @@ def less_asked(
     if wanted.volume_l is not None:
         if not 0 <= wanted.volume_l <= total:
             told = words.volume_over(wanted.volume_l, total, units)
-            raise _refused("less", "--volume", told, words.volumes(total, units))
+            option = words.volume_option(units)
+            raise _refused("less", option, told, words.volumes(total, units))
         return less_water(plan, wanted.volume_l, np.sum, wanted.volume_l, start)
     if percent is not None:
         if not 0 <= percent <= 100:

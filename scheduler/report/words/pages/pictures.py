@@ -179,7 +179,7 @@ def driest(share: float) -> str:
 
 def too_long(duration: str) -> str:
     """What orange bars are."""
-    return f"Orange: after closing, {duration} too long."
+    return f"Pale (orange): after closing, {duration} too long."
 
 
 def times_of(timezone: str) -> str:

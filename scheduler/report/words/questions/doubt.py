@@ -13,7 +13,7 @@ ALL_ZONES = "all"
 NAMES = {
     "available_water": "available water",
     "root_depth": "root depth",
-    "depletion": "share that may be used",
+    "depletion": "allowed depletion",
     "uniformity": "uniformity",
     "flow": "flow",
     "pressure": "pressure",
@@ -99,8 +99,8 @@ WORTH, NOT_WORTH, NO_DRIVE = "worth the drive", "not worth it", "no drive"
 BAR_AXIS = "water of a year if low and if high, % of the zone's"
 PICTURE_NOTES = (
     "A bar goes from the water that would be right at one end of the range to that at "
-    "the other; of flow and pressure, what would come out. Line: the table. Orange: "
-    "nothing that is measured on site settles it.",
+    "the other; of flow and pressure, what would come out. Line: the table. Pale "
+    "(orange): nothing that is measured on site settles it.",
 )
 
 

@@ -65,6 +65,7 @@ CARD_ASKS = (
     " Where a controller cannot hold every setting, the card asks for more to be given "
     "up, and says what it comes to."
 )
+ITS_TABLE = 'Below, "the table" is that of its own settings.'
 WHO_GIVES, THE_CURVE = "Who gives up what", "Water against dry days"
 TO_KEY_IN = "Minutes a week, then"
 BY_MONTHS = '"months" counts no dry days to weigh'
@@ -135,15 +136,17 @@ def on_card(what: str, card: OnCard, units: str) -> list[str]:
         f"Asked: {what}. This card takes {_less(card.less)} ({then} in place of {now})."
     )
     if card.asked is None:
-        return [line]
+        return [f"{line} {ITS_TABLE}"]
     if abs(card.given_up - card.asked) >= 2 * _TRIFLE:
+        takes = "more" if card.given_up > card.less else "less"
         line += (
-            f" It gives up {100 * card.given_up:.0f} %, as this controller cannot hold "
-            "every setting."
+            " It is made from settings that give up "
+            f"{100 * card.given_up:.0f} %: this controller's programs cannot hold "
+            f"every one of them, and take {takes}."
         )
     if not card.reached:
         line += " That is the nearest it comes with these programs."
-    return [line]
+    return [f"{line} {ITS_TABLE}"]
 
 
 def command(site: str, given: Sequence[tuple[str, str]]) -> str:
@@ -180,6 +183,11 @@ def volume_over(volume_l: float, table_l: float, units: str) -> str:
         f"{told} a year is over the {shown.quantity(table_l, 'volume', units)} that "
         "the table takes: nothing has to be given up"
     )
+
+
+def volume_option(units: str) -> str:
+    """The option for a volume in the reader's units."""
+    return "--volume-gal" if units == "us" else "--volume-l"
 
 
 def volumes(table_l: float, units: str) -> str:
@@ -264,8 +272,8 @@ def said(found: Less, units: str) -> list[str]:
     lines += _beyond_reach(found, units)
     if found.ways is not None and found.gap_percent >= 0.5:
         lines.append(
-            "No choice among the settings that were played does less harm than this "
-            f"by more than {found.gap_percent:.0f} %."
+            "Of all settings that were played none does over "
+            f"{found.gap_percent:.0f} % less harm than these."
         )
     return lines
 
@@ -281,10 +289,11 @@ def _beyond_reach(found: Less, units: str) -> list[str]:
             f"With every zone running it cannot be less than "
             f"{shown.quantity(found.least_l, 'volume', units)} a year: a watering has "
             "to reach the roots, and plants wait at most twice their longest gap. So "
-            f"{off} {verb(len(names), 'get')} none at all."
+            f"{off} {verb(len(names), 'get')} none at all, where that does least harm "
+            "for the water it saves."
         )
     elif found.turned_off:
-        lines.append(f"No day is permitted to {off}.")
+        lines.append(f"Watering is not permitted on any day in {off}.")
     if found.turned_off:
         told = [
             f"{zones.zone[row]} on {100 * found.dry_after[row]:.0f}"
@@ -310,10 +319,14 @@ def curve_said(rungs: tuple[Rung, ...]) -> str:
     )
     if off is None:
         return line
-    return (
-        f"{line} From {100 * off.saved:.0f} % on "
-        f"{counted(off.turned_off, 'zone')} or more get none."
+    line += (
+        f" From {100 * off.saved:.0f} % on {counted(off.turned_off, 'zone')} or more "
+        "get none"
     )
+    running = [rung.dry_share for rung in rungs if not rung.turned_off]
+    if running and off.dry_share < max(running):
+        line += ", and what is left gives the others some again"
+    return f"{line}."
 
 
 def salt_said(found: Less) -> list[str]:
@@ -334,8 +347,8 @@ def salt_said(found: Less) -> list[str]:
         return []
     return [
         f"{named('Zone', names)} {verb(len(names), 'give')} up water that washes salt "
-        "down too: salt gathers about the roots. Measure it, and leach when water is "
-        "permitted again."
+        "down too: salt gathers about the roots. Have the soil's salt measured, and "
+        "wash it down with deep waterings once water is permitted again."
     ]
 
 
@@ -350,14 +363,17 @@ def notes(found: Less, key_in: str) -> list[str]:
     )
     return [
         "Water is what the valves deliver in a mean of the years played, days that a "
-        "rain shut-off holds back left out; dry days are those of the three wetter "
-        "quarters of each zone.",
+        "rain shut-off holds back left out. Plants go short on a dry day: the ground "
+        "ends it drier than they stand well. The quarter of a zone that gets least "
+        "water is not counted.",
         PLAYED_WATER,
         "A dry day counts by its ground, by the ET0 of its month, by how much of that "
         "month is dry (one after the other hurts far more than one now and then), and "
         "by what the plant stands (tolerance of the table of plants: lawns by their "
         "trials with less water, trees before lawns, and vegetables give up last); "
-        "keep in zones.csv, first or last, goes before that.",
+        "keep in zones.csv, first or last, goes before that. Most is given up where "
+        "the water spares fewest such days: by heads that water unevenly, in ground "
+        "that holds little, and by plants that stand drought.",
         most,
         f"What to key in: {key_in} (sheet takes the same options)."
         + ("" if found.target_l is None else CARD_ASKS),
