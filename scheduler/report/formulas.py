@@ -77,6 +77,7 @@ QUANTITIES: dict[str, tuple[str, str]] = {
     "longest_cycle": ("longest cycle", "min"),
     "longest_gap": ("longest gap of the plant", "days"),
     "longest_run": ("longest run of the controller", "min"),
+    "longest_day": ("longest that the controller runs a station in a day", "min"),
     "longest_spacing": ("longest spacing", "length"),
     "mean_head_rate": ("mean rate of the heads", "rate"),
     "meter_flow": ("flow for the meter", "flow"),

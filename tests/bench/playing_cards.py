@@ -30,6 +30,7 @@ def main() -> None:
     count, first = (*asked, *(300, 0)[len(asked) :])
     broken, start = 0, time.process_time()
     for seed in range(first, first + count):
+        print(f"\r{seed} ", end="", file=sys.stderr, flush=True)
         try:
             simulator.check_cards(*drawn_site(seed))
         except Exception as error:

@@ -35,9 +35,11 @@ def dry_shares(ground, card, years):
     means of the normal law); ground loses ET0 by the landscape coefficient, less under
     the allowed depletion (FAO-56 eq. 84); a quarter is dry where what lacks after rain,
     and the day's need, are more than 1.1 of the larger of the allowed depletion and
-    that need; the driest quarter does
-    not count. Years have 365 days, the first begins on a Monday, and the first year
-    follows the last. Intervals count from the first of their weekdays.
+    that need; the driest quarter does not count. Emitters wet a share of the ground:
+    that gets its share of the rain, and is asked for what the rest, on rain alone, does
+    not give of its share of the need, by the same equation. Years have 365 days, the
+    first begins on a Monday, and the first year follows the last. Intervals count from
+    the first of their weekdays.
     """
     inputs = ground.plan.inputs
     depths = depths_of(ground, card)
@@ -63,7 +65,9 @@ def dry_shares(ground, card, years):
         ]
         for month in range(1, 13)
     }
-    lacks = np.zeros((len(ground.zones), 4))
+    lacks, lacks_beside = np.zeros((len(ground.zones), 4)), np.zeros(len(ground.zones))
+    wetted = inputs.ground.wetted_share
+    beside, more = 1 - wetted, (1 - wetted) / wetted
     dry, days = np.zeros(wide), np.zeros(12)
     for turn in range(2):
         for year in range(len(years.et0_mm)):
@@ -76,10 +80,20 @@ def dry_shares(ground, card, years):
                             water[row] = depths[ground.zones[row]][month]
                 frost = date.month in ground.frost
                 need = years.et0_mm[year, day] * coefficient[:, month]
-                need = (need * (0.3 if frost else 1.0))[:, None]
-                full, part = total[:, month, None], allowed[:, month, None]
-                after = lacks - water[:, None] * shares - years.rain_mm[year, day]
-                after = np.maximum(after, 0.0)
+                need = need * (0.3 if frost else 1.0)
+                rain = years.rain_mm[year, day]
+                full, part = total[:, month], allowed[:, month]
+                lacks_beside = np.maximum(lacks_beside - rain * beside, 0.0)
+                left = full * more - lacks_beside
+                # Where all is wetted, nothing is left beside: 0 over 0, of no need.
+                stress = left / np.where(more > 0, (full - part) * more, 1.0)
+                gives = np.minimum(need * beside * np.minimum(stress, 1.0), left)
+                lacks_beside = lacks_beside + gives
+                need, full, part = (
+                    of_zone[:, None] for of_zone in (need - gives, full, part)
+                )
+                rain = (rain * wetted)[:, None]
+                after = np.maximum(lacks - water[:, None] * shares - rain, 0.0)
                 stress = np.minimum((full - after) / (full - part), 1.0)
                 lacks = after + np.minimum(need * stress, full - after)
                 if turn and not frost:

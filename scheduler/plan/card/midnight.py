@@ -3,16 +3,51 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from scheduler.calendar import DAY_MIN, DAYS_IN_YEAR, WEEK, weekday_bits, weekday_rows
 from scheduler.inputs.site import Window
 from scheduler.plan.card.needs import CardNeeds
-from scheduler.plan.card.starts import MIDDAY_MIN, Choices, Side, Sides
 from scheduler.plan.times.patterns import AlikePatterns, Pattern
 from scheduler.plan.times.windows import clock_minutes, crosses_midnight
+
+MIDDAY_MIN = 10 * 60, 18 * 60
+"""Nothing runs between them where other hours have room: heat and wind take too much,
+and people are about (common practice)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """Time in which all starts of a program lie: minutes from midnight of its dates.
+
+    A run may end after midnight (`closes_min` over 1440) where the next date is
+    permitted; `last_start_min` keeps the starts themselves on one side of midnight.
+    """
+
+    opens_min: int
+    closes_min: int
+    last_start_min: int
+
+    @property
+    def calm(self) -> bool:
+        """Whether it holds nothing of midday, of its own date or the next."""
+        begin, end = MIDDAY_MIN
+        after = DAY_MIN if self.opens_min >= end else 0
+        return self.closes_min <= begin + after
+
+    def begun_calm(self) -> Side:
+        """The same, its starts before midday or after it; runs may reach into it."""
+        begin, end = MIDDAY_MIN
+        if self.opens_min < begin:
+            return replace(self, last_start_min=min(self.last_start_min, begin - 1))
+        return replace(self, opens_min=max(self.opens_min, end))
+
+
+Sides = tuple[Side, ...]
+"""Sides that the starts of one program share out between them, in their order."""
+Choices = tuple[tuple[Pattern, tuple[Sides, ...]], ...]
 
 NO_SIDE = Side(0, 0, -1)
 

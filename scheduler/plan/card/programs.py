@@ -253,6 +253,8 @@ class StretchSearch:
         best = self._settled_as(grouping, [c.option for c in grouping.columns])
         score = self.score(best)
         for row in range(len(best.columns)):
+            if row >= len(best.columns):
+                break
             for option in self._other_options(best, row):
                 options = [c.option for c in best.columns]
                 options[row] = option
@@ -326,7 +328,10 @@ class StretchSearch:
         return _used(replace(grouping, columns=columns, owner=owner, base_steps=bases))
 
     def refitted_groups(self, groups: Sequence[Group]) -> list[Group]:
-        """Groups with the same days, starts and zones, fitted by these prices."""
+        """Groups with the same days and starts, fitted to their zones by these prices.
+
+        A zone that cannot run so leaves its group.
+        """
         options = self.prices.options
         rows = [options.row_of(group.days, group.starts) for group in groups]
         parts = [[row] for row in range(len(groups))]
@@ -338,12 +343,16 @@ class StretchSearch:
             option = np.repeat([rows[row] for row in part],
                                [len(groups[row].zones) for row in part])  # fmt: skip
             fit = self._fit(zones, option, groups[part[0]].percent)
+            able = np.isfinite(fit.cost)
             for row in part:
-                mine = np.isin(zones, groups[row].zones)
+                mine = np.isin(zones, groups[row].zones) & able
                 found[row] = replace(
-                    groups[row], percent=fit.percent, base_steps=fit.base_steps[mine]
+                    groups[row],
+                    percent=fit.percent,
+                    zones=tuple(zones[mine].tolist()),
+                    base_steps=fit.base_steps[mine],
                 )
-        return found
+        return [group for group in found if group.zones]
 
     def joined(self, groups: Sequence[Group]) -> list[Group]:
         """Groups joined by the zones in none that are better off in one of them."""

@@ -9,51 +9,21 @@ from dataclasses import dataclass, field, replace
 from functools import cache, lru_cache
 
 from scheduler.calendar import DAY_MIN
+from scheduler.plan.card.midnight import MIDDAY_MIN, Choices, Side, Sides
 from scheduler.plan.times.patterns import Pattern
 
 CLOCK_STEPS = (5, 1)
 """Start times fall on whole fives where that fits, else on any minute."""
-MIDDAY_MIN = 10 * 60, 18 * 60
-"""Nothing runs between them where other hours have room: heat and wind take too much,
-and people are about (common practice)."""
 PAUSE_MIN = 1
 """Least time between two programs, and two starts of one: a controller may leave out a
 start that falls on the minute another ends (common practice)."""
 _MOST_TRIES = 150
+_MOST_PASSES = 4
+"""Times that all programs are moved later: what one leaves another may take."""
 _MOST_KNOWN = 20_000
 """Layouts kept: a search for a card's programs asks for most of them several times."""
 
 
-@dataclass(frozen=True, slots=True)
-class Side:
-    """Time in which all starts of a program lie: minutes from midnight of its dates.
-
-    A run may end after midnight (`closes_min` over 1440) where the next date is
-    permitted; `last_start_min` keeps the starts themselves on one side of midnight.
-    """
-
-    opens_min: int
-    closes_min: int
-    last_start_min: int
-
-    @property
-    def calm(self) -> bool:
-        """Whether it holds nothing of midday, of its own date or the next."""
-        begin, end = MIDDAY_MIN
-        after = DAY_MIN if self.opens_min >= end else 0
-        return self.closes_min <= begin + after
-
-    def begun_calm(self) -> Side:
-        """The same, its starts before midday or after it; runs may reach into it."""
-        begin, end = MIDDAY_MIN
-        if self.opens_min < begin:
-            return replace(self, last_start_min=min(self.last_start_min, begin - 1))
-        return replace(self, opens_min=max(self.opens_min, end))
-
-
-Sides = tuple[Side, ...]
-"""Sides that the starts of one program share out between them, in their order."""
-Choices = tuple[tuple[Pattern, tuple[Sides, ...]], ...]
 _KINDS = itertools.count()
 
 
@@ -220,16 +190,20 @@ def as_late(
     hours; else it stays as early as it is.
     """
     found = list(placed)
-    order = sorted(range(len(found)), key=lambda r: -max(found[r].starts_min))
-    calm = [row for row in order if _is_calm(programs[row], found[row])]
-    for row in (*calm, *(row for row in order if row not in calm)):
-        others = [other for r, other in enumerate(found) if r != row]
-        if row not in calm:
-            calmer = _calmer(programs[row], others, step)
-            if calmer is None:
-                continue
-            found[row] = calmer
-        found[row] = _later(programs[row], found[row], others, step)
+    for _ in range(_MOST_PASSES):
+        before = tuple(found)
+        order = sorted(range(len(found)), key=lambda r: -max(found[r].starts_min))
+        calm = [row for row in order if _is_calm(programs[row], found[row])]
+        for row in (*calm, *(row for row in order if row not in calm)):
+            others = [other for r, other in enumerate(found) if r != row]
+            if row not in calm:
+                calmer = _calmer(programs[row], others, step)
+                if calmer is None:
+                    continue
+                found[row] = calmer
+            found[row] = _later(programs[row], found[row], others, step)
+        if tuple(found) == before:
+            break
     return tuple(found)
 
 
@@ -274,10 +248,8 @@ def _later(
         side = next(own)
         # On dates in a row the first start follows the last one of the date before.
         after = starts[row + 1] if row + 1 < len(starts) else starts[0] + DAY_MIN
-        room = min(side.closes_min - end, side.last_start_min - start,
-                   after - apart - start,
-                   *(begin - end for begin, _ in busy if begin >= end))  # fmt: skip
-        starts[row] += max(room, 0) // step * step
+        most = min(side.closes_min - placed.minutes, side.last_start_min, after - apart)
+        starts[row] = max(start, _free_until(most, placed.minutes, busy, step))
     return replace(placed, starts_min=tuple(starts))
 
 
@@ -485,6 +457,17 @@ def _free_on(
         if start + minutes <= side.closes_min and start <= side.last_start_min:
             return start
     return None
+
+
+def _free_until(
+    most: int, minutes: int, busy: Sequence[tuple[int, int]], clock_step: int
+) -> int:
+    """Latest start up to a time that keeps clear of what is busy."""
+    start = most // clock_step * clock_step
+    for begin, end in reversed(busy):
+        if begin < start + minutes and start < end:
+            start = (begin - minutes) // clock_step * clock_step
+    return start
 
 
 def _free_from(

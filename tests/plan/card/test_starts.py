@@ -6,9 +6,9 @@ from dataclasses import replace
 import pytest
 
 from scheduler.calendar import ALL_WEEK
+from scheduler.plan.card.midnight import Side
 from scheduler.plan.card.starts import (
     Blocks,
-    Side,
     as_late,
     midday_min,
     place,

@@ -10,9 +10,9 @@ from typing import Protocol
 from scheduler.calendar import ALL_WEEK, PARITIES, weekday_names
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.plan.card.judged import Broken
+from scheduler.plan.card.midnight import MIDDAY_MIN
 from scheduler.plan.card.needs import Fill, Hand
 from scheduler.plan.card.plan import Card, Program, Visit, days_on
-from scheduler.plan.card.starts import MIDDAY_MIN
 from scheduler.plan.card.ways_out import WayOut
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text, is_permitted, window_of
