@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -66,14 +66,12 @@ class Judged:
     @property
     def harm(self) -> float:
         """How much is broken: days in a hundred over, and octaves of depth as ten."""
-        dry = sum(100 * (b.value - b.limit) for b in self.broken if b.what == "dry")
-        return dry + self.harm_of_depths
+        return harm_of(self.broken)
 
     @property
     def harm_of_depths(self) -> float:
         """How far waterings are too shallow or too deep: octaves, each as ten."""
-        depth = (b for b in self.broken if b.what != "dry")
-        return sum(10 * abs(float(np.log2(b.value / b.limit))) for b in depth)
+        return harm_of(b for b in self.broken if b.what != "dry")
 
     @property
     def extra_water_percent(self) -> float:
@@ -101,6 +99,18 @@ class Judged:
         zone, month = np.unravel_index(int(ratio.argmin()), ratio.shape)
         least = float(ratio[zone, month])
         return (int(zone), int(month) + 1, least) if np.isfinite(least) else None
+
+
+def harm_of(broken: Iterable[Broken]) -> float:
+    """How much some limits are broken: days in a hundred over, octaves as ten."""
+    return float(
+        sum(
+            100 * (b.value - b.limit)
+            if b.what == "dry"
+            else 10 * abs(np.log2(b.value / b.limit))
+            for b in broken
+        )
+    )
 
 
 def judge(
