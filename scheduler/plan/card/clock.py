@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from scheduler.plan.card.needs import Hand
-from scheduler.plan.card.prices import Prices
+from scheduler.plan.card.prices import BREACH, Prices
 from scheduler.plan.card.programs import NO_PROGRAM, Grouping, StretchSearch, split
 from scheduler.plan.card.settings import Group, Setting, with_other_dates
 from scheduler.plan.card.starts import Placed, as_late, place, place_well
@@ -23,6 +23,8 @@ _SHRUNK = 4
 """Times that the share of all runs which the nights hold is halved in on."""
 _MOST_REPAIRS, _MOST_OPTIONS, _MOST_MOVES = 12, 8, 6
 """Repairs of programs that find no room; days and starts, and zones, tried for each."""
+_REPAIRED_SHARE = 0.01
+"""Repairs that cost more than this share are not taken before other ways are tried."""
 _FEW_REPAIRS = 3
 """Repairs of programs that are only a try."""
 _MOST_LOAD, _MOST_LOAD_TRIED = 1.5, 1.1
@@ -53,12 +55,27 @@ def place_stretch(prices: Prices, months: Sequence[int]) -> Setting:
     cut short alike, in the worst case to nothing.
     """
     search = StretchSearch(prices, months)
-    found = _laid(search, search.find(), _MOST_REPAIRS) or _pinched(search)
+    found = _found(search)
     placed = placed_well(search, found.groups)
     if placed is None:
         blocks = [search.blocks(group) for group in found.groups]
         placed = as_late(blocks, found.placed)
     return Setting(tuple(months), found.groups, placed, found.total)
+
+
+def _found(search: StretchSearch) -> _Laid:
+    """The programs of a search on the clock; those of a month are asked for often."""
+    return search.whole.known("laid", (search.rows,), lambda: _searched(search))
+
+
+def _searched(search: StretchSearch) -> _Laid:
+    free = search.find()
+    laid = _laid(search, free, _MOST_REPAIRS)
+    if laid is None:
+        return _pinched(search)
+    if laid.total < free.total * (1 + _REPAIRED_SHARE):
+        return laid
+    return min(laid, _pinched(search), key=lambda found: found.total)
 
 
 def placed_well(
@@ -71,7 +88,21 @@ def placed_well(
 
 
 def _pinched(search: StretchSearch) -> _Laid:
-    """Programs for nights that are too short: split, on other days, or cut short."""
+    """Programs for nights that are too short.
+
+    They are those of the stretch's hardest month, fitted to all months; for one month
+    alone, and where that finds none, they are split, on other days, or cut short.
+    """
+    begun = _of_hardest_month(search)
+    if not begun:
+        cut = _cut_down(search)
+        begun = [cut, _nothing(search)] if cut.groups else [cut]
+    grown = [_polished(search, _with_more(search, laid)) for laid in begun]
+    return min(grown, key=lambda laid: laid.total)
+
+
+def _cut_down(search: StretchSearch) -> _Laid:
+    """Programs of dearer and dearer minutes, in the worst case cut short alike."""
     prices, months, best = search.whole, search.months, _nothing(search)
     programs = int(prices.needs.controller.programs)
     groupings, held = [], 0
@@ -94,9 +125,49 @@ def _pinched(search: StretchSearch) -> _Laid:
     if not held:
         cut = [_cut_short(*grouping) for grouping in groupings]
         best = min([best, *cut], key=lambda laid: laid.total)
-    begun = [best] if best.groups else []
-    grown = [_with_more(search, laid) for laid in (*begun, _nothing(search))]
-    return min(grown, key=lambda laid: laid.total)
+    return best
+
+
+def _polished(search: StretchSearch, laid: _Laid) -> _Laid:
+    """The programs, each fitted anew to its zones where the nights hold that."""
+    row = 0
+    while row < len(laid.grouping.columns):
+        again = search.fitted_again(laid.grouping, row)
+        tried = (_held(_Trial(search, grouping)) for grouping in again)
+        laid = min([laid, *filter(None, tried)], key=lambda found: found.total)
+        row += 1
+    return laid
+
+
+def _of_hardest_month(search: StretchSearch) -> list[_Laid]:
+    """Programs of the month that takes most of its nights, for the whole stretch."""
+    prices = search.whole
+    if len(search.months) == 1:
+        return []
+    hardest = int(_load_of_months(search).argmax())
+    one = _found(StretchSearch(prices, search.months[hardest : hardest + 1]))
+    if not one.groups:
+        return []
+    extended = search.extended(one.grouping)
+    found = (_laid(search, grouping, _MOST_REPAIRS) for grouping in extended)
+    return [laid for laid in found if laid is not None]
+
+
+def _load_of_months(search: StretchSearch) -> np.ndarray:
+    """Least minutes that zones would run in each month, of the permitted ones."""
+    prices, needs = search.whole, search.whole.needs
+    best = prices.best[:, :, search.rows]
+    option = prices.least[:, :, search.rows].argmin(axis=1)
+    run = np.take_along_axis(best, option[:, None], axis=1)[:, 0]
+    minutes = run * prices.options.dates[option, search.rows] * needs.minute_step
+    window = needs.window[:, search.rows]
+    load = np.zeros(len(search.rows))
+    for row in range(len(needs.windows)):
+        mine = (minutes * (window == row)).sum(axis=0)
+        open_min = search.open_min[row]
+        share = np.divide(mine, open_min, out=np.zeros_like(mine), where=open_min > 0)
+        load = np.maximum(load, share)
+    return load
 
 
 def _fewer(programs: int) -> list[int]:
@@ -186,14 +257,21 @@ def _laid(search: StretchSearch, grouping: Grouping, most_repairs: int) -> _Laid
         return None
     for _ in range(most_repairs):
         if not trial.layout.left:
-            placed = tuple(found for found in trial.layout.placed if found is not None)
-            cost = _costs(search, trial.grouping)
-            return _Laid(trial.grouping, tuple(trial.groups), placed, cost)
+            return _held(trial)
         better = _better(trial)
         if better is None:
             return None
         trial = better
     return None
+
+
+def _held(trial: _Trial) -> _Laid | None:
+    """Programs as they are; None where some found no room."""
+    if trial.layout.left:
+        return None
+    placed = tuple(found for found in trial.layout.placed if found is not None)
+    cost = _costs(trial.search, trial.grouping)
+    return _Laid(trial.grouping, tuple(trial.groups), placed, cost)
 
 
 def _better(trial: _Trial) -> _Trial | None:
@@ -342,3 +420,21 @@ def started_by_hand(prices: Prices, setting: Setting) -> Iterator[Hand]:
             for month in setting.months:
                 if needs.waters[zone, month]:
                     yield needs.hands[zone, month]
+
+
+def foreseen(prices: Prices, settings: Sequence[Setting]) -> np.ndarray:
+    """Where a limit was broken by the prices already, (zone, month)."""
+    found = np.zeros(prices.needs.table_mm.shape, dtype=bool)
+    for setting in settings:
+        months = np.array(setting.months)
+        in_program = np.zeros(len(found), dtype=bool)
+        for group in setting.groups:
+            zones = np.array(group.zones)
+            option = prices.options.row_of(group.days, group.starts)
+            rows = zones[:, None], np.array([[option]]), months[None, :]
+            cost = prices.of_runs(*rows, group.runs())
+            found[np.ix_(zones, months)] = cost >= BREACH * prices.month_l[zones, None]
+            in_program[zones] = True
+        # What no program waters was let go, or is started by hand.
+        found[np.ix_(~in_program, months)] = True
+    return found

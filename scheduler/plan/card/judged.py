@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -73,12 +73,12 @@ class Judged:
     @property
     def harm(self) -> float:
         """How much is broken: days in a hundred over, and octaves of depth as ten."""
-        return sum(b.harm for b in self.broken)
+        return harm_of(self.broken)
 
     @property
     def harm_of_depths(self) -> float:
         """How far waterings are too shallow or too deep: octaves, each as ten."""
-        return sum(b.harm for b in self.broken if b.what != "dry")
+        return harm_of(b for b in self.broken if b.what != "dry")
 
     @property
     def extra_water_percent(self) -> float:
@@ -106,6 +106,11 @@ class Judged:
         zone, month = np.unravel_index(int(ratio.argmin()), ratio.shape)
         least = float(ratio[zone, month])
         return (int(zone), int(month) + 1, least) if np.isfinite(least) else None
+
+
+def harm_of(broken: Iterable[Broken]) -> float:
+    """How much some limits are broken: days in a hundred over, octaves as ten."""
+    return float(sum(b.harm for b in broken))
 
 
 def judge(

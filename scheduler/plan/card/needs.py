@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -17,6 +17,7 @@ from scheduler.plan.season import Season
 from scheduler.plan.site import SitePlan
 from scheduler.plan.table import TOO_CLOSE, Plan
 from scheduler.plan.times.cycles import soak_minutes
+from scheduler.plan.times.patterns import AlikePatterns
 from scheduler.plan.times.windows import (
     closes_min_of,
     earliest_sunrise_min,
@@ -168,6 +169,62 @@ class CardNeeds:
         limit = self.runoff_limit_min[zones] * (1 + 1e-9)
         split = day_steps * self.minute_step > limit
         return np.asarray(soak * (split & (day_steps > cycle_steps)))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Options:
+    """Days and starts that a program may have, (option,).
+
+    `slots` are the controller's programs that the starts take up, `day` a row of the
+    days to choose from; `dates` (option, month) are starts in a mean month.
+    """
+
+    days: tuple[AlikePatterns, ...]
+    day: np.ndarray
+    starts: np.ndarray
+    slots: np.ndarray
+    dates: np.ndarray
+
+    def __len__(self) -> int:
+        return len(self.day)
+
+    def row_of(self, days: AlikePatterns, starts: int) -> int:
+        """Row of some days and starts."""
+        return next(
+            row
+            for row, own in enumerate(self.days)
+            if own == days and self.starts[row] == starts
+        )
+
+    def some(self, rows: Sequence[int], day: np.ndarray) -> Options:
+        """Some of the options; `day` are their rows of the days that are kept."""
+        return Options(
+            tuple(self.days[row] for row in rows),
+            day,
+            *(values[rows] for values in (self.starts, self.slots, self.dates)),
+        )
+
+
+MANY_STARTS = 8
+"""Starts of a zone, in several programs alike where one has fewer."""
+
+
+def options_of(controller: Controller, choices: Sequence[AlikePatterns]) -> Options:
+    """Every number of starts with all days."""
+    a_program = int(controller.starts)
+    most = a_program * int(controller.programs)
+    # A controller that splits runs itself needs no starts for that.
+    most = min(most, 2) if controller.soak_built_in else min(most, MANY_STARTS)
+    starts = np.tile(np.arange(1, most + 1), len(choices))
+    day = np.repeat(np.arange(len(choices)), most)
+    dates = np.array([days.first.dates_in_months() for days in choices])
+    return Options(
+        tuple(choices[row] for row in day.tolist()),
+        day,
+        starts,
+        -(-starts // a_program),
+        dates.reshape(-1, 12)[day] * starts[:, None],
+    )
 
 
 def card_needs(plan: SitePlan, year: int) -> CardNeeds:

@@ -171,6 +171,20 @@ def _best_percents(
     return np.asarray(settable[cost.argmin(axis=1)])
 
 
+def best_percents(
+    prices: Prices,
+    zones: np.ndarray,
+    option: np.ndarray,
+    months: np.ndarray,
+    base: np.ndarray,
+    most: float,
+) -> np.ndarray:
+    """Percent of each month of least cost for given bases, none over `most`."""
+    settable = _settable_percents(prices)
+    settable = settable[settable <= most]
+    return _best_percents(prices, zones, option, months, base, settable)
+
+
 def _settable_percents(prices: Prices) -> np.ndarray:
     """Percents that a month can be set to, rising."""
     controller = prices.needs.controller

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import datetime
 import itertools
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 
+from scheduler.balance.day import WETTER
 from scheduler.calendar import (
     ALL_WEEK,
     DAY_MIN,
@@ -18,8 +19,13 @@ from scheduler.calendar import (
     S_PER_MIN,
     of_parity,
 )
-from scheduler.plan.card.clock import place_stretch, refitted, started_by_hand
-from scheduler.plan.card.judged import Judged, judge
+from scheduler.plan.card.clock import (
+    foreseen,
+    place_stretch,
+    refitted,
+    started_by_hand,
+)
+from scheduler.plan.card.judged import Broken, Judged, harm_of, judge
 from scheduler.plan.card.needs import CardNeeds, Hand, card_needs
 from scheduler.plan.card.percents import run_steps
 from scheduler.plan.card.prices import Prices
@@ -40,10 +46,9 @@ from scheduler.schedule import CardRule, Schedule
 NOON_MIN = 720
 _MOST_MENDS = 4
 """Times that a card is fitted anew to the ground that it leaves."""
-_MOST_FEWER = 3
-"""Fewer visits tried where a card breaks a limit, before the fewest."""
-_FEW_VISITS = 3
-"""The fewest visits: three, two and a single one."""
+_TRIFLE_HARM = 1.0
+"""Where no card keeps all limits, a dry day in a hundred of one zone and month more is
+let pass for less water."""
 TRIFLE_SHARE = 0.005
 """Less than this share of the year's water is not worth a visit more."""
 
@@ -232,19 +237,13 @@ class _YearSearch:
         return least_costs(self.prices)
 
     def card(self, visits: int) -> Card:
-        """The card for so many visits.
+        """The card for so many visits, or for fewer where more save a trifle.
 
-        Where it breaks limits, fewer visits are tried too: that the nights are short
-        is not seen before the programs are laid on the clock.
+        All fewer are tried too: that the nights are short is not seen before the
+        programs are laid on the clock.
         """
-        best = self.card_of(self.splits[visits - 1])
-        fewer = [*dict.fromkeys(reversed(self.splits[: visits - 1]))]
-        for split in dict.fromkeys((*fewer[:_MOST_FEWER], *fewer[-_FEW_VISITS:])):
-            if not best.judged.broken:
-                break
-            other = self.card_of(split)
-            if other.judged.harm < best.judged.harm:
-                best = other
+        cards = [self.card_of(split) for split in dict.fromkeys(self.splits[:visits])]
+        best = _worth_their_visits(cards)
         table_l = float(self.needs.table_l.sum())
         gap = 100 * max(best.cost_l - self.bounds[visits - 1], 0.0) / max(table_l, 1.0)
         return replace(best, gap_percent=gap)
@@ -264,30 +263,105 @@ class _YearSearch:
         return self.placed[months]
 
 
+def _worth_their_visits(cards: Sequence[Card]) -> Card:
+    """Of cards with more and more visits what breaks least, then saves water."""
+    least = min(card.judged.harm for card in cards)
+    most = least + _TRIFLE_HARM if least > 0 else 0.0
+    best, *more = (card for card in cards if card.judged.harm <= most)
+    for card in more:
+        water_l = float(best.judged.water_l.sum()) * (1 - TRIFLE_SHARE)
+        if float(card.judged.water_l.sum()) < water_l:
+            best = card
+    return best
+
+
 def _card(prices: Prices, settings: Sequence[Setting], start: datetime.date) -> Card:
     """The card of settings, mended where their ground ends drier than was priced.
+
+    Where that does not help, the stretches of what the prices did not foresee are
+    searched anew, once, for programs that leave out none of the months it hangs on.
+    """
+    best, settings = _mended(prices, settings, start)
+    known = foreseen(prices, settings)
+    broken = [b for b in best.judged.broken if not known[b.zone, b.month - 1]]
+    over, must = _to_mend(prices.needs, best.judged, broken)
+    # Among much that cannot be kept it would change little.
+    if not (over.any() or must.any()) or harm_of(broken) < best.judged.harm / 2:
+        return best
+    wanted = np.asarray(((over > 0) | must).any(axis=0))
+    tighter = prices.tightened(over, must)
+    anew = [
+        place_stretch(tighter, setting.months)
+        if np.any(wanted[list(setting.months)])
+        else setting
+        for setting in settings
+    ]
+    by = prices.needs.controller.percent_by
+    other, _ = _mended(prices, [off_where_nothing_runs(s, by) for s in anew], start)
+    return min(best, other, key=lambda card: card.judged.harm)
+
+
+def _mended(
+    prices: Prices, settings: Sequence[Setting], start: datetime.date
+) -> tuple[Card, Sequence[Setting]]:
+    """The card, and its settings, fitted anew while that mends dry ground.
 
     Each month was priced on the ground that the table leaves to it; where the card's
     own ground is drier, the same programs are fitted anew to that, and held to so much
     less as they passed what is let pass.
     """
     first = best = now = _as_card(prices, settings, start)
-    own = prices
+    own, of_best = prices, settings
     programs = [(group.days, group.starts) for s in settings for group in s.groups]
     firsts = sorted({setting.months[0] for setting in settings})
     for _ in range(_MOST_MENDS):
-        over = np.zeros(prices.needs.table_mm.shape)
-        for broken in now.judged.broken:
-            if broken.what == "dry":
-                over[broken.zone, broken.month - 1] = broken.value - broken.limit
-        if not over.any() or not programs:
+        over, must = _to_mend(prices.needs, now.judged, now.judged.broken)
+        if not (over.any() or must.any()) or not programs:
             break
-        own = own.on_ground(now.judged.start_mm, over, programs, firsts)
+        drier = _drier(now.judged.start_mm, prices.needs.start_mm)
+        own = own.on_ground(drier, over, must, programs, firsts)
         settings = [refitted(own, setting) or setting for setting in settings]
         now = _as_card(prices, settings, start)
-        best = min(best, now, key=lambda card: card.judged.harm)
+        if now.judged.harm >= best.judged.harm:
+            break
+        best, of_best = now, settings
     mended_l = float(best.judged.water_l.sum() - first.judged.water_l.sum())
-    return replace(best, cost_l=first.cost_l + max(mended_l, 0.0))
+    cost_l = first.cost_l + max(mended_l, 0.0)
+    return replace(best, cost_l=cost_l), of_best
+
+
+def _drier(one_mm: np.ndarray, other_mm: np.ndarray) -> np.ndarray:
+    """Of two grounds the drier, by part and month: depletion with year and quarter.
+
+    Ground that is wetter than the table's would be drawn down month by month.
+    """
+    lacks = [
+        mm[..., WETTER].mean(axis=(2, 3), keepdims=True) for mm in (one_mm, other_mm)
+    ]
+    return np.where(lacks[0] > lacks[1], one_mm, other_mm)
+
+
+def _to_mend(
+    needs: CardNeeds, judged: Judged, of: Iterable[Broken]
+) -> tuple[np.ndarray, np.ndarray]:
+    """Dry shares passed, and months that should not be left out, (zone, month).
+
+    Ground that is dry after months without water is not mended by more water in the
+    month that it shows in, but by none left out before it.
+    """
+    over, must = np.zeros(judged.dry.shape), np.zeros(judged.dry.shape, dtype=bool)
+    left_out = needs.waters & (judged.minutes == 0)
+    for broken in of:
+        if broken.what != "dry":
+            continue
+        zone, month = broken.zone, broken.month - 1
+        before = month if left_out[zone, month] else (month - 1) % 12
+        while left_out[zone, before] and not must[zone, before]:
+            must[zone, before] = True
+            before = (before - 1) % 12
+        if not must[zone, (before + 1) % 12]:
+            over[zone, month] = broken.value - broken.limit
+    return over, must
 
 
 def _as_card(prices: Prices, settings: Sequence[Setting], start: datetime.date) -> Card:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import copy
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from typing import Any, TypeVar
 
 import numpy as np
@@ -13,7 +12,7 @@ from scheduler.balance.day import WETTER, dry_limit, played_day
 from scheduler.balance.lanes import Lanes, Month, Trials, Waterings
 from scheduler.calendar import DAYS_IN_YEAR, of_parity, weekday_rows
 from scheduler.plan.card.midnight import Use, longest_min, open_min, use_of
-from scheduler.plan.card.needs import CardNeeds
+from scheduler.plan.card.needs import CardNeeds, options_of
 from scheduler.plan.card.starts import PAUSE_MIN
 from scheduler.plan.times.patterns import AlikePatterns, Pattern, days_to_choose
 
@@ -32,7 +31,7 @@ DEEPEST, SHALLOWEST = 2.0, 0.5
 # costs more than what mending it ever takes, so that none is kept for the water.
 _A_POINT = 0.03
 """A dry day in a hundred over the table's: the ladder's own rate near its limit."""
-_BREACH, _MORE_DRY, _MORE_OCTAVES = 3.0, 100.0, 20.0
+BREACH, _MORE_DRY, _MORE_OCTAVES = 3.0, 100.0, 20.0
 """A breach; on top of it a dry share over the limit, and each octave of depth."""
 _SHALLOWER = 0.3
 """Each octave that a watering is shallower than the table's, so that what the table
@@ -52,40 +51,6 @@ _SAME = 1e-3
 _Found = TypeVar("_Found")
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Options:
-    """Days and starts that a program may have, (option,).
-
-    `slots` are the controller's programs that the starts take up, `day` a row of the
-    days to choose from; `dates` (option, month) are starts in a mean month.
-    """
-
-    days: tuple[AlikePatterns, ...]
-    day: np.ndarray
-    starts: np.ndarray
-    slots: np.ndarray
-    dates: np.ndarray
-
-    def __len__(self) -> int:
-        return len(self.day)
-
-    def row_of(self, days: AlikePatterns, starts: int) -> int:
-        """Row of some days and starts."""
-        return next(
-            row
-            for row, own in enumerate(self.days)
-            if own == days and self.starts[row] == starts
-        )
-
-    def some(self, rows: Sequence[int], day: np.ndarray) -> Options:
-        """Some of the options; `day` are their rows of the days that are kept."""
-        return Options(
-            tuple(self.days[row] for row in rows),
-            day,
-            *(values[rows] for values in (self.starts, self.slots, self.dates)),
-        )
-
-
 class Prices:
     """What zones cost by option, month and run: liters, or as bad as so many liters.
 
@@ -102,7 +67,7 @@ class Prices:
         kept = np.flatnonzero(self.able.any(axis=(0, 2)))
         self.able = self.able[:, kept]
         self.choices = tuple(choices[row] for row in kept.tolist())
-        self.options = self._options()
+        self.options = options_of(controller, self.choices)
         water = needs.table_l.sum(axis=1)
         months = np.maximum(needs.waters.sum(axis=1), 1)
         self.month_l = np.maximum(water / months, needs.step_l)
@@ -111,13 +76,17 @@ class Prices:
         self.open_min = open_min(needs)
         self._fits = self._longest_fits()
         self.over = np.zeros(needs.table_mm.shape)
+        self.must = np.zeros(needs.table_mm.shape, dtype=bool)
         self._firsts = np.arange(12)
         self._play(needs.start_mm)
 
     def _play(self, start_mm: np.ndarray) -> None:
         self.start_mm = start_mm
-        played, self.off_played = self._played()
-        self._ground = self._ground_of_depths(played)
+        self.run_played, self.off_played = self._played()
+        self._laid_out()
+
+    def _laid_out(self) -> None:
+        self._ground = self._ground_of_depths(self.run_played)
         self._through: np.ndarray | None = None
         self._at_time: dict[float, Prices] = {}
         self._priced(0.0)
@@ -126,17 +95,20 @@ class Prices:
         self,
         start_mm: np.ndarray,
         over: np.ndarray,
+        must: np.ndarray,
         programs: Iterable[tuple[AlikePatterns, int]],
         firsts: Sequence[int],
     ) -> Prices:
         """The same prices where months begin with other ground than the table's.
 
         `start_mm` (part, month, year, quarter) is the depletion then; `over` (zone,
-        month) is taken from the dry shares that are let pass. Only days and starts of
-        some programs are priced, and no watering from the months `firsts` (rows) on.
+        month) is taken from the dry shares that are let pass, and a month that `must`
+        marks is as bad without water as one that is dry on all its days. Only days and
+        starts of some programs are priced, and no watering from the months `firsts`
+        (rows) on.
         """
         other = copy.copy(self)
-        other.over = self.over + over
+        other.over, other.must = self.over + over, self.must | must
         rows = sorted({self.options.row_of(*program) for program in programs})
         day, place = np.unique(self.options.day[rows], return_inverse=True)
         other.choices = tuple(self.choices[row] for row in day.tolist())
@@ -145,6 +117,13 @@ class Prices:
         other._fits = self._fits[:, rows]
         other._firsts = np.array(firsts, dtype=np.intp)
         other._play(start_mm)
+        return other
+
+    def tightened(self, over: np.ndarray, must: np.ndarray) -> Prices:
+        """The same prices where some months are held to less, as `on_ground` has it."""
+        other = copy.copy(self)
+        other.over, other.must = self.over + over, self.must | must
+        other._laid_out()
         return other
 
     def with_time_at(self, time: float) -> Prices:
@@ -197,25 +176,6 @@ class Prices:
         ]  # fmt: skip
         by_window = np.array([*shortest, 0], dtype=float)
         return np.maximum(needs.longest_gap_days, by_window[needs.window])
-
-    def _options(self) -> Options:
-        """Every number of starts with all days."""
-        controller = self.needs.controller
-        a_program = int(controller.starts)
-        most = a_program * int(controller.programs)
-        # A controller that splits runs itself needs no starts for that.
-        most = min(most, 2) if controller.soak_built_in else min(most, MANY_STARTS)
-        starts = np.tile(np.arange(1, most + 1), len(self.choices))
-        day = np.repeat(np.arange(len(self.choices)), most)
-        dates = np.array([days.first.dates_in_months() for days in self.choices])
-        dates = dates.reshape(-1, 12)[day]
-        return Options(
-            tuple(self.choices[row] for row in day.tolist()),
-            day,
-            starts,
-            -(-starts // a_program),
-            dates * starts[:, None],
-        )
 
     def _longest_fits(self) -> np.ndarray:
         """Longest run that a zone's hours hold, soak included; like `of_runs`."""
@@ -371,7 +331,7 @@ class Prices:
         most = (needs.most_dry - self.over)[zone, month]
         over = np.maximum(dry - wanted, 0.0)
         beyond = np.maximum(dry - most - _SAME, 0.0)
-        price = 100 * _A_POINT * over + (beyond > 0) * _BREACH + _MORE_DRY * beyond
+        price = 100 * _A_POINT * over + (beyond > 0) * BREACH + _MORE_DRY * beyond
         lacks = np.maximum(left_mm - needs.left_mm[zone, month], 0.0)
         a_mm_l = valve.run_time_multiplier * needs.step_l / needs.step_mm
         return np.asarray(
@@ -419,6 +379,8 @@ class Prices:
         rows = np.arange(int(np.prod(shape[:3]))).reshape(shape[:3])
         self._row = rows * shape[3]
         self.off = self._ground_price(zones[:, None], months[None, :], self.off_played)
+        left_out = (BREACH + _MORE_DRY) * self.month_l
+        self.off = np.maximum(self.off, self.must * left_out[:, None])
         self.best_run, running = self._best()
         off = self.off[:, None, :]
         self.best = np.where(running < off, self.best_run, 0.0)
@@ -436,7 +398,7 @@ class Prices:
         price = self._ground_price(zone, month, between)
         deep = np.where(self.needs.waters[zone, month], grid - np.log2(DEEPEST), -1.0)
         beyond = np.maximum(np.maximum(deep, np.log2(SHALLOWEST) - grid), 0.0)
-        beyond = np.where(beyond > _SAME, _BREACH + _MORE_OCTAVES * beyond, 0.0)
+        beyond = np.where(beyond > _SAME, BREACH + _MORE_OCTAVES * beyond, 0.0)
         beyond = beyond + _SHALLOWER * np.maximum(-grid, 0.0)
         return np.asarray(price + beyond * self.month_l[zone])
 
@@ -475,10 +437,6 @@ class Prices:
         )
         better = cost < least
         best[better], least[better] = run[better], cost[better]
-
-
-MANY_STARTS = 8
-"""Starts of a zone, in several programs alike where one has fewer."""
 
 
 def _waters(pattern: Pattern, month: Month) -> np.ndarray:

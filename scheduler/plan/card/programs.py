@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from scheduler.plan.card.percents import Fit, best_bases, best_fit
+from scheduler.plan.card.percents import Fit, best_bases, best_fit, best_percents
 from scheduler.plan.card.prices import A_START, BY_HAND, OFTEN, Prices
 from scheduler.plan.card.settings import Group, blocks_of
 from scheduler.plan.card.starts import Blocks
@@ -190,10 +190,8 @@ class StretchSearch:
         self, options: Sequence[int], owner: np.ndarray
     ) -> Iterator[tuple[Fit, list[int]]]:
         """Percents that programs share, or each its own: the fit and its programs."""
-        every = range(len(options))
-        parts = [list(every)] if self.by == "controller" else [[row] for row in every]
         of_zone = np.array(options, dtype=np.intp)
-        for rows in parts:
+        for rows in self._parts(len(options)):
             zones = np.flatnonzero(np.isin(owner, rows))
             if zones.size:
                 option = of_zone[owner[zones]]
@@ -269,6 +267,34 @@ class StretchSearch:
         zones = [np.flatnonzero(grouping.owner == row) for row in range(len(options))]
         return self._settled(list(zip(options, zones, strict=True)))
 
+    def extended(self, grouping: Grouping) -> Iterator[Grouping]:
+        """Programs of one month of the stretch, fitted to all months.
+
+        Once with runs that suit all months, once with those of the month, which are
+        then never longer than in it.
+        """
+        options = np.array([column.option for column in grouping.columns])
+        yield self._settled_as(grouping, options.tolist())
+        columns = list(grouping.columns)
+        for rows in self._parts(len(columns)):
+            mine = np.flatnonzero(np.isin(grouping.owner, rows))
+            percent = best_percents(
+                self.prices,
+                mine,
+                options[grouping.owner[mine]],
+                self.rows,
+                grouping.base_steps[mine],
+                float(columns[rows[0]].percent[0]),
+            )
+            for row in rows:
+                columns[row] = Column(columns[row].option, percent)
+        yield _used(replace(grouping, months=self.months, columns=tuple(columns)))
+
+    def _parts(self, programs: int) -> list[list[int]]:
+        """Programs that share percents, each row alone or all of them."""
+        every = list(range(programs))
+        return [every] if self.by == "controller" else [[row] for row in every]
+
     def _other_options(self, grouping: Grouping, row: int) -> list[int]:
         """Options that might suit a program's zones better, the likeliest first."""
         slots = self.prices.options.slots
@@ -334,11 +360,8 @@ class StretchSearch:
         """
         options = self.prices.options
         rows = [options.row_of(group.days, group.starts) for group in groups]
-        parts = [[row] for row in range(len(groups))]
-        if self.by == "controller" and groups:
-            parts = [list(range(len(groups)))]
         found = list(groups)
-        for part in parts:
+        for part in self._parts(len(groups)) if groups else ():
             zones = np.concatenate([np.array(groups[row].zones) for row in part])
             option = np.repeat([rows[row] for row in part],
                                [len(groups[row].zones) for row in part])  # fmt: skip
@@ -388,6 +411,15 @@ class StretchSearch:
         bases = grouping.base_steps.copy()
         bases[mine] = self._bases(columns[row], mine)[0]
         return _used(replace(grouping, columns=tuple(columns), base_steps=bases))
+
+    def fitted_again(self, grouping: Grouping, row: int) -> Iterator[Grouping]:
+        """The same with a program's percents and runs, or its runs alone, anew."""
+        column = grouping.columns[row]
+        yield self.with_option(grouping, row, column.option)
+        mine = np.flatnonzero(grouping.owner == row)
+        bases = grouping.base_steps.copy()
+        bases[mine] = self._bases(column, mine)[0]
+        yield replace(grouping, base_steps=bases)
 
     def with_zone_moved(self, grouping: Grouping, zone: int) -> Iterator[Grouping]:
         """The same with a zone in each other program, where it costs least first."""

@@ -113,6 +113,32 @@ def test_more_visits_never_cost_more_than_a_trifle_of_water(example):
         assert kept.extra_water_percent <= could.extra_water_percent + 0.5
 
 
+# Definition: what is kept with fewer visits can be kept with more, and a percent by
+# month leaves nobody out where any start is free. One visit has to serve a desert's
+# summer and winter, and a park's rotors, drip and bubblers, by percents alone.
+@pytest.mark.parametrize(
+    ("example", "visits"), [("desert_garden", (1, 2)), ("business_park", (1,))]
+)
+def test_few_visits_leave_nobody_out(example, visits):
+    plan = plan_site(read_site(ROOT / "examples" / example))
+    for card in compare_cards(plan, NEW_YEAR, visits):
+        held = {z for visit in card.visits for p in visit.programs for z in p.zones}
+        held |= {hand.zone for hand in card.by_hand}
+
+        assert held == set(range(len(plan.site.zones)))
+        assert not card.judged.broken
+        assert card.judged.shallowest[2] >= 0.5 * 0.99
+
+
+# Definition: a visit more is made for what it saves.
+def test_a_second_visit_to_a_desert_saves_water():
+    plan = plan_site(read_site(ROOT / "examples" / "desert_garden"))
+    one, two = compare_cards(plan, NEW_YEAR, (1, 2))
+
+    assert len(two.visits) == 2
+    assert two.judged.water_l.sum() < 0.95 * one.judged.water_l.sum()
+
+
 # Drip does not run off, so nothing asks for more than one start.
 def test_a_run_that_may_go_in_one_start_is_not_split(tmp_path):
     for name, text in site_templates("us").items():

@@ -319,8 +319,9 @@ def test_rule_for_rain_does_not_switch_new_sod_off(plan):
     assert f"until {plan.plantings[0].grown_in.day} Jul 2026 the controller" in told
 
 
-# By hand: the card's program C begins at 04:55 and runs 243 min with the young trees,
-# to 08:58, over the sod's 08:00; without them it ends at 06:52. They are left out.
+# By hand: of the card's programs E alone, of the shrubs, runs at the sod's hours: its
+# last start is at 07:00 and takes 120 min, over the sod's 08:00. Sod and young trees
+# have programs of their own, which wait until they have grown in.
 def test_example_is_keyed_in_top_to_bottom():
     today = datetime.date(2026, 6, 12)
     plan = plan_site(read_site(ROOT / "examples" / "desert_garden"), today)
