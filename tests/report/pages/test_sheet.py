@@ -12,6 +12,8 @@ import sheets
 
 from scheduler.budget.rain_rules import HandRule
 from scheduler.plan.card.judged import Broken
+from scheduler.plan.card.plan import plan_card
+from scheduler.plan.site import plan_site
 from scheduler.report.pages import door, times
 from scheduler.report.pages import sheet as page
 
@@ -103,7 +105,10 @@ def test_owner_is_told_when_each_program_waters_and_who_comes(example):
 
 
 def test_limits_that_settings_break_stand_on_the_page_of_their_months():
-    plan, card = sheets.budget("business_park").plan, sheets.card("business_park", 1)
+    site = sheets.budget("business_park").plan.site
+    controller = dataclasses.replace(site.controller, programs=1.0, starts=2.0)
+    plan = plan_site(dataclasses.replace(site, controller=controller))
+    card = plan_card(plan, sheets.KEYED_IN, 2)
     pages = door.door_pages(plan, card, "us")
 
     assert card.judged.broken
