@@ -44,7 +44,7 @@ def test_rows_of_one_head_each_choose_as_rows_with_a_count(offer):
     assert made.chosen.total_flow_l_min == pytest.approx(18 * GPM)
 
 
-@pytest.mark.parametrize("block", range(4))
+@pytest.mark.parametrize("block", range(2))
 def test_choice_is_the_best_of_all_combinations(offer, block):
     fitting = 0
     for seed in range(100 * block, 100 * block + 100):
@@ -62,7 +62,7 @@ def test_choice_is_the_best_of_all_combinations(offer, block):
     assert fitting > 10
 
 
-@pytest.mark.parametrize("block", range(2))
+@pytest.mark.parametrize("block", range(1))
 def test_fewer_cycles_come_before_more_water(offer, block):
     gentler = 0
     for seed in range(100 * block, 100 * block + 100):
@@ -246,7 +246,7 @@ def test_groups_that_match_are_as_few_as_can_be(offer):
     assert parted > 20
 
 
-@pytest.mark.parametrize("seed", range(100))
+@pytest.mark.parametrize("seed", range(40))
 def test_what_hangs_on_the_valves_is_the_zone_and_each_is_within_the_supply(
     offer, seed
 ):
@@ -370,7 +370,7 @@ def solved(offer, design):
 
 
 # An independent solver on zones too large to try every set.
-@pytest.mark.parametrize("seed", range(24))
+@pytest.mark.parametrize("seed", range(12))
 def test_choice_is_that_of_an_integer_program(offer, seed):
     random = np.random.default_rng(seed)
     arcs = random.choice([90, 180, 270, 360, 105, 210], 12)
