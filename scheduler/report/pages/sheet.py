@@ -106,6 +106,7 @@ def sheet(
             *owner.goes_story(goes, budget),
             *owner.keyed_in(budget, card, units),
         ],
+        decide=" ".join(card_report.decision(plan, card)),
         times=times.times_story(plan, card),
         year_rows=owner.year_rows(budget, units, compared),
         savings=owner.savings_story(budget, units),

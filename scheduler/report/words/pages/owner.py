@@ -366,9 +366,4 @@ def frost(season: FrostSeason, waters: bool) -> str:
         )
     if not waters:
         return f"{told}."
-    until = "" if season.by_days else f" {spoken.MONTH_NAMES[last - 1]} is over"
-    until = until or " then"
-    return (
-        f"{told}, and leave the controller off until{until}, whatever this page says "
-        f"runs. {SKIP_NIGHTS}"
-    )
+    return f"{told}; the dates stand at the top. {SKIP_NIGHTS}"
