@@ -43,8 +43,12 @@ def blocks(
 ) -> list[Block]:
     """The card to be read once, top to bottom, while it is keyed in."""
     parts: list[Block] = [
-        Heading(words.title(plan.site.name), 1, [words.facts(plan, card, units)]),
-        Notes([*decision(plan, card), *how_to(plan, card)]),
+        Heading(
+            words.title(plan.site.name),
+            1,
+            [*decision(plan, card), words.facts(plan, card, units)],
+        ),
+        Notes(how_to(plan, card)),
     ]
     parts += plantings.blocks(plan, card)
     for row, visit in enumerate(card.visits):
