@@ -385,7 +385,7 @@ def _month_cautions(
             gap = inputs.ground.longest_gap_days[inputs.ground.valve == row].min()
             if not inputs.years:
                 gap = plan.gap_limit_days[row, month]
-            values = {"gap_limit_days": int(gap)}
+            values: dict[str, Any] = {"gap_limit_days": int(gap)}
             yield Caution("days-too-few", zone, month + 1, values)
         ground, mine = inputs.ground, inputs.ground.valve == row
         if flags & table.TOO_CLOSE:

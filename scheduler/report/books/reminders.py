@@ -142,6 +142,10 @@ def _plantings(
                 )
                 yield _Reminder(f"{key}-grown-in", young.has_grown_in(plan, new), text,
                                 new.grown_in)  # fmt: skip
+            stands = new.established
+            if stands is not None and stands > max(today, new.grown_in):
+                title = young.has_rooted(plan, new)
+                yield _Reminder(f"{key}-rooted", title, title, stands)
 
 
 def _percents_after(plan: SitePlan, card: Card, date: datetime.date) -> Iterator[str]:

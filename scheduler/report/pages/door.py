@@ -178,6 +178,15 @@ def when_it_rains(plan: SitePlan, rule: HandRule | None, units: str) -> Iterator
         )
 
 
+def who_to_ask(plan: SitePlan) -> list[str]:
+    """The site's own lines on whom to call, for pages that hang elsewhere too."""
+    return [
+        words.contact(key, text)
+        for key, text in plan.site.door
+        if any(word in key.casefold() for word in words.CONTACT_WORDS)
+    ]
+
+
 def door_lines(plan: SitePlan) -> list[tuple[str, str]]:
     """What the site's own lines say: key in words, and text."""
     return [(words.key(key), text) for key, text in plan.site.door]

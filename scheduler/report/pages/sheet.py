@@ -107,7 +107,7 @@ def sheet(
             *owner.keyed_in(budget, card, units),
         ],
         decide=" ".join(card_report.decision(plan, card)),
-        times=times.times_story(plan, card),
+        times=[*times.times_story(plan, card), *door.who_to_ask(plan)],
         year_rows=owner.year_rows(budget, units, compared),
         savings=owner.savings_story(budget, units),
         zones=owner.zone_stories(budget, units),
