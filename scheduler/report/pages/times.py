@@ -12,6 +12,7 @@ from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text
 from scheduler.report import shown
 from scheduler.report.counting import listed
+from scheduler.report.pages.door import MANY_ZONES
 from scheduler.report.views.card import off_until
 from scheduler.report.words import plantings as young
 from scheduler.report.words.controller import card as card_words
@@ -70,7 +71,8 @@ def _whose(plan: SitePlan, programs: Sequence[Program]) -> str:
     if len(rows) == len(zones):
         return words.ALL_ZONES
     told = listed([shown.cut(zones.name[row], _NAME_LETTERS) for row in rows])
-    if len(rows) > 1 and len(told) > _MOST_LETTERS:
+    most = _MOST_LETTERS if len(zones) <= MANY_ZONES else 0
+    if len(rows) > 1 and len(told) > most:
         return owner_words.stations(sorted(int(zones.station[row]) for row in rows))
     return told
 

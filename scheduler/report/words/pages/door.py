@@ -49,7 +49,7 @@ def key(name: str) -> str:
     return words[:1].upper() + words[1:]
 
 
-CONTACT_WORDS = ("contact", "call", "phone", "ask", "help")
+CONTACT_WORDS = ("contact", "call", "phone", "ask", "help", "question")
 """Words in the key of a line that say whom to call."""
 
 

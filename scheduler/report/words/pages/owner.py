@@ -355,6 +355,8 @@ def stations(numbers: Sequence[int]) -> str:
 
 def frost(season: FrostSeason, waters: bool) -> str:
     """When lines are to be empty; `waters`: some of these months run all the same."""
+    if waters:
+        return f"Frost: decide as it says at the top. {SKIP_NIGHTS}"
     if season.by_days:
         told = f"Frost: have lines that can freeze {span(season)}"
     else:
@@ -364,6 +366,4 @@ def frost(season: FrostSeason, waters: bool) -> str:
             f"Frost ({spoken.months(months)}): have lines that can freeze drained "
             "before the first hard night"
         )
-    if not waters:
-        return f"{told}."
-    return f"{told}; the dates stand at the top. {SKIP_NIGHTS}"
+    return f"{told}."
