@@ -116,7 +116,7 @@ def to_do(season: FrostSeason, waters: Sequence[int] = ()) -> str:
     """When to drain and when to start; `waters`: months (1 to 12) that run at risk."""
     why = ", as each date holds in nine years of ten" if season.by_days else ""
     told = f"Have lines that can freeze {span(season)}{why}."
-    return f"{told} {SKIP_NIGHTS}" if waters else told
+    return SKIP_NIGHTS if waters else told
 
 
 def decide(
