@@ -95,7 +95,14 @@ _KINDS = (
           {"runoff_limit_min": _NUMBER, "longest_cycle_min": _NUMBER}),
     _kind("days-too-few", _HARD, {"gap_limit_days": _COUNT}, least="gap_limit_days"),
     _kind("need-unmet", _HARD, {"unmet_mm": _NUMBER}, most="unmet_mm"),
-    _kind("not-permitted", _HARD, {"unmet_mm": _NUMBER}, most="unmet_mm"),
+    _kind(
+        "not-permitted",
+        _HARD,
+        {"unmet_mm": _NUMBER},
+        # Where windows stand in a workbook: its sheet.
+        {"unmet_mm": _NUMBER, "windows": _TEXT},
+        most="unmet_mm",
+    ),
     _kind("stays-dry", _MEND, {"dry_share": _NUMBER, "most_dry": _NUMBER},
           {"dry_share": _NUMBER, "most_dry": _NUMBER, "shortest_gap_days": _COUNT},
           {"dry_share": _NUMBER, "most_dry": _NUMBER, "night_minutes": _NUMBER},

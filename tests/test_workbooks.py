@@ -51,7 +51,8 @@ def test_workbook_holds_the_cells_of_the_csv(run, tmp_path, name, units, verb):
     *_, sheet = openpyxl.load_workbook(out).worksheets
 
     assert (ran.status, ran.out) == (told.status, "")
-    assert ran.err == told.err
+    # Who opens a workbook later has not read the screen: it tells warnings too.
+    assert set(told.err.splitlines()) <= set(ran.err.splitlines())
     assert (sheet.max_row, sheet.max_column) == (len(rows), len(rows[0]))
     for cells, row in zip(sheet.iter_rows(min_row=2), rows[1:], strict=True):
         for cell, text, head in zip(cells, row, rows[0], strict=True):
@@ -118,7 +119,7 @@ def test_hard_limits_are_told_beside_a_workbook(run, tmp_path):
 
     assert ran.status == told.status == 3
     assert "days-too-few" in ran.err
-    assert ran.err == told.err
+    assert set(told.err.splitlines()) <= set(ran.err.splitlines())
     assert (tmp_path / "x.xlsx").exists()
 
 
@@ -134,13 +135,13 @@ def test_card_that_breaks_limits_is_a_workbook_and_told_beside_it(run, tmp_path)
 
     assert ran.status == told.status == 3
     assert "card-" in ran.err
-    assert ran.err == told.err
+    assert set(told.err.splitlines()) <= set(ran.err.splitlines())
     assert ran.out == ""
-    head, *rows = openpyxl.load_workbook(tmp_path / "x.xlsx").worksheets[0].values
+    head, *rows = openpyxl.load_workbook(tmp_path / "x.xlsx").worksheets[-1].values
     cells = [dict(zip(head, row, strict=True)) for row in rows]
     of_csv = list(csv.DictReader(io.StringIO(told.out)))
     assert [(cell["zone"], float(cell["run (min)"])) for cell in cells] == [
-        (row["zone"], float(row["base_minutes"])) for row in of_csv
+        (int(row["zone"]), float(row["base_minutes"])) for row in of_csv
     ]
 
 

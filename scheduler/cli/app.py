@@ -209,6 +209,15 @@ def answer(
 ) -> None:
     """Print or write what a verb found, in the format asked for."""
     told = asked.format_ in found.keeps_limits
+    if asked.format_ == "xlsx" and not found.workbook:
+        from scheduler.report.blocks import noted
+        from scheduler.report.shown import visible
+        from scheduler.report.words.sentences import CAUTIONS
+
+        # Who opens a workbook later does not read the screen, and the other way round.
+        for line in noted(found.blocks(), CAUTIONS):
+            if line not in limits:
+                typer.echo(visible(line), err=True)
     give(_formed(found, asked), asked.out, limits, told, files)
 
 
@@ -255,8 +264,13 @@ def _formed(found: Answer, asked: Asked) -> str | bytes:
         return browser.printed(found.page(), asked.out)
     if format_ == "xlsx" and found.table:
         from scheduler.report.books.workbook import to_workbook
+        from scheduler.report.words.books import workbook as words
 
-        return to_workbook(found.table(), units, *found.book, found.sheets())
+        about = [
+            *words.made(found.book[1], datetime.date.today()),
+            *blocks.around(found.blocks()),
+        ]
+        return to_workbook(found.table(), units, *found.book, found.sheets(), about)
     if format_ == "ics" and found.calendar:
         return shown.visible(found.calendar())
     draw = blocks.markdown if format_ == "markdown" else blocks.text

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from dataclasses import dataclass
 from statistics import NormalDist
 
@@ -57,6 +58,34 @@ class FrostSeason:
     drain_before: Date
     start_after: Date
     by_days: bool
+
+
+def season_from(season: FrostSeason, year: int) -> tuple[datetime.date, datetime.date]:
+    """Days from which and to which lines are to be empty, of the frost of a year on.
+
+    >>> season = FrostSeason((11, 1), (4, 30), by_days=False)
+    >>> print(*season_from(season, 2026))
+    2026-11-01 2027-04-30
+    """
+    begins, ends = (
+        # A leap day has its place in years without one.
+        datetime.date(year, month, min(day, int(DAYS_IN_MONTH[month - 1])))
+        for month, day in (season.drain_before, season.start_after)
+    )
+    return begins, ends if ends > begins else ends.replace(year=year + 1)
+
+
+def season_on(
+    season: FrostSeason, today: datetime.date
+) -> tuple[datetime.date, datetime.date]:
+    """The frost in which a day lies, or else the next one.
+
+    >>> season = FrostSeason((11, 1), (4, 30), by_days=False)
+    >>> print(*season_on(season, datetime.date(2027, 4, 30)))
+    2026-11-01 2027-04-30
+    """
+    both = (season_from(season, year) for year in range(today.year - 1, today.year + 2))
+    return next((begins, ends) for begins, ends in both if ends >= today)
 
 
 def freezes(tmin_c: np.ndarray) -> np.ndarray:

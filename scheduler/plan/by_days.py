@@ -48,6 +48,8 @@ Pick = Callable[[int, Month, Range], tuple[Range, Chosen]]
 """What a period is set to, of its number, its ground and what may be chosen."""
 BLOCK_VALVES = 64
 """Valves worked at a time: what is worked out once for all of them stays small."""
+_DUST_MM = 1e-9
+"""Differences under it are what float arithmetic leaves of none."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -307,6 +309,11 @@ def _of_valve(of_part: np.ndarray, inputs: PlanInput) -> np.ndarray:
     return found
 
 
+def _undusted(difference_mm: np.ndarray) -> np.ndarray:
+    """Differences of depths, with what only the arithmetic leaves of them at 0."""
+    return np.where(difference_mm < _DUST_MM, 0.0, difference_mm)
+
+
 def table_of(inputs: PlanInput, limits: CycleLimits, found: Settings) -> Plan:
     """The table's record of settings, (part, period)."""
     ground, of = inputs.ground, inputs.ground.valve
@@ -322,7 +329,7 @@ def table_of(inputs: PlanInput, limits: CycleLimits, found: Settings) -> Plan:
     rate_mm_h = valve.rate_mm_h * ground.rate_share
     applied = minutes * (rate_mm_h / MIN_PER_H)[:, None]
     rain_and_soil = np.minimum(found.taken_mm, need) - found.watering_gives_mm
-    rain_and_soil = np.maximum(rain_and_soil, 0.0)
+    rain_and_soil = _undusted(rain_and_soil)
     soaks = (cycles > 1) & (day_min > (limits.runoff_limit_min + TOLERANCE)[:, None])
     soak = soak_between(cycle_min.T, limits.soak_a_minute, valve).T * soaks
     too_many = (cycles > valve.starts[:, None]) & ~valve.soak_built_in[:, None]
@@ -354,7 +361,7 @@ def table_of(inputs: PlanInput, limits: CycleLimits, found: Settings) -> Plan:
         schedule=replace(schedule, zone=np.broadcast_to(of[:, None], shape)),
         plant_need_mm=need,
         effective_rain_mm=rain_and_soil,
-        net_need_mm=need - rain_and_soil,
+        net_need_mm=_undusted(need - rain_and_soil),
         gross_need_mm=applied,
         carried_in_mm=zero,
         gap_limit_days=found.longest_gap[of],

@@ -6,6 +6,7 @@ import datetime
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from typing import Any
 
 import numpy as np
 
@@ -376,13 +377,15 @@ def _month_cautions(
     for row, month in np.argwhere(plan.flags & table.TOLD).tolist():
         zone, flags = site.zones.zone[row], int(plan.flags[row, month])
         if flags & table.NOT_PERMITTED:
-            values = {"unmet_mm": float(plan.unmet_mm[row, month])}
-            yield Caution("not-permitted", zone, month + 1, values)
+            told: dict[str, Any] = {"unmet_mm": float(plan.unmet_mm[row, month])}
+            if sheet := site.names.told_table("window", ""):
+                told["windows"] = sheet
+            yield Caution("not-permitted", zone, month + 1, told)
         if flags & table.DAYS_TOO_FEW:
             gap = inputs.ground.longest_gap_days[inputs.ground.valve == row].min()
             if not inputs.years:
                 gap = plan.gap_limit_days[row, month]
-            values = {"gap_limit_days": int(gap)}
+            values: dict[str, Any] = {"gap_limit_days": int(gap)}
             yield Caution("days-too-few", zone, month + 1, values)
         ground, mine = inputs.ground, inputs.ground.valve == row
         if flags & table.TOO_CLOSE:

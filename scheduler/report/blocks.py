@@ -93,6 +93,33 @@ Block = Heading | Paragraph | Notes | Terms | Entry | Formulas | Table
 """All that reports are made of."""
 
 
+def around(blocks: Iterable[Block]) -> list[str]:
+    """What is told above the first table and below the last one, a line each."""
+    parts = list(blocks)
+    tables = [row for row, one in enumerate(parts) if isinstance(one, Table | Entry)]
+    first, last = (tables[0], tables[-1]) if tables else (len(parts), len(parts))
+    told: list[str] = []
+    for one in [*parts[:first], *parts[last + 1 :]]:
+        match one:
+            case Heading(said, level, lines) if level == 1:
+                told += [said, *lines]
+            case Notes(lines, title):
+                told += [*([title] if title else []), *lines]
+            case Paragraph(lines):
+                told += lines
+    return told
+
+
+def noted(blocks: Iterable[Block], title: str) -> list[str]:
+    """Lines of the list under a title."""
+    return [
+        line
+        for block in blocks
+        if isinstance(block, Notes) and block.title == title
+        for line in block.lines
+    ]
+
+
 def sections(parts: Iterable[tuple[str, Sequence[str]]]) -> list[Block]:
     """Notes for each title that has lines."""
     return [Notes(lines, title) for title, lines in parts if lines]

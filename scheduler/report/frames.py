@@ -81,9 +81,10 @@ class Headings:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """A table of a report."""
+    """A table of a report; `totals` are the rows that sum others, from either end."""
 
     columns: tuple[Column, ...]
+    totals: tuple[int, ...] = ()
 
     def rows(self, units: str) -> list[tuple[str, ...]]:
         """Rows as people are shown them."""

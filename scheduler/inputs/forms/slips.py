@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterable, Sequence
 from typing import Any
@@ -109,6 +110,33 @@ def toml_hint(line: str) -> str:
     return ""
 
 
+def _sums_above(rows: Sequence[Sequence[Any]], row: int) -> bool:
+    """Whether a row holds nothing but numbers, and one that sums the two above or more.
+
+    Its first cell is blank: there a row's own name would stand.
+    """
+    filled = [place for place, cell in enumerate(rows[row]) if str(cell or "").strip()]
+    if not filled or filled[0] == 0:
+        return False
+    sums = [_number(rows[row][place]) for place in filled]
+    if None in sums:
+        return False
+    for place, total in zip(filled, sums, strict=True):
+        above = [_number(other[place]) for other in rows[:row] if place < len(other)]
+        added = [number for number in above if number is not None]
+        if len(added) > 1 and math.isclose(sum(added), total or 0.0, rel_tol=1e-6):
+            return True
+    return False
+
+
+def _number(cell: Any) -> float | None:
+    """A cell as a number; None where it is none."""
+    try:
+        return float(str(cell).strip())
+    except ValueError:
+        return None
+
+
 def without_sums(
     rows: Sequence[Sequence[Any]], faults: Iterable[tuple[int, Problem]]
 ) -> list[Problem]:
@@ -117,11 +145,12 @@ def without_sums(
     kept = []
     for row, problem in faults:
         first = next((str(cell) for cell in rows[row] if cell), "")
-        if folded(first.rstrip(": ")) not in _SUMS:
+        named = folded(first.rstrip(": ")) in _SUMS
+        if not named and not _sums_above(rows, row):
             kept.append(problem)
         elif row not in told:
             told.add(row)
-            wrong = f'looks like a row of sums: "{first}"'
+            wrong = f'looks like a {"row of sums" if named else "sum"}: "{first}"'
             hint = "begin it with # to have it left out"
             kept.append(Problem(problem.file, problem.line, "", wrong, hint=hint))
     return kept

@@ -8,16 +8,19 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from scheduler.calendar import DAYS_IN_MONTH, ONE_DAY
+from scheduler.calendar import ONE_DAY
+from scheduler.demand.frost import season_from
 from scheduler.plan.card.plan import Card, Visit, dated
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text
 from scheduler.report.shown import minutes
 from scheduler.report.views.card import (
+    decision,
     frost_lines,
     frost_waters,
     hand_lines,
     nothing_runs,
+    off_until,
     off_zones,
     program_title,
 )
@@ -75,28 +78,44 @@ def to_calendar(
 
 @dataclass(frozen=True, slots=True)
 class _Reminder:
-    """What to do on a day; `cancelled` takes back what an earlier calendar asked."""
+    """What to do on a day; `cancelled` takes back what an earlier calendar asked.
+
+    `decides` is whether it asks first if lines can freeze, `drains` whether it has them
+    drained.
+    """
 
     key: str
     title: str
     text: str
     date: datetime.date
     cancelled: bool = False
+    decides: bool = False
+    drains: bool = False
 
 
 def _reminders(
     plan: SitePlan, card: Card, units: str, today: datetime.date
 ) -> Iterator[_Reminder]:
-    yield _visit_on(plan, card, 0, today)
     firsts = _firsts(today)
-    for date in firsts[:-1]:
-        yield _month(plan, card, date)
+    lines = frost_lines(plan, units, coded=False)
+    frosts = [
+        one for one in _frost(plan, lines, today) if today <= one.date < firsts[-1]
+    ]
+    asked = [
+        _today(plan, card, today),
+        *(_month(plan, card, date) for date in firsts[:-1]),
+    ]
+    # One order a day: who decides whether to drain has the dates of frost beside it.
+    drains = {one.date for one in frosts if one.drains}
+    decided = {one.date for one in asked if one.decides}
+    for one in asked:
+        if one.decides and one.date in drains:
+            one = replace(one, text="\n".join([one.text, *lines]))
+        yield one
+    for one in frosts:
+        yield replace(one, cancelled=one.drains and one.date in decided)
     yield _Reminder(_key(firsts[-1]), words.MAKE_ANEW, words.MADE_UP_TO, firsts[-1])
     yield from _plantings(plan, card, units, today)
-    lines = frost_lines(plan, units)
-    for reminder in _frost(plan, lines, today):
-        if today <= reminder.date < firsts[-1]:
-            yield reminder
 
 
 def _plantings(
@@ -123,6 +142,10 @@ def _plantings(
                 )
                 yield _Reminder(f"{key}-grown-in", young.has_grown_in(plan, new), text,
                                 new.grown_in)  # fmt: skip
+            stands = new.established
+            if stands is not None and stands > max(today, new.grown_in):
+                title = young.has_rooted(plan, new)
+                yield _Reminder(f"{key}-rooted", title, title, stands)
 
 
 def _percents_after(plan: SitePlan, card: Card, date: datetime.date) -> Iterator[str]:
@@ -143,12 +166,24 @@ def _key(date: datetime.date) -> str:
     return f"{date.year}-{date.month:02d}"
 
 
+def _today(plan: SitePlan, card: Card, today: datetime.date) -> _Reminder:
+    """What to do on the day of the card."""
+    until = off_until(plan, card)
+    if until is None:
+        return _visit_on(plan, card, 0, today)
+    title = words.nothing_until(until)
+    hands = hand_lines(plan, card, [today.month], today)
+    told = [*decision(plan, card), title, *hands]
+    return _Reminder(_key(today), title, "\n".join(told), today)
+
+
 def _month(plan: SitePlan, card: Card, date: datetime.date) -> _Reminder:
     """What is to be done as a month begins: the visit, percents, or starts by hand."""
     row = next(r for r, v in enumerate(card.visits) if date.month in v.months)
     visit = card.visits[row]
     due = visit.date.month if row else visit.months[0]
-    if due == date.month and len(card.visits) > 1:
+    late = row == 0 and date == off_until(plan, card)
+    if late or (due == date.month and len(card.visits) > 1):
         return _visit_on(plan, card, row, date)
     by_hand = hand_lines(plan, card, [date.month], date)
     place = visit.months.index(date.month)
@@ -160,8 +195,7 @@ def _month(plan: SitePlan, card: Card, date: datetime.date) -> _Reminder:
     if keyed and percents != _percents(plan, card, visit, before):
         title = words.percents_for(date.month, percents)
         told = [words.percent(*each) for each in percents.items()]
-        told += [*by_hand, *_left_off(plan, date.month)]
-        return _Reminder(_key(date), title, "\n".join(told), date)
+        return _decided(plan, card, date, title, [*told, *by_hand])
     if by_hand:
         title = words.by_hand_in(date.month)
         return _Reminder(_key(date), title, "\n".join(by_hand), date)
@@ -185,7 +219,7 @@ def _visit_on(plan: SitePlan, card: Card, row: int, date: datetime.date) -> _Rem
             title = words.percents_for(date.month, percents)
         return _Reminder(_key(date), title, text, date)
     title = words.visit(row + 1, len(card.visits), visit.months)
-    return _Reminder(_key(date), title, _settings(plan, card, visit, date), date)
+    return _decided(plan, card, date, title, _settings(plan, card, visit, date))
 
 
 def _percents(
@@ -220,30 +254,26 @@ def _frost(
             yield on("frost", frost.SELDOM, lines, datetime.date(year, month, 1))
         return
     lead = DRAIN_LEAD_DAYS if season.by_days else 0
-    drain, start = (
-        # A leap day has its place in years without one.
-        datetime.date(2001, month, min(day, int(DAYS_IN_MONTH[month - 1])))
-        for month, day in (season.drain_before, season.start_after)
-    )
-    drain, start = drain - lead * ONE_DAY, start + ONE_DAY
     waters = frost_waters(plan)
     again = [frost.KEY_IN_THEN] if waters else []
     for year in years:
-        begins, ends = drain.replace(year=year), start.replace(year=year)
-        if ends <= begins:
-            ends = ends.replace(year=year + 1)
+        begins, ends = season_from(season, year)
+        begins, ends = begins - lead * ONE_DAY, ends + ONE_DAY
         begun = begins < today < ends
         title = frost.drain_title(season, begun)
         drained = on("frost-drain", title, lines, begins)
-        yield replace(drained, date=today) if begun else drained
+        yield replace(drained, date=today if begun else begins, drains=True)
         yield on("frost-start", frost.start_title(season), [*again, *lines], ends)
 
 
-def _left_off(plan: SitePlan, month: int) -> Iterator[str]:
-    """What a setting of a month (1 to 12) says where its nights may freeze."""
-    season = plan.months.frost_season
-    if season is not None and month in frost_waters(plan):
-        yield frost.left_off(season)
+def _decided(
+    plan: SitePlan, card: Card, date: datetime.date, title: str, told: Sequence[str]
+) -> _Reminder:
+    """A setting; where nights of its month may freeze, that is to be decided first."""
+    if date.month not in frost_waters(plan):
+        return _Reminder(_key(date), title, "\n".join(told), date)
+    text = "\n".join([*decision(plan, card, date), *told])
+    return _Reminder(_key(date), frost.decide_title(title), text, date, decides=True)
 
 
 def _event(
@@ -278,7 +308,9 @@ def _event(
     return event
 
 
-def _settings(plan: SitePlan, card: Card, visit: Visit, date: datetime.date) -> str:
+def _settings(
+    plan: SitePlan, card: Card, visit: Visit, date: datetime.date
+) -> list[str]:
     """What to key in on a date, a line for each program and zone, and the percents."""
     zones = plan.site.zones
     lines = [words.KEY_IN]
@@ -307,6 +339,5 @@ def _settings(plan: SitePlan, card: Card, visit: Visit, date: datetime.date) -> 
         *(plantings.lines(plan, card) if date == card.visits[0].date else ()),
         *hand_lines(plan, card, [date.month], date),
         *off_zones(plan, card, visit),
-        *_left_off(plan, date.month),
     ]
-    return "\n".join([*lines, *told])
+    return [*lines, *told]

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from scheduler.report import shown
 from scheduler.report.frames import Column, Table
+from scheduler.report.words.books import workbook as words
 
 if TYPE_CHECKING:
     from openpyxl.cell.cell import Cell
@@ -24,10 +25,14 @@ PAPER = {"us": 1, "metric": 9}
 """Letter and A4, as the format numbers them."""
 NAMING = ("zone", "station", "name", "month")
 """Columns that say what a row is of: frozen where a table begins with them."""
+NUMBERED = ("zone",)
+"""Columns of keys that stand as numbers where all of them are whole numbers."""
 MONTHLY = ("month", "months")
 """Columns of months by number."""
 NARROWEST, WIDEST = 6, 42
 """Widths of columns, in letters; what is longer is broken over lines."""
+ABOUT_WIDTH = 90
+"""Width of the sheet of lines, in letters."""
 LINE_HEIGHT = 14.0
 """Height of a line of the headers, in points."""
 NO_CLOCK = (1980, 1, 1, 0, 0, 0)
@@ -57,24 +62,34 @@ def to_workbook(
     title: str,
     site: str,
     before: Sequence[tuple[str, Table]] = (),
+    about: Sequence[str] = (),
 ) -> bytes:
     """Workbook whose last sheet has the rows and columns of the CSV, told in words.
 
     `title` names that sheet and the book, `site` stands in the footer of every page;
-    `before` are sheets that come first, with their names.
+    `before` are sheets that come before it, with their names; `about` are lines of a
+    sheet before them all: of which site and day the book is, and its cautions.
     """
     from openpyxl import Workbook
 
     book = Workbook()
     book.remove(book.worksheets[0])
+    sheet: Any
+    if about:
+        sheet = book.create_sheet(words.ABOUT)
+        _fill_about(sheet, about, units)
+        _set_footer(sheet, site)
     for name, own in (*before, (title, table)):
-        sheet: Any = book.create_sheet(name)
+        sheet = book.create_sheet(name)
         fill_sheet(sheet, own, units, site)
     return to_bytes(book, title)
 
 
 def fill_sheet(sheet: Any, table: Table, units: str, site: str) -> None:
-    """Put a table on a sheet, headers first, laid out for paper."""
+    """Put a table on a sheet, laid out for paper: headers, with totals above them.
+
+    So sorting and filtering leave the totals where they are, and count nothing twice.
+    """
     titles = [header(column, units) for column in table.columns]
     texts = [
         list(map(str, _told(column, units)))
@@ -82,22 +97,28 @@ def fill_sheet(sheet: Any, table: Table, units: str, site: str) -> None:
         else column.cells(units)
         for column in table.columns
     ]
+    count = len(texts[0]) if texts else 0
+    totals = sorted(row % count for row in table.totals)
+    head = 1 + len(totals)
+    rest = [row for row in range(count) if row not in totals]
+    rows = {old: new for new, old in enumerate(totals, 1)}
+    rows |= {old: new for new, old in enumerate(rest, head + 1)}
     for place, column in enumerate(table.columns, 1):
-        put(sheet.cell(1, place), titles[place - 1])
+        put(sheet.cell(head, place), titles[place - 1])
         told = zip(_told(column, units), texts[place - 1], strict=True)
-        for row, (value, text) in enumerate(told, 2):
-            cell = sheet.cell(row, place)
+        for row, (value, text) in enumerate(told):
+            cell = sheet.cell(rows[row], place)
             put(cell, value)
             if isinstance(value, (int, float, Decimal)):
                 cell.number_format = _format(column, text)
-    align(sheet)
+    align(sheet, head)
     fit_widths(
-        sheet, [[head, *cells] for head, cells in zip(titles, texts, strict=True)]
+        sheet, [[top, *cells] for top, cells in zip(titles, texts, strict=True)], head
     )
     names = [column.name for column in table.columns]
     naming = itertools.takewhile(lambda name: name in NAMING, names)
-    lay_out(sheet, units, len(list(naming)))
-    sheet.auto_filter.ref = sheet.dimensions
+    lay_out(sheet, units, len(list(naming)), head)
+    sheet.auto_filter.ref = f"A{head}:{sheet.dimensions.rpartition(':')[2]}"
     _set_footer(sheet, site)
 
 
@@ -117,9 +138,42 @@ def header(column: Column, units: str) -> str:
 def _told(column: Column, units: str) -> list[Any]:
     """Values of a column; months, which the CSV numbers, by their names."""
     values = column.data(units)
+    if column.name in NUMBERED:
+        return _numbered(values)
     if column.name in MONTHLY:
         return [_month_names(value) for value in values]
     return [_clock_time(value) for value in values]
+
+
+def _numbered(keys: list[Any]) -> list[Any]:
+    """Keys as numbers where all but those of totals are whole numbers as written."""
+    whole = [isinstance(k, str) and k.isascii() and k.isdigit() for k in keys]
+    plain = [ok and str(int(k)) == k for k, ok in zip(keys, whole, strict=True)]
+    words_only = all(
+        ok or k == words.ALL_ZONES for k, ok in zip(keys, plain, strict=True)
+    )
+    if not words_only:
+        return keys
+    return [int(k) if ok else k for k, ok in zip(keys, plain, strict=True)]
+
+
+def _fill_about(sheet: Any, lines: Sequence[str], units: str) -> None:
+    """Lines down a sheet, broken within its width; the first is its heading."""
+    from openpyxl.styles import Alignment, Font
+
+    for row, line in enumerate(lines, 1):
+        cell = sheet.cell(row, 1)
+        put(cell, line)
+        cell.alignment = Alignment(vertical="top", wrap_text=True)
+        sheet.row_dimensions[row].height = LINE_HEIGHT * max(
+            1, len(wrap(line, ABOUT_WIDTH - 6))
+        )
+    sheet["A1"].font = Font(bold=True)
+    sheet.column_dimensions["A"].width = ABOUT_WIDTH
+    sheet.page_setup.paperSize = PAPER[units]
+    sheet.page_setup.fitToWidth = 1
+    sheet.page_setup.fitToHeight = 0
+    sheet.sheet_properties.pageSetUpPr.fitToPage = True
 
 
 def _clock_time(value: Any) -> Any:
@@ -164,20 +218,23 @@ def _format(column: Column, text: str) -> str:
     return f"{whole}.{'0' * len(found[1])}" if found[1] else whole
 
 
-def align(sheet: Worksheet) -> None:
+def align(sheet: Worksheet, head: int = 1) -> None:
     """Headers of numbers stand at the right, and words keep off the number before."""
     from openpyxl.styles import Alignment
 
-    for place, column in enumerate(sheet.iter_cols(min_row=2), 1):
-        kinds = {cell.data_type for cell in column if cell.value is not None}
+    for place, column in enumerate(sheet.iter_cols(min_row=1), 1):
+        cells = [cell for cell in column if cell.row != head]
+        kinds = {cell.data_type for cell in cells if cell.value is not None}
         if kinds == {"n"}:
-            sheet.cell(1, place).alignment = Alignment(horizontal="right")
+            sheet.cell(head, place).alignment = Alignment(horizontal="right")
         else:
-            for cell in column:
+            for cell in cells:
                 cell.alignment = Alignment(horizontal="left", indent=1)
 
 
-def fit_widths(sheet: Worksheet, columns: Sequence[Sequence[str]]) -> None:
+def fit_widths(
+    sheet: Worksheet, columns: Sequence[Sequence[str]], head: int = 1
+) -> None:
     """Make columns as wide as their longest cell, within bounds; headers may break."""
     from openpyxl.styles import Alignment
     from openpyxl.utils import get_column_letter
@@ -190,11 +247,11 @@ def fit_widths(sheet: Worksheet, columns: Sequence[Sequence[str]]) -> None:
         sheet.column_dimensions[get_column_letter(place)].width = width
         lines = max(lines, len(wrap(cells[0], width - 3)))
         if longest + 3 > WIDEST:
-            for row in range(2, len(cells) + 1):
+            for row in {*range(1, len(cells) + 1)} - {head}:
                 sheet.cell(row, place).alignment = Alignment(
                     horizontal="left", indent=1, vertical="top", wrap_text=True
                 )
-    sheet.row_dimensions[1].height = LINE_HEIGHT * lines
+    sheet.row_dimensions[head].height = LINE_HEIGHT * lines
 
 
 def _width(text: str) -> int:
@@ -202,12 +259,15 @@ def _width(text: str) -> int:
     return len(text) + len(_WIDE.findall(text))
 
 
-def lay_out(sheet: Worksheet, units: str, frozen_columns: int) -> None:
+def lay_out(sheet: Worksheet, units: str, frozen_columns: int, head: int = 1) -> None:
     """Headers bold and frozen; pages lie across, with the headers on each."""
     from openpyxl.styles import Alignment, Border, Font, Side
     from openpyxl.utils import get_column_letter
 
-    for cell in sheet[1]:
+    for row in range(1, head):
+        for cell in sheet[row]:
+            cell.font = Font(bold=True)
+    for cell in sheet[head]:
         cell.font = Font(bold=True)
         side = cell.alignment.horizontal or "left"
         indent = 0 if side == "right" else 1
@@ -215,8 +275,8 @@ def lay_out(sheet: Worksheet, units: str, frozen_columns: int) -> None:
             horizontal=side, indent=indent, vertical="bottom", wrap_text=True
         )
         cell.border = Border(bottom=Side("thin"))
-    sheet.freeze_panes = f"{get_column_letter(frozen_columns + 1)}2"
-    sheet.print_title_rows = "1:1"
+    sheet.freeze_panes = f"{get_column_letter(frozen_columns + 1)}{head + 1}"
+    sheet.print_title_rows = f"{head}:{head}"
     sheet.page_setup.orientation = "landscape"
     sheet.page_setup.paperSize = PAPER[units]
     sheet.page_setup.fitToWidth = 1

@@ -8,7 +8,9 @@ import numpy as np
 
 from scheduler.budget.savings import Budget
 from scheduler.budget.water import SPECIAL_FACTOR
-from scheduler.calendar import DAYS_IN_MONTH
+from scheduler.calendar import DAYS_IN_MONTH, WEEKDAYS
+from scheduler.inputs.forms.fields import HEAD_KINDS
+from scheduler.inputs.site import Window
 from scheduler.plan.card.plan import Card
 from scheduler.plan.site import SitePlan
 from scheduler.plan.zones import is_drip
@@ -60,18 +62,23 @@ class AgencyPage:
 def agency_page(budget: Budget, card: Card, source: str, units: str) -> AgencyPage:
     """What was planned with, and what comes of it; `source` names the weather."""
     plan = budget.plan
-    assumed = [c for c in plan.cautions if c.code == "value-assumed"]
     return AgencyPage(
         _facts(budget, source, units),
-        sentences.grouped(assumed, units, coded=False),
+        sentences.assumptions(plan.cautions, len(plan.site.zones), units),
         _parameters(plan, units),
-        [_weather(budget, units), *_schedule(plan, units)],
+        [_weather(budget, units), *_schedule(plan, units), _all_zones(plan, units)],
         [words.SCHEDULE_KEY, *_fillings(plan),
          *[words.NEW_PLANTINGS] * bool(plan.plantings)],
-        [_allowance(budget, units), words.estimate(units)],
+        [
+            _verdict(budget, card, units),
+            _allowance(budget, units),
+            words.factor(plan.site.water.allowance_factor),
+            words.estimate(units),
+            words.UNROUNDED,
+        ],
         _use(budget),
         _year(budget, card),
-        budget_words.special_area(budget),
+        [f"{line} {words.AREA_APART}" for line in budget_words.special_area(budget)],
     )  # fmt: skip
 
 
@@ -89,8 +96,33 @@ def _facts(budget: Budget, source: str, units: str) -> list[tuple[str, str]]:
             words.place(site.latitude, site.longitude, site.elevation_m, units),
         ),
         (words.CLIMATE, weather),
+        (words.WATER, words.source(site.supply.source)),
+        (words.PERMITTED, "; ".join(map(_window, site.windows))),
         (words.PLANNED, f"{standing(plan)} {way[:1].upper()}{way[1:]}."),
     ]
+
+
+def _window(window: Window) -> str:
+    """Months, kinds of head, days and hours that a window permits."""
+    days = sum(1 << WEEKDAYS.index(day) for day in window.weekdays)
+    return words.window(
+        window.months,
+        window.head_kinds if set(window.head_kinds) != set(HEAD_KINDS) else (),
+        shown.days_text(days, window.parity, 0),
+        (window.opens, window.closes),
+        window.most_days_a_week
+        if window.most_days_a_week < len(window.weekdays)
+        else 0,
+    )
+
+
+def _verdict(budget: Budget, card: Card, units: str) -> str:
+    """The water that is keyed in beside the allowance, and why the estimate differs."""
+    year = budget.year
+    estimate = float(year.estimated_use_l.sum())
+    return words.verdict(
+        float(card.judged.water_l.sum()), year.allowance_l, estimate, units
+    )
 
 
 def _parameters(plan: SitePlan, units: str) -> Table:
@@ -116,6 +148,8 @@ def _parameters(plan: SitePlan, units: str) -> Table:
             column("soil", [site.soils.names[row] for row in rows.soil]),
             column("slope", rows.slope_percent.tolist(), text="{:g}".format),
             column("area", (ground.share * rates.area_m2[zone]).tolist(), "area"),
+            column("head_kind", [site.zones.head_kind[row] for row in zone.tolist()]),
+            column("flow", rates.flow_l_min[zone].tolist(), "flow"),
             column(
                 "rate", (ground.rate_share * rates.rate_mm_h[zone]).tolist(), "rate"
             ),
@@ -179,6 +213,15 @@ def _schedule(plan: SitePlan, units: str) -> list[Group]:
             )
         )
     return groups
+
+
+def _all_zones(plan: SitePlan, units: str) -> Group:
+    """Water of all zones together, month by month."""
+    months = plan.plan.volume_l.sum(axis=0).tolist()
+    cells = tuple(shown.amount(v, "volume", units) if v else "" for v in months)
+    year = shown.amount(sum(months), "volume", units)
+    row = Months(shown.symbol("volume", units), cells, year)
+    return Group(words.ALL_ZONES, (row,))
 
 
 def _soak(soak_min: list[float]) -> list[Months]:

@@ -51,6 +51,7 @@ class DoorPlanting:
 class DoorPage:
     """One visit: its programs, the percents of its months, and when the next one is.
 
+    `decide` is what is to be decided before it is keyed in, "" if nothing is.
     `percents` has a row for each program, or one for the whole controller; a percent of
     0 is "off". It is empty where the controller has no percents, or nothing runs.
     `changes` tell of a percent, marked in its cell, that another follows within the
@@ -59,6 +60,7 @@ class DoorPage:
     """
 
     title: str
+    decide: str
     programs: tuple[DoorProgram, ...]
     months: tuple[str, ...]
     percents: tuple[tuple[str, tuple[str, ...]], ...]
@@ -79,7 +81,8 @@ def door_pages(plan: SitePlan, card: Card, units: str) -> list[DoorPage]:
     """A page for each visit."""
     return [
         DoorPage(
-            card_report.visit_title(card, row),
+            card_report.visit_title(plan, card, row),
+            _decide(plan, card, visit),
             tuple(_program(plan, card, program) for program in visit.programs),
             tuple(shown.MONTH_LABELS[month - 1] for month in visit.months),
             tuple(_percents(plan, card, visit)),
@@ -94,6 +97,12 @@ def door_pages(plan: SitePlan, card: Card, units: str) -> list[DoorPage]:
         )
         for row, visit in enumerate(card.visits)
     ]
+
+
+def _decide(plan: SitePlan, card: Card, visit: Visit) -> str:
+    """The decision on frost, on pages of months in which it waters at risk."""
+    at_risk = set(card_report.frost_waters(plan)) & set(visit.months)
+    return " ".join(card_report.decision(plan, card)) if at_risk else ""
 
 
 def _until(card: Card, row: int) -> str:
@@ -167,6 +176,15 @@ def when_it_rains(plan: SitePlan, rule: HandRule | None, units: str) -> Iterator
         yield words.after_rain(
             rule.rain_mm, rule.days_off, units, young.grown_in_by(plan)
         )
+
+
+def who_to_ask(plan: SitePlan) -> list[str]:
+    """The site's own lines on whom to call, for pages that hang elsewhere too."""
+    return [
+        words.contact(key, text)
+        for key, text in plan.site.door
+        if any(word in key.casefold() for word in words.CONTACT_WORDS)
+    ]
 
 
 def door_lines(plan: SitePlan) -> list[tuple[str, str]]:

@@ -318,7 +318,11 @@ def _goes_short(budget: Budget, row: int) -> Iterator[str]:
 
 
 def _planted(plan: SitePlan, row: int, units: str) -> Iterator[str]:
-    """That a zone is new, and till when it is watered as such."""
+    """That a zone is new, and till when it is watered as such; or grown in by now."""
+    zone = plan.site.zones.zone[row]
+    for caution in plan.cautions:
+        if caution.code == "grown-in" and caution.zone == zone:
+            yield young.has_grown(caution.values["planted"])
     for planting in plan.plantings:
         if planting.zone == row:
             yield young.for_owner(planting)

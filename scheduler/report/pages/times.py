@@ -11,9 +11,16 @@ from scheduler.plan.plantings.steps import Planting
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text
 from scheduler.report import shown
+from scheduler.report.counting import listed
+from scheduler.report.pages.door import MANY_ZONES
+from scheduler.report.views.card import off_until
 from scheduler.report.words import plantings as young
+from scheduler.report.words.controller import card as card_words
+from scheduler.report.words.pages import owner as owner_words
 from scheduler.report.words.pages import times as words
 
+_NAME_LETTERS, _MOST_LETTERS = 24, 64
+"""Letters of a zone's name, and of all names of one line."""
 _PAUSE_MIN = 120
 """A longer pause between two runs is told."""
 
@@ -25,18 +32,24 @@ def times_story(plan: SitePlan, card: Card) -> list[str]:
         months = [month for month in visit.months if visit.runs(month)]
         by_days: dict[str, list[Program]] = {}
         for program in visit.programs:
-            pattern = program.pattern
-            days = shown.days_text(pattern.weekdays, pattern.parity, pattern.every_days)
-            by_days.setdefault(days, []).append(program)
+            by_days.setdefault(card_words.days(program), []).append(program)
         if months:
-            runs = [(days, _spans(alike)) for days, alike in by_days.items()]
+            runs = [
+                (days, _spans(alike), _whose(plan, alike))
+                for days, alike in by_days.items()
+            ]
             told.append(words.hours(months, runs))
     new = [planting for planting in plan.plantings if planting.steps]
     told += [young.hours(plan, planting) for planting in new]
     if not told:
         return []
     first, *later = (words.date_text(visit.date) for visit in card.visits)
-    comes = words.visits(first, later) if later else words.once(first)
+    until = off_until(plan, card)
+    if until is not None:
+        late = words.date_text(until)
+        comes = words.nothing_until(late, [date for date in later if date != late])
+    else:
+        comes = words.visits(first, later) if later else words.once(first)
     if plan.site.controller.percent_by != "none":
         comes = f"{comes} {words.PERCENTS}"
     if new:
@@ -49,6 +62,19 @@ def _changes(card: Card, new: Sequence[Planting]) -> list[datetime.date]:
     firsts = {step.first for planting in new for step in planting.steps}
     ends = {planting.grown_in for planting in new}
     return sorted(date for date in firsts | ends if date > card.visits[0].date)
+
+
+def _whose(plan: SitePlan, programs: Sequence[Program]) -> str:
+    """Zones of programs by their names, or stations where these are too many."""
+    zones = plan.site.zones
+    rows = sorted({row for program in programs for row in program.zones})
+    if len(rows) == len(zones):
+        return words.ALL_ZONES
+    told = listed([shown.cut(zones.name[row], _NAME_LETTERS) for row in rows])
+    most = _MOST_LETTERS if len(zones) <= MANY_ZONES else 0
+    if len(rows) > 1 and len(told) > most:
+        return owner_words.stations(sorted(int(zones.station[row]) for row in rows))
+    return told
 
 
 def _spans(programs: Sequence[Program]) -> list[str]:

@@ -119,7 +119,7 @@ def by_bill(budget: Budget) -> Table:
             columns += _bill_columns(
                 budget, budget.today_bills, "today_", budget.today_cost
             )
-    return Table(tuple(columns))
+    return Table(tuple(columns), totals=(-1,))
 
 
 def _sums(volume_l: np.ndarray, months: Sequence[Sequence[int]]) -> list[float]:
@@ -176,7 +176,7 @@ def by_zone(budget: Budget) -> Table:
             column("today", with_sum(today), "volume"),
             column("today_less_plan", with_sum(more), "volume"),
         ]
-    return Table(tuple(columns))
+    return Table(tuple(columns), totals=(-1,))
 
 
 def differences(budget: Budget) -> Table:

@@ -9,9 +9,11 @@ from fractions import Fraction
 
 import numpy as np
 
+from scheduler.calendar import ONE_DAY
 from scheduler.cautions import HARD_LIMITS, Caution
+from scheduler.demand.frost import season_on
 from scheduler.plan.card.judged import Broken
-from scheduler.plan.card.plan import Card, Program, Visit
+from scheduler.plan.card.plan import Card, Program, Visit, first_of
 from scheduler.plan.card.ways_out import WayOut
 from scheduler.plan.site import SitePlan
 from scheduler.report import shown
@@ -41,12 +43,16 @@ def blocks(
 ) -> list[Block]:
     """The card to be read once, top to bottom, while it is keyed in."""
     parts: list[Block] = [
-        Heading(words.title(plan.site.name), 1, [words.facts(plan, card, units)]),
+        Heading(
+            words.title(plan.site.name),
+            1,
+            [*decision(plan, card), words.facts(plan, card, units)],
+        ),
         Notes(how_to(plan, card)),
     ]
     parts += plantings.blocks(plan, card)
     for row, visit in enumerate(card.visits):
-        parts.append(Heading(visit_title(card, row), 2))
+        parts.append(Heading(visit_title(plan, card, row), 2))
         parts += [
             Entry(
                 program_title(plan, card, program),
@@ -191,16 +197,53 @@ def hard_cautions(plan: SitePlan, units: str, coded: bool = True) -> list[str]:
     return sentences.grouped(hard, units, coded)
 
 
-def frost_lines(plan: SitePlan, units: str) -> list[str]:
+def frost_lines(plan: SitePlan, units: str, coded: bool = True) -> list[str]:
     """All that is known of frost, and what to do about it."""
     cold = [c for c in plan.cautions if c.code in FROST_CODES]
-    told = [*sentences.grouped(cold, units), *frost.climate_lines(plan.months, units)]
+    told = frost.climate_lines(plan.months, units)
     season = plan.months.frost_season
+    off = [c for c in cold if c.code == "frost-month"]
+    if coded:
+        told = [*sentences.grouped(off, units), *told]
+    elif off:
+        told = [frost.nothing_runs([c.month for c in off if c.month]), *told]
     if season is None:
         return told
-    if not any(caution.code == "frost-nights" for caution in cold):
-        told.append(frost.to_do(season))
-    return [*told, frost.FORECAST]
+    return [*told, frost.to_do(season, frost_waters(plan)), frost.FORECAST]
+
+
+def decision(
+    plan: SitePlan, card: Card, date: datetime.date | None = None
+) -> list[str]:
+    """What is to be decided before anything is keyed in: whether lines can freeze.
+
+    Only where something runs in months whose nights may freeze. It holds for a date,
+    else for the day of the card.
+    """
+    season, waters = plan.months.frost_season, frost_waters(plan)
+    if season is None or not waters:
+        return []
+    today = date or card.visits[0].date
+    begins, ends = season_on(season, today)
+    after = (ends + ONE_DAY).month
+    row = next(row for row, v in enumerate(card.visits) if after in v.months)
+    then = frost.visit_then(row + 1, len(card.visits), card.visits[row].months)
+    return [frost.decide(begins, ends, today, then, waters, season.by_days)]
+
+
+def off_until(plan: SitePlan, card: Card) -> datetime.date | None:
+    """Date until which there is nothing to key in; None: something runs this month."""
+    visit = card.visits[0]
+    today = visit.date
+    if held.held(plan, card) or visit.runs(today.month):
+        return None
+    later = [*range(today.month + 1, 13), *range(1, today.month)]
+    for month in later:
+        if month not in visit.months:
+            return card.visits[1].date
+        if visit.runs(month):
+            return first_of(month, today)
+    return None
 
 
 def frost_waters(plan: SitePlan) -> list[int]:
@@ -208,9 +251,10 @@ def frost_waters(plan: SitePlan) -> list[int]:
     return [c.month for c in plan.cautions if c.code == "frost-nights" and c.month]
 
 
-def visit_title(card: Card, row: int) -> str:
+def visit_title(plan: SitePlan, card: Card, row: int) -> str:
     """Heading of a visit: when, and for which months."""
-    return words.visit_title(row + 1, len(card.visits), card.visits[row])
+    until = None if row else off_until(plan, card)
+    return words.visit_title(row + 1, len(card.visits), card.visits[row], until)
 
 
 def program_title(

@@ -27,7 +27,11 @@ def zone_months(plan: SitePlan, zone: int) -> Table:
             int(schedule.parity[zone, m]),
             int(schedule.every_days[zone, m]),
         )
-        or words.off(why_off(int(p.flags[zone, m])), bool(p.plant_need_mm[zone, m]))
+        or words.off(
+            why_off(int(p.flags[zone, m])),
+            bool(p.plant_need_mm[zone, m]),
+            plan.settings is not None,
+        )
         for m in range(12)
     ]
     cycles = [
@@ -124,7 +128,7 @@ def in_a_year(
     for month, label in enumerate(shown.MONTH_LABELS):
         cells = summed[:, month].tolist()
         columns.append(column(label.lower(), cells, dimension, text, unit))
-    return Table(tuple(columns))
+    return Table(tuple(columns), totals=(0,))
 
 
 def year_sheets(plan: SitePlan) -> list[tuple[str, Table]]:
@@ -149,7 +153,9 @@ def table_rows(plan: SitePlan, only: int | None = None) -> Table:
 
 def _all_rows(plan: SitePlan) -> Table:
     p, schedule, zones = plan.plan, plan.plan.schedule, plan.site.zones
-    count, column = len(zones), words.ROWS.column
+    by_days = plan.settings is not None
+    column = (words.ROWS_BY_DAYS if by_days else words.ROWS).column
+    count = len(zones)
 
     def of_zone(values: Sequence[Any]) -> list[Any]:
         return [value for value in values for _ in range(12)]

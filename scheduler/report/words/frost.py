@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Sequence
 
 from scheduler.demand.frost import FEWEST_NIGHTS, Date, FrostDates, FrostSeason
 from scheduler.demand.months import ReferenceMonths
 from scheduler.report.counting import counted
-from scheduler.report.shown import MONTH_LABELS, months_text, quantity
+from scheduler.report.shown import MONTH_LABELS, date_text, months_text, quantity
 
 TITLE = "Frost"
 DRAIN = "drain lines that can freeze"
@@ -21,7 +22,10 @@ SKIP_NIGHTS = (
     "watering before a night of frost."
 )
 KEY_IN_THEN = "Key in the visit of this month first, if its day is past."
-NO_DATES = "Dates of frost need days of minima; means of months do not tell them."
+NO_DATES = (
+    "Months, not days: the climate here is averages of months, which do not tell on "
+    "which day frost begins or ends. Ask who gardens nearby."
+)
 
 
 def day(date: Date) -> str:
@@ -46,10 +50,15 @@ def in_short(
     """The same in small print; months (1 to 12) that are off, or water at risk."""
     told, season = [], months.frost_season
     if off:
-        told.append(f"Nothing runs in {months_text(off)}.")
+        told.append(nothing_runs(off))
     if season is not None:
         told.append(to_do(season, at_risk))
     return [*told, *climate_lines(months, units)]
+
+
+def nothing_runs(off: list[int]) -> str:
+    """Months, 1 to 12, that are off for frost."""
+    return f"Nothing runs in {months_text(off)}."
 
 
 def _nights(months: ReferenceMonths, units: str) -> list[str]:
@@ -106,26 +115,44 @@ def _dates(
 def to_do(season: FrostSeason, waters: Sequence[int] = ()) -> str:
     """When to drain and when to start; `waters`: months (1 to 12) that run at risk."""
     why = ", as each date holds in nine years of ten" if season.by_days else ""
-    told = f"Have lines that can freeze {span(season)}{why}"
-    if not waters:
-        return f"{told}."
+    told = f"Have lines that can freeze {span(season)}{why}."
+    return SKIP_NIGHTS if waters else told
+
+
+def decide(
+    begins: datetime.date,
+    ends: datetime.date,
+    today: datetime.date,
+    then: str,
+    waters: Sequence[int],
+    by_days: bool,
+) -> str:
+    """What is to be decided before anything is keyed in.
+
+    Lines that can freeze are empty from `begins` to `ends`, or from `today`; `then` is
+    what is keyed in after it, and `waters` are months (1 to 12) that run at risk.
+    """
+    now = "now" if begins < today else "before the first frost"
+    off = f"from {date_text(max(begins, today))} to {date_text(ends)}"
+    off += "" if by_days else " (by whole months)"
     return (
-        f"{told}, and leave the controller off until then, whatever is set for "
-        f"{months_text(list(waters))}. {SKIP_NIGHTS}"
+        "First decide: can any line here freeze (lines, backflow device or valves "
+        f"above the frost depth)? If so: drain it {now}, leave the controller off "
+        f"{off}, and key in {then} then; what is set for {months_text(list(waters))} "
+        "is for lines that cannot freeze."
     )
 
 
-def left_off(season: FrostSeason) -> str:
-    """What holds for a setting of a month whose nights may freeze."""
-    start = season.start_after
-    until = f"after {day(start)}" if season.by_days else _after_last(season)
-    return (
-        f"If the lines are drained for frost, leave the controller off until {until}."
-    )
+def visit_then(number: int, visits: int, months: Sequence[int]) -> str:
+    """What is keyed in after the frost."""
+    if visits == 1:
+        return "this card"
+    return f"visit {number} ({months_text(list(months))})"
 
 
-def _after_last(season: FrostSeason) -> str:
-    return f"the last frost is past ({MONTH_LABELS[season.start_after[0] - 1]})"
+def decide_title(what: str) -> str:
+    """Title of a reminder to key in among nights that freeze: the question first."""
+    return f"If no line can freeze, {what[:1].lower()}{what[1:]}"
 
 
 def span(season: FrostSeason) -> str:

@@ -289,6 +289,34 @@ def only_new(months: str) -> str:
     return f"In {months} new plantings alone are watered."
 
 
+def has_grown(planted_on: datetime.date) -> str:
+    """That a planting has grown in, for its owner."""
+    return f"Planted {date_text(planted_on)}, it has grown in: it is watered as set."
+
+
+def by_hand_weeks(station: int, weeks: Sequence[datetime.date]) -> str:
+    """Weeks by their first days in which the card runs a station on no day."""
+    if not weeks:
+        return (
+            f"By this card station {station} runs in every week until then: start it "
+            "by hand only where that run was left out."
+        )
+    told = listed([date_text(first) for first in weeks])
+    return (
+        f"By this card station {station} does not run in the {_WEEKS[len(weeks) > 1]} "
+        f"from {told}: start it by hand then, unless it rains."
+    )
+
+
+_WEEKS = "week", "weeks"
+
+
+def has_rooted(plan: SitePlan, planting: Planting) -> str:
+    """Title of the day from which plants stand on their own roots."""
+    zone = plan.site.zones.zone[planting.zone]
+    return f"zone {zone}: roots have grown, starts by hand end"
+
+
 def for_owner(planting: Planting) -> str:
     """A new planting for its owner."""
     what = planted(planting.planted.stage, planting.planted.date)

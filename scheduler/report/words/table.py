@@ -58,36 +58,36 @@ _OF_ZONE = {
 OF_ZONE = Headings(_OF_ZONE)
 OF_ZONE_BY_DAYS = Headings({**_OF_ZONE, "effective_rain": "rain,\nsoil"})
 """By days it is all that the need has beside the water."""
-ROWS = Headings(
-    {
-        "zone": "zone",
-        "station": "station",
-        "name": "name",
-        "month": "month",
-        "et0": "ET0",
-        "plant_need": "need",
-        "effective_rain": "rain",
-        "net_need": "net need",
-        "gross_need": "to apply",
-        "carried_in": "carried in",
-        "gap_limit_days": "gap limit days",
-        "days": "days",
-        "parity": "parity",
-        "every_days": "every days",
-        "days_per_week": "days a week",
-        "minutes_per_day": "min a day",
-        "cycles": "cycles",
-        "cycle_minutes": "cycle min",
-        "soak_minutes": "soak min",
-        "minutes_per_week": "min a week",
-        "applied": "applied",
-        "unmet": "unmet",
-        "volume": "volume",
-        "fill_minutes": "fill min",
-        "fill_days": "fill days",
-        "grown_in": "holds from",
-    }
-)
+_ROWS = {
+    "zone": "zone",
+    "station": "station",
+    "name": "name",
+    "month": "month",
+    "et0": "ET0",
+    "plant_need": "need",
+    "effective_rain": "rain",
+    "net_need": "net need",
+    "gross_need": "to apply",
+    "carried_in": "carried in",
+    "gap_limit_days": "gap limit days",
+    "days": "days",
+    "parity": "parity",
+    "every_days": "every days",
+    "days_per_week": "days a week",
+    "minutes_per_day": "min a day",
+    "cycles": "cycles",
+    "cycle_minutes": "cycle min",
+    "soak_minutes": "soak min",
+    "minutes_per_week": "min a week",
+    "applied": "applied",
+    "unmet": "unmet",
+    "volume": "volume",
+    "fill_minutes": "fill min",
+    "fill_days": "fill days",
+    "grown_in": "holds from",
+}
+ROWS = Headings(_ROWS)
+ROWS_BY_DAYS = Headings({**_ROWS, "effective_rain": "rain, soil"})
 MINUTES_A_WEEK = "Minutes a week"
 INTERVALS_GO_ON = (
     "Waterings at an interval go on from the last one of the month before."
@@ -106,6 +106,10 @@ _OFF = {
     Off.LIGHT: "need too small",
     Off.UNDER_STEP: "under a step",
 }
+
+
+_ENOUGH = "rain, soil suffice"
+"""By days what the soil holds counts with the rain."""
 
 
 def title(site: str) -> str:
@@ -201,8 +205,10 @@ def _ground(plan: SitePlan, part: int, units: str) -> str:
     return f"{name} ({share:.0f} % of the ground{shade}): {told}"
 
 
-def off(why: Off, needs: bool = True) -> str:
+def off(why: Off, needs: bool = True, by_days: bool = False) -> str:
     """Why a zone does not run in a month, in a word or two; `needs`: plants drink."""
+    if why == Off.NO_NEED and needs and by_days:
+        return f"off: {_ENOUGH}"
     return f"off: {_OFF[why]}" if needs or why != Off.NO_NEED else "off: none wanted"
 
 

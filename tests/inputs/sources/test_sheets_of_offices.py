@@ -17,6 +17,20 @@ def test_row_of_sums_is_told_as_one_problem_with_what_to_do(book):
     ]
 
 
+# As a spreadsheet's sum button leaves it: the sum alone, under its column.
+def test_sum_without_a_word_is_told_as_one_problem_and_other_numbers_are_not(book):
+    zones = book["zones"]
+    row = zones.max_row + 1
+    areas = [zones.cell(r, 6).value for r in range(2, row)]
+    zones.cell(row, 6).value = sum(area for area in areas if area)
+
+    (told,) = book.problems()
+    assert told.startswith(f"site.xlsx: zones!A{row}: looks like a sum: ")
+    assert told.endswith("hint: begin it with # to have it left out")
+    zones.cell(row, 6).value += 1
+    assert "looks like a sum" not in "".join(book.problems())
+
+
 def test_thousands_points_before_a_decimal_comma_are_no_unit(book):
     book["zones"]["F2"] = "1.243,0"
     (told,) = book.problems()

@@ -48,7 +48,9 @@ def test_calendar_is_read_by_the_icalendar_library(planned):
     events = calendar_of(plan, cards[4])
     last = firsts_from(KEYED_IN)[-1]
 
-    assert keyed(events[KEYED_IN][0]).startswith("Key in visit 1 of")
+    assert re.match(
+        "(If no line can freeze, k|K)ey in visit 1 of", keyed(events[KEYED_IN][0])
+    )
     assert min(events) == KEYED_IN
     assert max(events) == last == datetime.date(2028, 10, 1)
     assert keyed(events[last][0]) == "Make the card and its calendar anew"
@@ -68,7 +70,7 @@ def test_following_the_calendar_sets_what_the_card_says_in_every_month(planned):
         for date in [KEYED_IN, *firsts_from(KEYED_IN)[:-1]]:
             for event in events.get(date, []):
                 text = str(event["description"])
-                if text.startswith("Clear every program"):
+                if "Clear every program" in text:
                     programs = dict(re.findall("Program (.+?): (.*); starts", text))
                     percents = {}
                 found = re.findall("(All|Program .+?)(?: programs)?: ([0-9.]+) %", text)
@@ -172,7 +174,7 @@ def test_calendar_names_zones_and_asks_to_clear_programs(planned):
     for visit in card.visits:
         text = str(events[visit.date][0]["description"])
 
-        assert text.startswith("Clear every program") == bool(visit.programs)
+        assert ("Clear every program" in text) == bool(visit.programs)
         for program in visit.programs:
             for row, cycle in zip(program.zones, program.cycle_min, strict=True):
                 line = re.search(f" {re.escape(plan.site.zones.name[row])}: .*", text)

@@ -77,7 +77,7 @@ def test_headers_are_words_with_their_units():
 def test_numbers_are_numbers_and_dates_dates_in_the_digits_people_are_shown():
     zone, depth, volume, minutes, first, blank = read_back(small("1"))[2]
 
-    assert (zone.value, zone.data_type) == ("1", "s")
+    assert (zone.value, zone.data_type) == (1, "n")
     assert (depth.value, depth.number_format) == (1.0, "#,##0.00")
     assert volume.value == pytest.approx(1234567.8, rel=1e-5)
     assert volume.number_format == "#,##0"
@@ -191,11 +191,34 @@ def test_zones_by_months_have_their_totals_first():
     rows = list(book["Minutes"].iter_rows(values_only=True))
 
     assert book.sheetnames == ["Minutes", "T"]
-    assert rows[0][:4] == ("zone", "name", "year (min)", "Jan (min)")
-    assert rows[1][:4] == ("all zones", None, 23 * 24 / 2, 0 + 12)
-    assert rows[2][:4] == ("1", "Lawn", 11 * 12 / 2, 0)
+    # Above the headers: sorting and filtering do not touch them.
+    assert rows[0][:4] == ("all zones", None, 23 * 24 / 2, 0 + 12)
+    assert rows[1][:4] == ("zone", "name", "year (min)", "Jan (min)")
+    assert rows[2][:4] == (1, "Lawn", 11 * 12 / 2, 0)
     assert rows[3][2] == 23 * 24 / 2 - 11 * 12 / 2
-    assert book["Minutes"].freeze_panes == "C2"
+    assert book["Minutes"].freeze_panes == "C3"
+    assert book["Minutes"].auto_filter.ref == "A2:O4"
+
+
+def test_keys_that_are_whole_numbers_stand_as_numbers_and_no_others():
+    def keys(*zones):
+        sheet = read_back(Table((Column("zone", "zone", zones),)))
+        return [cell.value for cell in sheet["A"][1:]]
+
+    assert keys("1", "12") == [1, 12]
+    # A key of letters or of leading noughts keeps them all as they were written.
+    assert keys("1", "12b") == ["1", "12b"]
+    assert keys("01", "2") == ["01", "2"]
+
+
+def test_the_first_sheet_tells_site_day_and_cautions_in_full_lines():
+    about = ["Home", "Made 2 Apr 2027.", "=1+1 is told " + "as it is, " * 20]
+    content = to_workbook(small("1"), "us", "Table", "Home", (), about)
+    book = openpyxl.load_workbook(io.BytesIO(content))
+
+    assert book.sheetnames == ["About", "Table"]
+    assert [cell.value for cell in book["About"]["A"]] == about
+    assert book["About"].row_dimensions[3].height > 2 * 14
 
 
 def test_columns_that_name_a_row_stay_in_sight():

@@ -83,6 +83,24 @@ def test_allowance_follows_from_the_numbers_before_it(example, units):
 
 
 @pytest.mark.parametrize(("example", "units"), SITES)
+def test_first_sentence_has_the_difference_of_the_lines_that_it_names(example, units):
+    text = printed(example, units)
+    said = re.search(
+        r"The plan takes ([\d,]+) .*?, ([\d,]+) .*? \((\d+) %\) (\w+)", text
+    )
+    year = Tables(text).tables[-1]
+    told = {row[0]: number(row[1]) for row in year[1:]}
+    over = told[words.KEYED_IN] - told[words.ALLOWANCE]
+
+    assert number(said[1]) == told[words.KEYED_IN]
+    assert number(said[2]) == pytest.approx(abs(over), abs=1)
+    assert float(said[3]) == pytest.approx(
+        100 * abs(over) / told[words.ALLOWANCE], abs=0.5
+    )
+    assert said[4] == ("over" if over > 0 else "under")
+
+
+@pytest.mark.parametrize(("example", "units"), SITES)
 def test_lines_of_the_estimate_follow_from_their_numbers_and_add_up(example, units):
     _, _, use, year = Tables(printed(example, units)).tables
     text = printed(example, units)
@@ -118,8 +136,9 @@ def test_water_of_the_schedule_adds_up_to_the_plan(example, units):
             years.append(number(row[13]))
 
     plan = next(number(row[1]) for row in year if row[0] == words.THIS_PLAN)
+    *years, all_zones = years
     assert len(years) == len(budget(example).plan.site.zones)
-    assert plan == pytest.approx(sum(years), abs=len(years))
+    assert all_zones == plan == pytest.approx(sum(years), abs=len(years))
 
 
 @pytest.mark.parametrize(("example", "units"), SITES)

@@ -75,7 +75,8 @@ SAMPLES = {
     "days-too-few": ({"gap_limit_days": 1}, ("1 day ",), ("1 day ",)),
     # 25.4 mm is an inch.
     "need-unmet": ({"unmet_mm": 25.4}, ("1.00 in",), ("25 mm",)),
-    "not-permitted": ({"unmet_mm": 50.8}, ("2.00 in",), ("51 mm",)),
+    "not-permitted": ({"unmet_mm": 50.8, "windows": "sheet windows"},
+                      ("2.00 in", "no row of sheet windows"), ("51 mm",)),
     "cycle-too-short": ({"runoff_limit_min": 1.53, "longest_cycle_min": 2.0},
                         ("1.5 min", "up to 2 min"), ("1.5 min", "up to 2 min")),
     "supply-taken": ({"design_flow_l_min": 75.708}, ("20.0 gpm",), ("75.7 L/min",)),

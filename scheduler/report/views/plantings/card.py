@@ -64,8 +64,35 @@ def programs(plan: SitePlan, card: Card) -> list[NewProgram]:
         told += dict.fromkeys(
             line for new in group for line in words.after(plan, new, plan.site.units)
         )
+        told += _by_hand(plan, card, group)
         found.append(NewProgram(tuple(group), name, tuple(told)))
     return found
+
+
+def _by_hand(plan: SitePlan, card: Card, group: Sequence[Planting]) -> Iterator[str]:
+    """The weeks, while trees root, in which the card does not run their station.
+
+    Weeks begin on the day from which the card counts, or on which the steps end.
+    """
+    today = card.visits[0].date
+    for new in group:
+        stands = new.established
+        if stands is None or not new.planted.is_tree:
+            continue
+        first = max(today, new.grown_in)
+        weeks = [first + 7 * k * ONE_DAY for k in range((stands - first).days // 7 + 1)]
+        dry = [
+            week
+            for week in weeks
+            if week < stands
+            and not any(
+                new.zone in program.zones
+                for day in range(7)
+                for program in _programs_on(card, week + day * ONE_DAY)
+            )
+        ]
+        if first < stands:
+            yield words.by_hand_weeks(int(plan.site.zones.station[new.zone]), dry)
 
 
 def _all_held(

@@ -81,8 +81,10 @@ def _need_unmet(values: Mapping[str, Any], units: str) -> str:
 
 
 def _not_permitted(values: Mapping[str, Any], units: str) -> str:
+    sheet = values.get("windows")
+    window = f"row of {sheet}" if sheet else "[[window]]"
     return (
-        "no [[window]] permits watering, "
+        f"no {window} permits watering, "
         f"{_up_to(values)}{quantity(values['unmet_mm'], 'depth', units)} a month of "
         "need goes unmet"
     )

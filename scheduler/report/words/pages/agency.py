@@ -20,6 +20,7 @@ SCHEDULE = "Schedule by month"
 BUDGET = "Water budget of a year"
 NOT_MEASURED = "Assumed, not measured"
 PLACE, CLIMATE, PLANNED = "Place", "Weather", "Plan"
+WATER, PERMITTED = "Water", "Permitted"
 ZONE_AND_MONTH = "Zone"
 DAYS, MINUTES, SOAK, YEAR = "days", "min", "soak", "Year"
 ET0 = "Reference evapotranspiration (ET0)"
@@ -52,6 +53,8 @@ OF_ZONES = Headings(
         "soil": "soil",
         "slope": "slope\n%",
         "area": "area",
+        "head_kind": "heads",
+        "flow": "flow",
         "rate": "precipitation\nrate",
         "uniformity": "uniformity\n(from)",
         "coefficient": "landscape\ncoefficient",
@@ -73,6 +76,20 @@ OF_USE = Headings(
 OF_YEAR = Headings(
     {"what": "", "water": "water a year", "of_allowance": "of the\nallowance"}
 )
+UNROUNDED = (
+    "Sums are by unrounded figures: reckoned from the digits that are printed they may "
+    "differ in the last ones."
+)
+AREA_APART = (
+    "Its area stands in a line of its own; the zone's line has what is left, 0 where "
+    "all of it is special."
+)
+_SOURCES = {
+    "drinking": "drinking water",
+    "well": "a well",
+    "pond": "a pond or the like",
+    "recycled": "recycled water",
+}
 METHODS = {False: "overhead", True: "drip, bubbler"}
 
 
@@ -107,6 +124,51 @@ def fillings(told: Sequence[str]) -> str:
     return f"Dry ground is filled first, as the month begins: {'; '.join(told)}."
 
 
+def source(kind: str) -> str:
+    """Where the water comes from."""
+    return _SOURCES[kind]
+
+
+def window(
+    months: Sequence[int],
+    kinds: Sequence[str],
+    days: str,
+    hours: tuple[str, str],
+    most_days: int,
+) -> str:
+    """When watering is permitted; no `kinds`: any head; `most_days` 0: no limit."""
+    whose = f", {', '.join(kinds)}" if kinds else ""
+    when = "all year" if len(months) == 12 else shown.months_text(list(months))
+    most = f", at most {most_days} days a week" if most_days else ""
+    return f"{when}{whose}: {days}, {hours[0]} to {hours[1]}{most}"
+
+
+def verdict(keyed_l: float, allowance_l: float, estimate_l: float, units: str) -> str:
+    """How far what is keyed in is off the allowance, and why the estimate differs."""
+    over_l = keyed_l - allowance_l
+    keyed = shown.quantity(keyed_l, "volume", units)
+    off = shown.quantity(abs(over_l), "volume", units)
+    share = f" ({100 * abs(over_l) / allowance_l:.0f} %)" if allowance_l else ""
+    side = "over" if over_l > 0 else "under"
+    how = "more" if estimate_l > keyed_l else "less"
+    return (
+        f"The plan takes {keyed} a year as it is keyed in, {off}{share} {side} the "
+        f"allowance. The line that counts is this one, the last below. The estimated "
+        f"use is {how}: it counts no rain, nothing of what the soil holds, and has "
+        "the ordinance's efficiencies in place of each zone's own uniformity."
+    )
+
+
+def factor(number: float) -> str:
+    """What the factor of the allowance is, and where it is from."""
+    usual = {0.55: " for homes", 0.45: " for all but homes"}.get(number, "")
+    whose = f"of the model landscape ordinance{usual}" if usual else "as given for here"
+    return (
+        f"{number:g} is the ET adjustment factor {whose}; special area counts with "
+        f"{SPECIAL_FACTOR:g}, so {1 - number:.3g} more."
+    )
+
+
 def allowance(
     et0_mm: float,
     area_m2: float,
@@ -127,8 +189,9 @@ def allowance(
     exact = MM_PER_IN * M2_PER_FT2 / L_PER_GAL
     rounded = shown.quantity(volume_l / exact * ORDINANCE_CONVERSION, "volume", units)
     return (
-        f"{ALLOWANCE} = {_et0(et0_mm, units)} × {exact:.4f} × {ground} = {volume}; "
-        f"with the {ORDINANCE_CONVERSION:g} that the ordinance rounds to, {rounded}."
+        f"{ALLOWANCE} = {_et0(et0_mm, units)} × {exact:.4f} × {ground} = {volume}, of "
+        f"which {exact:.4f} are the gallons in an inch on a square foot; with the "
+        f"{ORDINANCE_CONVERSION:g} that the ordinance rounds them to, {rounded}."
     )
 
 

@@ -47,3 +47,12 @@ def key(name: str) -> str:
     """A key of the site's own lines, as a label."""
     words = " ".join(name.replace("_", " ").split())
     return words[:1].upper() + words[1:]
+
+
+CONTACT_WORDS = ("contact", "call", "phone", "ask", "help", "question")
+"""Words in the key of a line that say whom to call."""
+
+
+def contact(key_: str, text: str) -> str:
+    """Whom to call, in a line."""
+    return f"{key(key_)}: {text}"

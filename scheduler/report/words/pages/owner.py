@@ -355,6 +355,8 @@ def stations(numbers: Sequence[int]) -> str:
 
 def frost(season: FrostSeason, waters: bool) -> str:
     """When lines are to be empty; `waters`: some of these months run all the same."""
+    if waters:
+        return f"Frost: decide as it says at the top. {SKIP_NIGHTS}"
     if season.by_days:
         told = f"Frost: have lines that can freeze {span(season)}"
     else:
@@ -364,11 +366,4 @@ def frost(season: FrostSeason, waters: bool) -> str:
             f"Frost ({spoken.months(months)}): have lines that can freeze drained "
             "before the first hard night"
         )
-    if not waters:
-        return f"{told}."
-    until = "" if season.by_days else f" {spoken.MONTH_NAMES[last - 1]} is over"
-    until = until or " then"
-    return (
-        f"{told}, and leave the controller off until{until}, whatever this page says "
-        f"runs. {SKIP_NIGHTS}"
-    )
+    return f"{told}."

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Mapping, Sequence
 
-from scheduler.report.shown import MONTH_LABELS, minutes, months_text
+from scheduler.report.shown import MONTH_LABELS, date_text, minutes, months_text
 
 OFF_UNTIL_VISIT = "Nothing runs: turn the controller off."
 KEY_IN = "Clear every program, then key in:"
@@ -45,6 +46,11 @@ def by_hand_in(month: int) -> str:
 def nothing_for(month: int) -> str:
     """That a month, 1 to 12, changes nothing: in place of what it asked for before."""
     return f"Nothing to key in for {MONTH_LABELS[month - 1]}"
+
+
+def nothing_until(date: datetime.date) -> str:
+    """That nothing runs until a date."""
+    return f"Controller off: nothing to key in until {date_text(date)}"
 
 
 def program(title: str, days: str, starts: Sequence[str]) -> str:

@@ -11,9 +11,9 @@ from scheduler.report.words.pages import spoken
 HEADING = "When it waters, and who comes"
 
 
-def hours(months: Sequence[int], runs: Sequence[tuple[str, Sequence[str]]]) -> str:
-    """Months with their watering days, each with the hours of its runs at the most."""
-    told = [f"{days} {' and '.join(spans)}" for days, spans in runs]
+def hours(months: Sequence[int], runs: Sequence[tuple[str, Sequence[str], str]]) -> str:
+    """Months with their days, each with its hours at the most, and the zones."""
+    told = [f"{days} {' and '.join(spans)} ({whose})" for days, spans, whose in runs]
     when = spoken.months(months)
     return f"{when[:1].upper()}{when[1:]}: {'; '.join(told)}."
 
@@ -28,9 +28,16 @@ def once(today: str) -> str:
     return f"Programs are keyed in once, {today}, and hold all year."
 
 
+def nothing_until(date: str, later: Sequence[str]) -> str:
+    """That there is nothing to key in before a date."""
+    then = f", then by {listed(later)}" if later else ""
+    return f"Nothing runs before {date}: new programs are keyed in by then{then}."
+
+
 def visits(today: str, later: Sequence[str]) -> str:
     """When somebody comes to key in."""
     return f"New programs are keyed in {today}, then by {listed(later)}."
 
 
+ALL_ZONES = "all zones"
 PERCENTS = "Agree who sets the percents on the first of each month."
