@@ -9,7 +9,8 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from scheduler.calendar import DAYS_IN_MONTH, ONE_DAY
-from scheduler.plan.card.plan import Card, Visit, dated
+from scheduler.plan.card.plan import Card
+from scheduler.plan.card.settings import Visit, dated
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text
 from scheduler.report.shown import minutes

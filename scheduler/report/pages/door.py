@@ -6,7 +6,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from scheduler.budget.rain_rules import HandRule
-from scheduler.plan.card.plan import Card, Program, Visit, first_of
+from scheduler.plan.card.plan import Card
+from scheduler.plan.card.settings import Program, Visit, first_of
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text
 from scheduler.report import shown

@@ -11,7 +11,8 @@ import numpy as np
 
 from scheduler.cautions import HARD_LIMITS, Caution
 from scheduler.plan.card.judged import Broken
-from scheduler.plan.card.plan import Card, Program, Visit
+from scheduler.plan.card.plan import Card
+from scheduler.plan.card.settings import Program, Visit
 from scheduler.plan.card.ways_out import WayOut
 from scheduler.plan.site import SitePlan
 from scheduler.report import shown

@@ -14,7 +14,8 @@ from scheduler.calendar import DAYS_IN_MONTH, PARITIES
 from scheduler.inputs.folder import read_site
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.plan.card import percents, stretches
-from scheduler.plan.card.plan import Program, Visit, compare_cards, dated, plan_card
+from scheduler.plan.card.plan import compare_cards, plan_card
+from scheduler.plan.card.settings import Program, Visit, dated
 from scheduler.plan.card.ways_out import ways_out
 from scheduler.plan.site import plan_site
 from scheduler.plan.times.patterns import Pattern, days_to_choose, patterns
@@ -287,30 +288,33 @@ def test_visits_and_first_dates_are_those_to_come(example, today):
         for visit in card.visits:
             for program in visit.programs:
                 begins = program.first_date
-                running = [m for m in visit.months if program.percent[m]]
                 if begins:
                     assert begins >= visit.date
                     # Keyed in by day: a start of that morning has gone by.
                     if min(program.starts_min) < 12 * 60:
                         assert begins > visit.date
-                    assert begins.month in running
+                    assert any(map(program.waters, program.interval_dates()))
+                    # Controllers take less days to go than the interval has.
+                    assert (begins - visit.date).days <= program.pattern.every_days
 
 
 # By hand, on the calendars of 2026 and 2027 (27 November 2026 is a Friday, 1 April 2027
-# a Thursday): the first permitted date to come of a month that runs, and none where the
-# visit's months end before. A start at 18:00 may be of the day itself.
+# a Thursday): the first permitted date to come of a month that runs, less as many times
+# 14 days as leave it to come, and none where the visit's months end before: of 1 April
+# it is 112 days before, of 4 October 308, of 1 November 322. A start at 18:00 may be of
+# the day itself.
 @pytest.mark.parametrize(
     ("months", "runs", "weekdays", "start_min", "date", "told"),
     [
-        ("10-5", "4 5 10", 127, 360, "2026-11-27", "2027-04-01"),
+        ("10-5", "4 5 10", 127, 360, "2026-11-27", "2026-12-10"),
         ("10-5", "10", 1, 1080, "2026-11-27", None),
         ("10-5", "10 11", 16, 360, "2026-11-27", None),
         ("10-5", "10 11", 16, 1080, "2026-11-27", "2026-11-27"),
         ("10-5", "11 12", 16, 360, "2026-11-27", "2026-12-04"),
         ("9-11", "10 11", 1, 360, "2026-11-30", None),
         ("9-11", "10 11", 1, 1080, "2026-11-30", "2026-11-30"),
-        ("1-12", "10", 1, 360, "2026-11-27", "2027-10-04"),
-        ("1-12", "11", 127, 360, "2026-11-30", "2027-11-01"),
+        ("1-12", "10", 1, 360, "2026-11-27", "2026-11-30"),
+        ("1-12", "11", 127, 360, "2026-11-30", "2026-12-14"),
     ],
 )
 def test_an_interval_begins_before_the_next_visit_or_not_at_all(

@@ -10,7 +10,8 @@ import numpy as np
 
 from scheduler.calendar import PARITIES, weekday_names
 from scheduler.plan.card.needs import Fill, Hand
-from scheduler.plan.card.plan import Card, Program, Visit
+from scheduler.plan.card.plan import Card
+from scheduler.plan.card.settings import Program, Visit
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text
 from scheduler.report import shown

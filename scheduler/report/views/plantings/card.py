@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from scheduler.calendar import DAY_MIN, ONE_DAY
-from scheduler.plan.card.plan import Card, Program
+from scheduler.plan.card.plan import Card
+from scheduler.plan.card.settings import Program
 from scheduler.plan.plantings.steps import Planting, Step
 from scheduler.plan.site import SitePlan
 from scheduler.report import shown

@@ -12,7 +12,8 @@ from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.plan.card.judged import Broken
 from scheduler.plan.card.midnight import MIDDAY_MIN
 from scheduler.plan.card.needs import Fill, Hand
-from scheduler.plan.card.plan import Card, Program, Visit, days_on
+from scheduler.plan.card.plan import Card
+from scheduler.plan.card.settings import Program, Visit, days_on
 from scheduler.plan.card.ways_out import WayOut
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text, is_permitted, window_of
@@ -71,6 +72,8 @@ BY_HAND, FILL_BY_HAND = "by hand", "fill by hand"
 """What stands for the program of a zone that is started by hand, and that is filled."""
 OFF_UNTIL = "off until the next visit"
 _TRIFLE_PERCENT = 0.05
+_MOST_LATER = 6
+"""Dates of an interval after the first that are all told."""
 DAYS, STARTS, PERCENT = "Days", "Starts", "Percent"
 """Labels of what is keyed into a program."""
 NOTHING_RUNS = "Nothing runs: turn the controller off, and on at the next visit."
@@ -155,8 +158,10 @@ def how_to(
     ]
     if intervals:
         lines.append(
-            "Every so many days: at 0 % or off some controllers count on, some begin "
-            "anew. After that, look which day is next, and key in the first date again."
+            "Every so many days: key in the first date, or the days to it; in a month "
+            "at 0 % nothing runs on it. At 0 % or off some controllers count on, some "
+            "begin anew: after that, look which day is next, and key in the next date "
+            "again."
         )
     if by == "none":
         return lines
@@ -302,14 +307,36 @@ def starts(program: Program) -> str:
 
 def days(program: Program) -> str:
     """Watering days of a program."""
-    pattern, first = program.pattern, program.first_date
+    pattern = program.pattern
     if pattern.every_days:
-        begins = OFF_UNTIL if first is None else f"first on {_day(first)}"
+        begins = OFF_UNTIL
+        if program.first_date is not None:
+            begins = _first_and_later(program)
         return f"every {pattern.every_days} days, {begins}"
     if pattern.parity and pattern.weekdays != ALL_WEEK:
         only = shown.days_text(pattern.weekdays, 0, 0)
         return f"{PARITIES[pattern.parity]} dates, only on {only}"
     return shown.days_text(pattern.weekdays, pattern.parity, 0)
+
+
+def _first_and_later(program: Program) -> str:
+    """Dates of an interval: all where they are few, else each running month's first."""
+    first, *later = program.interval_dates()
+    more = ""
+    if len(later) > _MOST_LATER:
+        more = " …"
+        opening = [
+            day
+            for before, day in itertools.pairwise([first, *later])
+            if day.month != before.month and program.percent[day.month]
+        ]
+        later = sorted({later[0], *opening})
+    told = [
+        f"{listed([str(day.day) for day in days])} {shown.MONTH_LABELS[month]}{more}"
+        for month, days in itertools.groupby(later, lambda day: day.month - 1)
+    ]
+    then = f", then {', '.join(told)}" if told else ""
+    return f"first on {_day(first)}{then}"
 
 
 def percents(found: Mapping[int, Percent]) -> str:
