@@ -29,6 +29,7 @@ from scheduler.plan.card.settings import (
     Visit,
     dated,
     first_of,
+    keyed_cycles,
     off_where_nothing_runs,
 )
 from scheduler.plan.card.starts import Placed
@@ -369,7 +370,7 @@ def _programs(
     order = np.argsort(needs.station[list(group.zones)], kind="stable")
     zones = np.array(group.zones)[order]
     runs = group.largest_runs()[order]
-    cycles = np.minimum(runs, needs.cycle_steps[zones])
+    cycles = keyed_cycles(needs, zones.tolist(), group.runs()[order])
     soaks = needs.soak_min(zones, cycles, runs * group.starts)
     splits = (cycles < runs) & bool(needs.controller.soak_built_in)
     months = [month + 1 for month in setting.months]

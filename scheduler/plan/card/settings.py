@@ -32,6 +32,7 @@ from scheduler.plan.card.starts import (
     midday_min,
 )
 from scheduler.plan.times.patterns import AlikePatterns, Pattern, patterns
+from scheduler.rounding import ceil_
 
 NOON_MIN = 720
 
@@ -97,9 +98,9 @@ def blocks_of(needs: CardNeeds, group: Group, months: Sequence[int]) -> Blocks:
     zones = [group.zones[row] for row in order]
     runs = group.largest_runs()[order]
     own = [m for m, p in zip(months, group.percent.tolist(), strict=True) if p > 0]
-    cycles = np.minimum(runs, needs.cycle_steps[zones])
-    if not needs.controller.soak_built_in:
-        cycles = runs
+    cycles = runs
+    if needs.controller.soak_built_in:
+        cycles = keyed_cycles(needs, zones, group.runs()[order])
     soaks = needs.soak_min(zones, cycles, runs * group.starts)
     minutes = _block_min(needs, runs, cycles, soaks)
     together = float((cycles * needs.minute_step + soaks).max())
@@ -112,6 +113,26 @@ def blocks_of(needs: CardNeeds, group: Group, months: Sequence[int]) -> Blocks:
         choices_of(needs, group.days, use_of(needs, zones, own)),
         _beside(needs, zones),
     )
+
+
+def keyed_cycles(
+    needs: CardNeeds, zones: Sequence[int], runs: np.ndarray
+) -> np.ndarray:
+    """Cycle of each zone in steps, of its runs in steps (zone, month), as it is keyed.
+
+    Equal cycles at the largest run, as few as the ground takes. A longer one that it
+    takes too where a cycle left over, of any month, would be under the least run.
+    """
+    most = runs.max(axis=1)
+    longest = needs.cycle_steps[list(zones)]
+    cycles = ceil_(most / np.maximum(ceil_(most / longest), 1.0))
+    for row in np.flatnonzero(most > longest).tolist():
+        tried = np.arange(cycles[row], longest[row] + 1)[:, None]
+        own = runs[row][runs[row] > 0]
+        left = own - (ceil_(own / tried) - 1) * tried
+        useful = (left >= np.minimum(needs.least_steps[zones[row]], own)).all(axis=1)
+        cycles[row] = tried[useful.argmax(), 0]
+    return cycles
 
 
 def _beside(needs: CardNeeds, zones: Sequence[int]) -> Beside | None:

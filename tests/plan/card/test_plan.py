@@ -6,6 +6,7 @@ import math
 import tempfile
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -15,7 +16,7 @@ from scheduler.inputs.folder import read_site
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.plan.card import percents, stretches
 from scheduler.plan.card.plan import compare_cards, plan_card
-from scheduler.plan.card.settings import Program, Visit, dated
+from scheduler.plan.card.settings import Program, Visit, dated, keyed_cycles
 from scheduler.plan.card.ways_out import ways_out
 from scheduler.plan.site import plan_site
 from scheduler.plan.times.patterns import Pattern, days_to_choose, patterns
@@ -267,6 +268,23 @@ def test_days_to_choose_are_permitted_by_the_same_windows():
     for days in days_to_choose(windows, True):
         for window in windows:
             assert len({pattern.permitted(window) for pattern in days.alike}) == 1
+
+
+# By hand: 44 min in two cycles of at most 39 are 22 each, and 31 of them 22 + 9; but 23
+# would be 22 + 1, under the least of 3, and with cycles of 23 they are 23 + 21 and 23.
+# 12 in cycles of at most 11 are 6 + 6; 51 of at most 17 stay 3 × 17; 30 are not split.
+@pytest.mark.parametrize(
+    ("runs", "longest", "told"),
+    [([44], 39, 22), ([31, 44], 39, 22), ([23, 44, 0], 39, 23), ([12], 11, 6),
+     ([51], 17, 17), ([30, 20], 39, 30)],
+)  # fmt: skip
+def test_cycles_are_equal_at_the_largest_run_and_none_left_is_too_short(
+    runs, longest, told
+):
+    needs = SimpleNamespace(
+        cycle_steps=np.array([1.0, longest]), least_steps=np.array([1.0, 3.0])
+    )
+    assert keyed_cycles(needs, [1], np.array([runs], dtype=float)).tolist() == [told]
 
 
 # By hand: visits stand by date from the day on; each begins by the first of a month,
