@@ -27,10 +27,10 @@ from scheduler.plan.card.settings import (
     Program,
     Setting,
     Visit,
+    as_keyed,
     dated,
     first_of,
     keyed_cycles,
-    off_where_nothing_runs,
 )
 from scheduler.plan.card.starts import Placed
 from scheduler.plan.card.stretches import (
@@ -168,8 +168,7 @@ class _YearSearch:
     def _setting(self, months: tuple[int, ...]) -> Setting:
         if months not in self.placed:
             found = place_stretch(self.prices, months)
-            by = self.needs.controller.percent_by
-            self.placed[months] = off_where_nothing_runs(found, by)
+            self.placed[months] = as_keyed(self.prices, found)
         return self.placed[months]
 
 
@@ -206,8 +205,7 @@ def _card(prices: Prices, settings: Sequence[Setting], start: datetime.date) -> 
         else setting
         for setting in settings
     ]
-    by = prices.needs.controller.percent_by
-    other, _ = _mended(prices, [off_where_nothing_runs(s, by) for s in anew], start)
+    other, _ = _mended(prices, [as_keyed(prices, s) for s in anew], start)
     return min(best, other, key=lambda card: card.judged.harm)
 
 
@@ -230,7 +228,8 @@ def _mended(
             break
         drier = _drier(now.judged.start_mm, prices.needs.start_mm)
         own = own.on_ground(drier, over, must, programs, firsts)
-        settings = [refitted(own, setting) or setting for setting in settings]
+        fitted = [refitted(own, setting) or setting for setting in settings]
+        settings = [as_keyed(own, setting) for setting in fitted]
         now = _as_card(prices, settings, start)
         if now.judged.harm >= best.judged.harm:
             break

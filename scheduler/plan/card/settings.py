@@ -22,7 +22,8 @@ from scheduler.calendar import (
 )
 from scheduler.plan.card.midnight import choices_of, use_of
 from scheduler.plan.card.needs import CardNeeds
-from scheduler.plan.card.percents import run_steps
+from scheduler.plan.card.percents import at_full, run_steps
+from scheduler.plan.card.prices import Prices
 from scheduler.plan.card.starts import (
     PAUSE_MIN,
     Beside,
@@ -73,20 +74,50 @@ class Setting:
     cost: float
 
 
-def off_where_nothing_runs(setting: Setting, percent_by: str) -> Setting:
-    """The same runs, with percents of 0 where all runs that they scale round to none.
+def as_keyed(prices: Prices, setting: Setting) -> Setting:
+    """The same runs as they are best keyed in.
 
-    On a controller that keeps seconds such a percent would water; 0 does nowhere.
+    With percents of 0 where all runs that they scale round to none: on a controller
+    that keeps seconds such a percent would water; 0 does nowhere. And with runs for
+    which 100 is the largest percent, where those of all months stay the same, or come
+    to no more by their prices: an owner who sets 100 is not to make them longer.
     """
     groups = setting.groups
     runs = np.array([group.runs().any(axis=0) for group in groups])
-    if percent_by == "controller" and groups:
+    shared = prices.needs.controller.percent_by == "controller" and bool(groups)
+    if shared:
         runs[:] = runs.any(axis=0)
-    keyed = [
+    off = [
         replace(group, percent=np.where(of_group, group.percent, 0.0))
         for group, of_group in zip(groups, runs, strict=True)
     ]
+    parts = [off] if shared else [[group] for group in off]
+    keyed = [one for part in parts for one in _at_full(prices, part, setting.months)]
     return replace(setting, groups=tuple(keyed))
+
+
+def _at_full(
+    prices: Prices, groups: Sequence[Group], months: Sequence[int]
+) -> list[Group]:
+    """Programs of one percent with runs of their largest, which then is 100."""
+    rows = [prices.options.row_of(group.days, group.starts) for group in groups]
+    sizes = [len(group.zones) for group in groups]
+    percent = at_full(
+        prices,
+        np.concatenate([group.zones for group in groups]).astype(int),
+        np.repeat(rows, sizes),
+        np.array(months),
+        np.concatenate([group.base_steps for group in groups]),
+        groups[0].percent,
+    )
+    if percent is None:
+        return list(groups)
+    full = [replace(g, base_steps=g.largest_runs(), percent=percent) for g in groups]
+    same = (
+        blocks_of(prices.needs, one, months) == blocks_of(prices.needs, other, months)
+        for one, other in zip(groups, full, strict=True)
+    )
+    return full if all(same) else list(groups)
 
 
 def blocks_of(needs: CardNeeds, group: Group, months: Sequence[int]) -> Blocks:

@@ -306,6 +306,7 @@ def _settings(plan: SitePlan, card: Card, visit: Visit, date: datetime.date) -> 
         lines += [words.percent(*each) for each in percents.items()]
     told = [
         *(plantings.lines(plan, card) if date == card.visits[0].date else ()),
+        *card_words.never_above(visit),
         *hand_lines(plan, card, [date.month], date),
         *off_zones(plan, card, visit),
         *_left_off(plan, date.month),

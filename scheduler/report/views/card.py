@@ -150,6 +150,7 @@ def hand_lines(
 def visit_lines(plan: SitePlan, card: Card, visit: Visit) -> list[str]:
     """What a visit is told beside its programs: nights in common, by hand, off."""
     return [
+        *words.never_above(visit),
         *words.meetings(visit),
         *words.at_midday(visit),
         *hand_lines(plan, card, visit.months, visit.date),

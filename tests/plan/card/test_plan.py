@@ -287,6 +287,31 @@ def test_cycles_are_equal_at_the_largest_run_and_none_left_is_too_short(
     assert keyed_cycles(needs, [1], np.array([runs], dtype=float)).tolist() == [told]
 
 
+# By hand: 75 % of 140 and 40 min are 105 and 30, which are keyed in their place. Half
+# of 140 and 40 are 70 and 20: 67 % of 105 and 30, for 66 % are 69. 360 min at 150 %
+# cannot be keyed in at 100, where 360 is the most, and what is at 100 stays.
+@pytest.mark.parametrize(
+    ("base", "percent", "told"),
+    [
+        ([140, 40], [75, 50, 0], [100, 67, 0]),
+        ([360], [150, 75], None),
+        ([140, 40], [100, 50], None),
+        ([140, 40], [0, 0], None),
+    ],
+)
+def test_the_largest_percent_is_100_where_all_runs_stay(base, percent, told):
+    controller = SimpleNamespace(percent_by="program", percent_most=200, percent_step=1)
+    needs = SimpleNamespace(controller=controller, longest_steps=360.0)
+    zones = np.arange(len(base))
+
+    found = percents.at_full(
+        SimpleNamespace(needs=needs), zones, zones, np.arange(len(percent)),
+        np.array(base, dtype=float), np.array(percent, dtype=float),
+    )  # fmt: skip
+
+    assert (None if found is None else found.tolist()) == told
+
+
 # By hand: visits stand by date from the day on; each begins by the first of a month,
 # and an interval on the first date from then on that its weekdays allow, whose starts
 # are still to come.

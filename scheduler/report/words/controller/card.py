@@ -72,6 +72,7 @@ BY_HAND, FILL_BY_HAND = "by hand", "fill by hand"
 """What stands for the program of a zone that is started by hand, and that is filled."""
 OFF_UNTIL = "off until the next visit"
 _TRIFLE_PERCENT = 0.05
+_FULL_PERCENT = 100.0
 _MOST_LATER = 6
 """Dates of an interval after the first that are all told."""
 DAYS, STARTS, PERCENT = "Days", "Starts", "Percent"
@@ -439,6 +440,19 @@ def meetings(visit: Visit) -> list[str]:
             "starts leave room for that."
         )
     return told
+
+
+def never_above(visit: Visit) -> list[str]:
+    """Programs whose percents never reach 100: there their runs would be too long."""
+    most: dict[float, list[str]] = {}
+    for program in visit.programs:
+        most.setdefault(max(program.percent.values()), []).append(program.name)
+    return [
+        f"Set {named('program', names)} never above {percent:g} %: longer runs have no "
+        "room there."
+        for percent, names in most.items()
+        if 0 < percent < _FULL_PERCENT
+    ]
 
 
 def at_midday(visit: Visit) -> list[str]:
