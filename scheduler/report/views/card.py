@@ -9,8 +9,10 @@ from fractions import Fraction
 
 import numpy as np
 
+from scheduler.calendar import ALL_WEEK
 from scheduler.cautions import HARD_LIMITS, Caution
-from scheduler.plan.card.judged import Broken
+from scheduler.plan.card.judged import Broken, dates_of_fills
+from scheduler.plan.card.needs import Fill
 from scheduler.plan.card.plan import Card
 from scheduler.plan.card.settings import Program, Visit
 from scheduler.plan.card.ways_out import WayOut
@@ -82,9 +84,15 @@ def not_kept(plan: SitePlan, card: Card, units: str) -> list[str]:
 
 def how_to(plan: SitePlan, card: Card) -> list[str]:
     """What to do at a visit and between visits, with a run to try the rounding by."""
-    every = any(p.first_date for visit in card.visits for p in visit.programs)
+    programs = [program for visit in card.visits for program in visit.programs]
+    every = any(program.first_date for program in programs)
+    some = any(
+        program.pattern.parity and program.pattern.weekdays != ALL_WEEK
+        for program in programs
+    )
     beside = any(visit.side_by_side() for visit in card.visits)
-    return words.how_to(plan, _trial(plan), every, beside)
+    by_hand = bool(card.by_hand or card.judged.filled)
+    return words.how_to(plan, _trial(plan), every, beside, by_hand, some)
 
 
 def _trial(plan: SitePlan) -> tuple[float, float, float] | None:
@@ -142,9 +150,18 @@ def hand_lines(
 ) -> list[str]:
     """What is started by hand in some months, with first dates `since` a date."""
     return [
-        *words.fills(plan, months, card.judged.filled, since),
+        *words.fills(plan, months, *fill_dates(plan, card, months, since)),
         *words.by_hand(plan, months, card.by_hand, since),
     ]
+
+
+def fill_dates(
+    plan: SitePlan, card: Card, months: Sequence[int], since: datetime.date
+) -> tuple[dict[Fill, list[datetime.date]], bool]:
+    """Dates of the fillings of some months of one visit, and if programs wait then."""
+    visit = next(v for v in card.visits if months[0] in v.months)
+    mine = [fill for fill in card.judged.filled if fill.month in months]
+    return dates_of_fills(plan, visit, mine, months, since)
 
 
 def visit_lines(plan: SitePlan, card: Card, visit: Visit) -> list[str]:

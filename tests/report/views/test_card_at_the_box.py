@@ -10,6 +10,7 @@ from fractions import Fraction
 import pytest
 from cards import KEYED_IN, cards_of, half_up, plan_of, read_visits, zones_of
 
+from scheduler.calendar import ODD
 from scheduler.report import blocks
 from scheduler.report.data import to_json
 from scheduler.report.views import card as report
@@ -148,3 +149,17 @@ def test_how_to_try_the_rounding_is_told(minute_step, percent_step, told):
     last = report.how_to(changed, cards_of("home")[1])[-1]
 
     assert last.endswith(told or "to the nearest minute.")
+
+
+# Only some of the weekdays on odd dates: not every controller can leave weekdays out.
+@pytest.mark.parametrize(("weekdays", "parity"), [(127, ODD), (31, 0), (31, ODD)])
+def test_weekdays_left_out_on_odd_dates_are_told_in_the_head(weekdays, parity):
+    card = cards_of("home")[1]
+    (visit,) = card.visits
+    pattern = replace(visit.programs[0].pattern, weekdays=weekdays, parity=parity)
+    program = replace(visit.programs[0], pattern=pattern)
+    changed = replace(card, visits=(replace(visit, programs=(program,)),))
+    lines = report.how_to(plan_of("home"), changed)
+
+    told = any("leaves weekdays out on odd or even dates" in line for line in lines)
+    assert told == (weekdays != 127 and parity == ODD)
