@@ -214,8 +214,8 @@ def test_door_pages_say_what_is_started_by_hand_and_when_to_come_again(example):
             zones = plan.site.zones
             assert {f"{zones.zone[z]} {zones.name[z]}" for z in off} in named
     # The controller splits its runs, and a filling is split as they are: no cycle is
-    # longer than the ground takes, odd dates alone are permitted to turf, and a night of
-    # it holds all runs: those of the park are from 20:00 to 07:00.
+    # longer than the ground takes, odd dates alone are permitted to turf, and its hours
+    # from 20:00 to 07:00 hold all runs of a date.
     on: dict[str, float] = {}
     for fill in card.judged.filled:
         name = f"{datetime.date(2027, fill.month, 1):%b}"

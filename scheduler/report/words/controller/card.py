@@ -151,12 +151,13 @@ def how_to(
     kept = " Cycle and soak stay as keyed at any percent." if splits else ""
     whole = "minute" if step == 1 else f"{shown.minutes(step)} min"
     now = "" if by == "none" else _NOW
+    alone = _ALONE if by == "none" else _ALONE_AT
     lines = [
         "At a visit: clear every program, then key in its block below, top to bottom."
         f"{now}",
         f"Run times are those of one start{at}; a start runs all zones in order.{kept}",
         "Clock times count from 00:00, midnight as the day begins. "
-        + (_beside_others(plan) if side_by_side else _ALONE)
+        + (_beside_others(plan) if side_by_side else alone)
         + " controllers then keep it for later or leave it out.",
     ]
     if some_dates:
@@ -167,9 +168,9 @@ def how_to(
     if intervals:
         lines.append(
             "Every so many days: key in the first date, or the days to it, an interval "
-            "less where you come before; in a month at 0 % nothing runs on it. At 0 % or off some controllers count on, some "
-            "begin anew: after that, look which day is next, and key in the next date "
-            "again."
+            "less where you come before; in a month at 0 % nothing runs on it. At 0 % "
+            "or off some controllers count on, some begin anew: after that, look which "
+            "day is next, and key in the next date again."
         )
     if by == "none":
         return lines
@@ -189,7 +190,8 @@ _NOW = (
     " Set the percents of the month it is; where you come some days before the visit's "
     "first month, those of that month."
 )
-_ALONE = (
+_ALONE = "No start here falls into a run; after a start by hand one may, and"
+_ALONE_AT = (
     "No start here falls into a run at the percents named; at higher ones, or after a "
     "start by hand, one may, and"
 )
@@ -449,7 +451,7 @@ def meetings(visit: Visit) -> list[str]:
                   for date, names in by_date.items()]  # fmt: skip
         told.append(
             f"Program {name} shares some dates with {', with '.join(others)}. Their "
-            "starts leave room for that at the percents named, and not above."
+            "starts leave room for that."
         )
     return told
 
