@@ -109,7 +109,7 @@ def _plantings(
             zone = plan.site.zones.zone[new.zone]
             key = f"planting-{zone}-{new.planted.date}"
             for step in new.steps:
-                lines = [young.in_short(plan, new), young.step_line(step, zone)]
+                lines = [young.in_short(plan, new), young.step_line(step, zone, today)]
                 yield _Reminder(
                     f"{key}-{step.first}", young.new_step(plan, new),
                     "\n".join([*lines, *group.told]), max(step.first, today),

@@ -125,7 +125,9 @@ def _plantings(plan: SitePlan, card: Card) -> Iterator[DoorPlanting]:
         yield DoorPlanting(
             plantings.title(plan, group),
             group.told,
-            plantings.steps_on_door(plan, group) if first.steps else None,
+            plantings.steps_on_door(plan, group, card.visits[0].date)
+            if first.steps
+            else None,
         )
 
 
