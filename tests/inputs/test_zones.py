@@ -31,7 +31,7 @@ def names_of_table(table, column):
         ("zoysia", "zoysia grass"),
         ("buffalo", "buffalo grass"),
         ("buffalograss", "buffalo grass"),
-        ("dessert plants", "desert plants"),
+        ("Kentucky blue grass", "kentucky bluegrass"),
         ("bluegrass", "kentucky bluegrass"),
         ("St. Augustine", "st augustine grass"),
         ("cactus", "succulents"),

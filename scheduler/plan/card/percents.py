@@ -71,6 +71,8 @@ def _best_fit(
     settable = _settable_percents(prices)
     if percent is not None:
         return _turned(prices, zones, option, months, without, percent, settable)
+    if len(zones) == 1 and len(settable) <= _MANY_PERCENTS:
+        return _alone(prices, zones, option, months, settable)
     start = _percents_of_best(prices, zones, option, months, settable)
     fit = _turned(prices, zones, option, months, without, start, settable)
     if len(settable) > _MANY_PERCENTS:
@@ -80,6 +82,24 @@ def _best_fit(
         other = _turned(prices, zones, option, months, without, begin, settable)
         fit = min(fit, other, key=lambda f: np.minimum(f.cost, without).sum())
     return fit
+
+
+def _alone(
+    prices: Prices,
+    zones: np.ndarray,
+    option: np.ndarray,
+    months: np.ndarray,
+    settable: np.ndarray,
+) -> Fit:
+    """The cheapest of all bases and percents of one zone."""
+    base = np.arange(1.0, prices.needs.longest_steps + 1)
+    cost = prices.of_runs(
+        zones[0], option[0], months[:, None], run_steps(base[:, None, None], settable)
+    )
+    total = cost.min(axis=2).sum(axis=1)
+    best = int(total.argmin())
+    percent = settable[cost[best].argmin(axis=1)]
+    return Fit(base[[best]], percent, total[[best]])
 
 
 def _starts(start: np.ndarray, settable: np.ndarray) -> Iterator[np.ndarray]:

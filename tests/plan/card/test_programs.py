@@ -95,9 +95,7 @@ def test_a_zone_alone_is_fitted_as_well_as_any_base_and_percents_fit_it():
             found, np.array([zone]), np.array([option]), months, np.array([np.inf])
         )
 
-        # Turns of bases and percents end in a local optimum.
-        assert fit.cost[0] >= min(every) - 1e-6
-        assert fit.cost[0] <= 1.05 * min(every)
+        assert fit.cost[0] == pytest.approx(min(every))
 
 
 @pytest.mark.parametrize("by", ["program", "controller", "none"])
