@@ -2,16 +2,29 @@
 
 from __future__ import annotations
 
+import datetime
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from scheduler.calendar import DAYS_IN_MONTH
+from scheduler.calendar import DAY_MIN, DAYS_IN_MONTH, ONE_DAY
+from scheduler.inputs.forms.fields import HEAD_KINDS
+from scheduler.inputs.site import Site, Window
 from scheduler.plan.card.needs import CardNeeds, Fill, Hand
 from scheduler.plan.card.prices import DEEPEST, SHALLOWEST
-from scheduler.plan.card.settings import Setting
+from scheduler.plan.card.settings import Setting, Visit, days_on, rounds_min
+from scheduler.plan.site import SitePlan
+from scheduler.plan.times.windows import (
+    clock_minutes,
+    closes_min_of,
+    crosses_midnight,
+    earliest_sunrise_min,
+    is_permitted,
+    local_timezone,
+    window_of,
+)
 from scheduler.schedule import Schedule
 from scheduler.units import MIN_PER_H
 
@@ -204,3 +217,83 @@ def _broken(
         yield Broken("shallow", zone, month + 1, float(ratio[zone, month]), SHALLOWEST)
     for zone, month in np.argwhere(ratio > DEEPEST + _SAME_DEPTH).tolist():
         yield Broken("deep", zone, month + 1, float(ratio[zone, month]), DEEPEST)
+
+
+def dates_of_fills(
+    plan: SitePlan,
+    visit: Visit,
+    filled: Sequence[Fill],
+    months: Sequence[int],
+    since: datetime.date,
+) -> tuple[dict[Fill, list[datetime.date]], bool]:
+    """Permitted dates of fillings of a visit from a day on, and if programs wait then.
+
+    What is filled on a date fits its permitted hours, one zone after another with
+    cycles and soaks. Programs wait where they leave no room for that.
+    """
+    alone = _dates_of_fills(plan, None, filled, months, since)
+    beside = _dates_of_fills(plan, visit, filled, months, since)
+    return alone, alone != beside
+
+
+def _dates_of_fills(
+    plan: SitePlan,
+    visit: Visit | None,
+    filled: Sequence[Fill],
+    months: Sequence[int],
+    since: datetime.date,
+) -> dict[Fill, list[datetime.date]]:
+    """Dates of fillings beside the programs of a visit, or of none."""
+    found: dict[Fill, list[datetime.date]] = {fill: [] for fill in filled}
+    on: dict[datetime.date, list[Fill]] = {}
+    for fill in filled:
+        kind = HEAD_KINDS[plan.site.zones.head_kind[fill.zone]]
+        window = window_of(plan.site.windows, kind, fill.month)
+        if window is None:
+            continue
+        permitted = _permitted_minutes(plan.site, window, since.year, fill.month)
+        for day in days_on(months, since):
+            if len(found[fill]) == fill.days:
+                break
+            if day.month != fill.month or not is_permitted(window, day):
+                continue
+            free = permitted if visit is None else permitted & ~_running(visit, day)
+            if _by_hand_min([*on.get(day, []), fill]) <= free.sum():
+                on.setdefault(day, []).append(fill)
+                found[fill].append(day)
+    return found
+
+
+def _by_hand_min(fills: Sequence[Fill]) -> float:
+    """Minutes that fillings take one after another, soaks used by the others."""
+    return rounds_min(
+        [fill.cycles * fill.cycle_min for fill in fills],
+        [fill.cycle_min for fill in fills],
+        [fill.soak_min for fill in fills],
+        1.0,
+    )
+
+
+def _permitted_minutes(site: Site, window: Window, year: int, month: int) -> np.ndarray:
+    """Minutes of a permitted date that lie in a window's hours, (minute,)."""
+    rise = None
+    if window.closes == "sunrise":
+        zone = local_timezone(site.timezone, site.longitude)
+        rise = earliest_sunrise_min(site.latitude, site.longitude, zone, year, month)
+    minute, opens = np.arange(DAY_MIN), clock_minutes(window.opens)
+    closes = closes_min_of(window, rise)
+    if crosses_midnight(window, closes):
+        return np.asarray((minute >= opens) | (minute < closes))
+    return np.asarray((minute >= opens) & (minute < closes))
+
+
+def _running(visit: Visit, date: datetime.date) -> np.ndarray:
+    """Minutes of a date in which a program runs, (minute,)."""
+    found = np.zeros(DAY_MIN, dtype=bool)
+    for program in visit.programs:
+        for before in (0, 1):
+            if program.waters(date - before * ONE_DAY):
+                for start in program.starts_min:
+                    first = start - before * DAY_MIN
+                    found[max(first, 0) : max(first + program.minutes, 0)] = True
+    return found

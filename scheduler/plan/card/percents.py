@@ -16,6 +16,9 @@ _MOST_TURNS = 8
 _MANY_PERCENTS = 16
 """Of more percents than these turns find good ones from one start."""
 _MANY_STARTS = 64
+_FULL = 100.0
+_NO_DEARER = 0.005
+"""Share of the cost by which runs at rounder percents may be dearer (our choice)."""
 _AROUND = (0.85, 1.0, 1.15)
 """Bases tried, as shares of those that give a month its best run."""
 
@@ -203,6 +206,42 @@ def best_percents(
     settable = _settable_percents(prices)
     settable = settable[settable <= most]
     return _best_percents(prices, zones, option, months, base, settable)
+
+
+def at_full(
+    prices: Prices,
+    zones: np.ndarray,
+    option: np.ndarray,
+    months: np.ndarray,
+    base: np.ndarray,
+    percent: np.ndarray,
+) -> np.ndarray | None:
+    """Percents of which the largest is 100, for bases that are the largest runs.
+
+    Runs stay as they are, or come to no more; None where that cannot be, or need not.
+    """
+    most, full = percent.max(initial=0.0), run_steps(base, percent.max(initial=0.0))
+    if most in (0.0, _FULL) or not full.all():
+        return None
+    settable = _settable_percents(prices)
+    settable = settable[settable <= _FULL]
+    if (full > prices.needs.longest_steps).any() or settable.max() < _FULL:
+        return None
+    runs = run_steps(base[:, None], percent)
+    tried = run_steps(full[:, None, None], settable)
+    same = (tried == runs[..., None]).all(axis=0) & (
+        (settable > 0) == (percent > 0)[:, None]
+    )
+    off = np.abs(settable - percent[:, None] * _FULL / most)
+    if same.any(axis=1).all():
+        return np.asarray(settable[np.where(same, off, np.inf).argmin(axis=1)])
+    found = best_percents(prices, zones, option, months, full, _FULL)
+    found = np.where(percent == most, _FULL, found)
+    rows = zones[:, None], option[:, None], months[None, :]
+    now, then = (float(prices.of_runs(*rows, steps).sum())
+                 for steps in (runs, run_steps(full[:, None], found)))  # fmt: skip
+    alike = np.array_equal(found > 0, percent > 0)
+    return found if alike and then <= now * (1 + _NO_DEARER) else None
 
 
 def _settable_percents(prices: Prices) -> np.ndarray:

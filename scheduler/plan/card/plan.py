@@ -3,22 +3,14 @@
 from __future__ import annotations
 
 import datetime
-import itertools
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 
 from scheduler.balance.day import WETTER
-from scheduler.calendar import (
-    ALL_WEEK,
-    DAY_MIN,
-    DAYS_IN_YEAR,
-    ONE_DAY,
-    S_PER_MIN,
-    of_parity,
-)
+from scheduler.calendar import DAY_MIN, S_PER_MIN
 from scheduler.plan.card.clock import (
     foreseen,
     place_stretch,
@@ -30,8 +22,17 @@ from scheduler.plan.card.needs import CardNeeds, Hand, card_needs
 from scheduler.plan.card.percents import run_steps
 from scheduler.plan.card.prices import Prices
 from scheduler.plan.card.programs import StretchSearch
-from scheduler.plan.card.settings import Group, Setting, off_where_nothing_runs
-from scheduler.plan.card.starts import Placed, days_that_meet, midday_min
+from scheduler.plan.card.settings import (
+    Group,
+    Program,
+    Setting,
+    Visit,
+    as_keyed,
+    dated,
+    first_of,
+    keyed_cycles,
+)
+from scheduler.plan.card.starts import Placed
 from scheduler.plan.card.stretches import (
     STRETCHES,
     cheapest_splits,
@@ -39,11 +40,9 @@ from scheduler.plan.card.stretches import (
     without_idle_visits,
 )
 from scheduler.plan.site import SitePlan
-from scheduler.plan.times.patterns import Pattern
 from scheduler.rounding import ceil_
 from scheduler.schedule import CardRule, Schedule
 
-NOON_MIN = 720
 _MOST_MENDS = 4
 """Times that a card is fitted anew to the ground that it leaves."""
 _TRIFLE_HARM = 1.0
@@ -51,95 +50,6 @@ _TRIFLE_HARM = 1.0
 let pass for less water."""
 TRIFLE_SHARE = 0.005
 """Less than this share of the year's water is not worth a visit more."""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Program:
-    """One program as it is keyed in.
-
-    `first_date` is None unless it waters at an interval, and before the next visit;
-    `starts_min` are minutes after midnight; `zones` are rows of the site's zones, in
-    the order they run, with the run of one start at 100 % beside them; `percent` is by
-    month, 1 to 12. `cycle_min` and `soak_min` are keyed too where the controller splits
-    runs by itself; 0 for a zone whose run needs no split. `minutes` is what one start
-    takes at the largest percent.
-    """
-
-    name: str
-    pattern: Pattern
-    first_date: datetime.date | None
-    starts_min: tuple[int, ...]
-    zones: tuple[int, ...]
-    base_min: tuple[float, ...]
-    cycle_min: tuple[float, ...]
-    soak_min: tuple[float, ...]
-    minutes: int
-    percent: Mapping[int, float]
-
-    def waters(self, date: datetime.date) -> bool:
-        """Whether it starts on a date, one of the months that it is keyed in for."""
-        on = self.pattern.weekdays >> date.weekday() & 1
-        if not on or not self.percent.get(date.month):
-            return False
-        if self.pattern.every_days:
-            after = -1 if self.first_date is None else (date - self.first_date).days
-            return after >= 0 and after % self.pattern.every_days == 0
-        return bool(of_parity(date.day, self.pattern.parity))
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Visit:
-    """What to key in for a stretch of months (1 to 12), until the next visit.
-
-    `date` is when: on the day itself where the stretch has begun, else by the first of
-    its first month to come, or of the first in which something runs where nothing runs
-    before it.
-    """
-
-    months: tuple[int, ...]
-    programs: tuple[Program, ...]
-    date: datetime.date
-
-    def runs(self, month: int) -> bool:
-        """Whether anything runs in a month, 1 to 12."""
-        return any(program.percent[month] for program in self.programs)
-
-    def at_midday(self) -> list[Program]:
-        """Programs that run at midday, for which no calmer hours were found."""
-        return [p for p in self.programs if midday_min(p.starts_min, p.minutes)[1]]
-
-    def side_by_side(self) -> list[tuple[Program, Program]]:
-        """Programs of which one may start while the other runs."""
-        pairs = itertools.combinations(self.programs, 2)
-        return [
-            (one, other)
-            for one, other in pairs
-            if any(
-                begin < then + days * DAY_MIN + other.minutes
-                and then + days * DAY_MIN < begin + one.minutes
-                for days in days_that_meet(one.pattern, other.pattern)
-                for begin in one.starts_min
-                for then in other.starts_min
-            )
-        ]
-
-    def meetings(self) -> list[tuple[Program, Program, datetime.date]]:
-        """Programs at an interval, others that share dates with them, and the first.
-
-        Others that run every day are left out: that they meet goes without saying.
-        """
-        dates = [*days_on(self.months, self.date)]
-        found = []
-        for one, other in itertools.permutations(self.programs, 2):
-            own, pattern = one.first_date, other.pattern
-            daily = pattern.weekdays == ALL_WEEK and not pattern.parity
-            told = other.name < one.name if other.first_date else not daily
-            if own is None or not told or one.zones == other.zones:
-                continue
-            first = next((d for d in dates if one.waters(d) and other.waters(d)), None)
-            if first is not None:
-                found.append((one, other, first))
-        return found
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -258,8 +168,7 @@ class _YearSearch:
     def _setting(self, months: tuple[int, ...]) -> Setting:
         if months not in self.placed:
             found = place_stretch(self.prices, months)
-            by = self.needs.controller.percent_by
-            self.placed[months] = off_where_nothing_runs(found, by)
+            self.placed[months] = as_keyed(self.prices, found)
         return self.placed[months]
 
 
@@ -296,8 +205,7 @@ def _card(prices: Prices, settings: Sequence[Setting], start: datetime.date) -> 
         else setting
         for setting in settings
     ]
-    by = prices.needs.controller.percent_by
-    other, _ = _mended(prices, [off_where_nothing_runs(s, by) for s in anew], start)
+    other, _ = _mended(prices, [as_keyed(prices, s) for s in anew], start)
     return min(best, other, key=lambda card: card.judged.harm)
 
 
@@ -320,7 +228,8 @@ def _mended(
             break
         drier = _drier(now.judged.start_mm, prices.needs.start_mm)
         own = own.on_ground(drier, over, must, programs, firsts)
-        settings = [refitted(own, setting) or setting for setting in settings]
+        fitted = [refitted(own, setting) or setting for setting in settings]
+        settings = [as_keyed(own, setting) for setting in fitted]
         now = _as_card(prices, settings, start)
         if now.judged.harm >= best.judged.harm:
             break
@@ -443,13 +352,9 @@ def _waiting(before: Visit, visit: Visit) -> Visit:
     running = [month for month in visit.months if visit.runs(month)]
     if before.runs(before.months[-1]) or not running:
         return visit
-    return replace(visit, date=first_of(running[0], visit.date))
-
-
-def first_of(month: int, date: datetime.date) -> datetime.date:
-    """First of a month, 1 to 12, on a date or after it."""
-    year = date.year + (month < date.month or (month == date.month and date.day > 1))
-    return datetime.date(year, month, 1)
+    date = first_of(running[0], visit.date)
+    programs = tuple(dated(one, visit.months, date) for one in visit.programs)
+    return replace(visit, date=date, programs=programs)
 
 
 def _programs(
@@ -464,7 +369,7 @@ def _programs(
     order = np.argsort(needs.station[list(group.zones)], kind="stable")
     zones = np.array(group.zones)[order]
     runs = group.largest_runs()[order]
-    cycles = np.minimum(runs, needs.cycle_steps[zones])
+    cycles = keyed_cycles(needs, zones.tolist(), group.runs()[order])
     soaks = needs.soak_min(zones, cycles, runs * group.starts)
     splits = (cycles < runs) & bool(needs.controller.soak_built_in)
     months = [month + 1 for month in setting.months]
@@ -490,37 +395,3 @@ def _programs(
 
 def _letter(row: int) -> str:
     return chr(ord("A") + row) if row < 26 else f"A{row - 25}"
-
-
-def days_on(months: Collection[int], date: datetime.date) -> Iterator[datetime.date]:
-    """Days from a date on, as long as they lie in some months, at most a year."""
-    days = (date + ONE_DAY * day for day in range(DAYS_IN_YEAR))
-    return itertools.takewhile(lambda day: day.month in months, days)
-
-
-def dated(
-    program: Program,
-    months: Collection[int],
-    date: datetime.date,
-    first: datetime.date | None = None,
-) -> Program:
-    """A program as it is keyed in on a date, for months that end with the next visit.
-
-    Its interval begins on `first`, else on the first permitted date from then on in a
-    month that it runs; on none where the next visit comes before. Who keys in does so
-    by day: a start before noon of that day has gone by.
-    """
-    pattern = program.pattern
-    if pattern.every_days and first is None:
-        begins = date if min(program.starts_min) >= NOON_MIN else date + ONE_DAY
-        first = next(
-            (
-                day
-                for day in days_on(months, date)
-                if day >= begins
-                and program.percent.get(day.month)
-                and pattern.weekdays >> day.weekday() & 1
-            ),
-            None,
-        )
-    return replace(program, first_date=first)

@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING
 
 from scheduler.calendar import ONE_DAY
 from scheduler.demand.frost import season_from
-from scheduler.plan.card.plan import Card, Visit, dated
+from scheduler.plan.card.plan import Card
+from scheduler.plan.card.settings import Visit, dated
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text
 from scheduler.report.shown import minutes
@@ -127,7 +128,7 @@ def _plantings(
             zone = plan.site.zones.zone[new.zone]
             key = f"planting-{zone}-{new.planted.date}"
             for step in new.steps:
-                lines = [young.in_short(plan, new), young.step_line(step, zone)]
+                lines = [young.in_short(plan, new), young.step_line(step, zone, today)]
                 yield _Reminder(
                     f"{key}-{step.first}", young.new_step(plan, new),
                     "\n".join([*lines, *group.told]), max(step.first, today),
@@ -337,6 +338,7 @@ def _settings(
         lines += [words.percent(*each) for each in percents.items()]
     told = [
         *(plantings.lines(plan, card) if date == card.visits[0].date else ()),
+        *card_words.never_above(visit),
         *hand_lines(plan, card, [date.month], date),
         *off_zones(plan, card, visit),
     ]

@@ -6,7 +6,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from scheduler.budget.rain_rules import HandRule
-from scheduler.plan.card.plan import Card, Program, Visit, first_of
+from scheduler.plan.card.plan import Card
+from scheduler.plan.card.settings import Program, Visit, first_of
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text
 from scheduler.report import shown
@@ -133,7 +134,9 @@ def _plantings(plan: SitePlan, card: Card) -> Iterator[DoorPlanting]:
         yield DoorPlanting(
             plantings.title(plan, group),
             group.told,
-            plantings.steps_on_door(plan, group) if first.steps else None,
+            plantings.steps_on_door(plan, group, card.visits[0].date)
+            if first.steps
+            else None,
         )
 
 

@@ -6,7 +6,8 @@ import datetime
 from collections.abc import Sequence
 
 from scheduler.calendar import DAY_MIN
-from scheduler.plan.card.plan import Card, Program
+from scheduler.plan.card.plan import Card
+from scheduler.plan.card.settings import Program
 from scheduler.plan.plantings.steps import Planting
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text

@@ -9,11 +9,13 @@ from fractions import Fraction
 
 import numpy as np
 
-from scheduler.calendar import ONE_DAY
+from scheduler.calendar import ALL_WEEK, ONE_DAY
 from scheduler.cautions import HARD_LIMITS, Caution
 from scheduler.demand.frost import season_on
-from scheduler.plan.card.judged import Broken
-from scheduler.plan.card.plan import Card, Program, Visit, first_of
+from scheduler.plan.card.judged import Broken, dates_of_fills
+from scheduler.plan.card.needs import Fill
+from scheduler.plan.card.plan import Card
+from scheduler.plan.card.settings import Program, Visit, first_of
 from scheduler.plan.card.ways_out import WayOut
 from scheduler.plan.site import SitePlan
 from scheduler.report import shown
@@ -87,9 +89,15 @@ def not_kept(plan: SitePlan, card: Card, units: str) -> list[str]:
 
 def how_to(plan: SitePlan, card: Card) -> list[str]:
     """What to do at a visit and between visits, with a run to try the rounding by."""
-    every = any(p.first_date for visit in card.visits for p in visit.programs)
+    programs = [program for visit in card.visits for program in visit.programs]
+    every = any(program.first_date for program in programs)
+    some = any(
+        program.pattern.parity and program.pattern.weekdays != ALL_WEEK
+        for program in programs
+    )
     beside = any(visit.side_by_side() for visit in card.visits)
-    return words.how_to(plan, _trial(plan), every, beside)
+    by_hand = bool(card.by_hand or card.judged.filled)
+    return words.how_to(plan, _trial(plan), every, beside, by_hand, some)
 
 
 def _trial(plan: SitePlan) -> tuple[float, float, float] | None:
@@ -147,14 +155,24 @@ def hand_lines(
 ) -> list[str]:
     """What is started by hand in some months, with first dates `since` a date."""
     return [
-        *words.fills(plan, months, card.judged.filled, since),
+        *words.fills(plan, months, *fill_dates(plan, card, months, since)),
         *words.by_hand(plan, months, card.by_hand, since),
     ]
+
+
+def fill_dates(
+    plan: SitePlan, card: Card, months: Sequence[int], since: datetime.date
+) -> tuple[dict[Fill, list[datetime.date]], bool]:
+    """Dates of the fillings of some months of one visit, and if programs wait then."""
+    visit = next(v for v in card.visits if months[0] in v.months)
+    mine = [fill for fill in card.judged.filled if fill.month in months]
+    return dates_of_fills(plan, visit, mine, months, since)
 
 
 def visit_lines(plan: SitePlan, card: Card, visit: Visit) -> list[str]:
     """What a visit is told beside its programs: nights in common, by hand, off."""
     return [
+        *words.never_above(visit),
         *words.meetings(visit),
         *words.at_midday(visit),
         *hand_lines(plan, card, visit.months, visit.date),

@@ -82,8 +82,8 @@ def wants(stage: str) -> str:
     return _WANTS[stage]
 
 
-def days(step: Step) -> str:
-    """Watering days of a step."""
+def days(step: Step, since: datetime.date | None = None) -> str:
+    """Watering days of a step; of an interval also the first from a day on."""
     if step.frost:
         return OFF_FOR_FROST
     if step.window is None or step.days is None:
@@ -91,7 +91,19 @@ def days(step: Step) -> str:
     if not step.dates:
         short = (step.last - step.first).days + 1 < step.every_days
         return NONE_DUE if short else NO_DAYS
-    return days_text(step.days.weekdays, step.window.parity, step.days.every_days)
+    told = days_text(step.days.weekdays, step.window.parity, step.days.every_days)
+    if since is None or not step.days.every_days or not step.starts_min:
+        return told
+    # Who keys in does so by day: starts of that morning have gone by.
+    morning = min(step.starts_min) < DAY_MIN // 2
+    to_come = [
+        day for day in step.dates if day > since or (day == since and not morning)
+    ]
+    return f"{told}, first on {_day(to_come[0])}" if to_come else told
+
+
+def _day(date: datetime.date) -> str:
+    return date_text(date).rpartition(" ")[0]
 
 
 def starts(step: Step) -> str:
@@ -184,13 +196,14 @@ def program(name: str, new: str) -> str:
     return f"{by}: {new}"
 
 
-def step_line(step: Step, zone: str) -> str:
-    """A step in one line."""
+def step_line(step: Step, zone: str, since: datetime.date) -> str:
+    """A step in one line, as it is keyed in on a date."""
     when = f"Zone {zone}, {date_text(step.first)} to {date_text(step.last)}"
     if not step.starts_min:
         return f"{when}: {days(step)}."
     each = " each" * (len(step.starts_min) > 1)
-    return f"{when}: {days(step)}, {starts(step)}, {minutes(step.minutes)} min{each}."
+    told = f"{days(step, since)}, {starts(step)}"
+    return f"{when}: {told}, {minutes(step.minutes)} min{each}."
 
 
 def on_date(zone: str, step: Step, date: datetime.date) -> str:

@@ -214,7 +214,9 @@ def test_door_pages_say_what_is_started_by_hand_and_when_to_come_again(example):
             zones = plan.site.zones
             assert {f"{zones.zone[z]} {zones.name[z]}" for z in off} in named
     # The controller splits its runs, and a filling is split as they are: no cycle is
-    # longer than the ground takes, and odd dates alone are permitted to turf.
+    # longer than the ground takes, odd dates alone are permitted to turf, and its hours
+    # from 20:00 to 07:00 hold all runs of a date.
+    on: dict[str, float] = {}
     for fill in card.judged.filled:
         name = f"{datetime.date(2027, fill.month, 1):%b}"
         line = re.search(rf"As {name} begins, by hand, to fill [^.]*\.", text)[0]
@@ -231,6 +233,9 @@ def test_door_pages_say_what_is_started_by_hand_and_when_to_come_again(example):
         assert len(dates) == fill.days
         if plan.inputs.valve.runs_off[fill.zone]:
             assert all(int(date) % 2 for date in dates)
+            for date in dates:
+                on[name + date] = on.get(name + date, 0) + fill.cycles * fill.cycle_min
+    assert max(on.values(), default=0) <= 660
 
 
 def test_controller_with_one_percent_for_all_shows_it_once():

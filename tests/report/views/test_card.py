@@ -153,38 +153,6 @@ def test_each_month_is_in_one_visit_and_each_visit_by_its_date(planned):
             assert not any(p.percent[m] for p in visit.programs for m in waits)
 
 
-def test_first_dates_are_to_come_on_a_day_that_waters_in_a_month_that_runs(planned):
-    plan, cards = planned
-    found = 0
-    for card in cards.values():
-        for visit in read_visits(text_of(plan, card, "us")):
-            for program in visit.programs:
-                if "every " not in program.days or program.days == "every day":
-                    assert "first" not in program.days
-                    continue
-                runs = [m for m in visit.months if program.percent[m]]
-                if "off until the next visit" in program.days:
-                    at = visit.months.index(visit.date.month)
-                    assert not {*runs} & {*visit.months[at:]}
-                    continue
-                found += 1
-                told = re.fullmatch(
-                    r"every \d+ days, first on (...) (\d+ ... \d{4})", program.days
-                )
-                first = datetime.datetime.strptime(told[2], "%d %b %Y").date()
-
-                assert first >= visit.date
-                assert first.strftime("%a") == told[1]
-                assert first.month in runs
-                assert first < visit.date + datetime.timedelta(days=366)
-        for visit in data_of(plan, card)["visits"]:
-            for program in visit["programs"]:
-                if program["first_date"]:
-                    first = datetime.date.fromisoformat(program["first_date"])
-                    assert first.strftime("%a").lower() in program["days"]
-    assert found
-
-
 def test_runs_in_data_are_base_times_percent_rounded_half_up(planned):
     plan, cards = planned
     step = Fraction(float(plan.site.controller.minute_step))

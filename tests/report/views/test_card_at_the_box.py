@@ -1,6 +1,7 @@
 """The card as it is keyed in: lengths of starts, dates, how to try the rounding."""
 
 import datetime
+import json
 import math
 import re
 from dataclasses import replace
@@ -9,8 +10,11 @@ from fractions import Fraction
 import pytest
 from cards import KEYED_IN, cards_of, half_up, plan_of, read_visits, zones_of
 
+from scheduler.calendar import ODD
 from scheduler.report import blocks
+from scheduler.report.data import to_json
 from scheduler.report.views import card as report
+from scheduler.report.views.controller import keyed
 
 
 @pytest.fixture(scope="module", params=["home", "southern_garden"])
@@ -20,6 +24,10 @@ def planned(request):
 
 def text_of(plan, card, units):
     return blocks.text(report.blocks(plan, card, units), units)
+
+
+def data_of(plan, card):
+    return json.loads(to_json(keyed.to_data(plan, card)))
 
 
 # How long a start lasts is what its runs add up to in the month of most, each rounded
@@ -56,6 +64,63 @@ def test_no_date_of_a_card_is_past(planned):
             assert datetime.datetime.strptime(date, "%d %b %Y").date() >= KEYED_IN
 
 
+def check_later(told, dates, runs):
+    """Dates after the first: all up to six, else the next and each month's first."""
+    if len(dates) > 7:
+        opening = {}
+        for date in dates:
+            opening.setdefault((date.year, date.month), date)
+        kept = {dates[1], *(d for d in opening.values() if d.month in runs)} - {
+            dates[0]
+        }
+        assert told == ", ".join(f"{d.day} {d:%b} …" for d in sorted(kept))
+        return
+    by_month = re.findall(r"([\d, and]+) ([A-Z]..)", told)
+    named = [(int(day), month) for days, month in by_month
+             for day in re.findall(r"\d+", days)]  # fmt: skip
+    assert named == [(date.day, f"{date:%b}") for date in dates[1:]]
+
+
+def test_first_dates_are_to_come_on_a_day_that_waters_in_a_month_that_runs(planned):
+    plan, cards = planned
+    found = 0
+    for card in cards.values():
+        for visit in read_visits(text_of(plan, card, "us")):
+            for program in visit.programs:
+                if "every " not in program.days or program.days == "every day":
+                    assert "first" not in program.days
+                    continue
+                runs = [m for m in visit.months if program.percent[m]]
+                if "off until the next visit" in program.days:
+                    at = visit.months.index(visit.date.month)
+                    assert not {*runs} & {*visit.months[at:]}
+                    continue
+                found += 1
+                told = re.fullmatch(
+                    r"every (\d+) days, first on (...) (\d+ ... \d{4})(?:, then (.*))?",
+                    program.days,
+                )
+                every = datetime.timedelta(int(told[1]))
+                first = datetime.datetime.strptime(told[3], "%d %b %Y").date()
+
+                assert visit.date <= first <= visit.date + every
+                assert first.strftime("%a") == told[2]
+                dates, at = [first], visit.months.index(first.month)
+                within = visit.months if len(visit.months) == 12 else visit.months[at:]
+                while (dates[-1] + every).month in within and (
+                    dates[-1] + every - first
+                ).days < 365:
+                    dates.append(dates[-1] + every)
+                assert any(date.month in runs for date in dates)
+                check_later(told[4] or "", dates, runs)
+        for visit in data_of(plan, card)["visits"]:
+            for program in visit["programs"]:
+                if program["first_date"]:
+                    first = datetime.date.fromisoformat(program["first_date"])
+                    assert first.strftime("%a").lower() in program["days"]
+    assert found
+
+
 # Three short runs without soak are one long one, keyed in three times.
 @pytest.mark.parametrize("example", ["home", "southern_garden", "business_park"])
 def test_table_splits_no_watering_without_soak(example):
@@ -84,3 +149,17 @@ def test_how_to_try_the_rounding_is_told(minute_step, percent_step, told):
     last = report.how_to(changed, cards_of("home")[1])[-1]
 
     assert last.endswith(told or "to the nearest minute.")
+
+
+# Only some of the weekdays on odd dates: not every controller can leave weekdays out.
+@pytest.mark.parametrize(("weekdays", "parity"), [(127, ODD), (31, 0), (31, ODD)])
+def test_weekdays_left_out_on_odd_dates_are_told_in_the_head(weekdays, parity):
+    card = cards_of("home")[1]
+    (visit,) = card.visits
+    pattern = replace(visit.programs[0].pattern, weekdays=weekdays, parity=parity)
+    program = replace(visit.programs[0], pattern=pattern)
+    changed = replace(card, visits=(replace(visit, programs=(program,)),))
+    lines = report.how_to(plan_of("home"), changed)
+
+    told = any("leaves weekdays out on odd or even dates" in line for line in lines)
+    assert told == (weekdays != 127 and parity == ODD)

@@ -6,6 +6,7 @@ import io
 import itertools
 import json
 import re
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -232,6 +233,24 @@ def test_days_on_which_none_is_due_are_not_called_forbidden(tmp_path):
 
     assert all(words.days(step) == words.NONE_DUE for step in empty)
     assert empty, "no stretch of this site is without a watering"
+
+
+# By hand: every 3 days from 12 July on falls on the 21st and 24th; who keys in on the
+# 21st by day has missed a start at 05:00 and not one at 19:00. Without a day none is
+# told, nor after the last.
+@pytest.mark.parametrize(
+    ("since", "start_min", "told"),
+    [(20, 300, "first on 21 Jul"), (21, 300, "first on 24 Jul"),
+     (21, 1140, "first on 21 Jul"), (25, 300, ""), (None, 300, "")],
+)  # fmt: skip
+def test_an_interval_of_a_step_has_a_first_date(since, start_min, told):
+    dates = tuple(datetime.date(2026, 7, day) for day in range(12, 25, 3))
+    step = SimpleNamespace(
+        frost=False, window=SimpleNamespace(parity=0), starts_min=(start_min,),
+        days=SimpleNamespace(weekdays=127, every_days=3), dates=dates,
+    )  # fmt: skip
+    day = since and datetime.date(2026, 7, since)
+    assert words.days(step, day) == "every 3 days" + f", {told}" * bool(told)
 
 
 def printed(plan, card):

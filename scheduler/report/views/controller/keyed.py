@@ -9,8 +9,10 @@ from typing import Any
 import numpy as np
 
 from scheduler.calendar import PARITIES, weekday_names
+from scheduler.plan.card.judged import dates_of_fills
 from scheduler.plan.card.needs import Fill, Hand
-from scheduler.plan.card.plan import Card, Program, Visit
+from scheduler.plan.card.plan import Card
+from scheduler.plan.card.settings import Program, Visit
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text
 from scheduler.report import shown
@@ -112,13 +114,14 @@ def _from(
 def _hand_rows(plan: SitePlan, card: Card, visit: Visit) -> Iterator[dict[str, Any]]:
     """What is started by hand; the days of a filling are dates."""
     runs: list[Fill | Hand] = [*card.judged.filled, *card.by_hand]
+    filled = [fill for fill in card.judged.filled if fill.month in visit.months]
+    on, _ = dates_of_fills(plan, visit, filled, visit.months, visit.date)
     for run in runs:
         if run.month not in visit.months:
             continue
         when: dict[str, Any]
         if isinstance(run, Fill):
-            dates = words.dates_of_fill(plan, run, visit.months, visit.date)
-            when = {"program": words.FILL_BY_HAND, "days": " ".join(map(str, dates))}
+            when = {"program": words.FILL_BY_HAND, "days": " ".join(map(str, on[run]))}
         else:
             days = " ".join(weekday_names(run.weekdays))
             when = {"program": words.BY_HAND, "days": days,

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from scheduler.calendar import DAY_MIN, ONE_DAY
-from scheduler.plan.card.plan import Card, Program
+from scheduler.plan.card.plan import Card
+from scheduler.plan.card.settings import Program
 from scheduler.plan.plantings.steps import Planting, Step
 from scheduler.plan.site import SitePlan
 from scheduler.report import shown
@@ -26,7 +27,7 @@ def blocks(plan: SitePlan, card: Card) -> Iterator[Block]:
         yield Paragraph([words.in_short(plan, new) + "." for new in group.plantings])
         yield Paragraph(list(group.told))
         if group.plantings[0].steps:
-            yield _steps(plan, group)
+            yield _steps(plan, group, card.visits[0].date)
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,14 +173,14 @@ def title(plan: SitePlan, group: NewProgram) -> str:
 _ON_DOOR = ("from", "to", "days", "starts", "station", "minutes")
 
 
-def steps_on_door(plan: SitePlan, group: NewProgram) -> Table:
+def steps_on_door(plan: SitePlan, group: NewProgram, since: datetime.date) -> Table:
     """Steps of one program, whose zones and name stand above them."""
-    columns = _steps(plan, group).columns
+    columns = _steps(plan, group, since).columns
     return Table(tuple(c for c in columns if c.name in _ON_DOOR))
 
 
-def _steps(plan: SitePlan, group: NewProgram) -> Table:
-    """Steps as they are keyed in, a row for each zone of each."""
+def _steps(plan: SitePlan, group: NewProgram, since: datetime.date) -> Table:
+    """Steps as they are keyed in on a date, a row for each zone of each."""
     rows = [
         (step, new.zone)
         for steps in zip(*(new.steps for new in group.plantings), strict=True)
@@ -191,7 +192,7 @@ def _steps(plan: SitePlan, group: NewProgram) -> Table:
             column("from", [shown.date_text(step.first) for step, _ in rows]),
             column("to", [shown.date_text(step.last) for step, _ in rows]),
             column("program", [group.name or words.BY_HAND for _ in rows]),
-            column("days", [words.days(step) for step, _ in rows]),
+            column("days", [words.days(step, since) for step, _ in rows]),
             column("starts", [words.starts(step) for step, _ in rows]),
             column("station", [int(zones.station[zone]) for _, zone in rows]),
             column("zone", [zones.zone[zone] for _, zone in rows]),
@@ -212,7 +213,8 @@ def lines(plan: SitePlan, card: Card) -> Iterator[str]:
         yield from group.told
         for new in group.plantings:
             for step in new.steps:
-                yield words.step_line(step, plan.site.zones.zone[new.zone])
+                zone = plan.site.zones.zone[new.zone]
+                yield words.step_line(step, zone, card.visits[0].date)
 
 
 def to_data(plan: SitePlan, card: Card) -> dict[str, Any]:

@@ -6,7 +6,8 @@ import datetime
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from scheduler.plan.card.plan import Card, Program, Visit
+from scheduler.plan.card.plan import Card
+from scheduler.plan.card.settings import Program, Visit
 from scheduler.plan.site import SitePlan
 from scheduler.report.views.plantings.card import programs
 

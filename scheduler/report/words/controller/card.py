@@ -7,15 +7,15 @@ import itertools
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Protocol
 
-from scheduler.calendar import ALL_WEEK, PARITIES, weekday_names
-from scheduler.inputs.forms.fields import HEAD_KINDS
+from scheduler.calendar import ALL_WEEK, ONE_DAY, PARITIES, weekday_names
 from scheduler.plan.card.judged import Broken
 from scheduler.plan.card.midnight import MIDDAY_MIN
 from scheduler.plan.card.needs import Fill, Hand
-from scheduler.plan.card.plan import Card, Program, Visit, days_on
+from scheduler.plan.card.plan import Card
+from scheduler.plan.card.settings import Program, Visit, days_on
 from scheduler.plan.card.ways_out import WayOut
 from scheduler.plan.site import SitePlan
-from scheduler.plan.times.windows import clock_text, is_permitted, window_of
+from scheduler.plan.times.windows import clock_text
 from scheduler.report import shown
 from scheduler.report.counting import counted, listed, named, spelled
 from scheduler.report.frames import Headings
@@ -71,6 +71,9 @@ BY_HAND, FILL_BY_HAND = "by hand", "fill by hand"
 """What stands for the program of a zone that is started by hand, and that is filled."""
 OFF_UNTIL = "off until the next visit"
 _TRIFLE_PERCENT = 0.05
+_FULL_PERCENT = 100.0
+_MOST_LATER = 6
+"""Dates of an interval after the first that are all told."""
 DAYS, STARTS, PERCENT = "Days", "Starts", "Percent"
 """Labels of what is keyed into a program."""
 NOTHING_RUNS = "Nothing runs: turn the controller off, and on at the next visit."
@@ -131,12 +134,15 @@ def how_to(
     trial: tuple[float, float, float] | None = None,
     intervals: bool = False,
     side_by_side: bool = False,
+    by_hand: bool = False,
+    some_dates: bool = False,
 ) -> list[str]:
     """What to do at a visit, and between visits.
 
     `trial` is a run, a percent and what becomes of the run where a half goes up;
     `intervals` is whether a program waters every so many days, `side_by_side` whether
-    programs run while others do.
+    programs run while others do, `by_hand` whether something is started by hand,
+    `some_dates` whether a program waters on some weekdays of odd or even dates.
     """
     by = plan.site.controller.percent_by
     step = plan.site.controller.minute_step
@@ -144,19 +150,27 @@ def how_to(
     splits = plan.site.controller.soak_built_in
     kept = " Cycle and soak stay as keyed at any percent." if splits else ""
     whole = "minute" if step == 1 else f"{shown.minutes(step)} min"
-    now = "" if by == "none" else " Set the percents of the month it is."
+    now = "" if by == "none" else _NOW
+    alone = _ALONE if by == "none" else _ALONE_AT
     lines = [
         "At a visit: clear every program, then key in its block below, top to bottom."
         f"{now}",
         f"Run times are those of one start{at}; a start runs all zones in order.{kept}",
         "Clock times count from 00:00, midnight as the day begins. "
-        + (_beside_others(plan) if side_by_side else _ALONE)
+        + (_beside_others(plan) if side_by_side else alone)
         + " controllers then keep it for later or leave it out.",
     ]
+    if some_dates:
+        lines.append(
+            "The card counts on a controller that leaves weekdays out on odd or even "
+            "dates: see that it does, before you key anything in."
+        )
     if intervals:
         lines.append(
-            "Every so many days: at 0 % or off some controllers count on, some begin "
-            "anew. After that, look which day is next, and key in the first date again."
+            "Every so many days: key in the first date, or the days to it, an interval "
+            "less where you come before; in a month at 0 % nothing runs on it. At 0 % "
+            "or off some controllers count on, some begin anew: after that, look which "
+            "day is next, and key in the next date again."
         )
     if by == "none":
         return lines
@@ -164,13 +178,23 @@ def how_to(
     return [
         *lines,
         "On the first of each month until the next visit: set the "
-        f"percents{all_}, nothing else. Agree with the owner who does it.",
+        f"percents{all_}{_AND_BY_HAND if by_hand else ''}, nothing else. Agree with "
+        "the owner who does it.",
         "The card counts on a controller that rounds a run at a percent to the nearest "
         f"{whole}.{'' if trial is None else _tried(*trial)}",
     ]
 
 
+_AND_BY_HAND = ", and start by hand what the visit says for that month"
+_NOW = (
+    " Set the percents of the month it is; where you come some days before the visit's "
+    "first month, those of that month."
+)
 _ALONE = "No start here falls into a run; after a start by hand one may, and"
+_ALONE_AT = (
+    "No start here falls into a run at the percents named; at higher ones, or after a "
+    "start by hand, one may, and"
+)
 
 
 def _beside_others(plan: SitePlan) -> str:
@@ -260,36 +284,32 @@ def _weekday(date: datetime.date) -> str:
 
 
 def fills(
-    plan: SitePlan, months: Sequence[int], filled: Sequence[Fill], since: datetime.date
+    plan: SitePlan,
+    months: Sequence[int],
+    dates: Mapping[Fill, Sequence[datetime.date]],
+    programs_wait: bool,
 ) -> Iterator[str]:
-    """Fillings as the season begins, on dates from a day on."""
+    """Fillings as the season begins, each on its dates."""
     for month in months:
         alike: dict[str, list[str]] = {}
-        for fill in filled:
+        for fill, days in dates.items():
             if fill.month == month:
-                on = _dates(dates_of_fill(plan, fill, months, since), fill.days)
-                told = f"{_cycles(fill)}, {on}"
+                told = f"{_cycles(fill)}, {_dates(days, fill.days)}"
                 alike.setdefault(told, []).append(plan.site.zones.zone[fill.zone])
         if alike:
             runs = [f"{named('zone', zones)} for {run}" for run, zones in alike.items()]
+            own = [d for fill, days in dates.items() if fill.month == month
+                   for d in days]  # fmt: skip
+            wait = "Start it while no program runs."
+            if programs_wait and own:
+                wait = (
+                    "Until the last of these dates is over all programs wait, at 0 % "
+                    f"or off; set the month's percents on {_day(max(own) + ONE_DAY)}."
+                )
             yield (
                 f"As {shown.MONTH_LABELS[month - 1]} begins, by hand, to fill the dry "
-                f"ground: {'; '.join(runs)}."
+                f"ground: {'; '.join(runs)}. {wait}"
             )
-
-
-def dates_of_fill(
-    plan: SitePlan, fill: Fill, months: Sequence[int], since: datetime.date
-) -> list[datetime.date]:
-    """Permitted dates of a filling from a day on, as long as some months last."""
-    kind = HEAD_KINDS[plan.site.zones.head_kind[fill.zone]]
-    window = window_of(plan.site.windows, kind, fill.month)
-    days = (
-        day
-        for day in days_on(months, since)
-        if day.month == fill.month and window is not None and is_permitted(window, day)
-    )
-    return [*itertools.islice(days, fill.days)]
 
 
 def _dates(dates: Sequence[datetime.date], count: int) -> str:
@@ -309,14 +329,36 @@ def starts(program: Program) -> str:
 
 def days(program: Program) -> str:
     """Watering days of a program."""
-    pattern, first = program.pattern, program.first_date
+    pattern = program.pattern
     if pattern.every_days:
-        begins = OFF_UNTIL if first is None else f"first on {_day(first)}"
+        begins = OFF_UNTIL
+        if program.first_date is not None:
+            begins = _first_and_later(program)
         return f"every {pattern.every_days} days, {begins}"
     if pattern.parity and pattern.weekdays != ALL_WEEK:
         only = shown.days_text(pattern.weekdays, 0, 0)
         return f"{PARITIES[pattern.parity]} dates, only on {only}"
     return shown.days_text(pattern.weekdays, pattern.parity, 0)
+
+
+def _first_and_later(program: Program) -> str:
+    """Dates of an interval: all where they are few, else each running month's first."""
+    first, *later = program.interval_dates()
+    more = ""
+    if len(later) > _MOST_LATER:
+        more = " …"
+        opening = [
+            day
+            for before, day in itertools.pairwise([first, *later])
+            if day.month != before.month and program.percent[day.month]
+        ]
+        later = sorted({later[0], *opening})
+    told = [
+        f"{listed([str(day.day) for day in days])} {shown.MONTH_LABELS[month]}{more}"
+        for month, days in itertools.groupby(later, lambda day: day.month - 1)
+    ]
+    then = f", then {', '.join(told)}" if told else ""
+    return f"first on {_day(first)}{then}"
 
 
 def percents(found: Mapping[int, Percent]) -> str:
@@ -419,6 +461,19 @@ def meetings(visit: Visit) -> list[str]:
             "starts leave room for that."
         )
     return told
+
+
+def never_above(visit: Visit) -> list[str]:
+    """Programs whose percents never reach 100: there their runs would be too long."""
+    most: dict[float, list[str]] = {}
+    for program in visit.programs:
+        most.setdefault(max(program.percent.values()), []).append(program.name)
+    return [
+        f"Set {named('program', names)} never above {percent:g} %: longer runs have no "
+        "room there."
+        for percent, names in most.items()
+        if 0 < percent < _FULL_PERCENT
+    ]
 
 
 def at_midday(visit: Visit) -> list[str]:
