@@ -203,7 +203,7 @@ def test_days_alone_claim_neither_less_water_nor_the_months_of_the_table(run, ho
     ran = run("less", home, "--days", 2)
 
     assert ran.out.startswith("With other watering days: ")
-    assert "Asked: at most 2 watering days a week." in ran.out
+    assert "a week, the same for the whole site, on Mo and Fr." in ran.out
     assert "No zone gets more water" not in ran.out
     assert "--days 2" in ran.out
 

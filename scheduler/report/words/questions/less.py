@@ -10,7 +10,9 @@ import numpy as np
 from scheduler.budget.cost import cost_of_year
 from scheduler.budget.less.less import Less, Rung, knee, mean_dry
 from scheduler.budget.less.on_card import OnCard
+from scheduler.calendar import ALL_WEEK
 from scheduler.inputs.forms.columns import quoted
+from scheduler.plan.times.common_days import CommonDays
 from scheduler.report import shown
 from scheduler.report.counting import counted, listed, named, named_of, verb
 from scheduler.report.frames import Headings
@@ -65,7 +67,18 @@ CARD_ASKS = (
     " Where a controller cannot hold every setting, the card asks for more to be given "
     "up, and says what it comes to."
 )
+DAYS_IN_COMMON = (
+    "Days are the same for the whole site: of those that the windows permit, the most "
+    "even; a window of odd or even dates keeps to them. Other days are a stage of "
+    'stages.toml: a [[stage]] with name = "two days"; below it a [[stage.window]] with '
+    'head_kinds = ["drip", "bubbler"] for what the rule leaves free, and one with '
+    'days = ["mon", "thu"] for the rest.'
+)
 ITS_TABLE = 'Below, "the table" is that of its own settings.'
+OTHER_DAYS = (
+    "Other days, or drip left free as many rules leave it (head_kinds), are written as "
+    "a stage in stages.toml."
+)
 WHO_GIVES, THE_CURVE = "Who gives up what", "Water against dry days"
 TO_KEY_IN = "Minutes a week, then"
 BY_MONTHS = '"months" counts no dry days to weigh'
@@ -96,12 +109,18 @@ def title(found: Less) -> str:
 
 
 def asked(
-    percent: float | None, stage: str | None, days: tuple[int, int] | None
+    percent: float | None,
+    stage: str | None,
+    days: tuple[int, int] | None,
+    common: Sequence[CommonDays] = (),
 ) -> str:
-    """What is asked for; `days` are the fewest and most of a week that a window has."""
+    """What is asked for; `days` are the fewest and most of a week that a window has.
+
+    `common` are the days that the whole site waters on, where it is to keep to some.
+    """
     what = [] if percent is None else [f"{percent:g} % less than by the table"]
     if days is not None:
-        what.append(_days_asked(*days))
+        what.append(_days_asked(*days) + _on_days(common))
     told = " and ".join(what) or "nothing beside its name"
     return told if stage is None else f"{quoted(stage)}, {told}"
 
@@ -112,6 +131,27 @@ def _days_asked(fewest: int, most: int) -> str:
     if fewest == most:
         return f"at most {counted(most, 'watering day')} a week"
     return f"at most {fewest} to {most} watering days a week, by window"
+
+
+def _on_days(common: Sequence[CommonDays]) -> str:
+    """Which days the whole site waters on, and who gets none of them."""
+    if not common:
+        return ""
+    on = []
+    for days in common:
+        text = shown.days_text(days.weekdays, days.parity, 0)
+        if not days.parity and days.weekdays != ALL_WEEK:
+            text = listed(text.split())
+        when = f" in {shown.months_text(list(days.months))}" if len(common) > 1 else ""
+        on.append(f"{text}{when}")
+    text = f", the same for the whole site, on {'; '.join(on)}"
+    without = list(dict.fromkeys(kind for days in common for kind in days.without))
+    if without:
+        text += (
+            f" (the windows have no such days in common: {listed(without)} "
+            f"{verb(len(without), 'get')} none where that is so)"
+        )
+    return text
 
 
 def asked_first(what: str, found: Less) -> str:
@@ -126,8 +166,8 @@ def asked_first(what: str, found: Less) -> str:
     return f"Asked: {what}. It is {reached}: {_less(saved)}."
 
 
-def on_card(what: str, card: OnCard, units: str) -> list[str]:
-    """What the card takes of the water asked for."""
+def on_card(what: str, card: OnCard, units: str, in_common: bool) -> list[str]:
+    """What the card takes of the water asked for; `in_common` by days of the site."""
     now, then = (
         shown.quantity(litres, "volume", units)
         for litres in (card.table_l, card.water_l)
@@ -135,6 +175,8 @@ def on_card(what: str, card: OnCard, units: str) -> list[str]:
     line = (
         f"Asked: {what}. This card takes {_less(card.less)} ({then} in place of {now})."
     )
+    if in_common:
+        line += f" {OTHER_DAYS}"
     if card.asked is None:
         return [f"{line} {ITS_TABLE}"]
     if abs(card.given_up - card.asked) >= 2 * _TRIFLE:
@@ -352,8 +394,8 @@ def salt_said(found: Less) -> list[str]:
     ]
 
 
-def notes(found: Less, key_in: str) -> list[str]:
-    """How it is reckoned, and what to run for the card."""
+def notes(found: Less, key_in: str, in_common: bool) -> list[str]:
+    """How it is reckoned, and what to run for the card; see `on_card`."""
     most = (
         "Days are other than the table's: each watering has to last until the next "
         "permitted day, so a zone may get more water in a month than before."
@@ -375,6 +417,7 @@ def notes(found: Less, key_in: str) -> list[str]:
         "the water spares fewest such days: by heads that water unevenly, in ground "
         "that holds little, and by plants that stand drought.",
         most,
+        *([DAYS_IN_COMMON] if in_common else []),
         f"What to key in: {key_in} (sheet takes the same options)."
         + ("" if found.target_l is None else CARD_ASKS),
     ]
