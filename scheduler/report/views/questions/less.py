@@ -24,9 +24,10 @@ def blocks(
     found: Less, wanted: Wanted, folder: Path, rungs: tuple[Rung, ...], units: str
 ) -> list[Block]:
     """What is reached, who gives up what, the curve if any, and what to run then."""
-    asked = told(wanted, found.before.site)
+    facts = words.facts(found, told(wanted, found.before.site), units)
+    facts.append(words.beside_today(found, wanted.percent, units))
     parts: list[Block] = [
-        Heading(words.title(found), 1, words.facts(found, asked, units)),
+        Heading(words.title(found), 1, facts),
         Heading(words.WHO_GIVES, 3),
         _zones(found),
         *sections([(sentences.WHAT_THAT_SAYS, words.said(found, units))]),
@@ -44,7 +45,9 @@ def blocks(
             (sentences.CAUTIONS, sentences.grouped(hard, units)),
             (
                 sentences.HOW_RECKONED,
-                words.notes(found, to_key_in(wanted, found, folder), bool(wanted.days)),
+                words.notes(
+                    found, to_key_in(wanted, found, folder), bool(wanted.days), units
+                ),
             ),
         ]
     )
