@@ -373,8 +373,11 @@ def broken_in_short(plan: SitePlan, broken: Sequence[Broken]) -> list[str]:
     zones = named("zone", [plan.site.zones.zone[row] for row in rows])
     if not rows:
         return []
-    where = "the pages for the controller say when, and by how much"
-    return [f"The controller cannot water {zones} as planned: {where}."]
+    return [
+        f"The controller cannot water {zones} as planned: the pages for the controller "
+        "say when, and by how much. Look there for wilting or wet ground, and ask "
+        "whoever sets it for what helps: card ends in ways out that were tried."
+    ]
 
 
 def way_out(plan: SitePlan, way: WayOut) -> str:

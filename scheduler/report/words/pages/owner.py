@@ -15,7 +15,22 @@ BEFORE = "Before, as planned"
 ALL_ZONES = "all zones"
 NO_PRICE = "No price of the water is known, so no cost is shown."
 NO_ADDING_UP = "Each is planned by itself: savings do not add up."
-DEAREST = " Saved water is the dearest of the bill, so it counts for more money."
+MENDS = (
+    "A mend saves less than is lost today: the plan already leaves out some of that, "
+    "and no sprinklers water quite evenly."
+)
+OF_THE_TABLE = (
+    "They are reckoned from the plan before water was given up: they spare water "
+    "without plants going short for it."
+)
+KEPT_DRIER = (
+    " Less rain than that finds room in ground that is kept drier, and is no reason to "
+    "switch off."
+)
+BILLS_ALONE = (
+    "Bills are for this water alone: on one meter with a house they come to more."
+)
+DEAREST = "Saved water is the dearest of the bill, so it counts for more money."
 NO_WATER = "no water in any month"
 NO_HOURS = "There are no permitted hours in which it could run."
 NO_RAIN = "no rain is counted, and they wet some spots less than others"
@@ -130,15 +145,18 @@ def held_back(volume_l: float, units: str) -> str:
     return f"In a usual year the rain shut-off saves {held} of that."
 
 
-def goes_short(days: int) -> str:
-    """Days of a usual year on which plants of a zone go short."""
+def goes_short(days: int, share: float) -> str:
+    """Days of a usual year on which plants of a zone go short, and their share."""
     if not days:
         return "It hardly ever goes short."
-    return f"It goes short on {counted(days, 'day')} a year."
+    return (
+        f"It goes short on {counted(days, 'day')} a year, {100 * share:.0f} of a "
+        "hundred."
+    )
 
 
-def shutoff_saves(volume_l: float, money: str, units: str) -> str:
-    """What a rain shut-off would save; `money` is "" where no cost is known."""
+def saved(volume_l: float, money: str, units: str) -> str:
+    """What a step saves in a year; `money` is "" where no cost is known."""
     saves = spoken.quantity(volume_l, "volume", units)
     return f"{saves}{f' and {money}' if money else ''} a year"
 
@@ -220,6 +238,15 @@ def beside_today(less_l: float, money: str, saves: bool, units: str) -> str:
     return f"{text}."
 
 
+def bills_rise(rise: Sequence[tuple[Sequence[int], str, str]]) -> str:
+    """Bills that rise from today's: their months (1 to 12), today's and the plan's."""
+    told = [f"{spoken.months(of)} from {now} to {then}" for of, now, then in rise]
+    return (
+        f"Not every bill falls: {listed(told)}, for it gives more in that time than "
+        "runs today."
+    )
+
+
 def goes(of_today: bool, lost: Sequence[tuple[str, float, str]]) -> str:
     """Where most water is lost: zone, share of its water, and how."""
     whose = "today" if of_today else "by this plan"
@@ -233,10 +260,13 @@ def goes(of_today: bool, lost: Sequence[tuple[str, float, str]]) -> str:
     return f"Where water goes that plants do not get, {whose}: {'; '.join(told)}."
 
 
-def saving(step: str, volume_l: float, money: str, units: str) -> str:
-    """A step with what it saves; `money` is "" where no cost is known."""
-    text = f"{step}: saves {spoken.quantity(volume_l, 'volume', units)}"
-    return f"{text}{f' and {money}' if money else ''} a year."
+def saving(step: str, saves: str, others: Sequence[tuple[str, str]]) -> str:
+    """A step with what it saves, and what its like saves in other zones."""
+    text = f"{step}: saves {saves}"
+    if others:
+        told = [f"in {name} {saved}" for name, saved in others]
+        text += f"; the like {listed(told)}"
+    return f"{text}."
 
 
 def step(code: str, values: Mapping[str, Any], place: str, drips: bool) -> str:
