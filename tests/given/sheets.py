@@ -51,7 +51,8 @@ def whole_html(example: str, units: str, visits: int) -> str:
     lost = np.zeros((len(LOSSES), zones))
     # Three losses of three kinds make the longest sentence.
     lost[:3, :3] = np.diag([0.3, 0.2, 0.1])
-    goes = Goes("today", np.ones(zones), np.zeros(zones), lost)
+    goes = Goes("today", np.ones(zones), np.zeros(zones), lost,
+                np.zeros(zones, dtype=bool))  # fmt: skip
     return page.sheet(budget(example), card(example, visits), MADE, units, rule=RULE,
                       goes=goes)  # fmt: skip
 

@@ -11,7 +11,6 @@ import numpy as np
 
 from scheduler.budget.compare import Compared
 from scheduler.budget.goes import LOSSES, Goes, largest_losses
-from scheduler.budget.less.less import dry_of_year
 from scheduler.budget.rain_rules import HandRule
 from scheduler.budget.savings import Budget, Saving
 from scheduler.calendar import DAYS_IN_MONTH
@@ -78,7 +77,6 @@ def year_story(budget: Budget, units: str) -> list[str]:
         told.append(
             words.cost(_money(budget, budget.cost), _money(budget, fixed) * bool(fixed))
         )
-        told.append(words.BILLS_ALONE)
     by_month = year.volume_l.sum(axis=0)
     new = {date.month - 1 for planting in budget.plan.plantings
            for step in planting.steps for date in step.dates}  # fmt: skip
@@ -243,7 +241,10 @@ def savings_story(budget: Budget, units: str, *, given_up: bool = False) -> list
                 words.step(best.code, best.values, zones.name[row], drips),
                 _saved(budget, best, units),
                 [
-                    (zones.name[one.zone or 0], _saved(budget, one, units))
+                    (
+                        zones.name[one.zone or 0],
+                        spoken.quantity(one.saves_l, "volume", units),
+                    )
                     for one in others
                     if one.saves_l >= first[-1][0].saves_l
                 ],
@@ -253,7 +254,8 @@ def savings_story(budget: Budget, units: str, *, given_up: bool = False) -> list
         notes = [words.NO_ADDING_UP]
         if len(budget.plan.site.water.tiers) > 1:
             notes.append(words.DEAREST)
-        if any(savings[0].code in _MENDS for savings in first):
+        known = budget.year.today_l is not None
+        if known and any(savings[0].code in _MENDS for savings in first):
             notes.append(words.MENDS)
         if given_up:
             notes.append(words.OF_THE_TABLE)
@@ -351,8 +353,7 @@ def _shares_valve(budget: Budget, row: int) -> Iterator[str]:
 def _goes_short(budget: Budget, row: int) -> Iterator[str]:
     """Days of a usual year on which a zone goes short, where the table is by days."""
     if budget.year.dry_days is not None:
-        share = float(dry_of_year(budget.plan)[row])
-        yield words.goes_short(round(float(budget.year.dry_days[row])), share)
+        yield words.goes_short(round(float(budget.year.dry_days[row])))
 
 
 def _planted(plan: SitePlan, row: int, units: str) -> Iterator[str]:

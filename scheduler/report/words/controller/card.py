@@ -374,9 +374,8 @@ def broken_in_short(plan: SitePlan, broken: Sequence[Broken]) -> list[str]:
     if not rows:
         return []
     return [
-        f"The controller cannot water {zones} as planned: the pages for the controller "
-        "say when, and by how much. Look there for wilting or wet ground, and ask "
-        "whoever sets it for what helps: card ends in ways out that were tried."
+        f"The controller cannot water {zones} as planned; its pages say when and how "
+        "much. Watch for wilting, and ask for the ways out that card lists."
     ]
 
 

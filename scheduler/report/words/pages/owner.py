@@ -16,19 +16,16 @@ ALL_ZONES = "all zones"
 NO_PRICE = "No price of the water is known, so no cost is shown."
 NO_ADDING_UP = "Each is planned by itself: savings do not add up."
 MENDS = (
-    "A mend saves less than is lost today: the plan already leaves out some of that, "
-    "and no sprinklers water quite evenly."
+    "A mend saves less than is lost today: the plan leaves out some of it already, and "
+    "nothing waters quite evenly."
 )
 OF_THE_TABLE = (
-    "They are reckoned from the plan before water was given up: they spare water "
-    "without plants going short for it."
+    "They are reckoned from the plan before water was given up: no plant goes short "
+    "for them."
 )
 KEPT_DRIER = (
     " Less rain than that finds room in ground that is kept drier, and is no reason to "
     "switch off."
-)
-BILLS_ALONE = (
-    "Bills are for this water alone: on one meter with a house they come to more."
 )
 DEAREST = "Saved water is the dearest of the bill, so it counts for more money."
 NO_WATER = "no water in any month"
@@ -76,7 +73,10 @@ HEAT = (
     "once more, on a permitted day and hour."
 )
 LONGER_RUNS = " Longer runs of sprinklers would run off."
-AWAY = "Away: leave the controller on, and have someone look at the plants once a week."
+AWAY = (
+    "Away: leave the controller on, and have someone look at the plants once a week. "
+    "Grass short of water dulls and keeps footprints; brown comes later."
+)
 SPRING = (
     "In spring: open the water slowly, run each zone for two minutes, and look for "
     "heads that winter broke."
@@ -96,7 +96,7 @@ def year(volume_l: float, area_m2: float, units: str) -> str:
 def cost(whole: str, fixed: str) -> str:
     """What the water costs; `fixed` is "" where nothing of it is a fixed charge."""
     whereof = f", {fixed} of it fixed charges" if fixed else ""
-    return f"The water costs {whole}{whereof}."
+    return f"The water costs {whole}{whereof}, on bills for this water alone."
 
 
 def balance(need: float, rain: float | None, added: float, units: str) -> str:
@@ -145,14 +145,11 @@ def held_back(volume_l: float, units: str) -> str:
     return f"In a usual year the rain shut-off saves {held} of that."
 
 
-def goes_short(days: int, share: float) -> str:
-    """Days of a usual year on which plants of a zone go short, and their share."""
+def goes_short(days: int) -> str:
+    """Days of a usual year on which plants of a zone go short."""
     if not days:
         return "It hardly ever goes short."
-    return (
-        f"It goes short on {counted(days, 'day')} a year, {100 * share:.0f} of a "
-        "hundred."
-    )
+    return f"It goes short on {counted(days, 'day')} a year."
 
 
 def saved(volume_l: float, money: str, units: str) -> str:
@@ -242,8 +239,7 @@ def bills_rise(rise: Sequence[tuple[Sequence[int], str, str]]) -> str:
     """Bills that rise from today's: their months (1 to 12), today's and the plan's."""
     told = [f"{spoken.months(of)} from {now} to {then}" for of, now, then in rise]
     return (
-        f"Not every bill falls: {listed(told)}, for it gives more in that time than "
-        "runs today."
+        f"Not every bill falls: {listed(told)}, for it gives more then than runs today."
     )
 
 
@@ -261,11 +257,13 @@ def goes(of_today: bool, lost: Sequence[tuple[str, float, str]]) -> str:
 
 
 def saving(step: str, saves: str, others: Sequence[tuple[str, str]]) -> str:
-    """A step with what it saves, and what its like saves in other zones."""
+    """A step with what it saves, and what its like saves in the next of other zones."""
     text = f"{step}: saves {saves}"
     if others:
-        told = [f"in {name} {saved}" for name, saved in others]
-        text += f"; the like {listed(told)}"
+        name, saved = others[0]
+        text += f"; the like in {name} {saved}"
+        if len(others) > 1:
+            text += f", less in {len(others) - 1} more"
     return f"{text}."
 
 

@@ -38,18 +38,12 @@ def compared(has_today: bool) -> str:
     return f"Plan, allowance{', today' if has_today else ''}"
 
 
-SHORT = (
-    " On a day short of water grass dulls, folds and keeps footprints; it browns "
-    "later, and what is dormant greens up with water."
-)
-
-
-def zones_key(costed: bool, by_days: bool) -> str:
-    """How to read what each zone needs; by days it is told when plants go short."""
+def zones_key(costed: bool) -> str:
+    """How to read what each zone needs."""
     cost = " and its cost without the fixed charges" if costed else ""
     return (
         f"Station and name; water a year{cost}; bars: January to December, each zone "
-        f"on its own scale.{SHORT if by_days else ''}"
+        "on its own scale."
     )
 
 

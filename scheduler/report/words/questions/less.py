@@ -275,10 +275,13 @@ def facts(found: Less, what: str, units: str) -> list[str]:
     dry = [
         100 * mean_dry(found.before, of) for of in (found.dry_before, found.dry_after)
     ]
+    counted_days = ~np.isnan(found.after.plan.dry_share)
+    of_zone = (counted_days * found.after.inputs.periods.days).sum(axis=1)
+    days = float(np.average(of_zone, weights=found.after.rates.area_m2))
     lines.append(
         f"By the settings of the zones {then_l} a year in place of {was}, "
-        f"{_less(saved)}; plants go short on {dry[1]:.0f} days of a hundred in place "
-        f"of {dry[0]:.0f}."
+        f"{_less(saved)}; plants go short on {dry[1]:.0f} days of a hundred "
+        f"({dry[1] * days / 100:.0f} a year) in place of {dry[0]:.0f}."
     )
     water = found.before.site.water
     of_year = (found.before_l.sum(axis=0), found.after_l.sum(axis=0))
