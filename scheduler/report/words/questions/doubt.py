@@ -151,15 +151,15 @@ def verdict(one: Measurement) -> str:
 
 
 def change_first(found: Doubts) -> list[str]:
-    """That nozzles are to be changed before anything is measured, where some are wrong."""
+    """That wrong nozzles are to be changed before anything is measured."""
     zones = found.plan.site.zones.zone
     wrong = [c.zone for c in found.plan.cautions if c.code in _WRONG_NOZZLES and c.zone]
     if not wrong:
         return []
     names = [zone for zone in zones if zone in wrong]
     return [
-        f"First change the nozzles that check names in {named('zone', names)}: what is "
-        "measured before does not hold after."
+        f"First change the nozzles that check names in {named('zone', names)}: what "
+        "meter, gauge and cans show before does not hold after."
     ]
 
 
