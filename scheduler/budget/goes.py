@@ -26,6 +26,8 @@ LOSSES = ("over-plan", "runoff", "uneven", "wrong-days", "rain", "too-long")
 of the rest, what never went in; of what drains, what even heads would not need; what
 would not drain on the table's days; then what drains because rain came on top; and what
 would drain without rain, for the runs are longer than the roots have room."""
+WORST_SHARE = 1 / 3
+"""Of a zone's water: so large a loss is told however small the zone is."""
 LEAST_LOST_L = 0.5
 """Less in a year is no loss."""
 
@@ -104,8 +106,16 @@ def where_it_goes(plan: SitePlan) -> Goes:
 
 
 def largest_losses(found: Goes, count: int = 3) -> list[tuple[int, int]]:
-    """The largest losses, each as its row of LOSSES and its zone."""
-    order = np.argsort(-found.lost_l, axis=None, kind="stable")[:count]
+    """The largest losses, each as its row of LOSSES and its zone.
+
+    After them comes the one that takes most of its own zone's water, where that is a
+    third or more: a small zone may run off by half.
+    """
+    order = np.argsort(-found.lost_l, axis=None, kind="stable")[:count].tolist()
+    share = found.lost_l / np.maximum(found.water_l, LEAST_LOST_L)
+    worst = int(np.argmax(share))
+    if worst not in order and share.flat[worst] >= WORST_SHARE:
+        order.append(worst)
     places = zip(*np.unravel_index(order, found.lost_l.shape), strict=True)
     return [(int(a), int(b)) for a, b in places if found.lost_l[a, b] > LEAST_LOST_L]
 

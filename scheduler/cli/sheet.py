@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Annotated
 
@@ -50,7 +51,7 @@ def sheet(
     from scheduler.budget.compare import compare_sites
     from scheduler.budget.goes import where_it_goes
     from scheduler.budget.rain_rules import hand_rule
-    from scheduler.budget.savings import budget_site
+    from scheduler.budget.savings import budget_site, find_savings
     from scheduler.inputs.folder import read_other_site
     from scheduler.inputs.forms.dates import read_date
     from scheduler.plan.card.plan import plan_card
@@ -71,6 +72,7 @@ def sheet(
     start = datetime.date(year, 1, 1) if year else today
     wanted = asked_for(site, less, days, stage)
     asked: Sequence[str] = ()
+    table = plan
     if wanted is None:
         card = plan_card(plan, start, visits)
     else:
@@ -81,6 +83,7 @@ def sheet(
         found = less_asked(plan, wanted, site, shown, today)
         on_card = card_with_less(found, start, visits)
         plan, card = on_card.found.after, on_card.card
+        table = on_card.found.base
         asked = card_lines(on_card, wanted, shown)
     compared = None
     if other is not None:
@@ -89,8 +92,13 @@ def sheet(
     paper = page.PAPERS[shown] if as_pdf else ""
     rule = hand_rule(plan) if plan.site.controller.rain_shutoff_mm is None else None
     goes = where_it_goes(plan)
+    given_up = wanted is not None and table is not plan
+    budget = budget_site(plan)
+    if given_up:
+        # Steps beside a plan that is dry on purpose would have to make it green first.
+        budget = replace(budget, savings=find_savings(table))
     result: str | bytes = page.sheet(
-        budget_site(plan),
+        budget,
         card,
         made,
         shown,
@@ -100,6 +108,7 @@ def sheet(
         compared,
         agency,
         asked,
+        given_up,
     )
     if as_pdf:
         result = browser.printed(str(result), out)

@@ -219,7 +219,14 @@ def test_owner_is_told_the_three_largest_losses_in_words():
     told = owner.goes_story(found, budget_site(plan))[0]
     third = np.sort(found.lost_l.ravel())[-3]
 
-    for loss, row in largest_losses(found):
+    *largest, (loss, small) = largest_losses(found)
+    # Half of what the strip gets runs off: the largest share, of little water.
+    assert (LOSSES[loss], plan.site.zones.name[small]) == ("runoff", "Sidewalk strip")
+    assert "in Sidewalk strip half runs off the ground" in told
+    assert found.lost_l[loss, small] / found.water_l[small] == (
+        (found.lost_l / found.water_l).max()
+    )
+    for loss, row in largest:
         assert found.lost_l[loss, row] >= third
         assert f"in {plan.site.zones.name[row]} a" in told
     assert told.startswith(
@@ -227,4 +234,4 @@ def test_owner_is_told_the_three_largest_losses_in_words():
     )
     # Two of the three are lost alike.
     assert "and in Front lawn a fifth only make up for sprinklers that water" in told
-    assert told.count(";") == 1
+    assert told.count(";") == 2

@@ -16,6 +16,7 @@ from scheduler.budget.less.ways import (
     water_of,
     ways_of,
 )
+from scheduler.budget.water import todays_volume
 from scheduler.plan.by_days import BY_PART, Settings, rows_of_settings, season_of
 from scheduler.plan.choice import OFF
 from scheduler.plan.inputs import of_valves
@@ -59,6 +60,19 @@ class Less:
     def days_taken(self) -> bool:
         """Whether other days are permitted than by the table."""
         return self.base is not self.before
+
+    @property
+    def table_l(self) -> float:
+        """What the table takes a year as `budget` counts it: by weeks, not played."""
+        return float(self.before.plan.volume_l.sum())
+
+    @property
+    def today_l(self) -> float | None:
+        """What the controller runs today, counted so too; None where nobody says."""
+        current = self.before.site.current
+        if current is None:
+            return None
+        return float(todays_volume(current, self.before.rates.flow_l_min).sum())
 
     @property
     def gap_percent(self) -> float:

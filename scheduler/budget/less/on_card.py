@@ -35,7 +35,12 @@ class OnCard:
     @property
     def table_l(self) -> float:
         """What the table takes a year, days with a rain shut-off counted. [L]"""
-        return float(self.found.before.plan.volume_l.sum())
+        return self.found.table_l
+
+    @property
+    def settings_l(self) -> float:
+        """What the settings that the card is made from take, counted so too. [L]"""
+        return float(self.found.after.plan.volume_l.sum())
 
     @property
     def water_l(self) -> float:

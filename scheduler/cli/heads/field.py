@@ -62,7 +62,7 @@ def field(
     if format_ == "xlsx" and out is not None:
         refuse_filled_in(out)
     plan, shown = read_and_plan(site, units)
-    check, first = field_check(plan, minutes), ""
+    check, first = field_check(plan, minutes), list[str]()
     if doubt:
         from scheduler.findings.doubt import doubt_site
         from scheduler.report.views.questions.asked import refuse_by_months

@@ -29,6 +29,7 @@ from scheduler.report.words.pages import spoken
 
 DAYS_A_WEEK = 7
 STEPS_TOLD = 3
+_MENDS = {"matched-heads", "uniformity"}
 
 _MOST_NAMED, _MOST_LETTERS = 5, 90
 _UNEVEN_SHARE = 0.22
@@ -154,9 +155,21 @@ def comparison_story(budget: Budget, units: str) -> list[str]:
             saved = budget.today_cost - budget.cost
             money_told, saves = _money(budget, abs(saved)), saved >= 0
         told.append(words.beside_today(less, money_told, saves, units))
+        told += _bills_that_rise(budget) if money_told and saves else []
     if budget.cost is None:
         told.append(words.NO_PRICE)
     return told
+
+
+def _bills_that_rise(budget: Budget) -> list[str]:
+    """Bills that come to more than today's, although the year's come to less."""
+    pairs = zip(budget.today_bills, budget.bills, strict=True)
+    rise = [
+        (bill.months, _money(budget, now.cost), _money(budget, bill.cost))
+        for now, bill in pairs
+        if bill.cost > now.cost
+    ]
+    return [words.bills_rise(rise)] if rise else []
 
 
 def goes_story(found: Goes | None, budget: Budget) -> list[str]:
@@ -206,28 +219,54 @@ def year_rows(
     ]
 
 
-def savings_story(budget: Budget, units: str) -> list[str]:
-    """The step of each kind that would save most, a sentence each."""
+def savings_story(budget: Budget, units: str, *, given_up: bool = False) -> list[str]:
+    """The step of each kind that would save most, a sentence each.
+
+    A kind names the zones where it saves more than the last kind that is told;
+    `given_up`: the steps are those of the table from which water was given up.
+    """
     told = []
     zones = budget.plan.site.zones
-    largest: dict[str, Saving] = {}
+    kinds: dict[str, list[Saving]] = {}
     for saving in budget.savings:
-        largest.setdefault(saving.code, saving)
-    for saving in list(largest.values())[:STEPS_TOLD]:
-        cost, row = saving.saves_cost, saving.zone or 0
+        if not (given_up and saving.code == "season"):
+            kinds.setdefault(saving.code, []).append(saving)
+    first = list(kinds.values())[:STEPS_TOLD]
+    for savings in first:
+        best, *others = savings
+        row = best.zone or 0
         drips = bool(head_kinds().drips[zones.head_kind[row]])
         told.append(
             words.saving(
-                words.step(saving.code, saving.values, zones.name[row], drips),
-                saving.saves_l,
-                "" if cost is None else _money(budget, cost),
-                units,
+                words.step(best.code, best.values, zones.name[row], drips),
+                _saved(budget, best, units),
+                [
+                    (
+                        zones.name[one.zone or 0],
+                        spoken.quantity(one.saves_l, "volume", units),
+                    )
+                    for one in others
+                    if one.saves_l >= first[-1][0].saves_l
+                ],
             )
         )
     if told:
-        dearest = words.DEAREST if len(budget.plan.site.water.tiers) > 1 else ""
-        told.append(words.NO_ADDING_UP + dearest)
+        notes = [words.NO_ADDING_UP]
+        if len(budget.plan.site.water.tiers) > 1:
+            notes.append(words.DEAREST)
+        known = budget.year.today_l is not None
+        if known and any(savings[0].code in _MENDS for savings in first):
+            notes.append(words.MENDS)
+        if given_up:
+            notes.append(words.OF_THE_TABLE)
+        told.append(" ".join(notes))
     return told
+
+
+def _saved(budget: Budget, saving: Saving, units: str) -> str:
+    cost = saving.saves_cost
+    money_told = "" if cost is None else _money(budget, cost)
+    return words.saved(saving.saves_l, money_told, units)
 
 
 def zone_stories(budget: Budget, units: str) -> list[ZoneStory]:
@@ -424,12 +463,18 @@ def _reason(plan: SitePlan, rows: Sequence[int], heading: str, text: str) -> Rea
     return Reason(heading, whose, text)
 
 
-def watch_for(budget: Budget, rule: HandRule | None, units: str) -> list[str]:
-    """What an owner can see, and what to do about it; `rule` is for rain."""
+def watch_for(
+    budget: Budget, rule: HandRule | None, units: str, *, given_up: bool = False
+) -> list[str]:
+    """What an owner can see, and what to do about it; `rule` is for rain.
+
+    `given_up`: the ground is kept drier than by the table.
+    """
     plan = budget.plan
     told = list(words.WATCH_FOR)
     if plan.site.controller.rain_shutoff_mm is None:
-        told.append(_when_it_rains(budget, rule, units))
+        drier = words.KEPT_DRIER if given_up and rule is not None else ""
+        told.append(_when_it_rains(budget, rule, units) + drier)
     else:
         told.append(words.SHUT_OFF_WORKS)
     if budget.year.volume_l.any():
@@ -448,7 +493,7 @@ def _when_it_rains(budget: Budget, rule: HandRule | None, units: str) -> str:
     if saving is not None:
         cost = saving.saves_cost
         money_told = "" if cost is None else _money(budget, cost)
-        saves = words.shutoff_saves(saving.saves_l, money_told, units)
+        saves = words.saved(saving.saves_l, money_told, units)
     if rule is None:
         return words.no_rain_shutoff(saves)
     until = young.grown_in_by(budget.plan)

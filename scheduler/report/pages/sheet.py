@@ -62,6 +62,7 @@ def sheet(
     compared: Compared | None = None,
     agency: bool = False,
     asked: Sequence[str] = (),
+    given_up: bool = False,
 ) -> str:
     """A self-contained HTML page: no script, and nothing from elsewhere.
 
@@ -69,7 +70,8 @@ def sheet(
     tells where the water goes, `compared` what the site was before. `paper` names the
     paper to print on, as `letter`; left out, the reader's browser chooses. With
     `agency` there is a page for the water agency too.
-    `asked` tells what the card takes of less that was asked for.
+    `asked` tells what the card takes of less that was asked for. Where water was
+    `given_up` the budget's savings are those of the table from which it was.
     """
     import markupsafe
 
@@ -109,10 +111,10 @@ def sheet(
         decide=" ".join(card_report.decision(plan, card)),
         times=[*times.times_story(plan, card), *door.who_to_ask(plan)],
         year_rows=owner.year_rows(budget, units, compared),
-        savings=owner.savings_story(budget, units),
+        savings=owner.savings_story(budget, units, given_up=given_up),
         zones=owner.zone_stories(budget, units),
         reasons=owner.reasons(plan, card),
-        watch_for=owner.watch_for(budget, rule, units),
+        watch_for=owner.watch_for(budget, rule, units, given_up=given_up),
         # Its label was escaped where it was drawn.
         standing=standing(plan),
         picture=markupsafe.Markup(picture),

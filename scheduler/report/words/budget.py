@@ -298,7 +298,9 @@ def notes(budget: Budget) -> list[str]:
     if budget.savings:
         lines.append(
             "Each step is planned by itself, with all else as it is: savings do not "
-            "add up. Ask whether a plant suits the climate before you change it."
+            "add up. A mend saves less than its fault wastes today: the plan leaves "
+            "out some of that already, and no heads water quite evenly. Ask whether a "
+            "plant suits the climate before you change it."
         )
     return lines
 

@@ -13,6 +13,7 @@ from scheduler.report.data import to_csv
 from scheduler.report.pictures.questions.doubt import doubt_picture
 from scheduler.report.pictures.questions.less import less_picture
 from scheduler.report.views.questions import doubt as view
+from scheduler.report.words.questions import doubt as words
 
 
 @pytest.fixture
@@ -61,6 +62,25 @@ def test_field_sheet_marks_what_is_worth_measuring(run, home):
     marked = run("field", home, "--doubt").out
 
     assert "Worth the drive" in marked
+    told = " ".join(marked.split())
+    # In the example's back lawn one nozzle was left on every arc.
+    assert "First change the nozzles that check names in zone 2" in told
+    assert "root_depth_in or root_depth_mm of zones.csv" in told
+
+
+def test_what_is_worth_the_drive_is_what_the_note_says():
+    found = doubts_of("home")
+    site = found.water_l.sum()
+    area = found.plan.rates.area_m2
+    mean = (found.dry * area).sum() / area.sum()
+    for one in found.measurements:
+        own = site if one.zone is None else found.water_l[one.zone]
+        now = mean if one.zone is None else found.dry[one.zone]
+        hangs = one.wrong_l >= 0.10 * own or one.dry - now >= 0.10
+        assert one.worth == (one.wrong_l >= 0.01 * site and hangs)
+    assert any(one.what == "gauge" and not one.worth for one in found.measurements)
+    told = " ".join(words.notes(found))
+    assert "a hundredth of the site's water hangs on, and also a tenth of" in told
 
 
 def test_pictures_are_drawn():

@@ -6,8 +6,10 @@ import io
 import json
 import re
 import shutil
+import types
 from dataclasses import replace as replaced
 
+import numpy as np
 import pytest
 from cards import plan_of
 from cli_answers import EXAMPLES, ROOT, replace, rows_of
@@ -203,7 +205,7 @@ def test_days_alone_claim_neither_less_water_nor_the_months_of_the_table(run, ho
     ran = run("less", home, "--days", 2)
 
     assert ran.out.startswith("With other watering days: ")
-    assert "Asked: at most 2 watering days a week." in ran.out
+    assert "a week, the same for the whole site, on Mo and Fr." in ran.out
     assert "No zone gets more water" not in ran.out
     assert "--days 2" in ran.out
 
@@ -242,7 +244,9 @@ def test_card_keeps_the_days_of_a_stage_and_tells_what_it_takes(run, home):
 def test_card_says_what_was_asked_and_what_it_takes_and_asks_for_more(run, home):
     ran = run("card", home, "--less", 20, "--date", "2026-04-01")
     line = " ".join(ran.out.split())
-    told = re.search(r"Asked: 20 % [^.]*\. This card takes (\d+) % less", line)
+    told = re.search(
+        r"Asked: 20 % [^.]*\. This card, as it is keyed in, takes (\d+) % less", line
+    )
 
     assert told is not None
     assert int(told[1]) >= 20
@@ -301,3 +305,26 @@ def test_days_are_planned_as_of_today():
 
     assert plan.plantings
     assert not found.after.plantings
+
+
+# By hand, liters: 80 are 20 % below 100, 60 are 40 %; 25 % less than 100 are 75, which
+# are 6.25 % less than 80.
+@pytest.mark.parametrize(
+    ("today_l", "percent", "told"),
+    [
+        (100.0, 25, "20 % below it, these settings are 40 % below it. 25 % less than "
+                    "today asks for --percent 7."),
+        (100.0, 20, "20 % below it, these settings are 40 % below it. The table "
+                    "already takes 20 % less than today."),
+        (64.0, None, "25 % above it, these settings are 6 % below it."),
+        (None, 20, "with today's runs in current.csv this says how far the table is "
+                   "below that."),
+    ],
+)  # fmt: skip
+def test_less_stands_beside_todays_use(today_l, percent, told):
+    found = types.SimpleNamespace(
+        today_l=today_l, table_l=80.0, before_l=np.array([80.0]),
+        after_l=np.array([60.0]),
+    )  # fmt: skip
+
+    assert words.beside_today(found, percent, "metric").endswith(told)

@@ -46,7 +46,10 @@ def test_year_names_the_plans_water_depth_and_cost():
     ]
     assert f"{inches:.1f} inches deep" in text
     # Six bills of $32.50 (site.toml): $195.
-    assert f"The water costs ${budget.cost:,.2f}, $195.00 of it fixed charges." in text
+    assert (
+        f"The water costs ${budget.cost:,.2f}, $195.00 of it fixed charges, on bills"
+        in text
+    )
     assert "Nothing runs in December and January" in text
 
 
@@ -284,6 +287,41 @@ def test_savings_are_the_largest_of_each_kind():
     assert [gallons_in(line)[0] for line in steps] == [
         pytest.approx(value, rel=5e-3) for value in list(largest.values())[:3]
     ]
+    last = min(list(largest.values())[:3])
+    for line, code in zip(steps, largest, strict=False):
+        like = [
+            saving
+            for saving in budget.savings
+            if saving.code == code and saving.saves_l / L_PER_GAL >= last
+        ]
+        assert line.count(" gallons") == min(len(like), 2), "and the next of its kind"
+        more = re.search(r", less in (\d+) more", line)
+        assert (int(more[1]) if more else 0) == max(len(like) - 2, 0)
+
+
+def test_steps_beside_less_water_are_the_tables_and_ask_for_nothing_drier():
+    budget = sheets.budget("home")
+    told = " ".join(owner.savings_story(budget, "us", given_up=True))
+    rule = HandRule(25.4, 5, 1.0, np.zeros(5), np.zeros(5))
+
+    assert "A tenth less water" not in told
+    assert "before water was given up" in told
+    wet = [owner.watch_for(budget, rule, "us", given_up=given) for given in (0, 1)]
+    assert ["kept drier" in " ".join(lines) for lines in wet] == [False, True]
+
+
+# By hand: of the example's bills those of January and February and of July and August
+# come to more than today's (`budget`, By bill), while the year's come to less.
+def test_bills_that_rise_are_told_though_the_year_costs_less():
+    budget = sheets.budget("home")
+    told = " ".join(owner.comparison_story(budget, "us"))
+    pairs = zip(budget.today_bills, budget.bills, strict=True)
+    rising = [plan for today, plan in pairs if plan.cost > today.cost]
+
+    assert 0 < len(rising) < len(budget.bills)
+    assert "costs $" in told
+    assert all(f"to ${bill.cost:,.2f}" in told for bill in rising)
+    assert told.count(" from $") == len(rising)
 
 
 def test_watch_for_speaks_of_frost_and_rain_only_where_they_matter():

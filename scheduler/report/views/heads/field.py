@@ -36,11 +36,11 @@ def blocks(
     dial: Unit,
     units: str,
     on_page: bool = False,
-    first: str = "",
+    first: Sequence[str] = (),
 ) -> list[Block]:
     """How to read, what must be read, what to look for, and what to do with it.
 
-    `first` is a line on what is worth measuring, "" for none.
+    `first` are lines on what is worth measuring.
     A page has room for whole names, and cells to write in without a line in them.
     """
     kinds = [HEAD_KINDS[kind] for kind in np.unique(plan.site.zones.head_kind).tolist()]
@@ -48,7 +48,7 @@ def blocks(
         Heading(
             words.title(plan.site.name, check.minutes),
             1,
-            [standing(plan), *([first] if first else [])],
+            [standing(plan), *first],
         ),
         Paragraph(words.how_to(check.minutes, dial.symbol), ""),
         Heading(words.METER, 3),

@@ -12,9 +12,15 @@ from scheduler.budget.cost import cost_of_year
 from scheduler.budget.less.less import Less, fewer_days, less_water, year_l
 from scheduler.calendar import ALL_DATES, WEEK
 from scheduler.errors import InputError, Problem
+from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.settings import NEVER, read_stage
 from scheduler.inputs.site import Site, Window
 from scheduler.plan.site import SitePlan, plan_site
+from scheduler.plan.times.common_days import (
+    CommonDays,
+    common_days,
+    with_common_days,
+)
 from scheduler.report.words.questions import less as words
 from scheduler.units import L_PER_GAL, L_PER_M3
 
@@ -86,11 +92,19 @@ def _days_it_has(window: Window) -> int:
     return len(window.weekdays) if window.parity == ALL_DATES else (WEEK + 1) // 2
 
 
-def told(wanted: Wanted) -> str:
+def days_in_common(wanted: Wanted, site: Site) -> tuple[CommonDays, ...]:
+    """Days of the whole site where so many a week were asked for, else none."""
+    if not wanted.days:
+        return ()
+    return common_days(site.windows, _kinds(site), wanted.days)
+
+
+def told(wanted: Wanted, site: Site) -> str:
     """What is asked for in words, its stage read before; "" for sums alone."""
     if wanted.percent is None and wanted.stage is None and wanted.days is None:
         return ""
-    return words.asked(wanted.percent, wanted.stage, days_of(wanted))
+    common = days_in_common(wanted, site)
+    return words.asked(wanted.percent, wanted.stage, days_of(wanted), common)
 
 
 def to_key_in(wanted: Wanted, found: Less, folder: Path) -> str:
@@ -202,11 +216,13 @@ def _site_then(site: Site, wanted: Wanted) -> Site | None:
         raise _refused("less", "--days", words.no_days(wanted.days), words.DAYS)
     if wanted.days == 0:
         return replace(site, windows=(NEVER,))
-    fewer = tuple(
-        replace(window, most_days_a_week=min(wanted.days, window.most_days_a_week))
-        for window in site.windows
-    )
-    return replace(site, windows=fewer)
+    fewer = with_common_days(site.windows, _kinds(site), wanted.days)
+    return replace(site, windows=fewer or (NEVER,))
+
+
+def _kinds(site: Site) -> tuple[str, ...]:
+    """Kinds of head that a site has."""
+    return tuple(HEAD_KINDS[kind] for kind in sorted({*site.zones.head_kind.tolist()}))
 
 
 def _refused(file: str, field: str, wrong: str, accepted: str) -> InputError:

@@ -24,8 +24,10 @@ def blocks(
     found: Less, wanted: Wanted, folder: Path, rungs: tuple[Rung, ...], units: str
 ) -> list[Block]:
     """What is reached, who gives up what, the curve if any, and what to run then."""
+    facts = words.facts(found, told(wanted, found.before.site), units)
+    facts.append(words.beside_today(found, wanted.percent, units))
     parts: list[Block] = [
-        Heading(words.title(found), 1, words.facts(found, told(wanted), units)),
+        Heading(words.title(found), 1, facts),
         Heading(words.WHO_GIVES, 3),
         _zones(found),
         *sections([(sentences.WHAT_THAT_SAYS, words.said(found, units))]),
@@ -43,7 +45,9 @@ def blocks(
             (sentences.CAUTIONS, sentences.grouped(hard, units)),
             (
                 sentences.HOW_RECKONED,
-                words.notes(found, to_key_in(wanted, found, folder)),
+                words.notes(
+                    found, to_key_in(wanted, found, folder), bool(wanted.days), units
+                ),
             ),
         ]
     )
@@ -193,7 +197,8 @@ def asked_data(wanted: Wanted) -> dict[str, Any]:
 
 def card_lines(card: OnCard, wanted: Wanted, units: str) -> Sequence[str]:
     """What a card takes of the water that was asked for."""
-    return words.on_card(told(wanted), card, units)
+    asked = told(wanted, card.found.before.site)
+    return words.on_card(asked, card, units, bool(wanted.days))
 
 
 def card_data(card: OnCard, wanted: Wanted) -> dict[str, Any]:

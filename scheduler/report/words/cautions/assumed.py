@@ -87,7 +87,7 @@ def _uniformity(values: Mapping[str, Any], units: str) -> str:
         f"{named('zone', values['zones'])}: uniformity {values['uniformity']:.2f} for "
         f"{values['head_kind']} heads holds for new, good work; audited homes measured "
         f"{values['measured_uniformity']:.2f}{minutes}: a catch-can test tells which, "
-        "and doubt whether that is worth the drive"
+        "and `doubt` whether that is worth the drive"
     )
 
 

@@ -422,8 +422,10 @@ def broken_in_short(plan: SitePlan, broken: Sequence[Broken]) -> list[str]:
     zones = named("zone", [plan.site.zones.zone[row] for row in rows])
     if not rows:
         return []
-    where = "the pages for the controller say when, and by how much"
-    return [f"The controller cannot water {zones} as planned: {where}."]
+    return [
+        f"The controller cannot water {zones} as planned; its pages say when and how "
+        "much. Watch for wilting, and ask for the ways out that card lists."
+    ]
 
 
 def way_out(plan: SitePlan, way: WayOut) -> str:

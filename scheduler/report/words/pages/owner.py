@@ -15,7 +15,19 @@ BEFORE = "Before, as planned"
 ALL_ZONES = "all zones"
 NO_PRICE = "No price of the water is known, so no cost is shown."
 NO_ADDING_UP = "Each is planned by itself: savings do not add up."
-DEAREST = " Saved water is the dearest of the bill, so it counts for more money."
+MENDS = (
+    "A mend saves less than is lost today: the plan leaves out some of it already, and "
+    "nothing waters quite evenly."
+)
+OF_THE_TABLE = (
+    "They are reckoned from the plan before water was given up: no plant goes short "
+    "for them."
+)
+KEPT_DRIER = (
+    " Less rain than that finds room in ground that is kept drier, and is no reason to "
+    "switch off."
+)
+DEAREST = "Saved water is the dearest of the bill, so it counts for more money."
 NO_WATER = "no water in any month"
 NO_HOURS = "There are no permitted hours in which it could run."
 NO_RAIN = "no rain is counted, and they wet some spots less than others"
@@ -61,7 +73,10 @@ HEAT = (
     "once more, on a permitted day and hour."
 )
 LONGER_RUNS = " Longer runs of sprinklers would run off."
-AWAY = "Away: leave the controller on, and have someone look at the plants once a week."
+AWAY = (
+    "Away: leave the controller on, and have someone look at the plants once a week. "
+    "Grass short of water dulls and keeps footprints; brown comes later."
+)
 SPRING = (
     "In spring: open the water slowly, run each zone for two minutes, and look for "
     "heads that winter broke."
@@ -81,7 +96,7 @@ def year(volume_l: float, area_m2: float, units: str) -> str:
 def cost(whole: str, fixed: str) -> str:
     """What the water costs; `fixed` is "" where nothing of it is a fixed charge."""
     whereof = f", {fixed} of it fixed charges" if fixed else ""
-    return f"The water costs {whole}{whereof}."
+    return f"The water costs {whole}{whereof}, on bills for this water alone."
 
 
 def balance(need: float, rain: float | None, added: float, units: str) -> str:
@@ -137,8 +152,8 @@ def goes_short(days: int) -> str:
     return f"It goes short on {counted(days, 'day')} a year."
 
 
-def shutoff_saves(volume_l: float, money: str, units: str) -> str:
-    """What a rain shut-off would save; `money` is "" where no cost is known."""
+def saved(volume_l: float, money: str, units: str) -> str:
+    """What a step saves in a year; `money` is "" where no cost is known."""
     saves = spoken.quantity(volume_l, "volume", units)
     return f"{saves}{f' and {money}' if money else ''} a year"
 
@@ -220,6 +235,14 @@ def beside_today(less_l: float, money: str, saves: bool, units: str) -> str:
     return f"{text}."
 
 
+def bills_rise(rise: Sequence[tuple[Sequence[int], str, str]]) -> str:
+    """Bills that rise from today's: their months (1 to 12), today's and the plan's."""
+    told = [f"{spoken.months(of)} from {now} to {then}" for of, now, then in rise]
+    return (
+        f"Not every bill falls: {listed(told)}, for it gives more then than runs today."
+    )
+
+
 def goes(of_today: bool, lost: Sequence[tuple[str, float, str]]) -> str:
     """Where most water is lost: zone, share of its water, and how."""
     whose = "today" if of_today else "by this plan"
@@ -233,10 +256,15 @@ def goes(of_today: bool, lost: Sequence[tuple[str, float, str]]) -> str:
     return f"Where water goes that plants do not get, {whose}: {'; '.join(told)}."
 
 
-def saving(step: str, volume_l: float, money: str, units: str) -> str:
-    """A step with what it saves; `money` is "" where no cost is known."""
-    text = f"{step}: saves {spoken.quantity(volume_l, 'volume', units)}"
-    return f"{text}{f' and {money}' if money else ''} a year."
+def saving(step: str, saves: str, others: Sequence[tuple[str, str]]) -> str:
+    """A step with what it saves, and what its like saves in the next of other zones."""
+    text = f"{step}: saves {saves}"
+    if others:
+        name, saved = others[0]
+        text += f"; the like in {name} {saved}"
+        if len(others) > 1:
+            text += f", less in {len(others) - 1} more"
+    return f"{text}."
 
 
 def step(code: str, values: Mapping[str, Any], place: str, drips: bool) -> str:

@@ -6,7 +6,7 @@ import math
 
 from scheduler.findings.doubt import Doubted, Doubts, Measurement
 from scheduler.report import shown
-from scheduler.report.counting import counted, listed, named_of
+from scheduler.report.counting import counted, listed, named, named_of
 from scheduler.report.frames import Headings
 
 ALL_ZONES = "all"
@@ -41,6 +41,15 @@ MEASURES = {
     "season": "watch a season",
     "climate": "a nearer weather file",
 }
+TYPED = {
+    "probe": "Soil probe: type the depth of the roots into root_depth_in or "
+    "root_depth_mm of zones.csv, the soil by feel into its soil.",
+    "runoff": "Minutes until water stands: below the plan's, less goes in. A soil of "
+    "soils.csv of your own, named in soil of zones.csv, takes an intake_in_h or "
+    "intake_mm_h: change it until field prints the minutes that you read.",
+}
+"""Where a reading is typed that meter.csv and cans.csv do not take."""
+_WRONG_NOZZLES = {"unmatched-heads"}
 SOURCES = {
     "uc": "range of the soil's class (University of California)",
     "practice": "common practice",
@@ -141,11 +150,24 @@ def verdict(one: Measurement) -> str:
     return WORTH if one.worth else NOT_WORTH
 
 
+def change_first(found: Doubts) -> list[str]:
+    """That wrong nozzles are to be changed before anything is measured."""
+    zones = found.plan.site.zones.zone
+    wrong = [c.zone for c in found.plan.cautions if c.code in _WRONG_NOZZLES and c.zone]
+    if not wrong:
+        return []
+    names = [zone for zone in zones if zone in wrong]
+    return [
+        f"First change the nozzles that check names in {named('zone', names)}: what "
+        "meter, gauge and cans show before does not hold after."
+    ]
+
+
 def said(found: Doubts) -> list[str]:
     """What is worth the drive, what it takes in all, and what acts together."""
     zones = found.plan.site.zones.zone
     worth = [one for one in found.measurements if one.worth and one.takes_min]
-    lines = []
+    lines = change_first(found)
     if worth:
         minutes = sum(one.takes_min for one in worth)
         by_what: dict[str, list[str]] = {}
@@ -169,9 +191,12 @@ def said(found: Doubts) -> list[str]:
     return lines
 
 
-def first_measured(found: Doubts) -> str:
-    """Line of the field sheet: what is worth measuring."""
-    return said(found)[0]
+def first_measured(found: Doubts) -> list[str]:
+    """Lines of the field sheet: what is worth measuring, and where it is typed."""
+    first = change_first(found)
+    lines = said(found)[: len(first) + 1]
+    worth = {one.what for one in found.measurements if one.worth and one.takes_min}
+    return [*lines, *(TYPED[what] for what in TYPED if what in worth)]
 
 
 def _zone(zone: int | None, zones: tuple[str, ...]) -> str:
@@ -201,8 +226,9 @@ def notes(found: Doubts) -> list[str]:
         "What hangs on a number is what the table would give too much or too little. "
         "Flow and pressure leave the water that would be right as it is, for fewer or "
         "more minutes give it, but change what the table's minutes lay down.",
-        "Worth the drive is what a tenth of the zone's water hangs on, or ten dry days "
-        "of a hundred, and in any case a hundredth of the site's water. Minutes on "
+        "Worth the drive is what a hundredth of the site's water hangs on, and also a "
+        "tenth of the zone's water or ten dry days of a hundred more than by the table "
+        "(of those shown, the table's own come off first). Minutes on "
         "site are common practice: cans 40 a zone, probe, meter and tape 10, gauge 5; "
         "a run goes on until water stands, as the field sheet has it.",
         *told,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from decimal import Decimal
 
@@ -10,7 +11,9 @@ import numpy as np
 from scheduler.budget.cost import cost_of_year
 from scheduler.budget.less.less import Less, Rung, knee, mean_dry
 from scheduler.budget.less.on_card import OnCard
+from scheduler.calendar import ALL_WEEK
 from scheduler.inputs.forms.columns import quoted
+from scheduler.plan.times.common_days import CommonDays
 from scheduler.report import shown
 from scheduler.report.counting import counted, listed, named, named_of, verb
 from scheduler.report.frames import Headings
@@ -65,7 +68,22 @@ CARD_ASKS = (
     " Where a controller cannot hold every setting, the card asks for more to be given "
     "up, and says what it comes to."
 )
-ITS_TABLE = 'Below, "the table" is that of its own settings.'
+DAYS_IN_COMMON = (
+    "Days are the same for the whole site: of those that the windows permit, the most "
+    "even; a window of odd or even dates keeps to them. Other days are a stage of "
+    'stages.toml: a [[stage]] with name = "two days"; below it a [[stage.window]] with '
+    'head_kinds = ["drip", "bubbler"] for what the rule leaves free, and one with '
+    'days = ["mon", "thu"] for the rest.'
+)
+ITS_TABLE = 'Below, "the table" and "the plan" are those settings.'
+OTHER_DAYS = (
+    "Other days, or drip left free as many rules leave it (head_kinds), are written as "
+    "a stage in stages.toml."
+)
+LOOKS = (
+    "Then turf dulls, folds its blades and keeps footprints; it browns later, and "
+    "dormant turf greens up with water (common practice)."
+)
 WHO_GIVES, THE_CURVE = "Who gives up what", "Water against dry days"
 TO_KEY_IN = "Minutes a week, then"
 BY_MONTHS = '"months" counts no dry days to weigh'
@@ -87,6 +105,11 @@ WATER_AXIS, DRY_AXIS = "water of the table's, %", "dry days of a hundred"
 
 
 _TRIFLE = 0.005
+_WHOLE = 1e-6
+LAST_YEAR = (
+    "Percents are of the table. A rule mostly means what was used last year: with "
+    "today's runs in current.csv this says how far the table is below that."
+)
 
 
 def title(found: Less) -> str:
@@ -96,12 +119,18 @@ def title(found: Less) -> str:
 
 
 def asked(
-    percent: float | None, stage: str | None, days: tuple[int, int] | None
+    percent: float | None,
+    stage: str | None,
+    days: tuple[int, int] | None,
+    common: Sequence[CommonDays] = (),
 ) -> str:
-    """What is asked for; `days` are the fewest and most of a week that a window has."""
+    """What is asked for; `days` are the fewest and most of a week that a window has.
+
+    `common` are the days that the whole site waters on, where it is to keep to some.
+    """
     what = [] if percent is None else [f"{percent:g} % less than by the table"]
     if days is not None:
-        what.append(_days_asked(*days))
+        what.append(_days_asked(*days) + _on_days(common))
     told = " and ".join(what) or "nothing beside its name"
     return told if stage is None else f"{quoted(stage)}, {told}"
 
@@ -112,6 +141,27 @@ def _days_asked(fewest: int, most: int) -> str:
     if fewest == most:
         return f"at most {counted(most, 'watering day')} a week"
     return f"at most {fewest} to {most} watering days a week, by window"
+
+
+def _on_days(common: Sequence[CommonDays]) -> str:
+    """Which days the whole site waters on, and who gets none of them."""
+    if not common:
+        return ""
+    on = []
+    for days in common:
+        text = shown.days_text(days.weekdays, days.parity, 0)
+        if not days.parity and days.weekdays != ALL_WEEK:
+            text = listed(text.split())
+        when = f" in {shown.months_text(list(days.months))}" if len(common) > 1 else ""
+        on.append(f"{text}{when}")
+    text = f", the same for the whole site, on {'; '.join(on)}"
+    without = list(dict.fromkeys(kind for days in common for kind in days.without))
+    if without:
+        text += (
+            f" (the windows have no such days in common: {listed(without)} "
+            f"{verb(len(without), 'get')} none where that is so)"
+        )
+    return text
 
 
 def asked_first(what: str, found: Less) -> str:
@@ -126,24 +176,30 @@ def asked_first(what: str, found: Less) -> str:
     return f"Asked: {what}. It is {reached}: {_less(saved)}."
 
 
-def on_card(what: str, card: OnCard, units: str) -> list[str]:
-    """What the card takes of the water asked for."""
+def on_card(what: str, card: OnCard, units: str, in_common: bool) -> list[str]:
+    """What the card takes of the water asked for; `in_common` by days of the site."""
     now, then = (
         shown.quantity(litres, "volume", units)
         for litres in (card.table_l, card.water_l)
     )
     line = (
-        f"Asked: {what}. This card takes {_less(card.less)} ({then} in place of {now})."
+        f"Asked: {what}. This card, as it is keyed in, takes {_less(card.less)} "
+        f"({then} a year in place of the table's {now})."
     )
+    if in_common:
+        line += f" {OTHER_DAYS}"
+    own = shown.quantity(card.settings_l, "volume", units)
     if card.asked is None:
-        return [f"{line} {ITS_TABLE}"]
-    if abs(card.given_up - card.asked) >= 2 * _TRIFLE:
+        return [f"{line} It is made from settings of the zones of {own}. {ITS_TABLE}"]
+    made = f"{100 * card.given_up:.0f} % ({own})"
+    line += f" It is made from settings of the zones that give up {made}"
+    if abs(card.given_up - card.less) >= _TRIFLE:
         takes = "more" if card.given_up > card.less else "less"
         line += (
-            " It is made from settings that give up "
-            f"{100 * card.given_up:.0f} %: this controller's programs cannot hold "
-            f"every one of them, and take {takes}."
+            f": this controller's programs cannot hold every one of them, and take "
+            f"{takes}"
         )
+    line += "."
     if not card.reached:
         line += " That is the nearest it comes with these programs."
     return [f"{line} {ITS_TABLE}"]
@@ -215,12 +271,18 @@ def facts(found: Less, what: str, units: str) -> list[str]:
     before, after = float(found.before_l.sum()), float(found.after_l.sum())
     saved = 1 - after / before if before else 0.0
     lines = [line for line in [asked_first(what, found)] if line]
-    lines += [
-        f"{shown.quantity(after, 'volume', units)} a year in place of "
-        f"{shown.quantity(before, 'volume', units)}, {_less(saved)}; plants "
-        f"go short on {100 * mean_dry(found.after, found.dry_after):.0f} days of a "
-        f"hundred in place of {100 * mean_dry(found.before, found.dry_before):.0f}."
+    was, then_l = (shown.quantity(of, "volume", units) for of in (before, after))
+    dry = [
+        100 * mean_dry(found.before, of) for of in (found.dry_before, found.dry_after)
     ]
+    counted_days = ~np.isnan(found.after.plan.dry_share)
+    of_zone = (counted_days * found.after.inputs.periods.days).sum(axis=1)
+    days = float(np.average(of_zone, weights=found.after.rates.area_m2))
+    lines.append(
+        f"By the settings of the zones {then_l} a year in place of {was}, "
+        f"{_less(saved)}; plants go short on {dry[1]:.0f} days of a hundred "
+        f"({dry[1] * days / 100:.0f} a year) in place of {dry[0]:.0f}."
+    )
     water = found.before.site.water
     of_year = (found.before_l.sum(axis=0), found.after_l.sum(axis=0))
     now, then = (cost_of_year(volume, water) for volume in of_year)
@@ -230,6 +292,37 @@ def facts(found: Less, what: str, units: str) -> list[str]:
             f"place of {shown.money(now, water.currency)}."
         )
     return lines
+
+
+def beside_today(found: Less, percent: float | None, units: str) -> str:
+    """The table and what was found beside today's use; `percent` is what is asked for.
+
+    What the table takes is counted as today's use is, by weeks.
+    """
+    today_l = found.today_l
+    if not today_l:
+        return LAST_YEAR
+    table = 1 - found.table_l / today_l
+    played = float(found.before_l.sum())
+    after = 1 - found.table_l / today_l * (float(found.after_l.sum()) / (played or 1.0))
+    line = (
+        f"Today the controller runs {shown.quantity(today_l, 'volume', units)} a year, "
+        f"as budget counts: the table alone is {_below(table)} it, these "
+        f"settings are {_below(after)} it."
+    )
+    if percent is None or not found.table_l:
+        return line
+    asks = 1 - today_l * (1 - percent / 100) / found.table_l
+    if asks <= 0:
+        return f"{line} The table already takes {percent:g} % less than today."
+    return (
+        f"{line} {percent:g} % less than today asks for --percent "
+        f"{math.ceil(100 * asks - _WHOLE)}."
+    )
+
+
+def _below(share: float) -> str:
+    return f"{abs(100 * share):.0f} % {'below' if share > -_TRIFLE else 'above'}"
 
 
 def _less(share: float) -> str:
@@ -352,8 +445,24 @@ def salt_said(found: Less) -> list[str]:
     ]
 
 
-def notes(found: Less, key_in: str) -> list[str]:
-    """How it is reckoned, and what to run for the card."""
+def _counted(found: Less, units: str) -> str:
+    """What the table comes to in its own count, and why a card's is another again."""
+    played, table = (
+        shown.quantity(litres, "volume", units)
+        for litres in (float(found.before_l.sum()), found.table_l)
+    )
+    whole = ""
+    if found.before.site.controller.rain_shutoff_mm is not None:
+        whole = ", with the days that the rain shut-off holds back"
+    return (
+        f"The table's {played} here are {table} there, on the card and on the sheet"
+        f"{whole}. A card holds the zones' settings in a few programs, so that what is "
+        "keyed in comes to another sum again, and the card says to which."
+    )
+
+
+def notes(found: Less, key_in: str, in_common: bool, units: str) -> list[str]:
+    """How it is reckoned, and what to run for the card; see `on_card`."""
     most = (
         "Days are other than the table's: each watering has to last until the next "
         "permitted day, so a zone may get more water in a month than before."
@@ -365,8 +474,9 @@ def notes(found: Less, key_in: str) -> list[str]:
         "Water is what the valves deliver in a mean of the years played, days that a "
         "rain shut-off holds back left out. Plants go short on a dry day: the ground "
         "ends it drier than they stand well. The quarter of a zone that gets least "
-        "water is not counted.",
-        PLAYED_WATER,
+        "water is not counted. "
+        f"{LOOKS}",
+        f"{PLAYED_WATER} {_counted(found, units)}",
         "A dry day counts by its ground, by the ET0 of its month, by how much of that "
         "month is dry (one after the other hurts far more than one now and then), and "
         "by what the plant stands (tolerance of the table of plants: lawns by their "
@@ -375,6 +485,7 @@ def notes(found: Less, key_in: str) -> list[str]:
         "the water spares fewest such days: by heads that water unevenly, in ground "
         "that holds little, and by plants that stand drought.",
         most,
+        *([DAYS_IN_COMMON] if in_common else []),
         f"What to key in: {key_in} (sheet takes the same options)."
         + ("" if found.target_l is None else CARD_ASKS),
     ]
