@@ -13,7 +13,7 @@ from scheduler.budget.goes import LOSSES, largest_losses, where_it_goes
 from scheduler.budget.savings import budget_site
 from scheduler.plan.site import plan_site
 from scheduler.plan.zones import with_uniformity
-from scheduler.report.pages import owner
+from scheduler.report.pages import bill
 from scheduler.report.words import budget as words
 
 
@@ -216,7 +216,7 @@ def test_water_against_salt_is_told_where_it_drains():
 
 def test_owner_is_told_the_three_largest_losses_in_words():
     plan, found = plan_of("home"), goes_of("home")
-    told = owner.goes_story(found, budget_site(plan))[0]
+    told = bill.goes_story(found, budget_site(plan))[0]
     third = np.sort(found.lost_l.ravel())[-3]
 
     *largest, (loss, small) = largest_losses(found)

@@ -9,18 +9,15 @@ from decimal import Decimal
 
 import numpy as np
 
-from scheduler.budget.compare import Compared
-from scheduler.budget.goes import LOSSES, Goes, largest_losses
 from scheduler.budget.rain_rules import HandRule
-from scheduler.budget.savings import Budget, Saving
+from scheduler.budget.savings import Budget
 from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.findings.plants import plant_l_week
-from scheduler.inputs.library import head_kinds
 from scheduler.plan.card.plan import Card
 from scheduler.plan.site import SitePlan
 from scheduler.plan.table import Off, why_off
 from scheduler.report.counting import listed
-from scheduler.report.shown import money
+from scheduler.report.pages.bill import in_money
 from scheduler.report.views.card import FROST_CODES, frost_waters
 from scheduler.report.words import frost
 from scheduler.report.words import plantings as young
@@ -28,8 +25,6 @@ from scheduler.report.words.pages import owner as words
 from scheduler.report.words.pages import spoken
 
 DAYS_A_WEEK = 7
-STEPS_TOLD = 3
-_MENDS = {"matched-heads", "uniformity"}
 
 _MOST_NAMED, _MOST_LETTERS = 5, 90
 _UNEVEN_SHARE = 0.22
@@ -37,8 +32,6 @@ _SOON_DAYS, _LATE_DAYS = 3, 8
 _SELDOM_DAYS = 3.5
 """Days between waterings from which on they are seldom: twice a week, or less."""
 _HOT, _SHADED = 1.15, 0.85
-_AS_PLANNED = 0.01
-"""A card whose water is this share off the plan's waters as planned."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +68,9 @@ def year_story(budget: Budget, units: str) -> list[str]:
     if budget.cost is not None:
         fixed = sum((bill.fixed_charge for bill in budget.bills), Decimal(0))
         told.append(
-            words.cost(_money(budget, budget.cost), _money(budget, fixed) * bool(fixed))
+            words.cost(
+                in_money(budget, budget.cost), in_money(budget, fixed) * bool(fixed)
+            )
         )
     by_month = year.volume_l.sum(axis=0)
     new = {date.month - 1 for planting in budget.plan.plantings
@@ -142,133 +137,6 @@ def _why_off(plan: SitePlan, months: list[int]) -> str:
     return words.OFF_FOR_RAIN
 
 
-def comparison_story(budget: Budget, units: str) -> list[str]:
-    """The plan against the allowance and against today, in sentences."""
-    year = budget.year
-    total = float(year.volume_l.sum())
-    told = []
-    if year.allowance_l > 0:
-        told.append(words.beside_allowance(total - year.allowance_l, units))
-    if year.today_l is not None:
-        less, money_told, saves = float(year.today_l.sum()) - total, "", True
-        if budget.cost is not None and budget.today_cost is not None:
-            saved = budget.today_cost - budget.cost
-            money_told, saves = _money(budget, abs(saved)), saved >= 0
-        told.append(words.beside_today(less, money_told, saves, units))
-        told += _bills_that_rise(budget) if money_told and saves else []
-    if budget.cost is None:
-        told.append(words.NO_PRICE)
-    return told
-
-
-def _bills_that_rise(budget: Budget) -> list[str]:
-    """Bills that come to more than today's, although the year's come to less."""
-    pairs = zip(budget.today_bills, budget.bills, strict=True)
-    rise = [
-        (bill.months, _money(budget, now.cost), _money(budget, bill.cost))
-        for now, bill in pairs
-        if bill.cost > now.cost
-    ]
-    return [words.bills_rise(rise)] if rise else []
-
-
-def goes_story(found: Goes | None, budget: Budget) -> list[str]:
-    """The three largest losses in a sentence, but for what is under a tenth."""
-    if found is None:
-        return []
-    lost = []
-    for loss, row in largest_losses(found):
-        part = float(found.lost_l[loss, row] / found.water_l[row])
-        if part >= spoken.A_TENTH:
-            lost.append((budget.plan.site.zones.name[row], part, LOSSES[loss]))
-    return [words.goes(found.of == "today", lost)] if lost else []
-
-
-def keyed_in(budget: Budget, card: Card, units: str) -> list[str]:
-    """What the card comes to, where that is a hundredth or more off the plan."""
-    planned, given = float(budget.year.volume_l.sum()), float(card.judged.water_l.sum())
-    if abs(given - planned) < _AS_PLANNED * planned or not given:
-        return []
-    return [words.keyed_in(given, units)]
-
-
-def year_rows(
-    budget: Budget, units: str, compared: Compared | None = None
-) -> list[tuple[str, str, str, str]]:
-    """Plan, allowance, today and before: water, cost, and share of the allowance."""
-    year, currency = budget.year, budget.plan.site.water.currency
-    rows: list[tuple[str, float, Decimal | None, str]] = [
-        (words.PLAN, float(year.volume_l.sum()), budget.cost, currency),
-        (words.ALLOWANCE, year.allowance_l, None, ""),
-    ]
-    if year.today_l is not None:
-        today = float(year.today_l.sum())
-        rows.append((words.TODAY, today, budget.today_cost, currency))
-    if compared is not None:
-        side = compared.before
-        before = float(side.year.volume_l.sum())
-        rows.append((words.BEFORE, before, side.cost, side.plan.site.water.currency))
-    return [
-        (
-            name,
-            spoken.whole(volume, units),
-            "" if cost is None else money(cost, whose),
-            f"{100 * volume / year.allowance_l:.0f} %" if year.allowance_l else "",
-        )
-        for name, volume, cost, whose in rows
-    ]
-
-
-def savings_story(budget: Budget, units: str, *, given_up: bool = False) -> list[str]:
-    """The step of each kind that would save most, a sentence each.
-
-    A kind names the zones where it saves more than the last kind that is told;
-    `given_up`: the steps are those of the table from which water was given up.
-    """
-    told = []
-    zones = budget.plan.site.zones
-    kinds: dict[str, list[Saving]] = {}
-    for saving in budget.savings:
-        if not (given_up and saving.code == "season"):
-            kinds.setdefault(saving.code, []).append(saving)
-    first = list(kinds.values())[:STEPS_TOLD]
-    for savings in first:
-        best, *others = savings
-        row = best.zone or 0
-        drips = bool(head_kinds().drips[zones.head_kind[row]])
-        told.append(
-            words.saving(
-                words.step(best.code, best.values, zones.name[row], drips),
-                _saved(budget, best, units),
-                [
-                    (
-                        zones.name[one.zone or 0],
-                        spoken.quantity(one.saves_l, "volume", units),
-                    )
-                    for one in others
-                    if one.saves_l >= first[-1][0].saves_l
-                ],
-            )
-        )
-    if told:
-        notes = [words.NO_ADDING_UP]
-        if len(budget.plan.site.water.tiers) > 1:
-            notes.append(words.DEAREST)
-        known = budget.year.today_l is not None
-        if known and any(savings[0].code in _MENDS for savings in first):
-            notes.append(words.MENDS)
-        if given_up:
-            notes.append(words.OF_THE_TABLE)
-        told.append(" ".join(notes))
-    return told
-
-
-def _saved(budget: Budget, saving: Saving, units: str) -> str:
-    cost = saving.saves_cost
-    money_told = "" if cost is None else _money(budget, cost)
-    return words.saved(saving.saves_l, money_told, units)
-
-
 def zone_stories(budget: Budget, units: str) -> list[ZoneStory]:
     """Every zone: its water through the year, and what its plants drink."""
     zones = budget.plan.site.zones
@@ -277,7 +145,7 @@ def zone_stories(budget: Budget, units: str) -> list[ZoneStory]:
         volume = budget.year.volume_l[row]
         cost = ""
         if budget.charges:
-            cost = _money(budget, sum(budget.charges[row], Decimal(0)))
+            cost = in_money(budget, sum(budget.charges[row], Decimal(0)))
         stories.append(
             ZoneStory(
                 zones.name[row],
@@ -492,7 +360,7 @@ def _when_it_rains(budget: Budget, rule: HandRule | None, units: str) -> str:
     saves = ""
     if saving is not None:
         cost = saving.saves_cost
-        money_told = "" if cost is None else _money(budget, cost)
+        money_told = "" if cost is None else in_money(budget, cost)
         saves = words.saved(saving.saves_l, money_told, units)
     if rule is None:
         return words.no_rain_shutoff(saves)
@@ -508,7 +376,3 @@ def frost_told(plan: SitePlan, units: str) -> list[str]:
             months[caution.code].append(caution.month)
     off, at_risk = months.values()
     return frost.in_short(plan.months, off, at_risk, units)
-
-
-def _money(budget: Budget, amount: Decimal) -> str:
-    return money(amount, budget.plan.site.water.currency)

@@ -16,7 +16,7 @@ from scheduler.budget.savings import Budget
 from scheduler.plan.card.plan import Card
 from scheduler.plan.site import SitePlan
 from scheduler.report.blocks import alignment
-from scheduler.report.pages import door, owner, times
+from scheduler.report.pages import bill, door, owner, times
 from scheduler.report.pages.agency import agency_page
 from scheduler.report.pages.compared import before_and_after
 from scheduler.report.pictures import look
@@ -104,14 +104,14 @@ def sheet(
         year_story=owner.year_story(budget, units),
         comparison=[
             *asked,
-            *owner.comparison_story(budget, units),
-            *owner.goes_story(goes, budget),
-            *owner.keyed_in(budget, card, units),
+            *bill.comparison_story(budget, units),
+            *bill.goes_story(goes, budget),
+            *bill.keyed_in(budget, card, units),
         ],
         decide=" ".join(card_report.decision(plan, card)),
         times=[*times.times_story(plan, card), *door.who_to_ask(plan)],
-        year_rows=owner.year_rows(budget, units, compared),
-        savings=owner.savings_story(budget, units, given_up=given_up),
+        year_rows=bill.year_rows(budget, units, compared),
+        savings=bill.savings_story(budget, units, given_up=given_up),
         zones=owner.zone_stories(budget, units),
         reasons=owner.reasons(plan, card),
         watch_for=owner.watch_for(budget, rule, units, given_up=given_up),

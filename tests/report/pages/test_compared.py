@@ -10,7 +10,7 @@ from scheduler.budget.compare import compare_sites
 from scheduler.budget.cost import bills_of_year
 from scheduler.budget.savings import Budget
 from scheduler.budget.water import year_of_water
-from scheduler.report.pages import owner
+from scheduler.report.pages import bill, owner
 from scheduler.report.pages.compared import before_and_after
 
 
@@ -29,11 +29,11 @@ def found(before, now):
 
 
 def test_rows_of_the_year_have_before_and_its_own_currency():
-    rows = owner.year_rows(
+    rows = bill.year_rows(
         budget("southern_garden"), "metric", found("home", "southern_garden")
     )
     told = {name: (water, cost) for name, water, cost, _ in rows}
-    home = owner.year_rows(budget("home"), "metric")[0]
+    home = bill.year_rows(budget("home"), "metric")[0]
 
     assert told["Before, as planned"] == home[1:3]
     assert told["Before, as planned"][1].startswith("$")

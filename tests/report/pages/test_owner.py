@@ -15,7 +15,7 @@ from scheduler.budget.savings import budget_site
 from scheduler.inputs.folder import read_site
 from scheduler.plan.card.plan import plan_card
 from scheduler.plan.site import plan_site
-from scheduler.report.pages import owner
+from scheduler.report.pages import bill, owner
 from scheduler.report.words.pages import owner as owner_words
 
 EXAMPLES = Path(__file__).parents[3] / "examples"
@@ -97,7 +97,7 @@ def test_year_in_which_nothing_may_run_says_so():
 def test_comparison_is_the_difference_to_allowance_and_today():
     budget = sheets.budget("home")
     year = budget.year
-    over, less = gallons_in(" ".join(owner.comparison_story(budget, "us")))
+    over, less = gallons_in(" ".join(bill.comparison_story(budget, "us")))
 
     assert over == pytest.approx(
         (year.volume_l.sum() - year.allowance_l) / L_PER_GAL, rel=5e-3
@@ -112,8 +112,8 @@ def test_without_a_price_no_cost_is_told():
     budget = with_site(water=water)
     told = [
         *owner.year_story(budget, "us"),
-        *owner.comparison_story(budget, "us"),
-        *owner.savings_story(budget, "us"),
+        *bill.comparison_story(budget, "us"),
+        *bill.savings_story(budget, "us"),
     ]
 
     assert not any("$" in line for line in told)
@@ -259,7 +259,7 @@ def test_zone_without_permitted_hours_says_so():
 
 def test_rows_of_the_year_are_those_of_the_budget():
     budget = sheets.budget("home")
-    rows = owner.year_rows(budget, "us")
+    rows = bill.year_rows(budget, "us")
 
     year = budget.year
     volumes = [year.volume_l.sum(), year.allowance_l, year.today_l.sum()]
@@ -276,13 +276,13 @@ def test_rows_of_the_year_are_those_of_the_budget():
 
 def test_savings_are_the_largest_of_each_kind():
     budget = sheets.budget("business_park")
-    told = owner.savings_story(budget, "us")
+    told = bill.savings_story(budget, "us")
     largest = {}
     for saving in budget.savings:
         largest.setdefault(saving.code, saving.saves_l / L_PER_GAL)
 
     *steps, note = told
-    assert len(steps) == owner.STEPS_TOLD
+    assert len(steps) == bill.STEPS_TOLD
     assert note.startswith("Each is planned by itself")
     assert [gallons_in(line)[0] for line in steps] == [
         pytest.approx(value, rel=5e-3) for value in list(largest.values())[:3]
@@ -301,7 +301,7 @@ def test_savings_are_the_largest_of_each_kind():
 
 def test_steps_beside_less_water_are_the_tables_and_ask_for_nothing_drier():
     budget = sheets.budget("home")
-    told = " ".join(owner.savings_story(budget, "us", given_up=True))
+    told = " ".join(bill.savings_story(budget, "us", given_up=True))
     rule = HandRule(25.4, 5, 1.0, np.zeros(5), np.zeros(5))
 
     assert "A tenth less water" not in told
@@ -314,7 +314,7 @@ def test_steps_beside_less_water_are_the_tables_and_ask_for_nothing_drier():
 # come to more than today's (`budget`, By bill), while the year's come to less.
 def test_bills_that_rise_are_told_though_the_year_costs_less():
     budget = sheets.budget("home")
-    told = " ".join(owner.comparison_story(budget, "us"))
+    told = " ".join(bill.comparison_story(budget, "us"))
     pairs = zip(budget.today_bills, budget.bills, strict=True)
     rising = [plan for today, plan in pairs if plan.cost > today.cost]
 
