@@ -134,7 +134,7 @@ def decide(
     """
     now = "now" if begins < today else "before the first frost"
     off = f"from {date_text(max(begins, today))} to {date_text(ends)}"
-    off += "" if by_days else " (by whole months)"
+    off += "" if by_days else " (by whole months; sooner once no frost is forecast)"
     return (
         "First decide: can any line here freeze (lines, backflow device or valves "
         f"above the frost depth)? If so: drain it {now}, leave the controller off "

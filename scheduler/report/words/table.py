@@ -108,7 +108,7 @@ _OFF = {
 }
 
 
-_ENOUGH = "rain, soil suffice"
+_ENOUGH = "wet enough"
 """By days what the soil holds counts with the rain."""
 
 

@@ -25,6 +25,7 @@ def settings_that_give_up(share, asked):
         ways=object(),
         base=None,
         days_taken=False,
+        table_l=100.0,
     )
 
 
