@@ -33,7 +33,8 @@ def times_story(plan: SitePlan, card: Card) -> list[str]:
         months = [month for month in visit.months if visit.runs(month)]
         by_days: dict[str, list[Program]] = {}
         for program in visit.programs:
-            by_days.setdefault(card_words.days(program), []).append(program)
+            days = card_words.days(program, later=False)
+            by_days.setdefault(days, []).append(program)
         if months:
             runs = [
                 (days, _spans(alike), _whose(plan, alike))

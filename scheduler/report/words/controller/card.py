@@ -327,13 +327,14 @@ def starts(program: Program) -> str:
     return f"{told} (each takes up to {program.minutes} min)"
 
 
-def days(program: Program) -> str:
-    """Watering days of a program."""
+def days(program: Program, *, later: bool = True) -> str:
+    """Watering days of a program; of an interval its first date, and `later` ones."""
     pattern = program.pattern
     if pattern.every_days:
         begins = OFF_UNTIL
         if program.first_date is not None:
-            begins = _first_and_later(program)
+            begins = f"first on {_day(program.first_date)}"
+            begins += _later(program) if later else ""
         return f"every {pattern.every_days} days, {begins}"
     if pattern.parity and pattern.weekdays != ALL_WEEK:
         only = shown.days_text(pattern.weekdays, 0, 0)
@@ -341,8 +342,8 @@ def days(program: Program) -> str:
     return shown.days_text(pattern.weekdays, pattern.parity, 0)
 
 
-def _first_and_later(program: Program) -> str:
-    """Dates of an interval: all where they are few, else each running month's first."""
+def _later(program: Program) -> str:
+    """Dates after the first: all where few, else the first of each running month."""
     first, *later = program.interval_dates()
     more = ""
     if len(later) > _MOST_LATER:
@@ -357,8 +358,7 @@ def _first_and_later(program: Program) -> str:
         f"{listed([str(day.day) for day in days])} {shown.MONTH_LABELS[month]}{more}"
         for month, days in itertools.groupby(later, lambda day: day.month - 1)
     ]
-    then = f", then {', '.join(told)}" if told else ""
-    return f"first on {_day(first)}{then}"
+    return f", then {', '.join(told)}" if told else ""
 
 
 def percents(found: Mapping[int, Percent]) -> str:
