@@ -9,8 +9,10 @@ import unicodedata
 from decimal import Decimal
 from typing import Any
 
-from scheduler.calendar import ALL_WEEK, MONTHS, PARITIES, weekday_rows
+from scheduler.calendar import ALL_WEEK, MONTHS, PARITIES, weekday_bits, weekday_rows
 from scheduler.inputs.forms.dimensions import DIMENSIONS
+from scheduler.inputs.forms.fields import HEAD_KINDS
+from scheduler.inputs.site import Window
 from scheduler.report.counting import listed as listed
 
 MONTH_LABELS = tuple(month.capitalize() for month in MONTHS)
@@ -104,6 +106,16 @@ def days_text(weekdays: int, parity: int, every_days: int) -> str:
         dates = f"{PARITIES[parity]} dates"
         return dates if weekdays == ALL_WEEK else f"{PARITIES[parity]} {names}"
     return "every day" if weekdays == ALL_WEEK else names
+
+
+def window_text(window: Window) -> str:
+    """A window's days and hours, and for which heads and months, if not for all."""
+    days = days_text(weekday_bits(window.weekdays), window.parity, 0)
+    only = [] if window.head_kinds == HEAD_KINDS else [listed(window.head_kinds)]
+    if len(window.months) < len(MONTH_LABELS):
+        only.append(months_text(list(window.months)))
+    told = f"{days} {window.opens}-{window.closes}"
+    return f"{told} ({', '.join(only)})" if only else told
 
 
 def own_name(zone: str, name: str) -> str:

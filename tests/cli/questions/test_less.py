@@ -315,7 +315,7 @@ def test_days_are_planned_as_of_today():
         (100.0, 25, "20 % below it, these settings are 40 % below it. 25 % less than "
                     "today asks for --percent 7."),
         (100.0, 20, "20 % below it, these settings are 40 % below it. The table "
-                    "already takes 20 % less than today."),
+                    "alone is 20 % and more below today."),
         (64.0, None, "25 % above it, these settings are 6 % below it."),
         (None, 20, "with today's runs in current.csv this says how far the table is "
                    "below that."),

@@ -104,7 +104,8 @@ def told(wanted: Wanted, site: Site) -> str:
     if wanted.percent is None and wanted.stage is None and wanted.days is None:
         return ""
     common = days_in_common(wanted, site)
-    return words.asked(wanted.percent, wanted.stage, days_of(wanted), common)
+    windows = [window for window in wanted.windows or () if window.months]
+    return words.asked(wanted.percent, wanted.stage, days_of(wanted), common, windows)
 
 
 def to_key_in(wanted: Wanted, found: Less, folder: Path) -> str:

@@ -167,10 +167,11 @@ def how_to(
         )
     if intervals:
         lines.append(
-            "Every so many days: key in the first date, or the days to it, an interval "
-            "less where you come before; in a month at 0 % nothing runs on it. At 0 % "
-            "or off some controllers count on, some begin anew: after that, look which "
-            "day is next, and key in the next date again."
+            "Every so many days: key in the first date, or the days to it; where you "
+            "come so early that it is over an interval away, an interval less. In a "
+            "month at 0 % nothing runs on it. At 0 % or off some controllers count on, "
+            "some begin anew: after that, look which day is next, and key in the next "
+            "date again."
         )
     if by == "none":
         return lines

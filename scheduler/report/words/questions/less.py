@@ -13,6 +13,7 @@ from scheduler.budget.less.less import Less, Rung, knee, mean_dry
 from scheduler.budget.less.on_card import OnCard
 from scheduler.calendar import ALL_WEEK
 from scheduler.inputs.forms.columns import quoted
+from scheduler.inputs.site import Window
 from scheduler.plan.times.common_days import CommonDays
 from scheduler.report import shown
 from scheduler.report.counting import counted, listed, named, named_of, verb
@@ -123,24 +124,29 @@ def asked(
     stage: str | None,
     days: tuple[int, int] | None,
     common: Sequence[CommonDays] = (),
+    windows: Sequence[Window] = (),
 ) -> str:
     """What is asked for; `days` are the fewest and most of a week that a window has.
 
-    `common` are the days that the whole site waters on, where it is to keep to some.
+    `common` are the days that the whole site waters on, where it is to keep to some;
+    `windows` are a stage's own.
     """
     what = [] if percent is None else [f"{percent:g} % less than by the table"]
-    if days is not None:
-        what.append(_days_asked(*days) + _on_days(common))
+    if days is not None and not windows:
+        what.append(_days_asked(days[1]) + _on_days(common))
+    if windows:
+        what.append(
+            "its windows in place of all of the site's, whatever those forbid: "
+            + "; ".join(map(shown.window_text, windows))
+        )
     told = " and ".join(what) or "nothing beside its name"
     return told if stage is None else f"{quoted(stage)}, {told}"
 
 
-def _days_asked(fewest: int, most: int) -> str:
+def _days_asked(most: int) -> str:
     if not most:
         return "no watering day at all"
-    if fewest == most:
-        return f"at most {counted(most, 'watering day')} a week"
-    return f"at most {fewest} to {most} watering days a week, by window"
+    return f"at most {counted(most, 'watering day')} a week"
 
 
 def _on_days(common: Sequence[CommonDays]) -> str:
@@ -314,7 +320,7 @@ def beside_today(found: Less, percent: float | None, units: str) -> str:
         return line
     asks = 1 - today_l * (1 - percent / 100) / found.table_l
     if asks <= 0:
-        return f"{line} The table already takes {percent:g} % less than today."
+        return f"{line} The table alone is {percent:g} % and more below today."
     return (
         f"{line} {percent:g} % less than today asks for --percent "
         f"{math.ceil(100 * asks - _WHOLE)}."
