@@ -31,14 +31,16 @@ def times_story(plan: SitePlan, card: Card) -> list[str]:
     told = []
     for visit in card.visits:
         months = [month for month in visit.months if visit.runs(month)]
-        by_days: dict[str, list[Program]] = {}
+        by_days: dict[tuple[str, tuple[int, ...]], list[Program]] = {}
         for program in visit.programs:
             days = card_words.days(program, later=False)
-            by_days.setdefault(days, []).append(program)
+            off = tuple(month for month in months if not program.percent[month])
+            by_days.setdefault((days, off), []).append(program)
         if months:
             runs = [
-                (days, _spans(alike), _whose(plan, alike))
-                for days, alike in by_days.items()
+                (days, _spans(alike), words.whose(_whose(plan, alike), off))
+                for (days, off), alike in by_days.items()
+                if len(off) < len(months)
             ]
             told.append(words.hours(months, runs))
     new = [planting for planting in plan.plantings if planting.steps]

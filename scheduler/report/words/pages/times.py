@@ -18,6 +18,11 @@ def hours(months: Sequence[int], runs: Sequence[tuple[str, Sequence[str], str]])
     return f"{when[:1].upper()}{when[1:]}: {'; '.join(told)}."
 
 
+def whose(zones: str, off: Sequence[int]) -> str:
+    """Zones, and the months in which they do not run."""
+    return f"{zones}; not in {spoken.months(off)}" if off else zones
+
+
 def span(opens: str, closes: str) -> str:
     """From one clock time to another."""
     return f"{opens}-{closes}"
