@@ -2,7 +2,8 @@
 
 Every site of `given/drawn_cards.py` from a seed on (300 from 0) gets its cards for one
 and three visits a year, which `plan/card/test_card_by_simulator.py` plays minute by
-minute. A line is printed for each site that breaks a rule, then a count.
+minute. A line is printed for each site that breaks a rule, then a count. A crash ends
+it, with the seed on standard error.
 """
 
 from __future__ import annotations
@@ -33,7 +34,7 @@ def main() -> None:
         print(f"\r{seed} ", end="", file=sys.stderr, flush=True)
         try:
             simulator.check_cards(*drawn_site(seed))
-        except Exception as error:
+        except AssertionError as error:
             broken += 1
             at = traceback.extract_tb(error.__traceback__)
             where = next(
