@@ -9,7 +9,14 @@ import unicodedata
 from decimal import Decimal
 from typing import Any
 
-from scheduler.calendar import ALL_WEEK, MONTHS, PARITIES, weekday_bits, weekday_rows
+from scheduler.calendar import (
+    ALL_WEEK,
+    MONTHS,
+    PARITIES,
+    weekday_bits,
+    weekday_names,
+    weekday_rows,
+)
 from scheduler.inputs.forms.dimensions import DIMENSIONS
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Window
@@ -148,6 +155,16 @@ def months_text(months: list[int]) -> str:
 def date_text(date: datetime.date) -> str:
     """Date with its year, as it is read: `26 Nov 2026`."""
     return f"{date.day} {MONTH_LABELS[date.month - 1]} {date.year}"
+
+
+def day_text(date: datetime.date) -> str:
+    """A date with its weekday: `Mon 30 Nov 2026`."""
+    return f"{weekday_text(date)} {date_text(date)}"
+
+
+def weekday_text(date: datetime.date) -> str:
+    """Weekday of a date: `Mon`."""
+    return weekday_names(1 << date.weekday())[0].capitalize()
 
 
 def cut(text: str, most: int) -> str:

@@ -108,6 +108,14 @@ class Judged:
         return float(100 * (np.nan_to_num(dry) * counted).sum() / counted.sum())
 
     @property
+    def driest(self) -> tuple[int, int, float] | None:
+        """Zone, month (1 to 12) and dry share of the driest; None if none is dry."""
+        dry = np.nan_to_num(self.dry)
+        zone, month = np.unravel_index(int(dry.argmax()), dry.shape)
+        most = float(dry[zone, month])
+        return (int(zone), int(month) + 1, most) if most > 0 else None
+
+    @property
     def shallowest(self) -> tuple[int, int, float] | None:
         """Zone, month (1 to 12) and depth over the table's of the shallowest watering.
 

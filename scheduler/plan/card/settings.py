@@ -262,6 +262,14 @@ class Program:
         dates = [*days_on(self.percent, self.first_date)]
         return dates[:: self.pattern.every_days]
 
+    def resumes(self) -> list[datetime.date]:
+        """Dates on which an interval goes on after months of 0 %."""
+        dates = self.interval_dates()
+        runs = [day for day in dates if self.percent[day.month]]
+        after = {day for before, day in itertools.pairwise(runs)
+                 if (day - before) // ONE_DAY > self.pattern.every_days}  # fmt: skip
+        return [day for day in runs if day in after or dates[0] != runs[0] == day]
+
     def waters(self, date: datetime.date) -> bool:
         """Whether it starts on a date, one of the months that it is keyed in for."""
         on = self.pattern.weekdays >> date.weekday() & 1
@@ -289,6 +297,20 @@ class Visit:
     def runs(self, month: int) -> bool:
         """Whether anything runs in a month, 1 to 12."""
         return any(program.percent[month] for program in self.programs)
+
+    def not_this_month(self) -> list[Program]:
+        """Programs with a percent in the month of `date` that run in it no more.
+
+        Who keys in does so by day: starts before noon have gone by.
+        """
+        month = self.date.month
+        days = [day for day in days_on(self.months, self.date) if day.month == month]
+        return [
+            program
+            for program in self.programs
+            if program.percent[month]
+            and not any(map(program.waters, days[max(program.starts_min) < NOON_MIN :]))
+        ]
 
     def at_midday(self) -> list[Program]:
         """Programs that run at midday, for which no calmer hours were found."""

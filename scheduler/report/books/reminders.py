@@ -4,19 +4,20 @@ from __future__ import annotations
 
 import datetime
 import uuid
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from scheduler.calendar import ONE_DAY
 from scheduler.demand.frost import season_from
 from scheduler.plan.card.plan import Card
-from scheduler.plan.card.settings import Visit, dated
+from scheduler.plan.card.settings import Program, Visit, dated
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text
 from scheduler.report.shown import minutes
 from scheduler.report.views.card import (
     decision,
+    fill_dates,
     frost_lines,
     frost_waters,
     hand_lines,
@@ -30,6 +31,7 @@ from scheduler.report.views.plantings import held
 from scheduler.report.words import frost
 from scheduler.report.words import plantings as young
 from scheduler.report.words.controller import card as card_words
+from scheduler.report.words.controller import notes
 from scheduler.report.words.pages import reminders as words
 
 if TYPE_CHECKING:
@@ -115,6 +117,8 @@ def _reminders(
         yield one
     for one in frosts:
         yield replace(one, cancelled=one.drains and one.date in decided)
+    for date in (today, *firsts[:-1]):
+        yield _filled(plan, card, date)
     yield _Reminder(_key(firsts[-1]), words.MAKE_ANEW, words.MADE_UP_TO, firsts[-1])
     yield from _plantings(plan, card, units, today)
 
@@ -195,13 +199,46 @@ def _month(plan: SitePlan, card: Card, date: datetime.date) -> _Reminder:
     before = datetime.date(date.year - (month > date.month), month, 1)
     if keyed and percents != _percents(plan, card, visit, before):
         title = words.percents_for(date.month, percents)
-        told = [words.percent(*each) for each in percents.items()]
-        return _decided(plan, card, date, title, [*told, *by_hand])
+        told = [
+            *_percents_told(plan, card, date, percents, by_hand),
+            *notes.resumes(_keyed(visit, date), date.month),
+        ]
+        return _decided(plan, card, date, title, told)
     if by_hand:
         title = words.by_hand_in(date.month)
         return _Reminder(_key(date), title, "\n".join(by_hand), date)
     nothing = words.nothing_for(date.month)
     return _Reminder(_key(date), nothing, nothing, date, cancelled=True)
+
+
+def _keyed(visit: Visit, date: datetime.date) -> list[Program]:
+    """Programs as they are keyed in at the last coming of a visit before a date."""
+    month = visit.months[0]
+    since = datetime.date(date.year - (month > date.month), month, 1)
+    if since <= visit.date:
+        return list(visit.programs)
+    return [dated(program, visit.months, since) for program in visit.programs]
+
+
+def _ready(plan: SitePlan, card: Card, date: datetime.date) -> datetime.date | None:
+    """Day on which programs go on that wait for fillings of a date's month, if any."""
+    dates, wait = fill_dates(plan, card, [date.month], date)
+    days = [day for each in dates.values() for day in each]
+    return max(days) + ONE_DAY if wait and days else None
+
+
+def _filled(plan: SitePlan, card: Card, date: datetime.date) -> _Reminder:
+    """The percents of a date's month, on the day on which its fillings are over."""
+    key, ready = f"{_key(date)}-filled", _ready(plan, card, date)
+    visit = next(v for v in card.visits if date.month in v.months)
+    percents = _percents(plan, card, visit, date)
+    if ready is None or not any(percents.values()):
+        nothing = words.nothing_for(date.month)
+        return _Reminder(key, nothing, nothing, date, cancelled=True)
+    told = [words.FILLED, *(words.percent(*each) for each in percents.items())]
+    return _Reminder(
+        key, words.percents_for(date.month, percents), "\n".join(told), ready
+    )
 
 
 def _visit_on(plan: SitePlan, card: Card, row: int, date: datetime.date) -> _Reminder:
@@ -332,14 +369,27 @@ def _settings(
                                card_words.not_before(base, waits[row])
                                if row in waits else minutes(base), cycle, soak)
             )  # fmt: skip
+    by_hand = hand_lines(plan, card, [date.month], date)
     percents = _percents(plan, card, visit, date)
-    if percents:
-        lines.append(words.PERCENTS)
-        lines += [words.percent(*each) for each in percents.items()]
-    told = [
+    return [
+        *lines,
+        *_percents_told(plan, card, date, percents, by_hand),
         *(plantings.lines(plan, card) if date == card.visits[0].date else ()),
-        *card_words.never_above(visit),
-        *hand_lines(plan, card, [date.month], date),
+        *notes.never_above(visit),
         *off_zones(plan, card, visit),
     ]
-    return [*lines, *told]
+
+
+def _percents_told(
+    plan: SitePlan,
+    card: Card,
+    date: datetime.date,
+    percents: Mapping[str, float],
+    by_hand: Sequence[str],
+) -> list[str]:
+    """Percents of a date's month and what is started by hand, in the order of doing."""
+    told = [words.percent(*each) for each in percents.items()]
+    ready = _ready(plan, card, date)
+    if ready is None:
+        return [*([words.PERCENTS] if told else ()), *told, *by_hand]
+    return [*by_hand, *([words.percents_from(ready)] if told else ()), *told]

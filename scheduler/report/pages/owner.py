@@ -347,7 +347,11 @@ def watch_for(
         told.append(words.SHUT_OFF_WORKS)
     if budget.year.volume_l.any():
         runs_off = np.isfinite(plan.plan.runoff_limit_min).any()
-        told += [words.HEAT + (words.LONGER_RUNS if runs_off else ""), words.AWAY]
+        sets = plan.site.controller.percent_by != "none"
+        told += [
+            words.HEAT + (words.LONGER_RUNS if runs_off else ""),
+            words.AWAY.format(words.SETS_PERCENTS if sets else ""),
+        ]
     if plan.months.frost_season is not None:
         waters = bool(frost_waters(plan))
         told += [words.frost(plan.months.frost_season, waters), words.SPRING]

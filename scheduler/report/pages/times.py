@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from scheduler.calendar import DAY_MIN
+from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.plan.card.plan import Card
 from scheduler.plan.card.settings import Program
 from scheduler.plan.plantings.steps import Planting
 from scheduler.plan.site import SitePlan
-from scheduler.plan.times.windows import clock_text
+from scheduler.plan.times.windows import clock_text, window_of
 from scheduler.report import shown
 from scheduler.report.counting import listed
 from scheduler.report.pages.door import MANY_ZONES
@@ -38,7 +39,12 @@ def times_story(plan: SitePlan, card: Card) -> list[str]:
             by_days.setdefault((days, off), []).append(program)
         if months:
             runs = [
-                (days, _spans(alike), words.whose(_whose(plan, alike), off))
+                (
+                    [program.name for program in alike],
+                    days,
+                    _spans(alike),
+                    words.whose(_whose(plan, alike), off),
+                )
                 for (days, off), alike in by_days.items()
                 if len(off) < len(months)
             ]
@@ -54,11 +60,32 @@ def times_story(plan: SitePlan, card: Card) -> list[str]:
         comes = words.nothing_until(late, [date for date in later if date != late])
     else:
         comes = words.visits(first, later) if later else words.once(first)
-    if plan.site.controller.percent_by != "none":
-        comes = f"{comes} {words.PERCENTS}"
     if new:
         comes = f"{comes} {young.keyed_on(_changes(card, new))}"
-    return [*told, comes]
+    return [*told, *_permitted(plan), comes, *_who(plan)]
+
+
+def _permitted(plan: SitePlan) -> Iterator[str]:
+    """The windows that hold for zones of the site, for starts by hand."""
+    kinds = {*plan.site.zones.head_kind.tolist()}
+    hold = {window_of(plan.site.windows, HEAD_KINDS[kind], month)
+            for kind in kinds for month in range(1, 13)}  # fmt: skip
+    windows = [window for window in plan.site.windows if window in hold]
+    if windows:
+        yield words.permitted(windows)
+
+
+def _who(plan: SitePlan) -> Iterator[str]:
+    """Who comes and who sets the percents, by the site's own lines or to be filled in.
+
+    The site's lines follow; what they do not say has a blank.
+    """
+    keys = [key.casefold() for key, _ in plan.site.door if words.WHO in key.casefold()]
+    percents = plan.site.controller.percent_by != "none"
+    sets = percents and not any(words.PERCENT in key for key in keys)
+    keys_in = not any(words.PERCENT not in key for key in keys)
+    if sets or keys_in:
+        yield words.who(keys_in, sets)
 
 
 def _changes(card: Card, new: Sequence[Planting]) -> list[datetime.date]:

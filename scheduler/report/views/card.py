@@ -33,11 +33,14 @@ from scheduler.report.views.plantings import card as plantings
 from scheduler.report.views.plantings import held
 from scheduler.report.words import frost, sentences
 from scheduler.report.words.controller import card as words
+from scheduler.report.words.controller import notes
 
 FROST_CODES = ("frost-month", "frost-nights")
 """Cautions that people have to know at the controller."""
 _HALF, _TRIED_STEPS = 50.0, 5
 """Percent and steps of a run to try by, where the controller takes them."""
+_SOON_DAYS = 7
+"""Days within which who comes for one visit might as well come for the next."""
 
 
 def blocks(
@@ -172,12 +175,24 @@ def fill_dates(
 def visit_lines(plan: SitePlan, card: Card, visit: Visit) -> list[str]:
     """What a visit is told beside its programs: nights in common, by hand, off."""
     return [
-        *words.never_above(visit),
-        *words.meetings(visit),
-        *words.at_midday(visit),
+        *_soon(card, visit),
+        *notes.not_this_month(visit),
+        *notes.resumes(visit.programs),
+        *notes.never_above(visit),
+        *notes.meetings(visit),
+        *notes.at_midday(visit),
         *hand_lines(plan, card, visit.months, visit.date),
         *off_zones(plan, card, visit),
     ]
+
+
+def _soon(card: Card, visit: Visit) -> Iterator[str]:
+    """That the second visit is due within days of the first."""
+    if visit is card.visits[0] and len(card.visits) > 1:
+        due = card.visits[1].date
+        days = (due - visit.date) // ONE_DAY
+        if 0 < days <= _SOON_DAYS and visit.programs:
+            yield notes.due_soon(2, due, days)
 
 
 def beside_table(plan: SitePlan, card: Card, units: str) -> Iterator[tuple[str, Table]]:
@@ -245,7 +260,7 @@ def decision(
     begins, ends = season_on(season, today)
     after = (ends + ONE_DAY).month
     row = next(row for row, v in enumerate(card.visits) if after in v.months)
-    then = frost.visit_then(row + 1, len(card.visits), card.visits[row].months)
+    then = frost.visit_then(row + 1, len(card.visits), after)
     return [frost.decide(begins, ends, today, then, waters, season.by_days)]
 
 
@@ -316,7 +331,7 @@ def off_zones(plan: SitePlan, card: Card, visit: Visit) -> list[str]:
     ]
     if not visit.programs:
         return [nothing_runs(plan, card, visit.months)]
-    return [words.off_zones(off)] if off else []
+    return [notes.off_zones(off)] if off else []
 
 
 def nothing_runs(plan: SitePlan, card: Card, months: Sequence[int]) -> str:

@@ -18,8 +18,8 @@ FORECAST = (
 )
 SELDOM = "frost comes in few years"
 SKIP_NIGHTS = (
-    "Where they cannot freeze (deep lines, mild nights), water as set, and skip a "
-    "watering before a night of frost."
+    "Where they cannot freeze (deep lines, mild nights), water as set; before a night "
+    "of frost turn the controller off, and on again in the morning."
 )
 KEY_IN_THEN = "Key in the visit of this month first, if its day is past."
 NO_DATES = (
@@ -137,17 +137,19 @@ def decide(
     off += "" if by_days else " (by whole months; sooner once no frost is forecast)"
     return (
         "First decide: can any line here freeze (lines, backflow device or valves "
-        f"above the frost depth)? If so: drain it {now}, leave the controller off "
-        f"{off}, and key in {then} then; what is set for {months_text(list(waters))} "
-        "is for lines that cannot freeze."
+        "above the frost depth, which the building office knows)? If so, or if nobody "
+        f"can say: drain it {now}, leave the controller off {off}, and then key in "
+        f"{then}; what is set for {months_text(list(waters))} is for lines that cannot "
+        "freeze."
     )
 
 
-def visit_then(number: int, visits: int, months: Sequence[int]) -> str:
-    """What is keyed in after the frost."""
+def visit_then(number: int, visits: int, month: int) -> str:
+    """What is keyed in after the frost, by a month from 1 to 12 at the latest."""
     if visits == 1:
         return "this card"
-    return f"visit {number} ({months_text(list(months))})"
+    label = MONTH_LABELS[month - 1]
+    return f"the visit of the month it is by then (in {label} visit {number})"
 
 
 def decide_title(what: str) -> str:

@@ -235,3 +235,39 @@ def test_starts_by_hand_and_fillings_are_told_as_their_month_begins():
     assert re.search(r"Apr 40 min, every 28 days; first on ... \d+ Apr 2028\.", april)
     told = "zone 3 for 3 × 3 min, 45 min between, on each of Sat 1 and Mon 3 May 2027."
     assert told in may
+
+
+# By hand: 1, 3 and 5 April 2027 are the site's days as dates of filling (Thu, Sat, Mon,
+# odd dates), and the programs wait until the last is over, as the text itself says.
+def test_percents_are_asked_for_again_once_the_ground_is_filled():
+    plan = plan_of("business_park")
+    (card,) = make_cards(plan, datetime.date(2026, 11, 27), (4,))
+    events = calendar_of(plan, card)
+    visit = next(e for e in events[datetime.date(2027, 4, 1)])
+    text = str(visit["description"])
+    after = re.search(r"set the month's percents on ... (\d+ ... \d{4})\.", text)[1]
+    ready = datetime.datetime.strptime(after, "%d %b %Y").date()
+    (again,) = events[ready]
+    asked = re.findall("Program .+?: [0-9.]+ %", text)
+
+    assert text.index("to fill the dry ground") < text.index(asked[0])
+    assert f"from {after} on; 0 until then" in text
+    assert keyed(again) == "Set percents for Apr"
+    assert re.findall("Program .+?: [0-9.]+ %", str(again["description"])) == asked
+
+
+# By hand: from 2 December on every 14 days come 16 and 30 December, 13 and 27 January
+# (off), 10 February; a year later from 3 November on 9 February.
+def test_after_months_at_0_the_next_day_of_an_interval_is_told():
+    plan = plan_of("home")
+    (card,) = make_cards(plan, datetime.date(2026, 11, 27), (4,))
+    program = card.visits[0].programs[0]
+    assert (program.first_date, program.pattern.every_days, program.percent[1]) == (
+        datetime.date(2026, 12, 2), 14, 0,
+    )  # fmt: skip
+    events = calendar_of(plan, card)
+    for date, told in (("2027-02-01", "10 Feb 2027"), ("2028-02-01", "9 Feb 2028")):
+        (event,) = events[datetime.date.fromisoformat(date)]
+        assert f"A on {told}" in str(event["description"])
+    (event,) = events[datetime.date(2026, 12, 1)]
+    assert "After months at 0 %" not in str(event["description"])

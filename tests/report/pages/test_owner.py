@@ -349,8 +349,8 @@ def test_watch_for_speaks_of_frost_and_rain_only_where_they_matter():
     assert "In spring" in watched(mild)
     assert "In spring" not in watched(warm)
     assert (
-        "After half an inch of rain in a day, switch the controller off for 2 days."
-        in watched(mild, rule)
+        "After half an inch of rain in a day, switch the controller off for 2 days, "
+        "then on again." in watched(mild, rule)
     )
 
 

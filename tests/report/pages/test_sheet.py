@@ -87,8 +87,13 @@ def test_no_date_of_a_sheet_is_past(example):
 # Every run of a page stands in one of the spans that the owner is told for its months.
 def test_owner_is_told_when_each_program_waters_and_who_comes(example):
     card = sheets.card(example, 4)
-    *hours, comes = times.times_story(sheets.budget(example).plan, card)
+    plan = sheets.budget(example).plan
+    *hours, permitted, comes = [
+        line for line in times.times_story(plan, card) if "____" not in line
+    ]
 
+    for window in plan.site.windows:
+        assert f"{window.opens}-{window.closes}" in permitted
     for visit in card.visits[1:]:
         assert f"{visit.date.day} {visit.date:%b %Y}" in comes.partition(" then by ")[2]
     running = [visit for visit in card.visits if any(map(visit.runs, visit.months))]
@@ -102,6 +107,25 @@ def test_owner_is_told_when_each_program_waters_and_who_comes(example):
             for start in program.starts_min:
                 end = start + program.minutes
                 assert any(a <= start and end <= b for a, b in spans)
+
+
+# What the site's own lines do not say of who does what is left to be filled in by pen.
+def test_who_comes_stands_on_the_owners_page_or_has_a_blank():
+    plan, card = sheets.budget("home").plan, sheets.card("home", 4)
+
+    def told(**own):
+        site = dataclasses.replace(plan.site, door=tuple(own.items()))
+        mine = dataclasses.replace(plan, site=site)
+        return "\n".join([*times.times_story(mine, card), *door.who_to_ask(mine)])
+
+    bare = told(main_shut_off="left of the gate")
+    assert "Who keys in: ____" in bare
+    assert "who sets the percents on the first of each month: ____" in bare
+    assert "____" not in told(who_keys_in="A", who_sets_percents="B")
+    assert "Who sets percents: B" in told(who_sets_percents="B")
+    assert told(who_sets_percents="B").count("____ ".strip()) >= 1
+    assert "Who sets the percents" in told(who_comes="A")
+    assert "keys in: __" not in told(who_comes="A")
 
 
 def test_limits_that_settings_break_stand_on_the_page_of_their_months():

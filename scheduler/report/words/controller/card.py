@@ -7,9 +7,8 @@ import itertools
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Protocol
 
-from scheduler.calendar import ALL_WEEK, ONE_DAY, PARITIES, weekday_names
+from scheduler.calendar import ALL_WEEK, ONE_DAY, PARITIES
 from scheduler.plan.card.judged import Broken
-from scheduler.plan.card.midnight import MIDDAY_MIN
 from scheduler.plan.card.needs import Fill, Hand
 from scheduler.plan.card.plan import Card
 from scheduler.plan.card.settings import Program, Visit, days_on
@@ -71,7 +70,6 @@ BY_HAND, FILL_BY_HAND = "by hand", "fill by hand"
 """What stands for the program of a zone that is started by hand, and that is filled."""
 OFF_UNTIL = "off until the next visit"
 _TRIFLE_PERCENT = 0.05
-_FULL_PERCENT = 100.0
 _MOST_LATER = 6
 """Dates of an interval after the first that are all told."""
 DAYS, STARTS, PERCENT = "Days", "Starts", "Percent"
@@ -97,8 +95,9 @@ def facts(plan: SitePlan, card: Card, units: str) -> str:
     lines = [
         f"{visits[:1].upper()}{visits[1:]} a year. The zones get {water}, "
         f"{_beside(judged.extra_water_percent)} by the table.",
-        f"Plants go short on {judged.dry_days_percent():.0f} days of a hundred (by "
-        f"the table {judged.dry_days_percent(of_table=True):.0f}).",
+        f"Plants go short on {judged.dry_days_percent():.0f} days of a hundred (by the "
+        f"table {judged.dry_days_percent(of_table=True):.0f})"
+        f"{_driest(plan, card)}.",
     ]
     if judged.shallowest is not None:
         zone, month, share = judged.shallowest
@@ -119,6 +118,20 @@ def facts(plan: SitePlan, card: Card, units: str) -> str:
         f"{card.gap_percent:.1f} % of the table's water."
     )
     return " ".join(lines)
+
+
+def _driest(plan: SitePlan, card: Card) -> str:
+    """Zone and month that the card keeps the driest."""
+    judged = card.judged
+    if judged.driest is None:
+        return ""
+    zone, month, share = judged.driest
+    of_table = float(judged.table_dry[zone, month - 1])
+    return (
+        f", the most in zone {plan.site.zones.zone[zone]} in "
+        f"{shown.MONTH_LABELS[month - 1]}, {100 * share:.0f} (by the table "
+        f"{100 * of_table:.0f})"
+    )
 
 
 def _beside(extra_percent: float) -> str:
@@ -178,9 +191,9 @@ def how_to(
     all_ = " (one for the whole controller)" if by == "controller" else ""
     return [
         *lines,
-        "On the first of each month until the next visit: set the "
-        f"percents{all_}{_AND_BY_HAND if by_hand else ''}, nothing else. Agree with "
-        "the owner who does it.",
+        "On the first of each month until the next visit, or the evening before: set "
+        f"the percents{all_}{_AND_BY_HAND if by_hand else ''}, nothing else. Agree "
+        "with the owner who does it.",
         "The card counts on a controller that rounds a run at a percent to the nearest "
         f"{whole}.{'' if trial is None else _tried(*trial)}",
     ]
@@ -257,7 +270,7 @@ def by_hand(
             ),
             None,
         )
-        begins = OFF_UNTIL if first is None else f"first on {_day(first)}"
+        begins = OFF_UNTIL if first is None else f"first on {shown.day_text(first)}"
         label = shown.zone_label(zones.zone[zone], zones.name[zone])
         yield f"By hand, zone {label}: {told}; {begins}."
 
@@ -273,15 +286,6 @@ def _cycles(run: Hand | Fill) -> str:
         return f"{minutes} min"
     soak = shown.minutes(run.soak_min)
     return f"{run.cycles} × {minutes} min, {soak} min between"
-
-
-def _day(date: datetime.date) -> str:
-    """A date with its weekday: `Mon 30 Nov 2026`."""
-    return f"{_weekday(date)} {shown.date_text(date)}"
-
-
-def _weekday(date: datetime.date) -> str:
-    return weekday_names(1 << date.weekday())[0].capitalize()
 
 
 def fills(
@@ -305,7 +309,8 @@ def fills(
             if programs_wait and own:
                 wait = (
                     "Until the last of these dates is over all programs wait, at 0 % "
-                    f"or off; set the month's percents on {_day(max(own) + ONE_DAY)}."
+                    "or off; set the month's percents on "
+                    f"{shown.day_text(max(own) + ONE_DAY)}."
                 )
             yield (
                 f"As {shown.MONTH_LABELS[month - 1]} begins, by hand, to fill the dry "
@@ -317,9 +322,9 @@ def _dates(dates: Sequence[datetime.date], count: int) -> str:
     """Dates of one month: `on each of Thu 1 and Sat 3 Apr 2027`."""
     if len(dates) < count:
         return f"on {counted(count, 'permitted day')}"
-    names = [f"{_weekday(day)} {day.day}" for day in dates[:-1]]
+    names = [f"{shown.weekday_text(day)} {day.day}" for day in dates[:-1]]
     each = "each of " if len(dates) > 1 else ""
-    return f"on {each}{listed([*names, _day(dates[-1])])}"
+    return f"on {each}{listed([*names, shown.day_text(dates[-1])])}"
 
 
 def starts(program: Program) -> str:
@@ -334,7 +339,7 @@ def days(program: Program, *, later: bool = True) -> str:
     if pattern.every_days:
         begins = OFF_UNTIL
         if program.first_date is not None:
-            begins = f"first on {_day(program.first_date)}"
+            begins = f"first on {shown.day_text(program.first_date)}"
             begins += _later(program) if later else ""
         return f"every {pattern.every_days} days, {begins}"
     if pattern.parity and pattern.weekdays != ALL_WEEK:
@@ -344,15 +349,16 @@ def days(program: Program, *, later: bool = True) -> str:
 
 
 def _later(program: Program) -> str:
-    """Dates after the first: all where few, else the first of each running month."""
-    first, *later = program.interval_dates()
+    """Dates after the first that it runs on: all where few, else each month's first."""
+    first, *_ = dates = program.interval_dates()
+    later = [day for day in dates[1:] if program.percent[day.month]]
     more = ""
     if len(later) > _MOST_LATER:
         more = " …"
         opening = [
             day
             for before, day in itertools.pairwise([first, *later])
-            if day.month != before.month and program.percent[day.month]
+            if day.month != before.month
         ]
         later = sorted({later[0], *opening})
     told = [
@@ -448,51 +454,3 @@ def way_out(plan: SitePlan, way: WayOut) -> str:
     if not way.left:
         return f"With {what} all limits are kept."
     return f"With {what} {100 * (1 - way.left):.0f} % of what is not kept goes away."
-
-
-def meetings(visit: Visit) -> list[str]:
-    """Programs at an interval that share dates with others, and the first of them."""
-    told = []
-    for name, pairs in itertools.groupby(visit.meetings(), lambda pair: pair[0].name):
-        by_date: dict[datetime.date, list[str]] = {}
-        for _, other, date in pairs:
-            by_date.setdefault(date, []).append(other.name)
-        others = [f"{named('program', names)} (first on {_day(date)})"
-                  for date, names in by_date.items()]  # fmt: skip
-        told.append(
-            f"Program {name} shares some dates with {', with '.join(others)}. Their "
-            "starts leave room for that."
-        )
-    return told
-
-
-def never_above(visit: Visit) -> list[str]:
-    """Programs whose percents never reach 100: there their runs would be too long."""
-    most: dict[float, list[str]] = {}
-    for program in visit.programs:
-        most.setdefault(max(program.percent.values()), []).append(program.name)
-    return [
-        f"Set {named('program', names)} never above {percent:g} %: longer runs have no "
-        "room there."
-        for percent, names in most.items()
-        if 0 < percent < _FULL_PERCENT
-    ]
-
-
-def at_midday(visit: Visit) -> list[str]:
-    """Programs that run at midday, and why."""
-    names = [program.name for program in visit.at_midday()]
-    if not names:
-        return []
-    begin, end = map(clock_text, MIDDAY_MIN)
-    verb, them = ("runs", "it") if len(names) == 1 else ("run", "them")
-    told = named("program", names)
-    return [
-        f"{told[:1].upper()}{told[1:]} {verb} between {begin} and {end}, the hours of "
-        f"most wind and heat: no others were found for {them}."
-    ]
-
-
-def off_zones(zones: Sequence[str]) -> str:
-    """Zones that no program runs until the next visit."""
-    return f"In no program until the next visit: {named('zone', zones)}."

@@ -49,8 +49,8 @@ def key(name: str) -> str:
     return words[:1].upper() + words[1:]
 
 
-CONTACT_WORDS = ("contact", "call", "phone", "ask", "help", "question")
-"""Words in the key of a line that say whom to call."""
+CONTACT_WORDS = ("contact", "call", "phone", "ask", "help", "question", "who")
+"""Words in the key of a line that say whom to call, or who does what."""
 
 
 def contact(key_: str, text: str) -> str:

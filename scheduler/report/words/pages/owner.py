@@ -69,14 +69,16 @@ SHUT_OFF_WORKS = (
     "the rain says that it is broken or switched off: have it mended."
 )
 HEAT = (
-    "A heat wave: where leaves still hang in the morning, start that program by hand "
-    "once more, on a permitted day and hour."
+    "A heat wave: where leaves still hang in the morning, start their program by hand, "
+    "as often as it has starts and with as long between, in permitted hours."
 )
 LONGER_RUNS = " Longer runs of sprinklers would run off."
 AWAY = (
-    "Away: leave the controller on, and have someone look at the plants once a week. "
-    "Grass short of water dulls and keeps footprints; brown comes later."
+    "Away: leave the controller as the page in its door has it, and have someone look "
+    "at the plants once a week while it waters{}. Grass short of water dulls and keeps "
+    "footprints; brown comes later."
 )
+SETS_PERCENTS = ", and set the percents on the first of the month"
 SPRING = (
     "In spring: open the water slowly, run each zone for two minutes, and look for "
     "heads that winter broke."
@@ -181,7 +183,7 @@ def rain_rule(
         )
     return (
         f"{_wet_week(saves)} After {rain} of rain in a day, switch the controller off "
-        f"for {counted(days_off, 'day')}."
+        f"for {counted(days_off, 'day')}, then on again."
     )
 
 
@@ -274,7 +276,10 @@ def step(code: str, values: Mapping[str, Any], place: str, drips: bool) -> str:
         short = "which leaves plants a tenth short"
         if "dry_then" in values:
             days = counted(round(values["dry_then"]), "day")
-            short = f"with plants short on {days} in place of {values['dry_now']:.0f}"
+            short = (
+                f"with plants short on {days} a year, over all zones, in place of "
+                f"{values['dry_now']:.0f}"
+            )
         return f"A tenth less water in {when}, {short}"
     if code == "rain-shutoff":
         return "A rain shut-off, with the watering set to suit it"

@@ -10,6 +10,7 @@ from scheduler.report.shown import MONTH_LABELS, date_text, minutes, months_text
 OFF_UNTIL_VISIT = "Nothing runs: turn the controller off."
 KEY_IN = "Clear every program, then key in:"
 PERCENTS = "Percents of this month:"
+FILLED = "The dry ground is filled: programs go on."
 TURN_OFF = "Turn the controller off"
 ALL_OFF = "Set every percent to 0 (off)"
 MAKE_ANEW = "Make the card and its calendar anew"
@@ -36,6 +37,11 @@ def percents_for(month: int, percents: Mapping[str, float]) -> str:
     if len(percents) > _MOST_IN_TITLE:
         return told
     return f"{told}, {', '.join(f'{name} {p:g}' for name, p in percents.items())}"
+
+
+def percents_from(date: datetime.date) -> str:
+    """Heading of percents that are set once the dry ground is filled."""
+    return f"Percents of this month, from {date_text(date)} on; 0 until then:"
 
 
 def by_hand_in(month: int) -> str:

@@ -4,16 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from scheduler.report.counting import listed
+from scheduler.inputs.site import Window
+from scheduler.report.counting import listed, named
 from scheduler.report.shown import date_text as date_text
+from scheduler.report.shown import window_text
 from scheduler.report.words.pages import spoken
 
 HEADING = "When it waters, and who comes"
 
 
-def hours(months: Sequence[int], runs: Sequence[tuple[str, Sequence[str], str]]) -> str:
-    """Months with their days, each with its hours at the most, and the zones."""
-    told = [f"{days} {' and '.join(spans)} ({whose})" for days, spans, whose in runs]
+Runs = tuple[Sequence[str], str, Sequence[str], str]
+"""Programs that run on the same days: names, days, hours, zones."""
+
+
+def hours(months: Sequence[int], runs: Sequence[Runs]) -> str:
+    """Months with their programs, their days, their hours at the most, the zones."""
+    told = [
+        f"{named('program', names)}, {days} {' and '.join(spans)} ({whose})"
+        for names, days, spans, whose in runs
+    ]
     when = spoken.months(months)
     return f"{when[:1].upper()}{when[1:]}: {'; '.join(told)}."
 
@@ -44,5 +53,21 @@ def visits(today: str, later: Sequence[str]) -> str:
     return f"New programs are keyed in {today}, then by {listed(later)}."
 
 
+def permitted(windows: Sequence[Window]) -> str:
+    """Hours in which programs may run, by hand too; the first that fits a zone."""
+    return f"Permitted hours, by hand too: {'; else '.join(map(window_text, windows))}."
+
+
 ALL_ZONES = "all zones"
-PERCENTS = "Agree who sets the percents on the first of each month."
+WHO, PERCENT = "who", "percent"
+"""In the key of a line of the site's own: that it says who does something, and that
+this is to set the percents."""
+BLANK = "_" * 20
+
+
+def who(keys_in: bool, sets: bool) -> str:
+    """A line to be filled in: who keys in, and who sets the percents."""
+    parts = [f"keys in: {BLANK}"] * keys_in + [
+        f"sets the percents on the first of each month: {BLANK}"
+    ] * sets
+    return f"Who {'; who '.join(parts)}"
