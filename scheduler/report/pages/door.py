@@ -20,11 +20,9 @@ from scheduler.report.words.controller import card as card_words
 from scheduler.report.words.pages import door as words
 
 MANY_ZONES = 10
-"""More zones than these stand in two columns, in smaller letters."""
+"""More zones than these stand closer together."""
 _MOST_LIMITS, _FEW_LIMITS = 5, 3
 """Lines on limits that a page has room for."""
-_MOST_BLOCKS = 4
-"""More blocks than these stand in smaller letters."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,12 +68,6 @@ class DoorPage:
     notes: tuple[str, ...]
     limits: tuple[str, ...]
     until: str
-
-    @property
-    def full(self) -> bool:
-        """Whether it has so many blocks that they want smaller letters."""
-        blocks = len(self.programs) + 2 * len(self.plantings) + len(self.limits)
-        return blocks > _MOST_BLOCKS
 
 
 def door_pages(plan: SitePlan, card: Card, units: str) -> list[DoorPage]:

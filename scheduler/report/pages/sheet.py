@@ -19,6 +19,7 @@ from scheduler.report.blocks import alignment
 from scheduler.report.pages import bill, door, owner, times
 from scheduler.report.pages.agency import agency_page
 from scheduler.report.pages.compared import before_and_after
+from scheduler.report.pages.fit import fitted
 from scheduler.report.pictures import look
 from scheduler.report.pictures.water import water_picture
 from scheduler.report.shown import MONTH_LABELS
@@ -38,9 +39,8 @@ if TYPE_CHECKING:
 PAPERS = {"us": "letter", "metric": "A4"}
 """Paper by system of units, where the page itself has to name one."""
 
-COLUMNED_ZONES, MOST_TIMES = 6, 6
-"""More zones stand in columns on the owner's page; they, or more lines on its times,
-in smaller letters."""
+COLUMNED_ZONES = 6
+"""More zones stand in columns on the owner's page."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +82,7 @@ def sheet(
         units,
         _picture_told(budget, units),
     )
-    return template("sheet.html").render(
+    html = template("sheet.html").render(
         words=words,
         card_words=card_words,
         times_words=times_words,
@@ -99,7 +99,6 @@ def sheet(
         units=units,
         many=len(plan.site.zones) > door.MANY_ZONES,
         columned=len(plan.site.zones) > COLUMNED_ZONES,
-        most_times=MOST_TIMES,
         look=look,
         year_story=owner.year_story(budget, units),
         comparison=[
@@ -132,6 +131,7 @@ def sheet(
         watch=" ".join(sentences.WATCH),
         work_safely=" ".join(sentences.WORK_SAFELY),
     )
+    return fitted(html)
 
 
 def _source(plan: SitePlan) -> str:

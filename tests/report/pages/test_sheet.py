@@ -16,6 +16,7 @@ from scheduler.plan.card.plan import plan_card
 from scheduler.plan.site import plan_site
 from scheduler.report.pages import door, times
 from scheduler.report.pages import sheet as page
+from scheduler.report.pages.fit import fitted
 
 VOID = {"meta", "link", "br", "hr", "img", "input", "rect", "path", "use"}
 
@@ -340,3 +341,20 @@ def test_every_page_that_is_keyed_in_has_the_rule_for_rain(units, rain):
     site = dataclasses.replace(budget.plan.site, controller=controller)
     fitted = dataclasses.replace(budget.plan, site=site)
     assert list(door.when_it_rains(fitted, rule, units)) == []
+
+
+# Of an article that takes more room the letters are smaller, and never above the most;
+# whether it then fits its sheet is seen in a browser (test_sheet_in_a_browser).
+def test_letters_on_paper_are_smaller_where_there_is_more_to_say():
+    def size(kind, lines):
+        text = "<li>water the lawn before the sun is up</li>" * lines
+        start = f'<article class="page {kind}" style="--paper:;">'
+        html = fitted(f"<main>{start}<ul>{text}</ul></article></main>")
+        return float(re.search(r'style="--paper:([\d.]+)pt;">', html)[1])
+
+    for kind in ("owner", "owner many", "door", "door many"):
+        sizes = [size(kind, lines) for lines in (1, 100, 150, 200, 400)]
+        assert sizes == sorted(sizes, reverse=True)
+        assert sizes[0] > sizes[2] > sizes[3] > sizes[4]
+    # Twice the lines of one length, of height alone, take half the size at most.
+    assert size("owner", 400) < size("owner", 200) < 2 * size("owner", 400)
