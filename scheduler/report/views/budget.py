@@ -51,7 +51,7 @@ def blocks(budget: Budget, units: str, goes: Goes | None = None) -> list[Block]:
             [
                 (words.ONE_STEP, words.steps(budget, units)),
                 (sentences.CAUTIONS, sentences.grouped(hard, units)),
-                (sentences.HOW_RECKONED, words.notes(budget)),
+                (sentences.HOW_RECKONED, words.notes(budget, units)),
             ]
         ),
         Paragraph(sentences.WORK_SAFELY),

@@ -76,7 +76,7 @@ def blocks(
             (words.NOT_KEPT, sentences.grouped(broken(plan, card), units)),
             (words.WAYS_OUT, [words.way_out(plan, way) for way in ways]),
             (frost.TITLE, frost_lines(plan, units)),
-            (sentences.CAUTIONS, hard_cautions(plan, units)),
+            (sentences.CAUTIONS, [*hard_cautions(plan, units), *_hidden(plan, units)]),
         ]
     )
     return [*parts, *map(Paragraph, sentences.closing(plan.cautions))]
@@ -228,6 +228,12 @@ def hard_cautions(plan: SitePlan, units: str, coded: bool = True) -> list[str]:
     """What the watering table cannot promise, and so no card can."""
     hard = [caution for caution in plan.cautions if caution.code in HARD_LIMITS]
     return sentences.grouped(hard, units, coded)
+
+
+def _hidden(plan: SitePlan, units: str) -> list[str]:
+    """Rows of a workbook that nobody saw, and that were read all the same."""
+    hidden = [caution for caution in plan.cautions if caution.code == "rows-hidden"]
+    return sentences.grouped(hidden, units)
 
 
 def frost_lines(plan: SitePlan, units: str, coded: bool = True) -> list[str]:

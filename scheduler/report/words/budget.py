@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import numpy as np
 
-from scheduler.budget.cost import rounded_to_cents
+from scheduler.budget.cost import LITERS_PER_UNIT, rounded_to_cents
 from scheduler.budget.goes import LOSSES, Goes, largest_losses
 from scheduler.budget.savings import Budget, Saving
 from scheduler.budget.water import (
@@ -18,7 +18,7 @@ from scheduler.budget.water import (
 )
 from scheduler.inputs.library import head_kinds
 from scheduler.report import shown
-from scheduler.report.counting import counted, named, verb
+from scheduler.report.counting import counted, listed, named, verb
 from scheduler.report.frames import Headings
 from scheduler.report.words.table import OVERVIEW
 
@@ -265,6 +265,20 @@ def steps(budget: Budget, units: str) -> list[str]:
     return lines
 
 
+def _prices(budget: Budget, units: str) -> str:
+    """What a unit costs, by the units of one bill."""
+    water = budget.plan.site.water
+    size = shown.quantity(float(LITERS_PER_UNIT[water.billing_unit]), "volume", units)
+    steps = [
+        f"{shown.money(price, water.currency)} "
+        + (f"up to {float(limit):,g}" if limit.is_finite() else "above")
+        for limit, price in water.tiers
+    ]
+    if len(steps) == 1:
+        steps = [shown.money(water.tiers[0][1], water.currency)]
+    return f"On one bill each {water.billing_unit} ({size}) costs {listed(steps)}."
+
+
 def special_area(budget: Budget) -> list[str]:
     """Which zones the special area is laid on, where there is one."""
     special = np.flatnonzero(budget.year.special_area_m2 > 0).tolist()
@@ -276,7 +290,7 @@ def special_area(budget: Budget) -> list[str]:
     ]
 
 
-def notes(budget: Budget) -> list[str]:
+def notes(budget: Budget, units: str) -> list[str]:
     """How the figures are reckoned."""
     factor = budget.plan.site.water.allowance_factor
     lines = [
@@ -292,8 +306,8 @@ def notes(budget: Budget) -> list[str]:
     if budget.bills:
         lines.append(
             "Bills are for this water alone: where the house is on the same meter, its "
-            "use fills the lower tiers, and the same water costs more. Tiers are those "
-            "of one bill; a fixed charge comes with every bill."
+            "use fills the lower tiers, and the same water costs more. "
+            f"{_prices(budget, units)} A fixed charge comes with every bill."
         )
     if budget.savings:
         lines.append(

@@ -65,7 +65,11 @@ def test_no_date_of_a_card_is_past(planned):
 
 
 def check_later(told, dates, runs):
-    """Dates after the first: all up to six, else the next and each month's first."""
+    """Dates after the first that water: all up to six, else the next and each month's.
+
+    `dates` are those of the interval, in months at 0 % too; `runs` the months that run.
+    """
+    dates = [dates[0], *(date for date in dates[1:] if date.month in runs)]
     if len(dates) > 7:
         opening = {}
         for date in dates:

@@ -318,8 +318,10 @@ def test_one_instruction_for_trees_until_they_have_roots(tmp_path, run):
 
 
 def test_owner_reads_days_and_hours_of_every_step(plan, card):
-    *_, hours, comes = times.times_story(plan, card)
+    *_, hours, permitted, comes, _who = times.times_story(plan, card)
     [new] = plan.plantings
+
+    assert permitted.startswith("Permitted hours")
 
     for step in new.steps:
         assert f"{step.first.day} {step.first:%b %Y} to {step.last.day}" in hours

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from scheduler.findings.doubt import Doubted, Doubts, Measurement
 from scheduler.report import shown
@@ -50,6 +51,8 @@ TYPED = {
 }
 """Where a reading is typed that meter.csv and cans.csv do not take."""
 _WRONG_NOZZLES = {"unmatched-heads"}
+_OF_NOZZLES = {"meter", "gauge", "cans"}
+"""Measurements that new nozzles make void."""
 SOURCES = {
     "uc": "range of the soil's class (University of California)",
     "practice": "common practice",
@@ -150,10 +153,15 @@ def verdict(one: Measurement) -> str:
     return WORTH if one.worth else NOT_WORTH
 
 
+def _wrong_nozzles(found: Doubts) -> set[str]:
+    """Zones whose nozzles are to be changed."""
+    cautions = found.plan.cautions
+    return {c.zone for c in cautions if c.code in _WRONG_NOZZLES and c.zone}
+
+
 def change_first(found: Doubts) -> list[str]:
     """That wrong nozzles are to be changed before anything is measured."""
-    zones = found.plan.site.zones.zone
-    wrong = [c.zone for c in found.plan.cautions if c.code in _WRONG_NOZZLES and c.zone]
+    zones, wrong = found.plan.site.zones.zone, _wrong_nozzles(found)
     if not wrong:
         return []
     names = [zone for zone in zones if zone in wrong]
@@ -167,20 +175,18 @@ def said(found: Doubts) -> list[str]:
     """What is worth the drive, what it takes in all, and what acts together."""
     zones = found.plan.site.zones.zone
     worth = [one for one in found.measurements if one.worth and one.takes_min]
-    lines = change_first(found)
-    if worth:
-        minutes = sum(one.takes_min for one in worth)
-        by_what: dict[str, list[str]] = {}
-        for one in worth:
-            by_what.setdefault(one.what, []).append(_zone(one.zone, zones))
-        told = [
-            f"{MEASURES[what]} in {named_of('zone', rows, len(zones))}"
-            for what, rows in by_what.items()
-        ]
+    lines, wrong = change_first(found), _wrong_nozzles(found)
+    late = [one for one in worth
+            if one.what in _OF_NOZZLES and _zone(one.zone, zones) in wrong]  # fmt: skip
+    now = [one for one in worth if one not in late]
+    if now:
+        lines.append(f"Worth the drive, {_drive(now, zones)}.")
+    if late:
         lines.append(
-            f"Worth the drive, {counted(minutes, 'minute')} in all: {listed(told)}."
+            f"Worth it once the nozzles are changed, {_drive(late, zones)}: by then "
+            "look again what doubt says."
         )
-    else:
+    if not worth:
         lines.append("Nothing here is worth a drive of its own.")
     for first, second, both in found.pairs():
         where = named_of("zone", [zones[row] for row in both], len(zones))
@@ -191,10 +197,22 @@ def said(found: Doubts) -> list[str]:
     return lines
 
 
+def _drive(worth: Sequence[Measurement], zones: tuple[str, ...]) -> str:
+    """What is measured where, and the minutes in all."""
+    minutes = sum(one.takes_min for one in worth)
+    by_what: dict[str, list[str]] = {}
+    for one in worth:
+        by_what.setdefault(one.what, []).append(_zone(one.zone, zones))
+    told = [
+        f"{MEASURES[what]} in {named_of('zone', rows, len(zones))}"
+        for what, rows in by_what.items()
+    ]
+    return f"{counted(minutes, 'minute')} in all: {listed(told)}"
+
+
 def first_measured(found: Doubts) -> list[str]:
     """Lines of the field sheet: what is worth measuring, and where it is typed."""
-    first = change_first(found)
-    lines = said(found)[: len(first) + 1]
+    lines = said(found)[: -len(found.pairs()) or None]
     worth = {one.what for one in found.measurements if one.worth and one.takes_min}
     return [*lines, *(TYPED[what] for what in TYPED if what in worth)]
 
@@ -219,7 +237,14 @@ def notes(found: Doubts) -> list[str]:
     for field, source in sources:
         ranges.setdefault(SOURCES[source], []).append(NAMES[field])
     told = [f"{_capital(listed(names))}: {source}." for source, names in ranges.items()]
+    settled: dict[str, dict[str, None]] = {}
+    for one in found.measurements:
+        settled.setdefault(MEASURES[one.what], {}).update(
+            dict.fromkeys(NAMES[field] for field in one.fields)
+        )
+    by_tool = "; ".join(f"{what}: {listed(list(of))}" for what, of in settled.items())
     return [
+        f"What settles what: {by_tool}.",
         "The days of the table are kept and its minutes changed until plants go short "
         "as often as by the table, or nearly as seldom as minutes alone can do; one "
         "number is changed at a time.",

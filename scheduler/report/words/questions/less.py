@@ -487,9 +487,10 @@ def notes(found: Less, key_in: str, in_common: bool, units: str) -> list[str]:
         "month is dry (one after the other hurts far more than one now and then), and "
         "by what the plant stands (tolerance of the table of plants: lawns by their "
         "trials with less water, trees before lawns, and vegetables give up last); "
-        "keep in zones.csv, first or last, goes before that. Most is given up where "
-        "the water spares fewest such days: by heads that water unevenly, in ground "
-        "that holds little, and by plants that stand drought.",
+        "keep in zones.csv, first or last, goes before that. So there may be more dry "
+        "days than by budget's tenth less in summer, but in mild months and apart.",
+        "Most is given up where the water spares fewest such days: by heads that water "
+        "unevenly, in ground that holds little, and by plants that stand drought.",
         most,
         *([DAYS_IN_COMMON] if in_common else []),
         f"What to key in: {key_in} (sheet takes the same options)."
