@@ -92,9 +92,17 @@ def quantity(
     return f"{text} {symbol(dimension, units)}" if text else "unknown"
 
 
-def money(amount: Decimal, currency: str) -> str:
+def price(amount: Decimal, currency: str) -> str:
+    """Price with as many decimals as it is given with, and two at least."""
+    exponent = amount.normalize().as_tuple().exponent
+    return money(
+        amount, currency, max(-exponent if isinstance(exponent, int) else 0, 2)
+    )
+
+
+def money(amount: Decimal, currency: str, digits: int = 2) -> str:
     """Amount with its sign before it, or its code or word after it."""
-    figures = f"{abs(amount):,.2f}"
+    figures = f"{abs(amount):,.{digits}f}"
     minus = "-" if amount < 0 else ""
     if any(unicodedata.category(letter) == "Sc" for letter in currency):
         return f"{minus}{currency}{figures}"

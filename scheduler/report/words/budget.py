@@ -270,12 +270,12 @@ def _prices(budget: Budget, units: str) -> str:
     water = budget.plan.site.water
     size = shown.quantity(float(LITERS_PER_UNIT[water.billing_unit]), "volume", units)
     steps = [
-        f"{shown.money(price, water.currency)} "
+        f"{shown.price(price, water.currency)} "
         + (f"up to {float(limit):,g}" if limit.is_finite() else "above")
         for limit, price in water.tiers
     ]
     if len(steps) == 1:
-        steps = [shown.money(water.tiers[0][1], water.currency)]
+        steps = [shown.price(water.tiers[0][1], water.currency)]
     return f"On one bill each {water.billing_unit} ({size}) costs {listed(steps)}."
 
 

@@ -169,6 +169,20 @@ def test_text_shows_the_numbers_of_the_data(home):
         assert re.search(said, " ".join(text.split()))
 
 
+# A ccf of 748.05 gallons is 2,831.7 L, a price of one step no step (NIST SP 811).
+def test_text_tells_the_prices_of_a_bills_units(home):
+    def told(budget, units):
+        return " ".join(blocks.text(report.blocks(budget, units), units).split())
+
+    tiers = read_site(EXAMPLES / "home").water.tiers
+    steps = ", ".join(f"${price:.2f} up to {limit:.0f}" for limit, price in tiers[:-1])
+    steps = f"{steps} and ${tiers[-1][1]:.2f} above."
+    assert f"each ccf (748 gal) costs {steps}" in told(home, "us")
+    assert f"each ccf (2,832 L) costs {steps}" in told(home, "metric")
+    flat = with_water("home", tiers=((Decimal("Infinity"), Decimal("0.0475")),))
+    assert "each ccf (748 gal) costs $0.0475." in told(flat, "us")
+
+
 def test_text_says_that_there_is_no_price_and_shows_no_money():
     text = blocks.text(report.blocks(with_water("home", tiers=()), "us"), "us")
 

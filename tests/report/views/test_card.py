@@ -28,6 +28,7 @@ from cards import (
     zones_of,
 )
 
+from scheduler.cautions import Caution
 from scheduler.inputs.folder import read_site
 from scheduler.plan.card.needs import Fill, Hand
 from scheduler.plan.card.plan import plan_card
@@ -132,6 +133,36 @@ def test_header_tells_the_dry_days_the_shallowest_and_the_shortest_run(planned):
             mean = np.average([pair[row] for pair in dry.values()], weights=weights)
             # Half a day in each cell, and half a day in the header.
             assert float(told[row + 1]) == pytest.approx(mean, abs=1.0)
+        most = re.search(
+            r"the most in zone (\S+) in (...), (\d+) \(by the table (\d+)\)", head
+        )
+        cell = dry[most[1], MONTHS.index(most[2]) + 1]
+        assert [float(most[3]), float(most[4])] == cell
+        assert cell[0] == max(pair[0] for pair in dry.values())
+
+
+# By hand: four days before 1 March, the day of the second visit of the example.
+@pytest.mark.parametrize(
+    ("date", "days"), [("2027-02-25", 4), ("2027-02-21", None), ("2027-03-01", None)]
+)
+def test_who_comes_days_before_the_next_visit_is_told_to_key_in_that_one(date, days):
+    plan = plan_of("home")
+    card = plan_card(plan, datetime.date.fromisoformat(date), 4)
+    text = " ".join(text_of(plan, card, "us").split())
+
+    told = re.search(r"Visit 2 is due in (\d+) days\. .* --date (\S+)\.", text)
+    assert (told and int(told[1])) == days
+    if told:
+        assert told[2] == "2027-03-01" == card.visits[1].date.isoformat()
+
+
+def test_rows_that_a_workbook_hides_are_told():
+    plan, card = plan_of("home"), cards_of("home")[4]
+    values = {"workbook": "site.xlsx", "sheet": "zones", "rows": (3,)}
+    hidden = Caution("rows-hidden", None, None, values)
+    plan = replace(plan, cautions=(*plan.cautions, hidden))
+
+    assert "site.xlsx" in text_of(plan, card, "us")
 
 
 def test_each_month_is_in_one_visit_and_each_visit_by_its_date(planned):
