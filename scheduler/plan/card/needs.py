@@ -83,6 +83,7 @@ class CardNeeds:
     supply gives, infinite where that is not known. `season` plays the ground,
     under what the table lays down on a day, `table_water_mm` (zone, year, day), from
     `start_mm` (part, month, year, quarter) at the beginning of each month.
+    `carries_steps` is whether programs have steps of new plantings to begin with.
     """
 
     zones: tuple[str, ...]
@@ -117,6 +118,7 @@ class CardNeeds:
     season: Season
     table_water_mm: np.ndarray
     start_mm: np.ndarray
+    carries_steps: bool
     sides_known: dict[Any, Any] = field(default_factory=dict)
     """Sides of midnight worked out so far; `midnight.py` fills it."""
 
@@ -297,6 +299,7 @@ def card_needs(plan: SitePlan, year: int) -> CardNeeds:
         season=season,
         table_water_mm=water,
         start_mm=start_mm,
+        carries_steps=any(planting.steps for planting in plan.plantings),
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import itertools
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -29,6 +30,7 @@ from scheduler.plan.card.settings import (
     Visit,
     as_keyed,
     dated,
+    days_on,
     first_of,
     keyed_cycles,
 )
@@ -278,8 +280,10 @@ def _as_card(prices: Prices, settings: Sequence[Setting], start: datetime.date) 
     now = next(r for r, s in enumerate(settings) if start.month - 1 in s.months)
     settings = [*settings[now:], *settings[:now]]
     visits = [_visit(needs, setting, start) for setting in settings]
-    visits = [_waiting(visits[row - 1], visit) if row else visit
-              for row, visit in enumerate(visits)]  # fmt: skip
+    visits = [
+        _idle(visits[0]) if not needs.carries_steps else visits[0],
+        *itertools.starmap(_waiting, itertools.pairwise(visits)),
+    ]
     schedule = _schedule(needs, visits)
     by_hand = tuple(
         hand for setting in settings for hand in started_by_hand(prices, setting)
@@ -345,6 +349,17 @@ def _visit(needs: CardNeeds, setting: Setting, start: datetime.date) -> Visit:
     parts.sort(key=lambda part: (needs.station[part.zones[0]], part.starts_min))
     named = tuple(replace(part, name=_letter(row)) for row, part in enumerate(parts))
     return Visit(tuple(month + 1 for month in setting.months), named, date)
+
+
+def _idle(visit: Visit) -> Visit:
+    """The first visit, whose intervals begin when something runs, where nothing does.
+
+    Programs are keyed in by the first of that month: until then the controller is off.
+    """
+    to_come = days_on(visit.months, visit.date)
+    date = next((day for day in to_come if visit.runs(day.month)), visit.date)
+    programs = tuple(dated(one, visit.months, date) for one in visit.programs)
+    return replace(visit, programs=programs)
 
 
 def _waiting(before: Visit, visit: Visit) -> Visit:

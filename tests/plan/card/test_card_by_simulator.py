@@ -428,6 +428,16 @@ def test_intervals_begin_before_the_next_visit(example):
     for card in cards:
         for visit in card["visits"]:
             keyed = datetime.date.fromisoformat(visit["date"])
+            # Where nothing runs yet there is nothing to key in before the month that
+            # runs; a year has no more days.
+            runs = {
+                int(month)
+                for program in visit["programs"]
+                for month, percent in program["month_percent"].items()
+                if percent
+            }
+            after = [keyed + datetime.timedelta(days=k) for k in range(365)]
+            keyed = next((day for day in after if day.month in runs), keyed)
             for program in visit["programs"]:
                 if not program["first_date"]:
                     continue
