@@ -368,7 +368,7 @@ SITE_TABLES: dict[str, tuple[Field, ...]] = {
               label="time of day"),
         Field("closes", 'last minute, or "sunrise"', kind="clock", default="06:00",
               words=("sunrise",), label="time of day"),
-        whole("most_days_a_week", 1, 7, "most watering days a week", default=7,
+        whole("most_days_a_week", 1, 7, "most watering days a week of each zone", default=7,
                label="number of days"),
         Field("stages", "an exception for what was planted lately, of these stages",
               kind="stages", words=STAGES, otherwise="what has grown in",
