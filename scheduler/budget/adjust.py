@@ -45,7 +45,7 @@ from scheduler.inputs.weather.lately import WeekTotals
 from scheduler.plan.card.plan import Card
 from scheduler.plan.site import SitePlan
 from scheduler.plan.table import first_dates
-from scheduler.rounding import ceil_
+from scheduler.rounding import ceil_, floor_
 from scheduler.schedule import NO_DAY, Schedule
 from scheduler.units import MIN_PER_H
 
@@ -481,7 +481,7 @@ def _keyed_runs(
 ) -> tuple[np.ndarray, np.ndarray]:
     """Cycles and their minutes at a percent, of the longest rule of each valve.
 
-    More cycles where one would be longer than the soil or the controller takes.
+    More cycles where one would be longer than soil or controller takes; halves go up.
     """
     valve, longest = stage.plan.inputs.valve, stage.season.longest_cycle_min
     cycles, cycle_min = np.zeros(len(valve)), np.zeros(len(valve))
@@ -496,5 +496,5 @@ def _keyed_runs(
         count = max(float(ceil_(np.array(wanted / most))), min(least, 1e9))
         step = float(valve.minute_step[of])
         cycles[of] = count
-        cycle_min[of] = float(ceil_(np.array(wanted / count / step - 0.5))) * step
+        cycle_min[of] = float(floor_(np.array(wanted / count / step + 0.5))) * step
     return cycles, cycle_min

@@ -123,14 +123,17 @@ def take_of(stage: Stage, schedule: Schedule, card: Card | None = None) -> Take:
 
     Without one each valve has a percent of its own, unless the controller has one for
     all. A run at a percent stays within the runoff limit, unless the controller or,
-    where minutes are keyed, more starts split it.
+    where minutes are keyed, more starts split it; and under the percent over which a
+    card has no room for it.
     """
     plan, controller = stage.plan, stage.plan.site.controller
     valves = len(plan.inputs.valve)
     base, group = np.full((valves, 12), 100.0), np.arange(valves)[:, None]
     group = np.repeat(group, 12, axis=1)
+    most_key = np.full((valves, 12), controller.percent_most)
     if card is not None and controller.percent_by != "none":
         base, group = _of_programs(card, base, group)
+        most_key = _with_room(card, most_key)
     if controller.percent_by == "controller":
         group = np.zeros_like(group)
     cycle = _most_of_months(schedule, schedule.cycle_min, valves)
@@ -143,7 +146,7 @@ def take_of(stage: Stage, schedule: Schedule, card: Card | None = None) -> Take:
         by_soil = np.where(of > 0, 100 * room / of, np.inf)
         useful = 100 * plan.inputs.valve.least_cycle_min[:, None] / cycle
     by_soil = np.maximum(by_soil, np.inf if controller.soak_built_in else 100.0)
-    takes = controller.percent_most * 100 / np.maximum(base, 1.0)
+    takes = most_key * 100 / np.maximum(base, 1.0)
     return Take(
         controller.percent_step,
         base,
@@ -167,6 +170,17 @@ def _of_programs(
                     base[zones, month - 1] = percent
                     group[zones, month - 1] = zones[0]
     return base, group
+
+
+def _with_room(card: Card, most_key: np.ndarray) -> np.ndarray:
+    """The most that is keyed in, held to what a card has room for, (valve, month)."""
+    most_key = most_key.copy()
+    for visit in card.visits:
+        for program in visit.programs:
+            highest, months = program.highest_with_room, np.array([*program.percent])
+            if highest is not None:
+                most_key[np.ix_(np.array(program.zones), months - 1)] = highest
+    return most_key
 
 
 def _most_of_months(schedule: Schedule, values: np.ndarray, valves: int) -> np.ndarray:
@@ -373,7 +387,8 @@ def _shared(
     """One percent for all valves of a group, (valve, lane).
 
     It is the neediest valve's, but lowered to what refills each of the others, by a
-    fifth at most; rounded up to one that the controller takes.
+    fifth at most; rounded up to one that the controller takes, and never over the most
+    that each of them takes, for a longer run of it would flow off.
     """
     found = own.copy()
     for rows in (np.flatnonzero(group == one) for one in np.unique(group)):
@@ -386,7 +401,9 @@ def _shared(
         taken = np.unique(percents[rows])
         place = np.searchsorted(taken, held - _EPS)
         rounded = taken[np.minimum(place, len(taken) - 1)]
-        one = np.where(neediest > 0, np.minimum(rounded, neediest), neediest)
+        most = np.where(runs, percents[rows].max(axis=1)[:, None], np.inf).min(axis=0)
+        highest = np.minimum(neediest, most)
+        one = np.where(neediest > 0, np.minimum(rounded, highest), neediest)
         found[rows] = np.where(runs, one, np.nan)
     return found
 

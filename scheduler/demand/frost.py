@@ -8,7 +8,7 @@ from statistics import NormalDist
 
 import numpy as np
 
-from scheduler.calendar import DAYS_IN_MONTH
+from scheduler.calendar import DAYS_IN_MONTH, ONE_DAY
 
 FREEZING_C = 0.0
 """A night freezes whose minimum is this or less: 32 °F, as frost statistics count it
@@ -63,6 +63,8 @@ class FrostSeason:
 def season_from(season: FrostSeason, year: int) -> tuple[datetime.date, datetime.date]:
     """Days from which and to which lines are to be empty, of the frost of a year on.
 
+    By months it ends with the last day of one, in leap years 29 February.
+
     >>> season = FrostSeason((11, 1), (4, 30), by_days=False)
     >>> print(*season_from(season, 2026))
     2026-11-01 2027-04-30
@@ -72,7 +74,12 @@ def season_from(season: FrostSeason, year: int) -> tuple[datetime.date, datetime
         datetime.date(year, month, min(day, int(DAYS_IN_MONTH[month - 1])))
         for month, day in (season.drain_before, season.start_after)
     )
-    return begins, ends if ends > begins else ends.replace(year=year + 1)
+    if ends <= begins:
+        ends = ends.replace(year=year + 1)
+    if not season.by_days:
+        ends = datetime.date(ends.year + ends.month // 12, ends.month % 12 + 1, 1)
+        ends -= ONE_DAY
+    return begins, ends
 
 
 def season_on(

@@ -5,6 +5,7 @@ Costs are found by planning once more with the fault mended.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -95,14 +96,28 @@ def find(plan: SitePlan) -> list[Finding]:
         shutoff_l,
         try_against_dryness(plan, cautions),
     )
-    return sorted((costs.of(caution) for caution in cautions), key=_rank)
+    findings = [costs.of(caution) for caution in cautions]
+    dry_days: defaultdict[tuple[str, str | None], float] = defaultdict(float)
+    for finding in findings:
+        dry_days[_whose(finding)] += finding.costs_dry_days
+    return sorted(findings, key=lambda one: _rank(one, dry_days[_whose(one)]))
 
 
-def _rank(finding: Finding) -> tuple[bool, tuple[int, int], float, float, float]:
-    """What can hardly be meant comes first: all else may stand on it."""
+def _whose(finding: Finding) -> tuple[str, str | None]:
+    """Code and zone: findings of its months are told as one."""
+    return finding.caution.code, finding.caution.zone
+
+
+def _rank(
+    finding: Finding, dry_days: float
+) -> tuple[bool, tuple[int, int], float, float, float, float]:
+    """What can hardly be meant comes first: all else may stand on it.
+
+    `dry_days` are those of all months of a zone, told as one.
+    """
     code, costs = finding.caution.code, (-finding.costs_l_year, -finding.costs_min_week)
     meant = not code.endswith("-doubtful")
-    return meant, rank(code), -finding.costs_dry_days, *costs
+    return meant, rank(code), -dry_days, -finding.costs_dry_days, *costs
 
 
 def _rain_cautions(plan: SitePlan, shutoff_l: np.ndarray | None) -> Iterator[Caution]:

@@ -13,6 +13,12 @@ def counted(count: int, noun: str) -> str:
     return f"{count} {plural(count, noun)}"
 
 
+def of_hundred(share: float) -> str:
+    """Share of days, in whole days of a hundred: `1 day of a hundred`."""
+    days = f"{100 * share:.0f}"
+    return f"{days} {'day' if days == '1' else 'days'} of a hundred"
+
+
 def spelled(count: int, noun: str) -> str:
     """Number and noun, one in letters: `one visit`, `3 visits`."""
     return f"one {noun}" if count == 1 else counted(count, noun)

@@ -2,6 +2,7 @@
 
 import dataclasses
 import datetime
+import re
 from pathlib import Path
 
 import numpy as np
@@ -10,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from scheduler.balance.day import quarter_depths
+from scheduler.budget import adjust as adjusting
 from scheduler.budget.adjust import adjust, lately_of_file, lately_of_week
 from scheduler.inputs.folder import read_site
 from scheduler.inputs.weather.lately import WeekTotals, read_lately
@@ -263,3 +265,66 @@ def test_a_longer_run_would_flow_off_only_where_sprinklers_run(home):
     (ground,) = [line for line in lines if "flow off" in line]
     assert f"{longest[drip][0]:.0f} min is the controller's longest run" in clock
     assert not any(z in ground.partition(":")[0] for z in ("4", "5"))
+
+
+# What the card says of a program, "set it never above 80 %", holds for the week too.
+def test_no_more_is_keyed_in_than_the_card_has_room_for(home):
+    card = plan_card(home, datetime.date(2026, 1, 1), 4)
+    visits = tuple(
+        dataclasses.replace(
+            visit,
+            programs=tuple(
+                dataclasses.replace(
+                    program,
+                    percent={m: min(p, 80.0) for m, p in program.percent.items()},
+                )
+                for program in visit.programs
+            ),
+        )
+        for visit in card.visits
+    )
+    hot = lately_of_week(WeekTotals(et0_mm=86.0, rain_mm=0.0), DATE)
+    found, free = (
+        adjust(home, hot, "card", one)
+        for one in (dataclasses.replace(card, visits=visits), card)
+    )
+    runs = np.isfinite(found.key_percent)
+
+    assert runs.any()
+    assert np.nanmax(free.key_percent) > 80.0
+    assert np.all(found.key_percent[runs] <= 80.0 + 1e-9)
+    assert found.held_by_controller.any()
+    told = " ".join(words.said(found, "us"))
+    assert "the card has no room for its runs above 80 %; run it once by hand" in told
+    assert "percent_most" not in told
+
+
+# 18 minutes at 75 % are 13.5: a half goes up, as the card has the controller do it.
+def test_half_a_minute_is_keyed_in_as_a_whole_one(home, lately):
+    stage, table = adjust(home, lately).stage, home.plan.schedule
+    one = dataclasses.replace(
+        table,
+        cycles=np.ones_like(table.cycles),
+        cycle_min=np.full_like(table.cycle_min, 18.0),
+    )
+    percent = np.full(len(home.inputs.valve), 75.0)
+    cycles, minutes = adjusting._keyed_runs(stage, one, DATE.month - 1, percent)
+    alone = cycles == 1
+
+    assert alone.any()
+    assert minutes[alone].tolist() == [14.0] * int(alone.sum())
+
+
+# A zone that is to be run by hand is not left to whether its plants ask for it too.
+def test_a_zone_is_told_one_thing_of_a_watering_by_hand():
+    site = read_site(HOME.parent / "southern_garden")
+    controller = dataclasses.replace(site.controller, percent_by="none")
+    plan = plan_site(dataclasses.replace(site, controller=controller, plan_by="days"))
+    dry = WeekTotals(et0_mm=58.0, rain_mm=0.0)
+    hot = lately_of_week(dry, datetime.date(2027, 7, 13))
+    lines = words.said(adjust(plan, hot), "us")
+    by_hand = {line.split()[1] for line in lines if "run it once by hand" in line}
+    (idle,) = [line for line in lines if "nothing is set to run this week" in line]
+
+    assert by_hand
+    assert not by_hand & set(re.findall(r"\d+", idle.partition(":")[0]))

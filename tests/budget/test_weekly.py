@@ -122,6 +122,24 @@ def test_a_shared_percent_is_the_neediest_zone_s_lowered_where_others_would_wast
     assert found.first_day[:, 0].tolist() == [0, 0]
 
 
+# The same zones, but the ground of the first takes in no more than 80 % of its run at
+# once: one percent is keyed for both, so 80 is the most, though 110 is asked for.
+def test_a_shared_percent_is_no_more_than_each_of_its_zones_takes():
+    one = ahead()
+    both = usual.Ahead(
+        *(np.repeat(getattr(one, f.name), 2, axis=0) for f in dataclasses.fields(one))
+    )
+    start = np.full((2, 1, 4), 24.0)
+    percents = np.stack([np.minimum(PERCENTS[0], 80.0), PERCENTS[0]])
+    found = weekly.week_of(
+        start, both, weekly.Lanes(np.arange(2), np.ones(2), np.ones(2)),
+        percents, np.zeros(2, dtype=int),
+    )  # fmt: skip
+
+    assert found.own_percent[:, 0].tolist() == [80.0, 110.0]
+    assert found.percent[:, 0].tolist() == [80.0, 80.0]
+
+
 # A card's month percent of 80 in steps of 5: what is keyed is 40 to 120 (150 % of 80),
 # so the setting's percents are 50, 56.25 … 150.
 def test_percents_are_those_that_a_key_of_the_month_s_percent_comes_to():

@@ -3,6 +3,8 @@
 On real records see test_real_days.py.
 """
 
+import datetime
+
 import numpy as np
 import pytest
 from scipy import stats
@@ -148,3 +150,16 @@ def test_months_alone_tell_the_months_of_frost(south, cold, season):
 
     assert frost.frost_season(nights, np.zeros(12, bool), south) == season
     assert frost.frost_season(np.full(12, np.nan), nights > 0, south) == season
+
+
+# The Gregorian calendar: February has 29 days in 2028, 28 in 2027.
+@pytest.mark.parametrize(
+    ("today", "ends"),
+    [((2027, 6, 15), (2028, 2, 29)), ((2026, 11, 27), (2027, 2, 28)),
+     ((2028, 2, 29), (2028, 2, 29))],
+)  # fmt: skip
+def test_frost_by_months_ends_with_the_last_day_of_february(today, ends):
+    season = FrostSeason((12, 1), (2, 28), by_days=False)
+    _, last = frost.season_on(season, datetime.date(*today))
+
+    assert last == datetime.date(*ends)

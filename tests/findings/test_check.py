@@ -1,5 +1,6 @@
 """Findings: hard limits first, then what costs most, each cost by planning again."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -243,3 +244,18 @@ def test_a_missing_shut_off_costs_what_a_plan_with_it_saves(tmp_path):
     money = finding.costs_l_year / 1000 * 2
     assert float(finding.costs_money) == pytest.approx(money, abs=0.13)
     assert all(f.caution.code != "no-rain-shutoff" for f in find(fitted))
+
+
+# Sand under heads that a rule lets run on four days a week stays dry in summer.
+def test_zones_that_stay_dry_are_told_by_their_dry_days_of_the_year():
+    site = read_site(EXAMPLES / "home")
+    sand = np.full_like(site.zones.soil, site.soils.names.index("sand"))
+    zones = replace(site.zones, soil=sand)
+    found = find(plan_site(replace(site, zones=zones, plan_by="days")))
+    days: dict[str, float] = {}
+    for one in found:
+        if one.caution.code == "stays-dry":
+            days[one.caution.zone] = days.get(one.caution.zone, 0) + one.costs_dry_days
+
+    assert len(days) >= 2
+    assert list(days.values()) == sorted(days.values(), reverse=True)

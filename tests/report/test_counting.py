@@ -58,3 +58,12 @@ def test_named_of_says_all_where_there_are_no_others(names, count, text):
 def test_verb_goes_with_its_number(plain, one):
     assert counting.verb(1, plain) == one
     assert counting.verb(2, plain) == plain
+
+
+@pytest.mark.parametrize(
+    ("share", "text"),
+    [(0.0, "0 days of a hundred"), (0.0104, "1 day of a hundred"),
+     (0.146, "15 days of a hundred")],
+)  # fmt: skip
+def test_of_hundred_says_one_day_in_the_singular_alone(share, text):
+    assert counting.of_hundred(share) == text

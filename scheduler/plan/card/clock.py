@@ -406,6 +406,34 @@ def refitted(prices: Prices, setting: Setting) -> Setting | None:
     return None
 
 
+def borrowed(
+    prices: Prices, months: Sequence[int], others: Sequence[Setting]
+) -> Iterator[Setting]:
+    """Programs of other months for a stretch, where its nights hold them.
+
+    Each fitted anew to its zones, and with the largest runs that it has.
+    """
+    search = StretchSearch(prices, months)
+    for other in others:
+        groups = tuple(
+            replace(group, percent=np.full(len(months), group.percent.max()))
+            for group in other.groups
+        )
+        like = replace(other, months=tuple(months), groups=groups)
+        found, placed = [refitted(prices, like)], placed_well(search, groups)
+        if placed is not None:
+            found.append(replace(like, placed=placed))
+        for one in filter(None, found):
+            cost = search.no_program.copy()
+            for group in one.groups:
+                zones = np.array(group.zones)
+                option = prices.options.row_of(group.days, group.starts)
+                rows = zones[:, None], np.array([[option]]), search.rows
+                cost[zones] = prices.of_runs(*rows, group.runs()).sum(axis=1)
+            if np.isfinite(cost).all():
+                yield replace(one, cost=float(cost.sum()))
+
+
 def started_by_hand(prices: Prices, setting: Setting) -> Iterator[Hand]:
     """Zones of a stretch that are started by hand, month by month, as by the table.
 

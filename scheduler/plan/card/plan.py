@@ -11,8 +11,9 @@ from functools import cached_property
 import numpy as np
 
 from scheduler.balance.day import WETTER
-from scheduler.calendar import DAY_MIN, S_PER_MIN
+from scheduler.calendar import DAY_MIN, DAYS_IN_MONTH, S_PER_MIN
 from scheduler.plan.card.clock import (
+    borrowed,
     foreseen,
     place_stretch,
     refitted,
@@ -47,6 +48,9 @@ from scheduler.schedule import CardRule, Schedule
 
 _MOST_MENDS = 4
 """Times that a card is fitted anew to the ground that it leaves."""
+_MUCH_HARM = 10.0
+"""From so many dry days in a hundred on, of a zone and month, programs of other months
+are tried (rule of this program)."""
 _TRIFLE_HARM = 1.0
 """Where no card keeps all limits, a dry day in a hundred of one zone and month more is
 let pass for less water."""
@@ -164,8 +168,19 @@ class _YearSearch:
         """The card with a visit for each stretch."""
         if split not in self.cards:
             settings = [self._setting(months) for months in split]
-            self.cards[split] = _card(self.prices, settings, self.start)
+            card, kept = _card(self.prices, settings, self.start)
+            if card.judged.harm > _MUCH_HARM:
+                card = _with_borrowed(
+                    self.prices, card, kept, self.of_months, self.start
+                )
+            self.cards[split] = card
         return self.cards[split]
+
+    @cached_property
+    def of_months(self) -> list[Setting]:
+        """Programs of each month alone, of those that have some."""
+        each = (self._setting((month,)) for month in range(len(DAYS_IN_MONTH)))
+        return [setting for setting in each if setting.groups]
 
     def _setting(self, months: tuple[int, ...]) -> Setting:
         if months not in self.placed:
@@ -186,7 +201,9 @@ def _worth_their_visits(cards: Sequence[Card]) -> Card:
     return best
 
 
-def _card(prices: Prices, settings: Sequence[Setting], start: datetime.date) -> Card:
+def _card(
+    prices: Prices, settings: Sequence[Setting], start: datetime.date
+) -> tuple[Card, Sequence[Setting]]:
     """The card of settings, mended where their ground ends drier than was priced.
 
     Where that does not help, the stretches of what the prices did not foresee are
@@ -198,7 +215,7 @@ def _card(prices: Prices, settings: Sequence[Setting], start: datetime.date) -> 
     over, must = _to_mend(prices.needs, best.judged, broken)
     # Among much that cannot be kept it would change little.
     if not (over.any() or must.any()) or harm_of(broken) < best.judged.harm / 2:
-        return best
+        return best, settings
     wanted = np.asarray(((over > 0) | must).any(axis=0))
     tighter = prices.tightened(over, must)
     anew = [
@@ -207,8 +224,36 @@ def _card(prices: Prices, settings: Sequence[Setting], start: datetime.date) -> 
         else setting
         for setting in settings
     ]
-    other, _ = _mended(prices, [as_keyed(prices, s) for s in anew], start)
-    return min(best, other, key=lambda card: card.judged.harm)
+    other = _mended(prices, [as_keyed(prices, s) for s in anew], start)
+    return min((best, settings), other, key=lambda found: found[0].judged.harm)
+
+
+def _with_borrowed(
+    prices: Prices,
+    card: Card,
+    settings: Sequence[Setting],
+    others: Sequence[Setting],
+    start: datetime.date,
+) -> Card:
+    """The card with programs of other months where those break fewer of its limits.
+
+    Where nights are far too short, a search of a stretch by itself may leave zones out
+    that programs found for another month hold.
+    """
+    first, now = card, list(settings)
+    for row, setting in enumerate(settings):
+        months = {month + 1 for month in setting.months}
+        if harm_of(b for b in card.judged.broken if b.month in months) <= _MUCH_HARM:
+            continue
+        for other in borrowed(prices, setting.months, others):
+            tried = [*now[:row], as_keyed(prices, other), *now[row + 1 :]]
+            found = _as_card(prices, tried, start)
+            if found.judged.harm < card.judged.harm:
+                card, now = found, tried
+    if card is first:
+        return card
+    mended, _ = _mended(prices, now, start)
+    return mended
 
 
 def _mended(

@@ -36,6 +36,7 @@ from scheduler.plan.times.patterns import AlikePatterns, Pattern, patterns
 from scheduler.rounding import ceil_
 
 NOON_MIN = 720
+FULL_PERCENT = 100.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -254,6 +255,12 @@ class Program:
     soak_min: tuple[float, ...]
     minutes: int
     percent: Mapping[int, float]
+
+    @property
+    def highest_with_room(self) -> float | None:
+        """Percent over which its runs have no room; None where it comes to 100."""
+        highest = max(self.percent.values())
+        return highest if 0 < highest < FULL_PERCENT else None
 
     def interval_dates(self) -> list[datetime.date]:
         """Dates on which an interval falls until the next visit, at 0 % too."""

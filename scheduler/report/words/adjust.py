@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -49,6 +50,7 @@ WHAT_GOES_WITH_IT, WEATHER = "What goes with it", "The weather"
 START_COUNTS_MM = 2.0
 """Spread of what is left of the ground's start that is worth telling."""
 _MOST_DATES = 6
+_EPS = 1e-9
 
 
 def date_text(date: datetime.date) -> str:
@@ -98,16 +100,17 @@ def facts(found: Adjusted, units: str) -> list[str]:
 def said(found: Adjusted, units: str) -> list[str]:
     """What is to be done besides, or is not as it seems."""
     zones = found.stage.plan.site.zones.zone
-    lines = []
+    lines, by_hand = [], set()
     for row, dry in enumerate(found.dry_from):
         if dry is not None and found.cycles[row] > 0:
+            by_hand.add(row)
             minutes = shown.minutes(float(found.cycles[row] * found.cycle_min[row]))
             lines.append(
                 f"Zone {zones[row]} goes short by {date_text(dry)}, before its next "
                 f"watering: run it once by hand before that, {minutes} min in "
                 f"{counted(int(found.cycles[row]), 'cycle')}."
             )
-    idle = [zones[row] for row in _dry_and_off(found)]
+    idle = [zones[row] for row in _dry_and_off(found) if row not in by_hand]
     if idle:
         lines.append(
             f"{named('zone', idle).capitalize()}: nothing is set to run this week, yet "
@@ -131,20 +134,34 @@ def said(found: Adjusted, units: str) -> list[str]:
             f"{named('zone', held).capitalize()}: the ground asks for more, but a "
             "longer run would flow off; give the rest as another start."
         )
-    bound = [zones[row] for row in np.flatnonzero(found.held_by_controller)]
-    if bound:
-        most = found.stage.plan.site.controller.percent_most
-        lines.append(
-            f"{named('zone', bound).capitalize()}: the ground asks for more, but "
-            f"{most:g} % is the most that is keyed in (percent_most); run it once by "
-            "hand besides."
-        )
+    lines += _bound(found)
     if any(day is not None for day in found.skip_until):
         lines.append(
             "Skip until: turn the zone, or its program, off until that date's "
             "watering; the percent is for the waterings from then on."
         )
     return [*lines, *_shared(found), *_start(found, units)]
+
+
+def _bound(found: Adjusted) -> list[str]:
+    """Zones that get the most that can be keyed in, and lack more."""
+    plan, month = found.stage.plan, found.date.month - 1
+    key = found.take.most_percent[:, month] * found.take.base_percent[:, month] / 100
+    by_key: dict[float, list[str]] = {}
+    for row in np.flatnonzero(found.held_by_controller).tolist():
+        by_key.setdefault(round(float(key[row]), 6), []).append(
+            plan.site.zones.zone[row]
+        )
+    lines = []
+    for most, names in by_key.items():
+        why = f"{most:g} % is the most that is keyed in (percent_most)"
+        if most < plan.site.controller.percent_most:
+            why = f"the card has no room for its runs above {most:g} %"
+        lines.append(
+            f"{named('zone', names).capitalize()}: the ground asks for more, but "
+            f"{why}; run it once by hand besides."
+        )
+    return lines
 
 
 def _dry_and_off(found: Adjusted) -> list[int]:
@@ -168,9 +185,19 @@ def _shared(found: Adjusted) -> list[str]:
         if len(rows) > 1:
             lines.append(
                 f"{named('Zone', [zones[row] for row in rows])} share one percent and "
-                "the days left out."
+                f"the days left out{_held_back(found, rows)}."
             )
     return lines
+
+
+def _held_back(found: Adjusted, rows: Sequence[int]) -> str:
+    """Which zones hold a shared percent under what others ask for."""
+    own, percent = found.week.own_percent[:, 0], found.percent
+    zones = found.stage.plan.site.zones.zone
+    held = [zones[row] for row in rows if found.held_by_runoff[row]]
+    if not held or all(own[row] <= percent[row] + _EPS for row in rows):
+        return ""
+    return f", and no more than {named('zone', held)} can take at once"
 
 
 def _start(found: Adjusted, units: str) -> list[str]:

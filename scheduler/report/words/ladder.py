@@ -9,7 +9,7 @@ from scheduler.balance.years import Years
 from scheduler.plan.choice import MOST_LEFT_DRY
 from scheduler.plan.ladder import Ladder, Rung
 from scheduler.report import shown
-from scheduler.report.counting import counted
+from scheduler.report.counting import counted, of_hundred
 from scheduler.report.frames import Headings
 
 COLUMNS = Headings(
@@ -87,7 +87,7 @@ def too_seldom(found: Ladder, units: str) -> Iterator[str]:
 
 
 def _days(share: float) -> str:
-    return f"{100 * share:.0f} days of a hundred"
+    return of_hundred(share)
 
 
 def _near(least: str, why: str) -> str:

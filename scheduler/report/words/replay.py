@@ -8,7 +8,7 @@ from scheduler.balance.years import Years
 from scheduler.budget.rain_rules import HandRule, ShutOffSaving
 from scheduler.budget.replay import Replay, Replayed
 from scheduler.report import shown
-from scheduler.report.counting import counted
+from scheduler.report.counting import counted, of_hundred
 from scheduler.report.frames import Headings
 
 OF_SITE = Headings({"of": "", "dry": "dry days\nof 100", "water": "water"})
@@ -111,7 +111,7 @@ def _against(table: Replayed, other: Replayed, units: str, area_m2: np.ndarray) 
     ours, theirs = (mean_dry_percent(way, area_m2) for way in (table, other))
     return (
         f"The table takes {shown.quantity(abs(less), 'volume', units)} a year {word} "
-        f"than {WAYS[other.of]}; plants go short on {ours:.0f} days of a hundred "
+        f"than {WAYS[other.of]}; plants go short on {of_hundred(ours / 100)} "
         f"against {theirs:.0f}."
     )
 
@@ -131,7 +131,7 @@ def weekly(replay: Replay, units: str, area_m2: np.ndarray) -> str:
     return (
         f"A percent every week, as `adjust` gives it, would take {less} a year "
         f"{'less' if after <= before else 'more'} than the table as it stands "
-        f"({share:.0f} %); plants go short on {then:.0f} days of a hundred in place of "
+        f"({share:.0f} %); plants go short on {of_hundred(then / 100)} in place of "
         f"{now:.0f}."
     )
 
@@ -177,12 +177,13 @@ def _worst(before: np.ndarray, after: np.ndarray) -> str:
     """Dry days of the zone that feels it most."""
     most = int(np.argmax(after - before))
     then, now = f"{100 * after[most]:.0f}", f"{100 * before[most]:.0f}"
+    alone = len(after) == 1
     if then == now:
+        if alone:
+            return "plants go short on no more days for it"
         return "no zone goes short on more days for it"
-    return (
-        f"the zone that feels it most goes short on {then} days of a hundred in place "
-        f"of {now}"
-    )
+    who = "plants then go" if alone else "the zone that feels it most goes"
+    return f"{who} short on {of_hundred(after[most])} in place of {now}"
 
 
 PLAYED_WATER = (

@@ -328,3 +328,15 @@ def test_less_stands_beside_todays_use(today_l, percent, told):
     )  # fmt: skip
 
     assert words.beside_today(found, percent, "metric").endswith(told)
+
+
+def test_one_zone_alone_is_not_hurt_most(run, home):
+    for name in ("zones", "heads", "current", "outline"):
+        path = home / f"{name}.csv"
+        if path.exists():
+            lines = path.read_text().splitlines(keepends=True)
+            path.write_text("".join(x for x in lines if x[0] in "#z1"))
+    told = run("less", home, "--percent", 20).out
+
+    assert "Who gives up what" in told
+    assert "is hurt most" not in told

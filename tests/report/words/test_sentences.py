@@ -458,3 +458,24 @@ def test_who_is_sent_to_heads_or_pipes_is_told_to_take_care():
     assert sentences.closing([heads]) == [sentences.WORK_SAFELY, sentences.WATCH]
     assert sentences.closing([Caution("summer-dry", "1")]) == [sentences.WATCH]
     assert sentences.closing([]) == [sentences.WATCH]
+
+
+def test_assumptions_do_not_call_one_zone_all():
+    salt = [Caution("salt-washed", "4", None, {"by": "rain", "share": 0.0})]
+
+    (line,) = sentences.assumptions(salt, 1, "us")
+    assert line.startswith("zone 4: salt: rain")
+
+
+# To come to something is to change: 150 minutes do not come to 150.
+def test_minutes_that_stay_are_told_to_stay():
+    values = {"zones": ["3"], "head_kind": "spray", "uniformity": 0.65,
+              "measured_uniformity": 0.41, "minutes": 150.0}  # fmt: skip
+    cautions = [
+        Caution("uniformity-assumed", None, None, {**values, "minutes_measured": then})
+        for then in (150.2, 171.0)
+    ]
+    told = [sentences.sentence(caution, "us") for caution in cautions]
+
+    assert "the busiest week's 150 minutes stay: a catch-can test" in told[0]
+    assert "the busiest week's 150 minutes come to 171: a catch-can" in told[1]

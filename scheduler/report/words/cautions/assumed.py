@@ -58,7 +58,7 @@ def assumptions(cautions: Sequence[Caution], zones: int, units: str) -> list[str
     def place(which: Sequence[str]) -> str:
         if not which:
             return "site"
-        return "all zones" if len(which) == zones else named("zone", which)
+        return "all zones" if len(which) == zones > 1 else named("zone", which)
 
     # Several windows may have left the same blank.
     lines = [
@@ -79,10 +79,9 @@ def _uniformity(values: Mapping[str, Any], units: str) -> str:
     """What a usual uniformity is, and the minutes of a plan anew by what was found."""
     minutes = ""
     if "minutes" in values:
-        minutes = (
-            f", and planned by that the busiest week's {values['minutes']:.0f} minutes "
-            f"come to {values['minutes_measured']:.0f}"
-        )
+        now, then = (f"{values[n]:.0f}" for n in ("minutes", "minutes_measured"))
+        come_to = "stay" if now == then else f"come to {then}"
+        minutes = f", and planned by that the busiest week's {now} minutes {come_to}"
     return (
         f"{named('zone', values['zones'])}: uniformity {values['uniformity']:.2f} for "
         f"{values['head_kind']} heads holds for new, good work; audited homes measured "

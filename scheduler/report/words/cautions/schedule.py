@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from scheduler.report.counting import counted, named
+from scheduler.report.counting import counted, named, of_hundred
 from scheduler.report.shown import MONTH_LABELS, minutes, quantity
 from scheduler.units import MIN_PER_H
 
@@ -14,7 +14,7 @@ from scheduler.units import MIN_PER_H
 def _card_dry(values: Mapping[str, Any], units: str) -> str:
     return (
         f"by the card plants go short on {_up_to(values)}"
-        f"{100 * values['dry_share']:.0f} days of a hundred, where "
+        f"{of_hundred(values['dry_share'])}, where "
         f"{100 * values['most_dry']:.0f} are let pass"
     )
 
@@ -96,23 +96,23 @@ def _stays_dry(values: Mapping[str, Any], units: str) -> str:
         return (
             f"kept {apart} days apart or more, as they ask, plants use up what their "
             f"roots hold and go short on {_up_to(values)}"
-            f"{100 * values['dry_share']:.0f} days of a hundred, where "
+            f"{of_hundred(values['dry_share'])}, where "
             f"{100 * values['most_dry']:.0f} are let pass: cacti and the like stand "
             "it; for others wet more of the ground or deeper, or write a smaller "
             "shortest_gap_days"
         )
     if "night_minutes" in values:
         return (
-            f"plants go short on {_up_to(values)}{100 * values['dry_share']:.0f} days "
-            f"of a hundred, where {100 * values['most_dry']:.0f} are let pass; hours "
+            f"plants go short on {_up_to(values)}{of_hundred(values['dry_share'])}, "
+            f"where {100 * values['most_dry']:.0f} are let pass; hours "
             "and controller give a zone "
             f"{minutes(values['night_minutes'])} min a night, soak between its cycles, "
             "and no more: ask for more watering days or longer hours, loosen the "
             "soil, or fit heads that apply water more slowly"
         )
     return (
-        f"plants go short on {_up_to(values)}{100 * values['dry_share']:.0f} days of a "
-        f"hundred, where {100 * values['most_dry']:.0f} are let pass, and more minutes "
+        f"plants go short on {_up_to(values)}{of_hundred(values['dry_share'])}, where "
+        f"{100 * values['most_dry']:.0f} are let pass, and more minutes "
         "would hardly help: ask for more watering days, or better uniformity, deeper "
         "roots, a richer soil"
     )

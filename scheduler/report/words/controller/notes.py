@@ -12,8 +12,6 @@ from scheduler.plan.times.windows import clock_text
 from scheduler.report.counting import counted, listed, named
 from scheduler.report.shown import MONTH_LABELS, date_text, day_text
 
-_FULL_PERCENT = 100.0
-
 
 def meetings(visit: Visit) -> list[str]:
     """Programs at an interval that share dates with others, and the first of them."""
@@ -35,12 +33,13 @@ def never_above(visit: Visit) -> list[str]:
     """Programs whose percents never reach 100: there their runs would be too long."""
     most: dict[float, list[str]] = {}
     for program in visit.programs:
-        most.setdefault(max(program.percent.values()), []).append(program.name)
+        highest = program.highest_with_room
+        if highest is not None:
+            most.setdefault(highest, []).append(program.name)
     return [
         f"Set {named('program', names)} never above {percent:g} %: longer runs have no "
         "room there."
         for percent, names in most.items()
-        if 0 < percent < _FULL_PERCENT
     ]
 
 

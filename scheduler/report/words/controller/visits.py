@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from scheduler.report import shown
+from scheduler.report.counting import of_hundred
 from scheduler.report.frames import Headings
 
 COLUMNS = Headings(
@@ -29,7 +30,7 @@ def extra(table_l: float, dry_percent: float, units: str) -> str:
     water = shown.quantity(table_l, "volume", units)
     return (
         f"By the table the zones get {water} a year, and plants go short on "
-        f"{dry_percent:.0f} days of a hundred. Between two visits only the percents "
+        f"{of_hundred(dry_percent / 100)}. Between two visits only the percents "
         "change. Better at most: by how much another card with as many visits could "
         "do better, in shares of the table's water. The shallowest watering is a share "
         "of the table's depth. Not kept: limits, each for a zone and month. Fewer "

@@ -16,7 +16,14 @@ from scheduler.inputs.forms.columns import quoted
 from scheduler.inputs.site import Window
 from scheduler.plan.times.common_days import CommonDays
 from scheduler.report import shown
-from scheduler.report.counting import counted, listed, named, named_of, verb
+from scheduler.report.counting import (
+    counted,
+    listed,
+    named,
+    named_of,
+    of_hundred,
+    verb,
+)
 from scheduler.report.frames import Headings
 from scheduler.report.words.replay import PLAYED_WATER
 
@@ -286,7 +293,7 @@ def facts(found: Less, what: str, units: str) -> list[str]:
     days = float(np.average(of_zone, weights=found.after.rates.area_m2))
     lines.append(
         f"By the settings of the zones {then_l} a year in place of {was}, "
-        f"{_less(saved)}; plants go short on {dry[1]:.0f} days of a hundred "
+        f"{_less(saved)}; plants go short on {of_hundred(dry[1] / 100)} "
         f"({dry[1] * days / 100:.0f} a year) in place of {dry[0]:.0f}."
     )
     water = found.before.site.water
@@ -352,21 +359,17 @@ def said(found: Less, units: str) -> list[str]:
     lost = found.dry_after - found.dry_before
     lines = []
     most, least = (int(waters[np.argmax(lost[waters] * sign)]) for sign in (1, -1))
-    for row, word in ((most, "hurt most"), (least, "hurt least"))[: len(waters)]:
-        if lost[most] <= 0:
+    for row, word in ((most, "hurt most"), (least, "hurt least")):
+        if lost[most] <= 0 or len(waters) == 1:
             break
         name = shown.zone_title(zones.zone[row], zones.name[row])
-        dry = (
-            f"dry on {100 * found.dry_after[row]:.0f} days of a hundred in place of "
-            f"{100 * found.dry_before[row]:.0f}"
-        )
+        now, was = found.dry_after[row], found.dry_before[row]
+        dry = f"dry on {of_hundred(now)} in place of {100 * was:.0f}"
         saved = 1 - after[row] / before[row]
-        if saved > -_TRIFLE:
-            lines.append(f"{name} is {word}: {_less(saved)} water, {dry}.")
-        else:
-            lines.append(
-                f"{name} is {word}, though it takes {_less(saved)} water: {dry}."
-            )
+        water = "as much" if abs(saved) < _TRIFLE else _less(saved)
+        how = f": {water} water, " if saved > -_TRIFLE else (
+            f", though it takes {water} water: ")  # fmt: skip
+        lines.append(f"{name} is {word}{how}{dry}.")
     lines += salt_said(found)
     lines += _beyond_reach(found, units)
     if found.ways is not None and found.gap_percent >= 0.5:
@@ -414,7 +417,7 @@ def curve_said(rungs: tuple[Rung, ...]) -> str:
     off = next((rung for rung in rungs if rung.turned_off), None)
     line = (
         f"Up to about {100 * at.saved:.0f} % less much is saved for little harm: dry "
-        f"on {100 * at.dry_share:.0f} days of a hundred there."
+        f"on {of_hundred(at.dry_share)} there."
     )
     if off is None:
         return line
