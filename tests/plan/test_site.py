@@ -48,6 +48,18 @@ def coded(site_plan, code):
     return [(c.zone, c.month) for c in site_plan.cautions if c.code == code]
 
 
+# A share of 1 is taken by zones.csv: plants of no stress until nothing is left.
+@pytest.mark.parametrize("by", ["months", "days"])
+def test_all_of_the_store_may_be_allowed(planned, by):
+    rows = zip(ZONES.splitlines(), ("depletion", 1, 1), strict=True)
+
+    plan = planned(by=by, zones="".join(f"{row},{share}\n" for row, share in rows))
+
+    ground = plan.inputs.ground
+    assert (ground.allowed_depletion_mm == ground.total_available_water_mm).all()
+    assert np.isfinite(plan.plan.schedule.cycle_min).all()
+
+
 # University of California, "Turfgrass Crop Coefficients (Kc)", table 1: July 0.94,
 # January 0.61. South of the equator they change places; a plant factor stays.
 @pytest.mark.parametrize(
