@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Collection
 from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING
@@ -17,6 +18,8 @@ if TYPE_CHECKING:
 
 SUNRISE_ZENITH_DEG = 90.833
 """Of the sun's middle when its upper edge is seen on the horizon, air bending light."""
+_COMMON_SUNRISE_MIN = 6 * 60
+"""Sunrise where only hours well before or after it are asked for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +45,36 @@ def window_of(windows: tuple[Window, ...], head_kind: str, month: int) -> Window
         if fits and not window.stages:
             return window
     return None
+
+
+def windows_in_force(
+    windows: tuple[Window, ...], head_kinds: Collection[str]
+) -> tuple[Window, ...]:
+    """Windows that some of these kinds of heads keep to in some month, in their order.
+
+    One that stands after another for the same heads and months holds for none of them.
+    Exceptions for new plantings count.
+    """
+    months = range(1, 13)
+    found = [window_of(windows, kind, month) for kind in head_kinds for month in months]
+    return tuple(
+        window
+        for window in windows
+        if (window.stages and set(head_kinds) & set(window.head_kinds))
+        or any(window is one for one in found)
+    )
+
+
+def is_open_between(window: Window, first_min: int, last_min: int) -> bool:
+    """Whether a window holds some of these minutes of a day, which do not pass 1440.
+
+    Sunrise is taken for 6:00.
+    """
+    closes = closes_min_of(window, _COMMON_SUNRISE_MIN)
+    return any(
+        piece.minutes and piece.opens_min < last_min and piece.closes_min > first_min
+        for piece in pieces_of_date(window, closes, False, closes)
+    )
 
 
 @cache
