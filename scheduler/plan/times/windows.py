@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Collection
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -96,6 +96,7 @@ def local_timezone(timezone: str, longitude_deg: float) -> str:
     return timezone or f"Etc/GMT{-hours:+d}"
 
 
+@lru_cache(maxsize=256)
 def earliest_sunrise_min(
     latitude_deg: float, longitude_deg: float, timezone: str, year: int, month: int
 ) -> int | None:
