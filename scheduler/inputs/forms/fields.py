@@ -1,6 +1,6 @@
 """The registry: every field of every file, declared once.
 
-Reading, checking, templates, error texts and the README's file reference all come
+Reading, checking, templates, error texts and the command `fields` all come
 from here. Limits are in SI; a default of None means there is none.
 """
 
