@@ -52,17 +52,12 @@ def windows_in_force(
 ) -> tuple[Window, ...]:
     """Windows that some of these kinds of heads keep to in some month, in their order.
 
-    One that stands after another for the same heads and months holds for none of them.
-    Exceptions for new plantings count.
+    One that stands after another for the same heads and months holds for none of them,
+    and exceptions for new plantings for no grown-in ones.
     """
     months = range(1, 13)
     found = [window_of(windows, kind, month) for kind in head_kinds for month in months]
-    return tuple(
-        window
-        for window in windows
-        if (window.stages and set(head_kinds) & set(window.head_kinds))
-        or any(window is one for one in found)
-    )
+    return tuple(window for window in windows if any(window is one for one in found))
 
 
 def is_open_between(window: Window, first_min: int, last_min: int) -> bool:
