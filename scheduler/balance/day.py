@@ -18,9 +18,6 @@ WETTER = slice(1, QUARTERS)
 QUARTER_STEP = 0.2554
 """Mean of the second quarter of a normal law over that of the lowest, from the middle:
 0.3247 / 1.2711 (exact to four digits; tests compare with scipy)."""
-_LEAST_SPARE_MM = 1e-9
-"""Store beyond the allowed depletion where all of it is allowed: plants then take their
-full need until nothing is left."""
 DORMANT_SHARE = 0.3
 """Share of the need that dormant plants draw in a month of frost (from memory)."""
 
@@ -161,11 +158,6 @@ def dry_limit(
     return np.asarray(STORE_LET_PASS * np.maximum(allowed_depletion_mm, need_mm))
 
 
-def spare_mm(total_mm: np.ndarray, allowed_mm: np.ndarray) -> np.ndarray:
-    """Store beyond the allowed depletion, never 0: what stress is reckoned over."""
-    return np.maximum(total_mm - allowed_mm, _LEAST_SPARE_MM)
-
-
 def played_day(
     depletion_mm: np.ndarray,
     water_mm: np.ndarray,
@@ -183,7 +175,7 @@ def played_day(
     """
     after = depletion_mm - water_mm - rain_mm
     refilled = np.maximum(after, 0.0)
-    spare = spare_mm(total_available_water_mm, allowed_depletion_mm)
+    spare = total_available_water_mm - allowed_depletion_mm
     stress = np.minimum((total_available_water_mm - refilled) / spare, 1.0)
     taken = np.minimum(need_mm * stress, total_available_water_mm - refilled)
     return Day(refilled, refilled - after, stress, taken, refilled + taken)

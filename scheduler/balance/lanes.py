@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from scheduler.balance.day import WETTER, dry_limit, played_day, spare_mm
+from scheduler.balance.day import WETTER, dry_limit, played_day
 from scheduler.calendar import Days
 
 AT_A_TIME = 256
@@ -114,7 +114,7 @@ class Lanes:
         # Laid out anew by days, while it is small.
         self._mask = np.ascontiguousarray(flat.transpose(2, 0, 1)).astype(np.float64)
         need = month.need_mm.transpose(2, 0, 1)
-        spare = spare_mm(month.total_mm, month.allowed_mm)[:, None]
+        spare = (month.total_mm - month.allowed_mm)[:, None]
         self._need = np.ascontiguousarray(need)
         self._rain = np.ascontiguousarray(month.rain_mm.transpose(2, 0, 1))
         # Plants cannot take more than is there, however small the store is.

@@ -102,18 +102,6 @@ def test_no_water_is_lost_or_made_in_a_day():
     assert (day.et_mm <= need).all()
 
 
-# FAO-56 eq. 84 divides by TAW - RAW; where RAW is all of TAW nothing is left to divide
-# by, and its plants take all they need until nothing is left.
-def test_a_store_that_is_wholly_allowed_is_drawn_in_full_until_it_is_empty():
-    depletion, found = np.float64(0.0), []
-    for _ in range(4):
-        day = days.played_day(depletion, 0.0, 0.0, 4.0, 10.0, 10.0)
-        depletion = day.depletion_mm
-        found.append((float(day.stress), float(day.et_mm), float(depletion)))
-
-    assert found == [(1, 4, 4), (1, 4, 8), (1, 2, 10), (0, 0, 10)]
-
-
 # Half an inch of store, 5 mm a day: 1.1 * 12.7. A need over the store counts instead.
 def test_dry_limit_is_a_tenth_over_the_larger_of_store_and_need():
     np.testing.assert_allclose(

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from scheduler.calendar import PARITIES, weekday_names
+from scheduler.errors import InputError
 from scheduler.findings.check import find
 from scheduler.inputs.folder import read_site
 from scheduler.plan import site as sites
@@ -48,16 +49,16 @@ def coded(site_plan, code):
     return [(c.zone, c.month) for c in site_plan.cautions if c.code == code]
 
 
-# A share of 1 is taken by zones.csv: plants of no stress until nothing is left.
-@pytest.mark.parametrize("by", ["months", "days"])
-def test_all_of_the_store_may_be_allowed(planned, by):
-    rows = zip(ZONES.splitlines(), ("depletion", 1, 1), strict=True)
+# Ground counts as dry at 1.1 of the allowed depletion; with all of the store allowed
+# nothing would be dry, nor watered (and stress is over 0 mm, FAO-56 eq. 84).
+def test_most_that_may_be_allowed_is_still_watered_in_a_dry_summer(planned):
+    def hedge(share):
+        header, _, row = ZONES.splitlines()
+        return f"{header},depletion\n{row},{share}\n"
 
-    plan = planned(by=by, zones="".join(f"{row},{share}\n" for row, share in rows))
-
-    ground = plan.inputs.ground
-    assert (ground.allowed_depletion_mm == ground.total_available_water_mm).all()
-    assert np.isfinite(plan.plan.schedule.cycle_min).all()
+    assert planned(by="days", zones=hedge(0.9)).plan.volume_l.sum() > 0
+    with pytest.raises(InputError, match=r"over 0 and up to 0\.9"):
+        planned(by="days", zones=hedge(0.91))
 
 
 # University of California, "Turfgrass Crop Coefficients (Kc)", table 1: July 0.94,
