@@ -1,7 +1,7 @@
 """Lines of working: one line of text beside each formula, with its source.
 
 A line is written once, next to the formula it stands for. `explain` puts the numbers
-of one zone and month into it; the README's method page shows it in words.
+of one zone and month into it; the command `method` shows it in words.
 """
 
 from __future__ import annotations

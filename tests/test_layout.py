@@ -57,6 +57,7 @@ UNITS = {
     "_mj_m2_day": "MJ/m²/day",
     "_mm_day": "mm/day",
     "_l_min": "L/min",
+    "_mm_min": "mm/min",
     "_ds_m": "dS/m",
     "_mm_h": "mm/h",
     "_mm_m": "mm/m",

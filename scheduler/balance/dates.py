@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from scheduler.calendar import Days
+from scheduler.calendar import Days, of_parity
 
 NEVER = 10_000
 """Days since the last watering of what has not been watered."""
@@ -27,11 +27,9 @@ def watering_days(
     """
     # Settings share their days, but for the turn of an interval.
     kinds, kind = np.unique(np.stack([weekdays, parity]), axis=1, return_inverse=True)
-    of_week, of_parity = kinds[..., None, None]
+    of_week, among = kinds[..., None, None]
     kind = kind.reshape(-1)
-    on = of_week >> days.weekday & 1
-    on = on & ((of_parity == 0) | (days.of_month % 2 == of_parity % 2))
-    on = on.astype(bool)
+    on = (of_week >> days.weekday & 1).astype(bool) & of_parity(days.of_month, among)
     found = on[kind]
     rows = np.flatnonzero(every_days)
     if rows.size:

@@ -26,10 +26,9 @@ MOST_WET_AFTER_WET = 0.98
 LEAST_RAIN_MM = 1.0
 """A wet day has this much at least, where its mean is over `LIGHT_RAIN_MM`."""
 LIGHT_RAIN_MM = 1.5
-WETNESS_SPREAD = 0.5
-"""Spread of a month's wetness from year to year; a gamma of mean 1 and shape 4."""
 WETNESS_OF_DAYS, WETNESS_OF_DEPTH = 0.7, 0.3
-"""Powers of a month's wetness that its wet days and its depths go with."""
+"""Powers of a month's wetness that its wet days and its depths go with. It differs from
+year to year as a gamma of mean 1 and shape 4, a spread of 0.5."""
 ET0_SPREAD = 0.10
 """Spread of a month's ET0 from year to year."""
 ET0_OF_WET = 0.3

@@ -394,7 +394,7 @@ def _played(
     of_years = _as_usual(usual, date_of(int(lately.days.number[0])))
     of_unwetted = stage.season.unwetted_days.before_mm(int(day_of_year[0]))
     start, dry = (
-        np.stack([of(values, axis=1) for of in (np.mean, np.min, np.max)], axis=1)
+        np.stack([take(values, axis=1) for take in (np.mean, np.min, np.max)], axis=1)
         for values in (of_years, of_unwetted)
     )
     shares = quarter_depths(stage.store.uniformity)[:, None, :]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -70,7 +71,8 @@ def matched_zones(before: Zones, now: Zones) -> tuple[tuple[int, int], ...]:
     """
     names = [[" ".join(name.lower().split()) for name in zones.name]
              for zones in (before, now)]  # fmt: skip
-    once = {name for name in names[0] if all(own.count(name) == 1 for own in names)}
+    counts = [Counter(own) for own in names]
+    once = {name for name in names[0] if all(count[name] == 1 for count in counts)}
     found = {names[1].index(name): names[0].index(name) for name in once}
     taken = set(found.values())
     for row, zone in enumerate(now.zone):

@@ -160,7 +160,11 @@ def cost_of_year(
     volume_l: Sequence[float] | np.ndarray, water: Water
 ) -> Decimal | None:
     """What the water of twelve months costs; None without a price."""
-    bills = bills_of_year(volume_l, water)
+    return total_cost(bills_of_year(volume_l, water))
+
+
+def total_cost(bills: Sequence[Bill]) -> Decimal | None:
+    """What bills come to; None where there is none, for want of a price."""
     return sum((bill.cost for bill in bills), Decimal(0)) if bills else None
 
 

@@ -20,6 +20,7 @@ from scheduler.balance.play import MOST_ROUNDS, SETTLED_MM, Played, Store, play
 from scheduler.balance.years import Years
 from scheduler.budget.runoff import runoff_of_cycles
 from scheduler.calendar import DAYS_IN_YEAR, WEEK, Days, of_parity
+from scheduler.inputs.site import Current
 from scheduler.plan.by_days import season_of
 from scheduler.plan.candidates import patterns_of_rule
 from scheduler.plan.card.plan import Card
@@ -178,11 +179,8 @@ def replay(plan: SitePlan, card: Card | None = None) -> Replay:
     return Replay(stage, tuple(found))
 
 
-def todays_schedule(plan: SitePlan) -> Schedule | None:
-    """What the controller runs today; None where the site does not tell."""
-    current = plan.site.current
-    if current is None:
-        return None
+def schedule_of_current(current: Current) -> Schedule:
+    """What the controller runs today, as a schedule."""
     return Schedule.from_current(
         current.zone,
         current.minutes,
@@ -190,6 +188,12 @@ def todays_schedule(plan: SitePlan) -> Schedule | None:
         current.days_per_week,
         current.months,
     )
+
+
+def todays_schedule(plan: SitePlan) -> Schedule | None:
+    """What the controller runs today; None where the site does not tell."""
+    current = plan.site.current
+    return None if current is None else schedule_of_current(current)
 
 
 def table_waterings(stage: Stage) -> Waterings:

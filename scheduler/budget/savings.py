@@ -10,7 +10,13 @@ from typing import Any
 
 import numpy as np
 
-from scheduler.budget.cost import Bill, bills_of_year, charges_of_zones, cost_of_year
+from scheduler.budget.cost import (
+    Bill,
+    bills_of_year,
+    charges_of_zones,
+    cost_of_year,
+    total_cost,
+)
 from scheduler.budget.parts import shared_valves
 from scheduler.budget.rain_rules import USUAL_SETTING_MM, planned_saving_l
 from scheduler.budget.water import YearOfWater, days_a_year, year_of_water
@@ -85,16 +91,12 @@ class Budget:
     @property
     def cost(self) -> Decimal | None:
         """What the plan's water costs in a year; None without a price."""
-        return _total(self.bills)
+        return total_cost(self.bills)
 
     @property
     def today_cost(self) -> Decimal | None:
         """What today's water costs in a year; None without a price or today."""
-        return _total(self.today_bills)
-
-
-def _total(bills: tuple[Bill, ...]) -> Decimal | None:
-    return sum((bill.cost for bill in bills), Decimal(0)) if bills else None
+        return total_cost(self.today_bills)
 
 
 def budget_site(plan: SitePlan) -> Budget:

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from scheduler.budget.rain_rules import held_back_l
+from scheduler.budget.replay import schedule_of_current
 from scheduler.calendar import DAYS_IN_MONTH, ONE_DAY
 from scheduler.demand.leaching import gross_factor
 from scheduler.domain import numbers_from, numbers_over, shares
@@ -18,7 +19,6 @@ from scheduler.inputs.site import Current
 from scheduler.lines import Line
 from scheduler.plan.site import SitePlan
 from scheduler.plan.zones import is_drip
-from scheduler.schedule import Schedule
 
 OVERHEAD_EFFICIENCY = 0.75
 DRIP_EFFICIENCY = 0.81
@@ -267,14 +267,7 @@ def _special_area(
 
 def todays_volume(current: Current, flow_l_min: np.ndarray) -> NDArray[np.float64]:
     """Water of what the controller runs today, (zone, month)."""
-    schedule = Schedule.from_current(
-        current.zone,
-        current.minutes,
-        current.starts,
-        current.days_per_week,
-        current.months,
-    )
-    minutes = schedule.minutes_in_months(len(flow_l_min))
+    minutes = schedule_of_current(current).minutes_in_months(len(flow_l_min))
     return np.asarray(minutes * flow_l_min[:, None])
 
 

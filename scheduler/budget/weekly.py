@@ -248,8 +248,7 @@ def week_of(
             begins[rows] = np.where(np.isnan(own[rows]), WEEK, own_first[rows]).min(
                 axis=0
             )
-    alone = np.array([(group == one).sum() == 1 for one in group.tolist()])
-    if not alone.all():
+    if len(np.unique(group)) < len(group):
         out = (waters & (np.arange(WEEK) < begins[..., None])).sum(axis=-1)[..., None]
         wants = np.take_along_axis(percent, out, axis=-1)[..., 0]
         wants = np.where(np.isnan(own), np.nan, wants)
@@ -435,12 +434,12 @@ def weekly_waterings(stage: Stage, laid: Waterings, take: Take) -> Weekly:
         where=on_ground > 0,
     )
     goes_in = ~stage.held[valve] * (1 - runs_off)
-    mondays = range(0, DAYS_IN_YEAR, WEEK)
-    percent = np.full((*laid.water_mm.shape[:2], len(mondays)), np.nan)
+    firsts = range(0, DAYS_IN_YEAR, WEEK)
+    percent = np.full((*laid.water_mm.shape[:2], len(firsts)), np.nan)
     start = np.roll(usual.depletion_mm[:, :, -1], 1, axis=1)
     for _ in range(ROUNDS):
         now = start
-        for week, first in enumerate(mondays):
+        for week, first in enumerate(firsts):
             days = first + np.arange(LONGEST_LOOK_DAYS)
             water = flat[:, (begins + days) % flat.shape[1]]
             month = int(stage.season.period_of_day[first])

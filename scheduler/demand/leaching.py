@@ -223,7 +223,7 @@ def leaching_added(
     Raises
     ------
     ValueError
-        If a requirement is not from 0 to 1.
+        If a requirement is negative.
 
     Notes
     -----

@@ -103,10 +103,7 @@ def series_of_days(days: ReferenceDays, percentile: float, south: bool) -> Serie
 def _means(whole: WholeMonths, values: np.ndarray, counted: np.ndarray) -> np.ndarray:
     """Mean of each (year, month) that counts; NaN elsewhere."""
     there = counted & np.isfinite(values)
-    size = whole.counts.size
-    count = np.bincount(whole.cell[there], minlength=size)
-    total = np.bincount(whole.cell[there], values[there], size)
-    mean = np.where(count > 0, total / np.maximum(count, 1), np.nan)
+    mean = _means_by(whole.cell[there], values[there], whole.counts.size)
     return mean.reshape(whole.counts.shape)
 
 
@@ -115,9 +112,13 @@ def _mean_over_days(
 ) -> np.ndarray:
     """Mean of each month over the days of all years that count."""
     there = counted & np.isfinite(values)
-    month = whole.cell[there] % 12
-    count = np.bincount(month, minlength=12)
-    total = np.bincount(month, values[there], 12)
+    return _means_by(whole.cell[there] % 12, values[there], 12)
+
+
+def _means_by(group: np.ndarray, values: np.ndarray, groups: int) -> np.ndarray:
+    """Mean of the values of each group, (group,); NaN for one without a value."""
+    count = np.bincount(group, minlength=groups)
+    total = np.bincount(group, values, groups)
     return np.where(count > 0, total / np.maximum(count, 1), np.nan)
 
 

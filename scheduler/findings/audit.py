@@ -12,10 +12,10 @@ from scheduler.calendar import DAYS_IN_MONTH, WEEKDAYS
 from scheduler.cautions import Caution
 from scheduler.inputs import library
 from scheduler.inputs.forms.fields import HEAD_KINDS
-from scheduler.inputs.site import Window
 from scheduler.plan.inputs import of_valves
 from scheduler.plan.planning import plan_valves
 from scheduler.plan.site import SitePlan
+from scheduler.plan.times.windows import is_open_between, windows_in_force
 from scheduler.plan.zones import with_uniformity
 from scheduler.rates.uniformity import held_uniformity
 
@@ -24,8 +24,9 @@ POOR_UNIFORMITY = 0.55
 MOST_COEFFICIENT = 1.2
 """Landscape coefficient over which hardly any planting drinks (FAO-56, the highest
 coefficient of crops in its tables)."""
-MIDDAY_H = (10.0, 16.0)
-"""Hours in which sun and wind take most of what is thrown (common practice)."""
+MIDDAY_MIN = (10 * 60, 16 * 60)
+"""Minutes of a day in which sun and wind take most of what is thrown (common
+practice)."""
 TOO_WINDY_M_S = 10 * units.M_S_PER_MPH
 """Wind over which nothing that throws is run (common practice)."""
 DRAINS_FROM_PERCENT = 5.0
@@ -33,8 +34,6 @@ DRAINS_FROM_PERCENT = 5.0
 _DRAINING = ("spray", "multi-stream")
 """Kinds of body whose check valve is an extra; rotors have one as a rule (common
 practice)."""
-_SUNRISE_H = 6.0
-"""Hour of a window that closes at sunrise: well before the middle of the day."""
 
 
 def with_audited_minutes(plan: SitePlan) -> SitePlan:
@@ -103,30 +102,15 @@ def _hours(plan: SitePlan) -> Iterator[Caution]:
     if not throwing:
         return
     told = set()
-    for window in site.windows:
+    for window in windows_in_force(site.windows, throwing):
         hours = window.opens, window.closes
-        if throwing & set(window.head_kinds) and _by_day(window) and hours not in told:
+        if is_open_between(window, *MIDDAY_MIN) and hours not in told:
             told.add(hours)
             values = {"opens": window.opens, "closes": window.closes}
             yield Caution("window-by-day", None, None, values)
     wind = site.supply.wind_m_s
     if wind is not None and wind > TOO_WINDY_M_S * (1 + 1e-9):
         yield Caution("too-windy", None, None, {"wind_m_s": wind})
-
-
-def _by_day(window: Window) -> bool:
-    """Whether a window holds some of the middle of the day."""
-    opens, closes = _hour(window.opens), _hour(window.closes)
-    pieces = [(opens, closes)] if opens < closes else [(opens, 24.0), (0.0, closes)]
-    return any(start < MIDDAY_H[1] and end > MIDDAY_H[0] for start, end in pieces)
-
-
-def _hour(clock: str) -> float:
-    """Hour of a clock time."""
-    if clock == "sunrise":
-        return _SUNRISE_H
-    hours, minutes = clock.split(":")
-    return int(hours) + int(minutes) / units.MIN_PER_H
 
 
 def _draining_lines(plan: SitePlan) -> Iterator[Caution]:

@@ -32,6 +32,7 @@ from scheduler.rates.precipitation import precipitation_rate
 from scheduler.rates.spacing import spacing_cautions
 from scheduler.rates.unlikely import throw_doubts
 from scheduler.soil.intake import rate_for_cycles
+from scheduler.units import MIN_PER_H
 
 FORCED_CYCLES = 3
 """From so many cycles on a rate does not suit the ground (common practice)."""
@@ -144,7 +145,8 @@ def _rate_cautions(plan: SitePlan) -> Iterator[Caution]:
         if not forced.any():
             continue
         month = int(np.argmax(_soak_a_week(plan, row) * forced))
-        depth = plan.plan.event_minutes[row, month] * valve.peak_rate_mm_h[row] / 60
+        minutes = plan.plan.event_minutes[row, month]
+        depth = minutes * valve.peak_rate_mm_h[row] / MIN_PER_H
         one, two = (
             float(rate_for_cycles(depth, ground.accumulation_mm[row],
                                   ground.intake_mm_h[row], cycles))

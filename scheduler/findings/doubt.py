@@ -31,6 +31,7 @@ from scheduler.plan.site import SitePlan
 SCALES = np.array([0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0, 1.1, 1.2, 1.3, 1.45, 1.6])
 """Minutes tried, over the table's; no more than a table tries over the need."""
 LEAST_GOES_IN = 0.2
+"""Least depth, over the table's, that minutes are worked out for: less is no water."""
 WORTH_OF_ZONE, WORTH_OF_SITE, WORTH_DRY = 0.10, 0.01, 0.10
 """What has to hang on a measurement: a tenth of the zone's water and a hundredth of the
 site's, or ten dry days of a hundred more (rule of this program)."""
@@ -360,8 +361,8 @@ def _searched(
             found[:, :, period] /= target[..., period, 1]
     if target is None:
         return np.stack([dry_now, found[0]], axis=-1)
-    still = plan.plan.schedule.cycles > 0
-    return np.where(still, found, 1.0)
+    runs = plan.plan.schedule.cycles > 0
+    return np.where(runs, found, 1.0)
 
 
 def _crossing(dry: np.ndarray, wanted: np.ndarray) -> np.ndarray:

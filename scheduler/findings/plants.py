@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from functools import cache
 
 import numpy as np
 
@@ -38,6 +39,7 @@ def plant_cautions(plan: SitePlan) -> Iterator[Caution]:
             yield from _without_canopies(plan, row)
 
 
+@cache
 def _trees() -> set[str]:
     return {r["plant"] for r in package_table("plants") if r["group"] == "tree"}
 

@@ -6,11 +6,11 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from scheduler.calendar import DAY_MIN
 from scheduler.cautions import Caution
+from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.library import head_kinds
-from scheduler.inputs.site import Site, Window
-from scheduler.plan.times.windows import clock_minutes
+from scheduler.inputs.site import Site
+from scheduler.plan.times.windows import is_open_between, windows_in_force
 
 UNSAFE_ON_FOOD = ("pond", "recycled")
 """Sources that are not sprayed on what is eaten (common practice; local rules say)."""
@@ -45,18 +45,9 @@ def source_cautions(site: Site) -> Iterator[Caution]:
 
 def _by_day(site: Site, drips: np.ndarray) -> Iterator[Caution]:
     """A window of heads that throw that is open while people are about."""
-    if drips.all():
-        return
-    for window in site.windows:
-        if set(window.head_kinds) - {"drip", "bubbler"} and _open_by_day(window):
+    throwing = {HEAD_KINDS[kind] for kind in site.zones.head_kind[~drips].tolist()}
+    for window in windows_in_force(site.windows, throwing):
+        if is_open_between(window, *ABOUT_MIN):
             values = {"opens": window.opens, "closes": window.closes}
             yield Caution("recycled-by-day", None, None, values)
             return
-
-
-def _open_by_day(window: Window) -> bool:
-    opens = clock_minutes(window.opens)
-    closes = 6 * 60 if window.closes == "sunrise" else clock_minutes(window.closes)
-    closes += DAY_MIN * (closes <= opens)
-    first, last = ABOUT_MIN
-    return any(opens < last + day and closes > first + day for day in (0, DAY_MIN))

@@ -147,7 +147,7 @@ def _contradictions(rows: csvfiles.Rows, members: Sequence[int]) -> Iterator[Pro
             if values[field][row] != values[field][said[0]]:
                 yield rows.problem(
                     row, field,
-                    f"nozzle {name} is something else in line {rows.lines[said[0]]}",
+                    f"nozzle {name} is something else in {rows.where(said[0])}",
                     "one answer for all rows of a nozzle",
                 )  # fmt: skip
     by_pressure = sorted(members, key=lambda row: values["pressure_kpa"][row])
@@ -159,7 +159,7 @@ def _against_row_before(
     rows: csvfiles.Rows, before: int, row: int
 ) -> Iterator[Problem]:
     values = rows.values
-    name, line = values["nozzle"][row], rows.lines[before]
+    name, where = values["nozzle"][row], rows.where(before)
     flow, flow_before = values["flow_l_min"][row], values["flow_l_min"][before]
     if _same(values["pressure_kpa"][row], values["pressure_kpa"][before]):
         for field, what in (("flow_l_min", "flow"), ("radius_m", "throw")):
@@ -167,14 +167,14 @@ def _against_row_before(
             if np.isfinite([first, second]).all() and not _same(first, second):
                 yield rows.problem(
                     row, field,
-                    f"nozzle {name} has another {what} at this pressure in line {line}",
+                    f"nozzle {name} has another {what} at this pressure in {where}",
                     "one row for each nozzle, arc and pressure",
                 )  # fmt: skip
     elif np.isfinite([flow, flow_before]).all() and flow < flow_before * (1 - 1e-9):
         yield rows.problem(
             row, "flow_l_min",
-            f"nozzle {name} has less flow here than at the lower pressure of line "
-            f"{line}",
+            f"nozzle {name} has less flow here than at the lower pressure of "
+            f"{where}",
             "a flow that rises with pressure, or stays",
             "look for a digit typed wrong, or rows of two nozzles under one name",
         )  # fmt: skip

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from scheduler import units
+from scheduler.calendar import DAY_MIN
 from scheduler.errors import Problem
 from scheduler.inputs.forms import csvfiles
 from scheduler.inputs.forms.alike import folded
@@ -19,7 +20,6 @@ from scheduler.inputs.site import Current, Heads, Metered, Zones
 from scheduler.inputs.sources.reading import Reading
 from scheduler.inputs.zones import table_rows, zone_rows
 
-MINUTES_A_DAY = 1440
 MOST_APART = 0.10
 """Readings of one zone further apart than this share of their mean are asked about."""
 MOST_TIMES = 3.0
@@ -58,7 +58,7 @@ def read_current(
 def _check_day(reading: Reading, rows: csvfiles.Rows, current: Current) -> None:
     """All the starts of a row have to fit in a day."""
     day = current.minutes * current.starts
-    for row in np.flatnonzero((day > MINUTES_A_DAY) & ~rows.faulty).tolist():
+    for row in np.flatnonzero((day > DAY_MIN) & ~rows.faulty).tolist():
         reading.problems.append(
             rows.problem(
                 row,

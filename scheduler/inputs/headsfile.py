@@ -174,9 +174,11 @@ class _Editor:
         first_added = len(self.names) - len(self.added)
         heading = {first_added + i: name for i, name in enumerate(self.added)}
         edits += self._edits(self.header, heading)
-        for row, cells in enumerate(self.rows):
-            mine = {p: v for (r, p), v in self.cells.items() if r == row}
-            edits += self._edits(cells, mine)
+        by_row: dict[int, dict[int, str]] = {}
+        for (row, place), value in self.cells.items():
+            by_row.setdefault(row, {})[place] = value
+        for row, mine in sorted(by_row.items()):
+            edits += self._edits(self.rows[row], mine)
         parts, at = [], 0
         for start, end, content in edits:
             parts += [self.original[at:start], content]

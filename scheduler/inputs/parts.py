@@ -75,7 +75,7 @@ def _parts_twice(rows: csvfiles.Rows, place: np.ndarray) -> Iterator[Fault]:
         if name and first != row:
             yield row, rows.problem(
                 row, "part", f'"{name}" is a part of that zone already '
-                f"(line {rows.lines[first]})",
+                f"({rows.where(first)})",
                 "a name of its own for each part of a zone",
             )  # fmt: skip
 

@@ -236,7 +236,8 @@ def read_windows(
                                 "does not belong in a file of windows", "[[window]]")
                     )  # fmt: skip
     elif not windows and "window" not in document.content:
-        reading.assumed.append(Assumed("site.toml", fields[2], "any"))
+        days = next(field for field in fields if field.name == "days")
+        reading.assumed.append(Assumed("site.toml", days, "any"))
         usual = {field.si_name: field.default for field in fields}
         # Without a rule new plantings may be watered by day too, when seed dries out.
         by_day = {**usual, "opens": "00:00", "closes": "24:00", "stages": STAGES}

@@ -189,7 +189,7 @@ def _stations_twice(rows: csvfiles.Rows, stations: np.ndarray) -> Iterator[Fault
             wrong = f"{station} is the station of zone"
             if blank[row]:
                 wrong = f"blank is the row's number, {station}, the station of zone"
-            where = f"line {rows.lines[first]}{', blank there' if blank[first] else ''}"
+            where = f"{rows.where(first)}{', blank there' if blank[first] else ''}"
             yield row, rows.problem(
                 row, "station",
                 f'{wrong} "{rows.values["zone"][first]}" too ({where})',

@@ -8,6 +8,7 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 
 from scheduler.balance.dates import NEVER, days_since
+from scheduler.balance.day import QUARTERS
 from scheduler.balance.ground import Ground
 from scheduler.balance.lanes import Month, end_of_month
 from scheduler.calendar import WEEK
@@ -59,16 +60,15 @@ class Settings:
     `pattern` is a row of candidates.patterns_of_rule, OFF where nothing runs.
     `fill_min` are minutes a day that fill the ground first, on `fill_days` days.
     `night_min` are the most minutes that a night holds where that cut what was tried,
-    else infinite. `dry`
-    is the dry share of the three wetter quarters that the choice saw, `dry_share`
-    (part, period) what it is with all the year's settings chosen; NaN in frost. What a
-    period begins with: `start_mm` (part, period, year, quarter) and `since` (valve,
-    period, year), days since the last watering; both without what salt asks for, which
-    is added to `cycles` and `cycle_min` afterwards. `scheduled_mm` (valve,
-    year, day of the year) is what is laid down but for a rain shut-off, which lets
-    nothing through on days that are `held`; `dry_share` is what comes of it, as keyed
-    in, salt's share included, and so are `taken_mm` and `watering_gives_mm` (part,
-    period): what plants take, and what of it comes from the watering.
+    else infinite. `dry` is the dry share of the three wetter quarters that the choice
+    saw, `dry_share` (part, period) what it is with all the year's settings chosen; NaN
+    in frost. What a period begins with: `start_mm` (part, period, year, quarter) and
+    `since` (valve, period, year), days since the last watering; both without what salt
+    asks for, which is added to `cycles` and `cycle_min` afterwards. `scheduled_mm`
+    (valve, year, day of the year) is what is laid down but for a rain shut-off, which
+    lets nothing through on days that are `held`; `dry_share` is what comes of it, as
+    keyed in, salt's share included, and so are `taken_mm` and `watering_gives_mm`
+    (part, period): what plants take, and what of it comes from the watering.
     """
 
     pattern: np.ndarray
@@ -122,7 +122,7 @@ def choose_settings(season: Season) -> Settings:
     """Settings of all periods of a season, the months played in order twice round."""
     inputs = season.inputs
     valves, periods = len(inputs.valve), len(inputs.periods)
-    start = np.zeros((len(inputs.ground), len(season.years), 4))
+    start = np.zeros((len(inputs.ground), len(season.years), QUARTERS))
     since = np.full((valves, len(season.years)), NEVER)
     off = np.zeros(valves, dtype=bool)
     before = np.zeros(valves, dtype=np.int64), np.zeros(valves, dtype=np.int64)

@@ -12,7 +12,7 @@ from numpy.typing import ArrayLike
 
 from scheduler.calendar import ALL_WEEK, WEEK
 from scheduler.lines import HOUSE_RULE, Line
-from scheduler.plan.times.days import DayRule, best_set
+from scheduler.plan.times.days import LIGHT_EVENT_MM, DayRule, best_set
 from scheduler.plan.times.patterns import LONGEST_GAP
 from scheduler.rounding import TOLERANCE
 from scheduler.units import MIN_PER_H
@@ -22,8 +22,8 @@ INTERVALS = (5, 6, 8, 9, 10, 12, 14, 16, 18, 21, 24, 28)
 this program: any number of days is within an eighth of one of them)."""
 PATTERNS = WEEK + len(INTERVALS)
 """Patterns of a rule: seven days a week down to one, then the intervals."""
-LIGHT_WATERING_MM = 2.5
-"""Less than this wets leaves and thatch, not roots (common practice)."""
+LIGHT_WATERING_MM = LIGHT_EVENT_MM
+"""Least depth of a watering by heads that are not drip, as in the plan by months."""
 LEAST_OF_STORE = 0.5
 """Share of the allowed depletion that a watering refills at least, so that watering
 stays seldom and deep (rule of this program)."""

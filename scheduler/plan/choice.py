@@ -64,9 +64,8 @@ class Range:
     is the gross depth of a minute; `off_only` (valve,) marks valves that stay off,
     `most_cycles` (valve,) is how many a day a program of the controller starts.
     `night_min` (valve, pattern) are the most minutes that a night holds, soak between
-    cycles, where that cuts the range, else infinite. `fill_mm` (valve, year, day) is
-    what fills the ground first, and up to `fill_last` (valve, year) the pattern itself
-    waits; −1 where there is no fill.
+    cycles, where that cuts the range, else infinite. `filling` is what fills the
+    ground first; up to its last watering the pattern itself waits.
     """
 
     patterns: Patterns

@@ -318,8 +318,7 @@ class Season:
         last = self.minutes.last_to(most)
         cut = patterns.usable & (last > held)
         # Plants that want no water for a season get none, whatever the ground.
-        wanted = self.of_valve(self.need_mm_day(period), largest=True) > 0
-        off_only = ~wanted | self.frost[period]
+        off_only = ~(need > 0) | self.frost[period]
         return Range(
             patterns,
             self.minutes,

@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from scheduler.balance.ground import Ground, Valve
-from scheduler.calendar import ALL_DATES, MONTHS, Periods, weekday_bits
+from scheduler.calendar import ALL_DATES, MONTHS, Periods
 from scheduler.demand.et0 import sun
 from scheduler.demand.leaching import leaching_added, leaching_requirement
 from scheduler.demand.plants import coefficients_at_latitude, landscape_coefficient
@@ -242,6 +242,4 @@ def _day_rule(site: Site, head_kind: str, month: int) -> DayRule:
     window = window_of(site.windows, head_kind, month)
     if window is None:
         return _NEVER
-    return DayRule(
-        weekday_bits(window.weekdays), window.parity, window.most_days_a_week
-    )
+    return DayRule.of_window(window)

@@ -19,11 +19,10 @@ from scheduler.rates.point import (
     flow_at,
     pressure_at,
 )
-from scheduler.rates.supply import PIPE_EXPONENT, SupplyFound
+from scheduler.rates.supply import DIAMETER_EXPONENT, PIPE_EXPONENT, SupplyFound
 
 MOST_VALVES = 9
 """Valves that a zone is split over at most; beyond that the supply is at fault."""
-_DIAMETER_EXPONENT = 4.8655
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,4 +147,4 @@ def _pipe(
     allowed = float(pressure_left(curve, flow_l_min)) + taken - least_kpa
     if allowed <= 0:
         return None
-    return diameter * float((taken / allowed) ** (1 / _DIAMETER_EXPONENT))
+    return diameter * float((taken / allowed) ** (1 / DIAMETER_EXPONENT))

@@ -16,7 +16,7 @@ MOST_OFF = 0.10
 def share_over_plan(metered: Metered, planned_flow_l_min: np.ndarray) -> np.ndarray:
     """Share of a zone's metered flow that its heads would not take, (zone,).
 
-    None where the meter shows so little more that nobody is told.
+    0 where the meter shows so little more that nobody is told, or no meter was read.
     """
     with np.errstate(invalid="ignore", divide="ignore"):
         over = 1 - planned_flow_l_min / metered.flow_l_min

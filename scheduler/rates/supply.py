@@ -25,10 +25,12 @@ KPA_PER_M = 9.80665
 """Exact for water of 1000 kg/m³ under standard gravity: 1 psi holds up 2.31 ft."""
 PIPE_EXPONENT = 1.852
 """Loss in a pipe over flow, of Hazen and Williams."""
+DIAMETER_EXPONENT = 4.8655
+"""Loss in a pipe over the inverse of its inside diameter, of Hazen and Williams."""
 HAZEN_WILLIAMS = (
     KPA_PER_M
     * 0.002083
-    * units.MM_PER_IN**4.8655
+    * units.MM_PER_IN**DIAMETER_EXPONENT
     * (100 / units.L_PER_GAL) ** PIPE_EXPONENT
 )
 """From 0.2083 ft in 100 ft for gpm and inches; the rest changes the units."""
@@ -252,7 +254,7 @@ def hazen_williams_loss(
     diameter = numbers_over("diameter_mm", diameter_mm, 0)
     length = numbers_from("length_m", length_m, 0)
     rough = (flow / numbers_over("coefficient", coefficient, 0)) ** PIPE_EXPONENT
-    return np.asarray(HAZEN_WILLIAMS * length * rough / diameter**4.8655)
+    return np.asarray(HAZEN_WILLIAMS * length * rough / diameter**DIAMETER_EXPONENT)
 
 
 def meter_loss(

@@ -121,6 +121,25 @@ def test_a_window_in_the_middle_of_the_day_is_told(found, opens, closes, told):
     assert len(cautions) == told
 
 
+# The first window that fits holds (design, site.toml): rotors keep to the night here.
+@pytest.mark.parametrize(
+    ("kinds", "months", "told"),
+    [("rotor, spray", "1-12", 0), ("spray", "1-12", 1), ("rotor, spray", "4-9", 1)],
+)
+def test_a_window_that_stands_after_another_is_told_where_it_holds(
+    found, kinds, months, told
+):
+    kinds = kinds.replace(", ", '", "')
+    night = (
+        f'[[window]]\nhead_kinds = ["{kinds}"]\nmonths = ["{months}"]\n'
+        'opens = "22:00"\ncloses = "06:00"\n'
+    )
+    windows = night + '[[window]]\nopens = "08:00"\ncloses = "16:00"'
+    cautions = only(found(f"1,{LAWN},rotor,0,,,", window=windows), "window-by-day")
+
+    assert len(cautions) == told
+
+
 def test_drip_may_run_at_noon(found):
     window = '[[window]]\nopens = "08:00"\ncloses = "20:00"'
 

@@ -86,3 +86,14 @@ def test_recycled_water_is_kept_to_the_night(told, hours, by_day):
     assert (("recycled-by-day", None) in told("recycled", window)) is by_day
     drip = '[[window]]\nhead_kinds = ["drip"]\nopens = "10:00"\ncloses = "16:00"\n'
     assert ("recycled-by-day", None) not in told("recycled", drip)
+
+
+# The first window that fits holds (design, site.toml), and the site has no rotors.
+@pytest.mark.parametrize("day", ["", 'head_kinds = ["rotor"]\n'])
+def test_hours_that_hold_for_no_head_that_throws_are_not_told(told, day):
+    windows = (
+        '[[window]]\nhead_kinds = ["spray"]\nopens = "22:00"\ncloses = "05:00"\n'
+        f'[[window]]\n{day}opens = "08:00"\ncloses = "16:00"\n'
+    )
+
+    assert ("recycled-by-day", None) not in told("recycled", windows)

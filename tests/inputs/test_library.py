@@ -108,8 +108,8 @@ def test_mistakes_in_own_plants_are_told_once_each(us):
         # 5000 mm are 196.85… in.
         "  accepted: a number over 0 and up to 196.8",
         "plants.csv:3: depletion: 40 is not a depletion\n"
-        "  accepted: a number over 0 and up to 1\n  hint: write 0.4 for 40 %",
-        "plants.csv:5: depletion: is blank\n  accepted: a number over 0 and up to 1",
+        "  accepted: a number over 0 and up to 0.9\n  hint: write 0.4 for 40 %",
+        "plants.csv:5: depletion: is blank\n  accepted: a number over 0 and up to 0.9",
         "plants.csv:4: longest_gap_days: 0 is not a longest gap\n"
         "  accepted: a whole number from 1 to 60",
         'plants.csv:3: plant: "Fern" is named twice (first in line 2)',

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from scheduler.calendar import PARITIES, weekday_names
+from scheduler.errors import InputError
 from scheduler.findings.check import find
 from scheduler.inputs.folder import read_site
 from scheduler.plan import site as sites
@@ -46,6 +47,18 @@ def planned(tmp_path):
 
 def coded(site_plan, code):
     return [(c.zone, c.month) for c in site_plan.cautions if c.code == code]
+
+
+# Ground counts as dry at 1.1 of the allowed depletion; with all of the store allowed
+# nothing would be dry, nor watered (and stress is over 0 mm, FAO-56 eq. 84).
+def test_most_that_may_be_allowed_is_still_watered_in_a_dry_summer(planned):
+    def hedge(share):
+        header, _, row = ZONES.splitlines()
+        return f"{header},depletion\n{row},{share}\n"
+
+    assert planned(by="days", zones=hedge(0.9)).plan.volume_l.sum() > 0
+    with pytest.raises(InputError, match=r"over 0 and up to 0\.9"):
+        planned(by="days", zones=hedge(0.91))
 
 
 # University of California, "Turfgrass Crop Coefficients (Kc)", table 1: July 0.94,

@@ -50,7 +50,6 @@ class Less:
     reached: bool
     turned_off: tuple[int, ...]
     least_l: float
-    harm_before: float
     harm: float
     least_harm: float
     ways: Ways | None
@@ -125,7 +124,7 @@ def fewer_days(before: SitePlan, after: SitePlan) -> Less:
     harm = float(_harm(after).sum())
     return Less(
         before, after, now, then, None, True, _off(before, after),
-        float(then.sum()), float(_harm(before).sum()), harm, harm, None, after,
+        float(then.sum()), harm, harm, None, after,
     )  # fmt: skip
 
 
@@ -158,7 +157,6 @@ def less_water(
         spent(then) <= limit * (1 + _EPS) + _EPS,
         _off(before, after),
         float(no_less),
-        float(_harm(before).sum()),
         float(_harm(after).sum()),
         shares.least_harm,
         ways,

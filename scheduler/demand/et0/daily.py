@@ -1,6 +1,6 @@
 """ET0 of many days at once: blocks that stay in cache, Ra once for a day of the year.
 
-The equations are those of `et0.py`, `vapor.py`, `radiation.py` and `sun.py`.
+The equations are those of `equations.py`, `vapor.py`, `radiation.py` and `sun.py`.
 """
 
 from __future__ import annotations

@@ -9,13 +9,11 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from scheduler.calendar import DAYS_IN_MONTH
+from scheduler.calendar import DAY_MIN, DAYS_IN_MONTH, DAYS_IN_YEAR
 from scheduler.demand.et0.domain import numbers_between
 
 # Solar constant, MJ/m²/min (FAO-56, eq. 21, p. 46; about 1,367 W/m²).
 SOLAR_CONSTANT_MJ_M2_MIN = 0.0820
-MINUTES_PER_DAY = 24 * 60
-# A common year: months stand for the mean of many years.
 
 
 def inverse_relative_distance(day_of_year: ArrayLike) -> NDArray[np.float64]:
@@ -180,7 +178,7 @@ def extraterrestrial_radiation(
     height = sunset * np.sin(latitude) * np.sin(declination) + np.cos(
         latitude
     ) * np.cos(declination) * np.sin(sunset)
-    scale = MINUTES_PER_DAY / np.pi * SOLAR_CONSTANT_MJ_M2_MIN
+    scale = DAY_MIN / np.pi * SOLAR_CONSTANT_MJ_M2_MIN
     # Within a hair of the polar night the difference rounds to -1e-18.
     radiation: NDArray[np.float64] = np.maximum(
         scale * inverse_relative_distance(day_of_year) * height, 0.0
@@ -315,11 +313,11 @@ def _year_of_days(
     latitude_deg: ArrayLike,
 ) -> tuple[NDArray[np.float64], NDArray[np.int_]]:
     latitude = np.asarray(latitude_deg, dtype=np.float64)
-    return latitude[..., np.newaxis], np.arange(1, sum(DAYS_IN_MONTH) + 1)
+    return latitude[..., np.newaxis], np.arange(1, DAYS_IN_YEAR + 1)
 
 
 def _monthly_mean(daily: NDArray[np.float64]) -> NDArray[np.float64]:
-    lengths = np.array(DAYS_IN_MONTH)
-    first_days = np.cumsum(lengths) - lengths
-    means: NDArray[np.float64] = np.add.reduceat(daily, first_days, axis=-1) / lengths
+    first_days = np.cumsum(DAYS_IN_MONTH) - DAYS_IN_MONTH
+    means: NDArray[np.float64] = np.add.reduceat(daily, first_days, axis=-1)
+    means /= DAYS_IN_MONTH
     return means

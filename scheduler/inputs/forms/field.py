@@ -82,9 +82,9 @@ def whole(name: str, low: int, high: int, help_: str, **more: Any) -> Field:
     return Field(name, help_, kind="whole", low=low, high=high, **more)
 
 
-def share(name: str, help_: str, **more: Any) -> Field:
+def share(name: str, help_: str, high: float = 1.0, **more: Any) -> Field:
     """A share over 0, 1 at the most."""
-    return Field(name, help_, kind="share", low=0.0, above=True, high=1.0, **more)
+    return Field(name, help_, kind="share", low=0.0, above=True, high=high, **more)
 
 
 def word(name: str, words: tuple[str, ...], help_: str, **more: Any) -> Field:

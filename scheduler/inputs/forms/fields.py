@@ -1,6 +1,6 @@
 """The registry: every field of every file, declared once.
 
-Reading, checking, templates, error texts and the README's file reference all come
+Reading, checking, templates, error texts and the command `fields` all come
 from here. Limits are in SI; a default of None means there is none.
 """
 
@@ -22,6 +22,9 @@ from scheduler.inputs.forms.field import (
 )
 
 PLAN_BY = ("days", "months")
+MOST_DEPLETION = 0.9
+"""Ground is dry a tenth beyond the allowed depletion (balance/day.py): with more than
+this it could hold no such lack and would never be watered. FAO-56 goes to 0.8."""
 """Ways of planning the table; the first is taken where none is said."""
 FOR_MONTHS = ("effective_rain", "rain_share", "dry_year_percentile")
 """Keys of [climate] that only the plan by months uses."""
@@ -74,7 +77,7 @@ _ZONES = (
     over_0("plant_factor", 1.5, "one coefficient in place of the plant's",
             otherwise="usual for the plant"),
     share("depletion", "share of available water that may be used up",
-           otherwise="usual for the plant"),
+           high=MOST_DEPLETION, otherwise="usual for the plant"),
     whole("longest_gap_days", 1, 60, "longest time without water",
            otherwise="usual for the plant"),
     whole("shortest_gap_days", 1, 60, "shortest time from watering to watering",
@@ -207,7 +210,7 @@ _PLANTS = (
     over_0("root_depth", 5000, "usual depth of watered roots", **_DEPTH,
             required=True),
     share("depletion", "share of available water that may be used up",
-           required=True),
+           high=MOST_DEPLETION, required=True),
     whole("longest_gap_days", 1, 60, "longest time without water",
            otherwise="by group"),
     whole("shortest_gap_days", 1, 60, "shortest time from watering to watering",

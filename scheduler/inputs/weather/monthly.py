@@ -7,6 +7,7 @@ from pathlib import Path
 
 import numpy as np
 
+from scheduler import units
 from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.errors import Problem
 from scheduler.inputs.forms import csvfiles
@@ -59,14 +60,6 @@ LEAST_WET_DAY_MM = 0.5
 day that freezing nights do not go with, mean minimum and maximum of its hottest month,
 ET0 of a year, rain of a day of rain (common practice, with a margin; a day of rain has
 1 mm by definition)."""
-
-
-def read_monthly_climate(
-    path: Path, file: str, problems: list[Problem]
-) -> Climate | None:
-    """Climate of a monthly CSV, or None with Problems."""
-    table = csvfiles.read_table(path, file, problems)
-    return None if table is None else monthly_climate(table, problems)
 
 
 def monthly_climate(
@@ -226,8 +219,9 @@ def _check_meant(rows: csvfiles.Rows, problems: list[Problem]) -> None:
                               else "et0_mm_day"]  # fmt: skip
         problems.append(
             Problem(rows.file, None, header,
-                    f"comes to {year_mm:.3g} mm ({year_mm / 25.4:.3g} in) a year, as "
-                    "in no place that is watered",
+                    f"comes to {year_mm:.3g} mm "
+                    f"({year_mm / units.MM_PER_IN:.3g} in) a year, as in no place that "
+                    "is watered",
                     "et0_mm_day or et0_in_day for a day's mean, et0_month_mm or "
                     "et0_month_in for the month's total")
         )  # fmt: skip
@@ -237,7 +231,7 @@ def _check_meant(rows: csvfiles.Rows, problems: list[Problem]) -> None:
         problems.append(
             Problem(rows.file, None, rows.headers["rain_mm"],
                     f"{days.sum():.0f} days of rain a year would bring {each:.2g} mm "
-                    f"({each / 25.4:.2g} in) each",
+                    f"({each / units.MM_PER_IN:.2g} in) each",
                     "the month's total; rain_days counts days of 1 mm (0.04 in) or "
                     "more",
                     "a day's mean times the days of the month is its total")
@@ -250,7 +244,7 @@ def _wrong_degrees(rows: csvfiles.Rows, row: int, name: str, told: str) -> Probl
     written = "°F" if header.casefold().endswith("_f") else "°C"
     other = {"°F": "°C", "°C": "°F"}[written]
     value = float(rows.values[f"{name}_c"][row])
-    number = value * 1.8 + 32 if written == "°F" else value
+    number = value * units.F_PER_C + units.F_AT_0_C if written == "°F" else value
     return rows.problem(
         row, f"{name}_c", f"{told} {number:.3g} {written}",
         "monthly means of a place where plants are watered",

@@ -15,6 +15,7 @@ from scheduler.plan.card.midnight import Use, longest_min, open_min, use_of
 from scheduler.plan.card.needs import CardNeeds, options_of
 from scheduler.plan.card.starts import PAUSE_MIN
 from scheduler.plan.times.patterns import AlikePatterns, Pattern, days_to_choose
+from scheduler.units import MIN_PER_H
 
 OCTAVES = 2.0
 """Depths are priced from a quarter of the table's to four times it."""
@@ -63,7 +64,8 @@ class Prices:
         self.needs = needs
         controller = needs.controller
         choices = days_to_choose(needs.windows, bool(controller.intervals))
-        self.able = np.stack([self._able(days) for days in choices], axis=1)
+        limit = self._gap_limit(choices)
+        self.able = np.stack([self._able(days, limit) for days in choices], axis=1)
         kept = np.flatnonzero(self.able.any(axis=(0, 2)))
         self.able = self.able[:, kept]
         self.choices = tuple(choices[row] for row in kept.tolist())
@@ -154,7 +156,7 @@ class Prices:
         place = int(np.flatnonzero(self._firsts == months[0])[0])
         return np.asarray(self._through[:, place, : len(months)])
 
-    def _able(self, days: AlikePatterns) -> np.ndarray:
+    def _able(self, days: AlikePatterns, gap_limit: np.ndarray) -> np.ndarray:
         """Where programs of some days may water zones, (zone, month)."""
         needs, pattern = self.needs, days.first
         permitted = np.array(
@@ -163,12 +165,11 @@ class Prices:
         able: np.ndarray = permitted[needs.window] & ~needs.never
         # Plants that stand no closer waterings yield to what the table has to do.
         far = pattern.shortest_gap >= needs.shortest_gap_days
-        return able & far & (pattern.longest_gap <= self._gap_limit())
+        return able & far & (pattern.longest_gap <= gap_limit)
 
-    def _gap_limit(self) -> np.ndarray:
+    def _gap_limit(self, choices: Sequence[AlikePatterns]) -> np.ndarray:
         """Longest gaps that plants, or else the windows, let a program have."""
         needs = self.needs
-        choices = days_to_choose(needs.windows, bool(needs.controller.intervals))
         shortest = [
             min((d.first.longest_gap for d in choices if d.first.permitted(one)),
                 default=0)
@@ -313,7 +314,7 @@ class Prices:
         waters = np.broadcast_to(waters, (zones, *waters.shape))
         fill = (
             season.fill_on(month, needs.fill_days[:, month])
-            * (needs.fill_min[:, month] * needs.rate_mm_h / 60)[:, None, None]
+            * (needs.fill_min[:, month] * needs.rate_mm_h / MIN_PER_H)[:, None, None]
         )
         filled = np.arange(len(self.choices) + 1) < len(self.choices)
         return Lanes(found, Waterings(waters, fill, filled))

@@ -27,17 +27,13 @@ class SiteHours:
         self.site = site
         self.timezone = local_timezone(site.timezone, site.longitude)
         self.zone = zoneinfo.ZoneInfo(self.timezone)
-        self._sunrise: dict[tuple[int, int], int | None] = {}
         self._spans: dict[tuple[str, datetime.date, bool], tuple[Span, ...]] = {}
 
     def sunrise_min(self, year: int, month: int) -> int | None:
         """Earliest sunrise of a month, minutes after midnight; None without one."""
-        key = year, month
-        if key not in self._sunrise:
-            self._sunrise[key] = earliest_sunrise_min(
-                self.site.latitude, self.site.longitude, self.timezone, year, month
-            )
-        return self._sunrise[key]
+        return earliest_sunrise_min(
+            self.site.latitude, self.site.longitude, self.timezone, year, month
+        )
 
     def window(self, head_kind: str, date: datetime.date) -> Window | None:
         """Window that permits a date; None where none does."""

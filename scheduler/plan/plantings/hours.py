@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterable, Sequence
-from functools import lru_cache
 
 from scheduler.calendar import DAY_MIN
 from scheduler.inputs.site import Site, Window
@@ -50,14 +49,11 @@ def spans_of(site: Site, window: Window, date: datetime.date) -> tuple[Span, ...
     if window.closes == "sunrise":
         timezone = local_timezone(site.timezone, site.longitude)
         place = site.latitude, site.longitude, timezone
-        sunrise = _sunrise_min(*place, date.year, date.month)
+        sunrise = earliest_sunrise_min(*place, date.year, date.month)
     opens, closes = clock_minutes(window.opens), closes_min_of(window, sunrise)
     if crosses_midnight(window, closes):
         return (opens, DAY_MIN), (0, closes)
     return ((opens, max(opens, closes)),)
-
-
-_sunrise_min = lru_cache(maxsize=64)(earliest_sunrise_min)
 
 
 def place_starts(

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from scheduler.calendar import ALL_WEEK, ONE_DAY, WEEK, weekday_bits
+from scheduler.calendar import ALL_WEEK, ONE_DAY, WEEK
 from scheduler.cautions import Caution
 from scheduler.demand.plantings import (
     LeafletStep,
@@ -279,9 +279,7 @@ def _days(window: Window | None, every: int, intervals: bool) -> DayChoice | Non
     """
     if window is None:
         return None
-    rule = DayRule(
-        weekday_bits(window.weekdays), window.parity, window.most_days_a_week
-    )
+    rule = DayRule.of_window(window)
     free = rule.weekdays == ALL_WEEK and not rule.parity
     if every > 1 and free and intervals and math.ceil(WEEK / every) <= rule.most_days:
         return DayChoice(ALL_WEEK, every, WEEK / every, True)

@@ -126,8 +126,7 @@ def _as_pattern(days: CommonDays) -> Pattern:
 
 def _gaps(window: Window) -> tuple[int, int]:
     """Longest gap and squared gaps of the most even days that a window permits."""
-    bits = weekday_bits(window.weekdays)
-    return _gaps_of(DayRule(bits, window.parity, window.most_days_a_week))
+    return _gaps_of(DayRule.of_window(window))
 
 
 @cache

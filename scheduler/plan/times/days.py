@@ -9,10 +9,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
+from typing import Self
 
 import numpy as np
 
-from scheduler.calendar import WEEK
+from scheduler.calendar import WEEK, weekday_bits
+from scheduler.inputs.site import Window
 from scheduler.lines import COMMON_PRACTICE, HOUSE_RULE, Line
 from scheduler.plan.times.patterns import LONGEST_GAP, Pattern, patterns
 from scheduler.rounding import TOLERANCE, ceil_, floor_
@@ -48,6 +50,12 @@ class DayRule:
     weekdays: int
     parity: int
     most_days: int
+
+    @classmethod
+    def of_window(cls, window: Window) -> Self:
+        """The rule of a window."""
+        bits = weekday_bits(window.weekdays)
+        return cls(bits, window.parity, window.most_days_a_week)
 
 
 @dataclass(frozen=True, slots=True)

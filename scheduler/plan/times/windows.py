@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Collection
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -17,6 +18,8 @@ if TYPE_CHECKING:
 
 SUNRISE_ZENITH_DEG = 90.833
 """Of the sun's middle when its upper edge is seen on the horizon, air bending light."""
+_COMMON_SUNRISE_MIN = 6 * 60
+"""Sunrise where only hours well before or after it are asked for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +47,31 @@ def window_of(windows: tuple[Window, ...], head_kind: str, month: int) -> Window
     return None
 
 
+def windows_in_force(
+    windows: tuple[Window, ...], head_kinds: Collection[str]
+) -> tuple[Window, ...]:
+    """Windows that some of these kinds of heads keep to in some month, in their order.
+
+    One that stands after another for the same heads and months holds for none of them,
+    and exceptions for new plantings for no grown-in ones.
+    """
+    months = range(1, 13)
+    found = [window_of(windows, kind, month) for kind in head_kinds for month in months]
+    return tuple(window for window in windows if any(window is one for one in found))
+
+
+def is_open_between(window: Window, first_min: int, last_min: int) -> bool:
+    """Whether a window holds some of these minutes of a day, which do not pass 1440.
+
+    Sunrise is taken for 6:00.
+    """
+    closes = closes_min_of(window, _COMMON_SUNRISE_MIN)
+    return any(
+        piece.minutes and piece.opens_min < last_min and piece.closes_min > first_min
+        for piece in pieces_of_date(window, closes, False, closes)
+    )
+
+
 @cache
 def clock_minutes(clock: str) -> int:
     """Minutes after midnight of a clock time such as 21:30."""
@@ -63,6 +91,7 @@ def local_timezone(timezone: str, longitude_deg: float) -> str:
     return timezone or f"Etc/GMT{-hours:+d}"
 
 
+@lru_cache(maxsize=256)
 def earliest_sunrise_min(
     latitude_deg: float, longitude_deg: float, timezone: str, year: int, month: int
 ) -> int | None:

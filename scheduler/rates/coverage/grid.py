@@ -42,6 +42,8 @@ BANDS = (0.7, 0.9, 1.1, 1.3)
 """Shares of the mean between which ground counts as alike (rule of this program)."""
 OUTSIDE_BY_M = 0.3
 """A head so far outside the outline is a slip, not the tape's error."""
+DRY_LET_PASS = 0.005
+"""Share of the ground that may lie dry before it is told (rule of this program)."""
 _WINDY_CELL_M = 2 * CELL_M
 _CELLS_A_RADIUS = 16
 _MOST_FINER = 8
@@ -233,7 +235,7 @@ def _zone_cautions(site: Site, zone: ZoneCoverage) -> Iterator[Caution]:
             values = {"heads": names, "distance_m": float(outside.max())}
             yield Caution("head-outside", name, None, values)
     dry = zone.ground_m2[zone.ground_mm_h <= 0].sum() / zone.area_m2
-    if dry > 0.005:
+    if dry > DRY_LET_PASS:
         yield Caution("ground-dry", name, None, {"share": float(dry)})
 
 

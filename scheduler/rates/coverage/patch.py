@@ -10,6 +10,7 @@ import numpy as np
 from scheduler.inputs.site import Heads
 from scheduler.rates.coverage.ground import Grid
 from scheduler.rates.coverage.throw import Spray, profile_uniform
+from scheduler.units import MIN_PER_H
 
 PATCH_SHARE = 0.05
 """Part of the ground that the driest patch holds (common practice)."""
@@ -33,7 +34,7 @@ class Patch:
     @property
     def minutes_for_an_hour(self) -> float:
         """Run time after which the patch has what the mean gets in an hour."""
-        return 60 / self.share if self.share > 0 else np.inf
+        return MIN_PER_H / self.share if self.share > 0 else np.inf
 
 
 @dataclass(frozen=True, slots=True)

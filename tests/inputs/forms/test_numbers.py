@@ -223,20 +223,20 @@ def test_decimal_comma_file_may_not_group_thousands_by_points():
 
 
 def test_long_text_is_cut_in_the_error_text():
-    _, problems = read_number("zones.csv", "depletion", "m" * 500)
+    _, problems = read_number("zones.csv", "uniformity", "m" * 500)
 
     assert problems == [
-        f'zones.csv:14: depletion: "{"m" * 60}…" is not a number\n  accepted: {SHARE}'
+        f'zones.csv:14: uniformity: "{"m" * 60}…" is not a number\n  accepted: {SHARE}'
     ]
 
 
 # Backtracking over the square of the length took hours; 5 s are plenty for a line.
 def test_cell_of_100_000_digits_and_a_letter_is_refused_at_once():
     begun = datetime.datetime.now()
-    _, problems = read_number("zones.csv", "depletion", "1" * 100_000 + "x")
+    _, problems = read_number("zones.csv", "uniformity", "1" * 100_000 + "x")
 
     assert problems == [
-        f'zones.csv:14: depletion: "{"1" * 60}…" is not a number\n'
+        f'zones.csv:14: uniformity: "{"1" * 60}…" is not a number\n'
         f"  accepted: {SHARE}\n  hint: {ALONE}"
     ]
     assert datetime.datetime.now() - begun < datetime.timedelta(seconds=5)

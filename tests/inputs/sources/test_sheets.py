@@ -282,6 +282,16 @@ def test_problem_names_sheet_and_cell(book, sheet, cell, value, problem):
     assert len(told) <= 3
 
 
+def test_a_row_of_a_sheet_is_no_line(book):
+    column = book["zones"].max_column + 1
+    for row, value in enumerate(("station", 5, 5), 1):
+        book["zones"].cell(row, column).value = value
+
+    (told,) = book.problems()
+
+    assert 'station: 5 is the station of zone "1" too (row 2)\n' in told
+
+
 def test_unit_of_the_bill_that_is_missing_is_told_of_the_sheet(book):
     rows = {row[1].value: row[0].row for row in book["site"].iter_rows()}
     book["site"].delete_rows(rows["billing_unit"])

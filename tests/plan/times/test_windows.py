@@ -1,5 +1,6 @@
 """Permitted hours of a date: sunrise, pieces, and clocks that change."""
 
+import dataclasses
 import datetime
 import math
 import zoneinfo
@@ -20,9 +21,11 @@ from scheduler.plan.times.windows import (
     crosses_midnight,
     earliest_sunrise_min,
     instant_s,
+    is_open_between,
     is_permitted,
     local_timezone,
     pieces_of_date,
+    windows_in_force,
 )
 
 PACIFIC = zoneinfo.ZoneInfo("America/Los_Angeles")
@@ -257,3 +260,26 @@ def test_instants_where_the_clock_changes(date, minutes, opens, shown):
     day = datetime.date.fromisoformat(date)
 
     assert instant_s(day, minutes, PACIFIC, opens) == utc(shown)
+
+
+def test_a_window_after_another_holds_only_for_what_that_leaves():
+    night, day = window("22:00", "06:00"), window("08:00", "16:00")
+    summer = dataclasses.replace(night, months=(6, 7, 8))
+    seeds = dataclasses.replace(day, stages=("seed",))
+    drip = dataclasses.replace(day, head_kinds=("drip",))
+
+    assert windows_in_force((night, day), {"rotor"}) == (night,)
+    assert windows_in_force((summer, day), {"rotor"}) == (summer, day)
+    assert windows_in_force((seeds, drip, night), {"rotor"}) == (night,)
+    assert windows_in_force((seeds, drip, night), {"rotor", "drip"}) == (drip, night)
+    assert windows_in_force((night,), set()) == ()
+
+
+@pytest.mark.parametrize(
+    ("opens", "closes", "is_open"),
+    [("06:00", "10:00", False), ("06:00", "10:01", True), ("16:00", "24:00", False),
+     ("15:59", "06:00", True), ("22:00", "11:00", True), ("22:00", "sunrise", False),
+     ("11:00", "sunrise", False), ("12:00", "12:00", True)],
+)  # fmt: skip
+def test_what_a_window_holds_of_the_middle_of_the_day(opens, closes, is_open):
+    assert is_open_between(window(opens, closes), 600, 960) is is_open
