@@ -89,8 +89,9 @@ def ways_out(plan, card, start):
 
 def choose_nozzles(plan, chart, *more, **named):
     name = key_of("nozzles", key_of_plan(plan), chart, more, sorted(named.items()))
-    if name not in _made:
-        _made[name] = make_choices(plan, chart, *more, **named)
+    with _shared(name):
+        if not _known(name):
+            _keep(name, make_choices(plan, chart, *more, **named))
     return _made[name]
 
 
