@@ -2,9 +2,8 @@
 
 A plan hangs on its site and, where something is new, the day; a card on plan, day and
 visits; findings, savings and where water goes on the plan. What was made of equal
-content is handed out again: within a worker from memory, plans' cards between workers
-by a file of the run's own folder. A test of making itself takes `make_plan`,
-`make_cards` or `make_savings`.
+content is handed out again: within a worker from memory, between workers by a file of
+the run's own folder. A test of making itself takes `make_plan`, `make_cards` and so on.
 """
 
 import fcntl
@@ -16,7 +15,7 @@ from pathlib import Path
 
 from scheduler.budget import goes, rain_rules, savings, weekly
 from scheduler.budget import replay as replays
-from scheduler.budget.less import less, ways
+from scheduler.budget.less import less, on_card, ways
 from scheduler.findings import audit, check, doubt
 from scheduler.plan import choosing
 from scheduler.plan import site as sites
@@ -25,8 +24,8 @@ from scheduler.plan.card import ways_out as ways_out_of
 
 MOST_PLANS = 16
 """Plans kept in memory by each worker; one of 24 zones takes 6 MB."""
-MOST_OF_PLANS = 64
-"""Smaller answers about plans."""
+MOST_OF_PLANS = 32
+"""Plans whose cautions tell minutes."""
 
 _plans: OrderedDict = OrderedDict()
 _large: OrderedDict = OrderedDict()
@@ -81,18 +80,12 @@ def compare_cards(plan, start, visits):
 
 def ways_out(plan, card, start):
     name = key_of("ways out", key_of_plan(plan), card, start)
-    with _shared(name):
-        if not _known(name):
-            _keep(name, make_ways(plan, card, start))
-    return _made[name]
+    return _once(name, make_ways, plan, card, start)
 
 
 def choose_nozzles(plan, chart, *more, **named):
     name = key_of("nozzles", key_of_plan(plan), chart, more, sorted(named.items()))
-    with _shared(name):
-        if not _known(name):
-            _keep(name, make_choices(plan, chart, *more, **named))
-    return _made[name]
+    return _once(name, make_choices, plan, chart, *more, **named)
 
 
 def budget_site(plan):
@@ -109,16 +102,33 @@ def with_weekly(found):
 
 def find(plan):
     # A list, which whoever asked may change.
-    return [*_in_memory(_of_plans, MOST_OF_PLANS, "find", make_findings, plan)]
+    return [*_once(key_of("find", key_of_plan(plan)), make_findings, plan)]
+
+
+def card_with_less(found, start, visits):
+    name = key_of("less", found, start, visits)
+    return _once(name, make_card_with_less, found, start, visits)
+
+
+def with_audited_minutes(plan):
+    return _in_memory(_of_plans, MOST_OF_PLANS, "audited", make_audited, plan)
 
 
 def of_plans(make):
     """A function of a plan that remembers."""
 
     def asked(plan):
-        return _in_memory(_of_plans, MOST_OF_PLANS, make.__qualname__, make, plan)
+        return _once(key_of(make.__qualname__, key_of_plan(plan)), make, plan)
 
     return asked
+
+
+def _once(name, make, *of, **named):
+    """What bears a name, made by the first worker that asks."""
+    with _shared(name):
+        if not _known(name):
+            _keep(name, make(*of, **named))
+    return _made[name]
 
 
 def _in_memory(kept, most, what, make, plan, *more):
@@ -167,6 +177,8 @@ make_savings = savings.find_savings
 make_replay = replays.replay
 make_weekly = weekly.with_weekly
 make_findings = check.find
+make_audited = audit.with_audited_minutes
+make_card_with_less = on_card.card_with_less
 
 
 def remember() -> None:
@@ -180,7 +192,8 @@ def remember() -> None:
     replays.replay = replay
     weekly.with_weekly = with_weekly
     check.find = find
-    audit.with_audited_minutes = of_plans(audit.with_audited_minutes)
+    audit.with_audited_minutes = with_audited_minutes
+    on_card.card_with_less = card_with_less
     goes.where_it_goes = of_plans(goes.where_it_goes)
     doubt.doubt_site = of_plans(doubt.doubt_site)
     saving = of_plans(rain_rules.planned_saving_l)
