@@ -1,6 +1,7 @@
 """A verb run in process, and a site folder written as a workbook."""
 
 import csv
+import gc
 import tomllib
 from pathlib import Path
 
@@ -12,6 +13,14 @@ from scheduler import cli
 from scheduler.inputs.forms.csvfiles import delimiter_of
 
 remembered.remember()
+# Thousands of tests are read that all stay: nothing of them is rubbish to look for.
+gc.disable()
+
+
+def pytest_collection_finish():
+    gc.freeze()
+    gc.set_threshold(20_000, 20, 20)
+    gc.enable()
 
 
 def rows_of_csv(text: str) -> list[list[object]]:

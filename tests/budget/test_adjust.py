@@ -7,6 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from cards import KEYED_IN
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -88,7 +89,7 @@ def test_ground_on_the_date_is_that_of_a_plain_loop(home, lately):
 # drained, less rain and watering.
 @pytest.mark.parametrize("of", ["table", "card", "today"])
 def test_water_that_comes_is_water_that_goes_or_stays(home, lately, of):
-    card = plan_card(home, datetime.date(2026, 1, 1), 4)
+    card = plan_card(home, KEYED_IN, 4)
     rain = np.where(np.arange(len(lately.days)) % 9 == 4, 14.0, 0.0)
     found = adjust(home, with_weather(lately, lately.et0_mm, rain), of, card)
     ground = found.ground

@@ -1,12 +1,12 @@
 """Ways to water, played: against a plain loop, and laws of water."""
 
 import dataclasses
-import datetime
 import itertools
 from pathlib import Path
 
 import numpy as np
 import pytest
+from cards import KEYED_IN
 
 from scheduler.balance.day import WETTER, quarter_depths
 from scheduler.balance.years import Years
@@ -31,7 +31,7 @@ def home(request):
 
 @pytest.fixture(scope="module")
 def played(home):
-    return replay.replay(home, plan_card(home, datetime.date(2026, 1, 1), 4))
+    return replay.replay(home, plan_card(home, KEYED_IN, 4))
 
 
 def drink(depletion, take, total, allowed):
@@ -223,7 +223,7 @@ def test_own_table_and_card_lose_nothing_to_runoff(played):
 
 # Two ways to the same figures: the card's own header, and a replay of its schedule.
 def test_the_card_is_played_as_its_header_says(home):
-    card = plan_card(home, datetime.date(2026, 1, 1), 4)
+    card = plan_card(home, KEYED_IN, 4)
     way = replay.replay(home, card).way("card")
 
     assert way.volume_l_year.sum() == pytest.approx(card.judged.water_l.sum(), rel=2e-3)
@@ -236,7 +236,7 @@ def test_starts_by_hand_are_played_as_the_table_waters():
     """A zone that only a hand starts gets, in its months, the table's water."""
     site = read_site(EXAMPLES / "home")
     home = plan_site(site)
-    card = plan_card(home, datetime.date(2026, 1, 1), 4)
+    card = plan_card(home, KEYED_IN, 4)
     water = card.judged.scheduled_mm.copy()
     water[3] = home.settings.scheduled_mm[3]
     judged = dataclasses.replace(card.judged, scheduled_mm=water)

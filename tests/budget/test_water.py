@@ -7,6 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from plantings import lawn
+from remembered import make_savings
 
 from scheduler import units
 from scheduler.budget import savings, water
@@ -330,7 +331,7 @@ def test_savings_are_planned_in_one_call(plan, monkeypatch):
         return plan_valves(inputs)
 
     monkeypatch.setattr(savings, "plan_valves", plan_once)
-    savings.find_savings(plan)
+    make_savings(plan)
 
     # One call, of the zones that a step changes: never all five steps of every zone.
     assert len(planned) == 1

@@ -22,8 +22,8 @@ VERBS = {
     "table": [],
     "explain": ["--zone", "1", "--month", "7"],
     "night": ["--month", "7", "--date", "2026-07-17"],
-    "card": ["--year", "2026"],
-    "card of visits": ["--compare-visits", "--year", "2026"],
+    "card": ["--date", "2027-04-20"],
+    "card of visits": ["--compare-visits", "--date", "2027-04-20"],
     "budget": [],
     "cans": [],
 }

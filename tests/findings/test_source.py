@@ -25,6 +25,7 @@ def told(tmp_path):
         (tmp_path / "zones.csv").write_text(ZONES)
         (tmp_path / "site.toml").write_text(
             "[site]\nlatitude = 40\nlongitude = 10\n[climate]\nfile = 'climate.csv'\n"
+            "[plan]\nby = 'months'\n"
             f"[supply]\npressure_kpa = 250\nsource = '{source}'\n[water]\n{water}\n"
             f"{windows}"
         )

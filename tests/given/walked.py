@@ -28,8 +28,8 @@ def depths_of(ground, card):
     return found
 
 
-def dry_shares(ground, card, years):
-    """Share of dry days of each zone and month, by a plain walk through the days.
+def dry_shares(ground, cards, years):
+    """Share of dry days by card, zone and month, by a plain walk through the days.
 
     Four quarters get DU, 1 - 0.2554 (1 - DU), and as much over 1, of the depth (quarter
     means of the normal law); ground loses ET0 by the landscape coefficient, less under
@@ -42,7 +42,6 @@ def dry_shares(ground, card, years):
     the first of their weekdays.
     """
     inputs = ground.plan.inputs
-    depths = depths_of(ground, card)
     short = (1 - inputs.valve.uniformity)[:, None]
     shares = 1 + short * np.array([-1, -0.2554, 0.2554, 1.0])
     wide = (len(ground.zones), 12)
@@ -55,52 +54,62 @@ def dry_shares(ground, card, years):
         )
     )
     dates = [datetime.date(2027, 1, 1) + datetime.timedelta(days=d) for d in range(365)]
-    programs = {
+    programs = [programs_by_month(ground, card) for card in cards]
+    lacks = np.zeros((len(cards), len(ground.zones), 4))
+    lacks_beside = np.zeros((len(cards), len(ground.zones)))
+    wetted = inputs.ground.wetted_share
+    beside, more = 1 - wetted, (1 - wetted) / wetted
+    # Where all is wetted, nothing is left beside: 0 over 0, of no need.
+    room_beside = np.where(more > 0, ((total - allowed).T * more), 1.0)
+    room, store, part = ((of_zone.T)[:, :, None] for of_zone in
+                         (total - allowed, total, allowed))  # fmt: skip
+    store_beside = total.T * more
+    dry, days = np.zeros((len(cards), *wide)), np.zeros(12)
+    for turn in range(2):
+        for year in range(len(years.et0_mm)):
+            for day, date in enumerate(dates):
+                number, month = year * 365 + day, date.month - 1
+                water = np.zeros(lacks_beside.shape)
+                for card, of_card in enumerate(programs):
+                    for program, laid in of_card[date.month]:
+                        if waters(program, number, date.day):
+                            for row, depth in laid:
+                                water[card, row] = depth
+                frost = date.month in ground.frost
+                need = years.et0_mm[year, day] * coefficient[:, month]
+                need = need * (0.3 if frost else 1.0)
+                rain = years.rain_mm[year, day]
+                lacks_beside = np.maximum(lacks_beside - rain * beside, 0.0)
+                left = store_beside[month] - lacks_beside
+                stress = np.minimum(left / room_beside[month], 1.0)
+                gives = np.minimum(need * beside * stress, left)
+                lacks_beside = lacks_beside + gives
+                need, full = (need - gives)[:, :, None], store[month]
+                rain = (rain * wetted)[:, None]
+                after = np.maximum(lacks - water[:, :, None] * shares - rain, 0.0)
+                stress = np.minimum((full - after) / room[month], 1.0)
+                lacks = after + np.minimum(need * stress, full - after)
+                if turn and not frost:
+                    over = after + need > 1.1 * np.maximum(part[month], need)
+                    dry[:, :, month] += over[:, :, 1:].sum(axis=2) / 3
+                    days[month] += 1
+    return dry / np.maximum(days, 1)
+
+
+def programs_by_month(ground, card):
+    """Programs that run, each with the depths that it lays by row of the zones."""
+    depths = depths_of(ground, card)
+    return {
         month: [
-            (p, [ground.zones.index(z["zone"]) for z in p["zones"]])
+            (p, [(ground.zones.index(z["zone"]), depths[z["zone"]][month - 1])
+                 for z in p["zones"]])
             for visit in card["visits"]
             if month in visit["months"]
             for p in visit["programs"]
             if p["month_percent"][str(month)]
         ]
         for month in range(1, 13)
-    }
-    lacks, lacks_beside = np.zeros((len(ground.zones), 4)), np.zeros(len(ground.zones))
-    wetted = inputs.ground.wetted_share
-    beside, more = 1 - wetted, (1 - wetted) / wetted
-    dry, days = np.zeros(wide), np.zeros(12)
-    for turn in range(2):
-        for year in range(len(years.et0_mm)):
-            for day, date in enumerate(dates):
-                number, month = year * 365 + day, date.month - 1
-                water = np.zeros(len(ground.zones))
-                for program, rows in programs[date.month]:
-                    if waters(program, number, date.day):
-                        for row in rows:
-                            water[row] = depths[ground.zones[row]][month]
-                frost = date.month in ground.frost
-                need = years.et0_mm[year, day] * coefficient[:, month]
-                need = need * (0.3 if frost else 1.0)
-                rain = years.rain_mm[year, day]
-                full, part = total[:, month], allowed[:, month]
-                lacks_beside = np.maximum(lacks_beside - rain * beside, 0.0)
-                left = full * more - lacks_beside
-                # Where all is wetted, nothing is left beside: 0 over 0, of no need.
-                stress = left / np.where(more > 0, (full - part) * more, 1.0)
-                gives = np.minimum(need * beside * np.minimum(stress, 1.0), left)
-                lacks_beside = lacks_beside + gives
-                need, full, part = (
-                    of_zone[:, None] for of_zone in (need - gives, full, part)
-                )
-                rain = (rain * wetted)[:, None]
-                after = np.maximum(lacks - water[:, None] * shares - rain, 0.0)
-                stress = np.minimum((full - after) / (full - part), 1.0)
-                lacks = after + np.minimum(need * stress, full - after)
-                if turn and not frost:
-                    over = after + need > 1.1 * np.maximum(part, need)
-                    dry[:, month] += over[:, 1:].mean(axis=1)
-                    days[month] += 1
-    return dry / np.maximum(days, 1)
+    }  # fmt: skip
 
 
 def waters(program, number, of_month):

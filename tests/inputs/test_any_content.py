@@ -76,19 +76,19 @@ def many(examples):
     )
 
 
-@many(150)
+@many(100)
 @hypothesis.given(st.sampled_from(SITE_FILES), st.binary(max_size=200))
 def test_any_bytes_are_read_or_refused(folder, us, file, content):
     assert_only_problems(folder, us, file, content)
 
 
-@many(150)
+@many(100)
 @hypothesis.given(st.sampled_from(SITE_FILES), st.text(max_size=200))
 def test_any_text_is_read_or_refused(folder, us, file, content):
     assert_only_problems(folder, us, file, content)
 
 
-@many(200)
+@many(130)
 @hypothesis.given(
     st.sampled_from([file for file in SITE_FILES if file.endswith(".csv")]),
     st.sampled_from([",", ";", "\t"]),
@@ -108,7 +108,7 @@ def test_any_cells_are_read_or_refused(folder, us, file, separator, data):
     assert_only_problems(folder, us, file, "\n".join(lines))
 
 
-@many(150)
+@many(100)
 @hypothesis.given(st.data())
 def test_any_keys_are_read_or_refused(folder, us, data):
     tables = data.draw(st.lists(st.sampled_from(list(SITE_TABLES)), unique=True))
@@ -125,7 +125,7 @@ def test_any_keys_are_read_or_refused(folder, us, data):
 
 
 # Every name of the registry at once, each with the same cell.
-@many(50)
+@many(35)
 @hypothesis.given(CELLS)
 def test_any_cell_in_every_column_is_read_or_refused(folder, us, cell):
     for file in SITE_FILES:

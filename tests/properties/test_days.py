@@ -63,7 +63,7 @@ def busiest_week(days: tuple[str, ...], parity: str | None) -> int:
     return max(weeks.values())
 
 
-@bounded(60)
+@bounded(35)
 @given(sites())
 def test_watering_falls_on_permitted_days_and_gaps_keep_to_the_limit(drawn):
     content = table(drawn)
@@ -98,7 +98,7 @@ def test_watering_falls_on_permitted_days_and_gaps_keep_to_the_limit(drawn):
             assert place not in too_few
 
 
-@bounded(35)
+@bounded(22)
 @given(sites())
 def test_gap_limit_is_within_what_the_roots_stand(drawn):
     """Never past a tenth over the allowed depletion, but for waterings too light.

@@ -16,7 +16,7 @@ PACKAGE = Path(scheduler.__file__).parent
 # The arithmetic of the method, step 11: a minute, a rate, a flow.
 
 
-@bounded(35)
+@bounded(22)
 @given(sites())
 def test_totals_are_minutes_times_rate_and_flow(drawn):
     for zone, month in cells(table(drawn)):
@@ -54,7 +54,7 @@ def accumulation_mm(soil: str, slope_percent: float) -> float:
 
 # Steps 9 and 10. Water may stand on the ground up to the allowed accumulation:
 # minutes · (peak rate − intake) / 60 is what stands after them.
-@bounded(35)
+@bounded(22)
 @given(sites())
 def test_no_cycle_is_longer_than_its_limit(drawn):
     content = table(drawn)
@@ -92,7 +92,7 @@ def test_no_cycle_is_longer_than_its_limit(drawn):
             )
 
 
-@bounded(35)
+@bounded(22)
 @given(sites())
 def test_minutes_are_whole_steps(drawn):
     step = drawn.controller["minute_step"]
@@ -104,7 +104,7 @@ def test_minutes_are_whole_steps(drawn):
 
 # Step 9: n · c is at least 0.95 of the minutes wanted. So what is applied is at least
 # 0.95 of the gross need, less the part that the root zone cannot hold.
-@bounded(35)
+@bounded(22)
 @given(sites())
 def test_what_is_applied_meets_the_need_but_for_a_twentieth(drawn):
     for _, month in cells(table(drawn)):
@@ -115,7 +115,7 @@ def test_what_is_applied_meets_the_need_but_for_a_twentieth(drawn):
             assert month["applied_mm"] >= 0.95 * month["gross_need_mm"] * share - 1e-6
 
 
-@bounded(35)
+@bounded(22)
 @given(sites())
 def test_months_keep_their_needs_whether_they_run_or_not(drawn):
     content = table(drawn)

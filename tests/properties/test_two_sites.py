@@ -34,7 +34,7 @@ def same(a: Any, b: Any, key: str) -> None:
         assert a == b, key
 
 
-@bounded(35)
+@bounded(22)
 @given(sites())
 def test_us_and_metric_spellings_give_one_table(drawn):
     us, metric = table(drawn, "us"), table(drawn, "metric")
@@ -46,7 +46,7 @@ def test_us_and_metric_spellings_give_one_table(drawn):
     assert codes[0] == codes[1]
 
 
-@bounded(35)
+@bounded(22)
 @given(sites(), st.randoms(use_true_random=False))
 def test_order_of_zones_and_heads_does_not_matter(drawn, random):
     zones, heads = list(drawn.zones), list(drawn.heads)
@@ -57,7 +57,7 @@ def test_order_of_zones_and_heads_does_not_matter(drawn, random):
     alike(table(drawn), table(shuffled))
 
 
-@bounded(30)
+@bounded(20)
 @given(sites())
 def test_a_zone_is_planned_as_if_it_were_alone(drawn):
     """Zones share water and clock, but not (yet) in this table."""
@@ -100,7 +100,7 @@ def with_more_et0(drawn: Drawn, factor: float, months: set[int]) -> Drawn:
 MONTHS = st.sets(st.integers(1, 12), min_size=1)
 
 
-@bounded(35)
+@bounded(22)
 @given(sites(rain_methods=("none",)), number(1.01, 2), MONTHS)
 def test_more_et0_never_means_less_in_any_month_without_rain(drawn, factor, months):
     before, after = table(drawn), table(with_more_et0(drawn, factor, months))
@@ -112,7 +112,7 @@ def test_more_et0_never_means_less_in_any_month_without_rain(drawn, factor, mont
             )
 
 
-@bounded(35)
+@bounded(22)
 @given(sites(rain_methods=("tr21", "share")), number(1.01, 2), MONTHS)
 def test_more_et0_never_means_less_over_the_year(drawn, factor, months):
     before, after = table(drawn), table(with_more_et0(drawn, factor, months))
@@ -130,7 +130,7 @@ def test_more_et0_never_means_less_over_the_year(drawn, factor, months):
 # More rain never means a larger net need; a better uniformity never more water.
 
 
-@bounded(30)
+@bounded(20)
 @given(sites(rain_methods=("tr21", "share")), number(1, 60))
 def test_more_rain_never_means_a_larger_net_need(drawn, more_mm):
     climate = tuple({**row, "rain": row["rain"] + more_mm} for row in drawn.climate)
@@ -139,7 +139,7 @@ def test_more_rain_never_means_a_larger_net_need(drawn, more_mm):
         assert b["net_need_mm"] <= a["net_need_mm"] + 1e-9
 
 
-@bounded(30)
+@bounded(20)
 @given(sites(), number(0.2, 0.6), number(0.05, 0.35))
 def test_a_better_uniformity_never_means_a_larger_gross_need(drawn, low, better):
     def with_uniformity(value: float) -> Drawn:

@@ -22,7 +22,7 @@ def run(*arguments: object) -> tuple[int, str]:
     return status, out.getvalue()
 
 
-@bounded(12)
+@bounded(8)
 @given(sites(), st.sampled_from(SYSTEMS))
 def test_no_site_stops_a_verb(drawn, system):
     with folder(drawn, system) as path:

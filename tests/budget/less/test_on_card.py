@@ -5,9 +5,9 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from remembered import make_card_with_less as card_with_less
 
 from scheduler.budget.less import on_card
-from scheduler.budget.less.on_card import card_with_less
 
 TODAY, VISITS = datetime.date(2027, 4, 20), 4
 

@@ -255,7 +255,7 @@ def test_card_says_what_was_asked_and_what_it_takes_and_asks_for_more(run, home)
 # What is asked stands in every form of the card, once; a spreadsheet has it beside the
 # first row.
 def test_rows_of_a_card_say_what_was_asked(run, home):
-    asked = ("card", home, "--less", 20, "--date", "2026-04-01", "--visits", 1)
+    asked = ("card", home, "--less", 20, "--date", "2026-04-01")
     text = " ".join(run(*asked).out.split())
     rows = list(csv.DictReader(io.StringIO(run(*asked, "--format", "csv").out)))
 

@@ -68,7 +68,7 @@ def bytes_of(book):
     return stream.getvalue()
 
 
-@many(80)
+@many(50)
 @hypothesis.given(CHANGES)
 def test_any_cells_are_read_or_refused(capsys, place, us, as_book, changes):
     book = as_book(us.path)
@@ -83,7 +83,7 @@ def test_any_cells_are_read_or_refused(capsys, place, us, as_book, changes):
     ends_well(capsys, place, us, bytes_of(book))
 
 
-@many(30)
+@many(20)
 @hypothesis.given(st.sampled_from(SHEETS), VALUES, FORMATS)
 def test_any_cell_over_a_whole_sheet_is_read_or_refused(
     capsys, place, us, as_book, name, value, number_format
@@ -99,7 +99,7 @@ def test_any_cell_over_a_whole_sheet_is_read_or_refused(
     ends_well(capsys, place, us, bytes_of(book))
 
 
-@many(80)
+@many(50)
 @hypothesis.given(st.data())
 def test_any_damage_to_a_part_is_read_or_refused(capsys, place, us, as_book, data):
     content = bytes_of(as_book(us.path))
@@ -125,7 +125,7 @@ def test_any_damage_to_a_part_is_read_or_refused(capsys, place, us, as_book, dat
     ends_well(capsys, place, us, out.getvalue())
 
 
-@many(30)
+@many(20)
 @hypothesis.given(st.integers(0, 8000), st.binary(min_size=1, max_size=9))
 def test_any_damage_to_the_file_is_read_or_refused(capsys, place, us, as_book, at, put):
     content = bytes_of(as_book(us.path))

@@ -241,7 +241,7 @@ def test_starts_by_hand_and_fillings_are_told_as_their_month_begins():
 # odd dates), and the programs wait until the last is over, as the text itself says.
 def test_percents_are_asked_for_again_once_the_ground_is_filled():
     plan = plan_of("business_park")
-    (card,) = make_cards(plan, datetime.date(2026, 11, 27), (4,))
+    card = plan_card(plan, datetime.date(2026, 11, 27), 4)
     events = calendar_of(plan, card)
     visit = next(e for e in events[datetime.date(2027, 4, 1)])
     text = str(visit["description"])
@@ -260,7 +260,7 @@ def test_percents_are_asked_for_again_once_the_ground_is_filled():
 # (off), 10 February; a year later from 3 November on 9 February.
 def test_after_months_at_0_the_next_day_of_an_interval_is_told():
     plan = plan_of("home")
-    (card,) = make_cards(plan, datetime.date(2026, 11, 27), (4,))
+    card = plan_card(plan, datetime.date(2026, 11, 27), 4)
     program = card.visits[0].programs[0]
     assert (program.first_date, program.pattern.every_days, program.percent[1]) == (
         datetime.date(2026, 12, 2), 14, 0,

@@ -123,6 +123,9 @@ def test_one_visit_prints_on_two_pages_and_needs_no_scrolling(show, example, uni
         pages = shown.printed(paper)
 
         assert len(pages) == 2
+        # Reading a page takes the most time: that of the units' own paper is read.
+        if paper != page.PAPERS[units]:
+            continue
         owner, door = (" ".join(page.extract_text().split()) for page in pages)
         for name in sheets.budget(example).plan.site.zones.name:
             assert name in owner

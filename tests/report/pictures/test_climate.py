@@ -1,6 +1,7 @@
 """The climate as a picture: bars as high as ET0, rain and net need, in both units."""
 
 import dataclasses
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -22,6 +23,7 @@ DAYS = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
 SAMPLES = sorted((ROOT / "climate_samples").glob("*.csv"))
 
 
+@cache
 def view_of(path):
     return climate.view_of_file(read_weather_file(path, 31.0, 10.0, None))
 
@@ -38,6 +40,11 @@ def written(folder, rain, et0="1 2 3 4 5 6 7 8 9 10 11 12"):
 def figure_of(view, units="metric"):
     with look():
         return climate_figure(view, units)
+
+
+@cache
+def figure_of_sample(path, units):
+    return figure_of(view_of(path), units)
 
 
 def words_of(figure):
@@ -73,9 +80,8 @@ def test_bars_are_as_high_as_et0_and_rain_of_the_file(tmp_path):
 )
 def test_every_bar_is_told_as_the_report_tells_it(path, units, per_mm, form):
     view = view_of(path)
-    figure = figure_of(view, units)
 
-    told = words_of(figure)
+    told = words_of(figure_of_sample(path, units))
     table = {c.name: c.values for c in climate.months_table(view.months).columns}
     for name in ("et0_month", "rain"):
         numbers = [form.format(value * per_mm) for value in table[name]]
@@ -89,7 +95,7 @@ def test_every_bar_is_told_as_the_report_tells_it(path, units, per_mm, form):
 @pytest.mark.parametrize("units", ["us", "metric"])
 def test_texts_lie_on_the_paper_and_apart(check_texts, path, units):
     with look():
-        check_texts(climate_figure(view_of(path), units))
+        check_texts(figure_of_sample(path, units))
 
 
 def test_years_of_days_show_the_dry_year_over_the_net_need():

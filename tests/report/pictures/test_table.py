@@ -2,6 +2,7 @@
 
 import dataclasses
 import struct
+from functools import cache
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -67,6 +68,7 @@ def without_runs(plan, *rows):
     )
 
 
+@cache
 def figure_of(plan, units="us"):
     with look():
         return table_figure(plan, units)

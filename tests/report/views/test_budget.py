@@ -53,9 +53,12 @@ def test_text_keeps_within_its_width(budget, units):
     assert max(map(len, lines)) <= WIDTH
 
 
-@pytest.mark.parametrize("times", [1e-3, 30.0, 1e4])
-def test_text_keeps_within_its_width_for_a_site_of_any_size(times):
-    site = read_site(EXAMPLES / "business_park")
+# By days with all kinds of steps; by months, which are planned sooner, of other sizes.
+@pytest.mark.parametrize(
+    ("times", "by"), [(1e-3, "months"), (30.0, "months"), (1e4, "days")]
+)
+def test_text_keeps_within_its_width_for_a_site_of_any_size(times, by):
+    site = dataclasses.replace(read_site(EXAMPLES / "business_park"), plan_by=by)
     zones = dataclasses.replace(
         site.zones,
         area_m2=site.zones.area_m2 * times,

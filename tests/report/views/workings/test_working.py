@@ -4,6 +4,7 @@ import dataclasses
 import json
 import re
 import shutil
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -63,6 +64,7 @@ def all_cells(plan: SitePlan):
             yield zone, month
 
 
+@cache
 def printed(plan: SitePlan, zone: str, month: int, units: str) -> str:
     title = working.title(plan, zone, month)
     return blocks.text(
