@@ -317,9 +317,7 @@ def test_the_largest_percent_is_100_where_all_runs_stay(base, percent, told):
 # and an interval on the first date from then on that its weekdays allow, whose starts
 # are still to come.
 @pytest.mark.parametrize("example", ["home", "southern_garden"])
-@pytest.mark.parametrize(
-    "today", [datetime.date(2026, 11, 27), KEYED_IN]
-)
+@pytest.mark.parametrize("today", [datetime.date(2026, 11, 27), KEYED_IN])
 def test_visits_and_first_dates_are_those_to_come(example, today):
     plan = plan_site(read_site(ROOT / "examples" / example))
     for card in compare_cards(plan, today, (1, 4)):
