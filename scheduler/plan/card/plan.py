@@ -54,6 +54,8 @@ are tried (rule of this program)."""
 _TRIFLE_HARM = 1.0
 """Where no card keeps all limits, a dry day in a hundred of one zone and month more is
 let pass for less water."""
+_MUCH_WATER = 0.1
+"""Share of the water that is not spent to keep a limit which is broken by a trifle."""
 TRIFLE_SHARE = 0.005
 """Less than this share of the year's water is not worth a visit more."""
 
@@ -190,15 +192,31 @@ class _YearSearch:
 
 
 def _worth_their_visits(cards: Sequence[Card]) -> Card:
-    """Of cards with more and more visits what breaks least, then saves water."""
+    """Of cards with more and more visits what breaks least, then saves water.
+
+    A trifle of a broken limit is let pass for any water that is worth a visit where no
+    card keeps all limits, and for much of it where one does.
+    """
     least = min(card.judged.harm for card in cards)
-    most = least + _TRIFLE_HARM if least > 0 else 0.0
-    best, *more = (card for card in cards if card.judged.harm <= most)
+    near = [card for card in cards if card.judged.harm <= least + _TRIFLE_HARM]
+    best, kept = _saving(near), [card for card in near if not card.judged.harm]
+    if not kept:
+        return best
+    keeps = _saving(kept)
+    return best if _water_l(best) < (1 - _MUCH_WATER) * _water_l(keeps) else keeps
+
+
+def _saving(cards: Sequence[Card]) -> Card:
+    """Of cards with more and more visits what takes least, trifles left out."""
+    best, *more = cards
     for card in more:
-        water_l = float(best.judged.water_l.sum()) * (1 - TRIFLE_SHARE)
-        if float(card.judged.water_l.sum()) < water_l:
+        if _water_l(card) < (1 - TRIFLE_SHARE) * _water_l(best):
             best = card
     return best
+
+
+def _water_l(card: Card) -> float:
+    return float(card.judged.water_l.sum())
 
 
 def _card(
