@@ -194,7 +194,7 @@ _KINDS = (
     # What can hardly be meant.
     _kind("climate-doubtful", _ASK,
           {"what": ("rain",), "rain_mm": _NUMBER},
-          {"what": ("rain-even",), "rain_mm": _NUMBER},
+          {"what": ("rain-even", "rain-little"), "rain_mm": _NUMBER},
           {"what": ("et0",), "et0_mm": _NUMBER},
           {"what": ("cold",), "tmax_c": _NUMBER},
           {"what": ("leap",), "et0_mm_day": _NUMBER, "beside_mm_day": _NUMBER},

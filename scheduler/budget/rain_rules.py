@@ -16,6 +16,8 @@ from scheduler.budget.replay import (
     played_way,
     set_stage,
     table_waterings,
+    todays_schedule,
+    waterings_of,
 )
 from scheduler.plan.by_days import plan_days
 from scheduler.plan.inputs import PlanInput, what_if
@@ -109,6 +111,22 @@ def held_back_l(plan: SitePlan) -> np.ndarray | None:
         return None
     settings = plan.settings
     return volume_l(plan.inputs, settings.scheduled_mm - settings.water_mm)
+
+
+def held_back_today_l(plan: SitePlan, today_l: np.ndarray) -> np.ndarray | None:
+    """Liters of today's settings that the rain shut-off holds back, (zone, month).
+
+    `today_l` is what they take by their minutes. None as for the table.
+    """
+    today = todays_schedule(plan)
+    if today is None or held_back_l(plan) is None:
+        return None
+    stage = set_stage(plan)
+    scheduled = waterings_of(stage, today)
+    runs = held_back(stage, scheduled)
+    laid_l = volume_l(plan.inputs, scheduled.water_mm)
+    held_l = laid_l - volume_l(plan.inputs, runs.water_mm)
+    return np.asarray(today_l * held_l / np.where(laid_l > 0, laid_l, 1.0))
 
 
 def volume_l(inputs: PlanInput, water_mm: np.ndarray) -> np.ndarray:

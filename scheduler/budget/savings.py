@@ -99,6 +99,33 @@ class Budget:
         return total_cost(self.today_bills)
 
 
+@dataclass(frozen=True, slots=True)
+class BesideToday:
+    """How much less the plan takes and costs than today; no cost without a price.
+
+    `shut_off` is whether what a rain shut-off holds back of either is left out.
+    """
+
+    less_l: float
+    saves: Decimal | None
+    shut_off: bool
+
+
+def beside_today(budget: Budget) -> BesideToday | None:
+    """The plan beside what the controller runs today; None where nobody says."""
+    year, water = budget.year, budget.plan.site.water
+    if year.today_l is None:
+        return None
+    plan_l, today_l = year.volume_l, year.today_l
+    shut_off = year.held_back_l is not None and year.today_held_back_l is not None
+    if year.held_back_l is not None and year.today_held_back_l is not None:
+        plan_l, today_l = plan_l - year.held_back_l, today_l - year.today_held_back_l
+    costs = [cost_of_year(liters.sum(axis=0), water) for liters in (today_l, plan_l)]
+    today, plan = costs
+    saves = None if today is None or plan is None else today - plan
+    return BesideToday(float(today_l.sum() - plan_l.sum()), saves, shut_off)
+
+
 def budget_site(plan: SitePlan) -> Budget:
     """Water budget of a planned site."""
     year, water = year_of_water(plan), plan.site.water

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from scheduler.budget.rain_rules import held_back_l
+from scheduler.budget.rain_rules import held_back_l, held_back_today_l
 from scheduler.budget.replay import schedule_of_current
 from scheduler.calendar import DAYS_IN_MONTH, ONE_DAY
 from scheduler.demand.leaching import gross_factor
@@ -110,8 +110,8 @@ class YearOfWater:
     `today_l` is None without a current.csv; `not_run_today` are zones that it has no
     row for. `et0_mm` is the year's. `differences` lead from the estimate to the plan.
     `dry_days` (zone,) are days of a mean year on which plants go short, None by months;
-    `held_back_l` (zone, month) is what a rain shut-off holds back of the plan, None by
-    months and where there is none.
+    `held_back_l` and `today_held_back_l` (zone, month) are what a rain shut-off holds
+    back of plan and today, None by months and where there is none.
     """
 
     et0_mm: float
@@ -127,6 +127,7 @@ class YearOfWater:
     differences: tuple[Difference, ...]
     dry_days: np.ndarray | None
     held_back_l: np.ndarray | None
+    today_held_back_l: np.ndarray | None
 
     @property
     def mean_dry_days(self) -> float | None:
@@ -301,12 +302,13 @@ def year_of_water(plan: SitePlan) -> YearOfWater:
     estimate = estimated_use(year, factor, efficiency, area, special)
     current = site.current
     run: set[int] = set() if current is None else set(current.zone.tolist())
+    today_l = None
+    if current is not None:
+        today_l = todays_volume(current, plan.rates.flow_l_min)
     return YearOfWater(
         et0_mm=year,
         volume_l=plan.plan.volume_l,
-        today_l=None
-        if current is None
-        else todays_volume(current, plan.rates.flow_l_min),
+        today_l=today_l,
         not_run_today=()
         if current is None
         else tuple(z for row, z in enumerate(site.zones.zone) if row not in run),
@@ -328,6 +330,7 @@ def year_of_water(plan: SitePlan) -> YearOfWater:
         if plan.settings is None
         else days_a_year(plan.plan.dry_share, plan.inputs.periods.days),
         held_back_l=held_back_l(plan),
+        today_held_back_l=None if today_l is None else held_back_today_l(plan, today_l),
     )
 
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import importlib
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import typer
 from typer.core import TyperCommand, TyperGroup
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
 VERBS = {
     "new": ("", "Start a site folder with templates that already run."),
@@ -62,6 +63,30 @@ class Verbs(TyperGroup):
         TyperGroup(commands=dict(self.commands)).format_commands(ctx, formatter)
 
 
+class Verb(TyperCommand):
+    """A verb, which writes over no file that it is given, or that is the site's."""
+
+    def invoke(self, ctx: Any) -> Any:
+        """Run it, unless what it is to write is there to be read."""
+        out = ctx.params.get("out")
+        given = [path for name, path in ctx.params.items()
+                 if name != "out" and isinstance(path, Path)]  # fmt: skip
+        if isinstance(out, Path) and out.exists() and _is_read(out, given):
+            raise typer.BadParameter(
+                f"{out} is read here and would be lost: name another file",
+                param_hint="--out",
+            )
+        return super().invoke(ctx)
+
+
+def _is_read(out: Path, given: Sequence[Path]) -> bool:
+    """Whether a file is one of some paths, or of a site's folder among them."""
+    from scheduler.inputs.sources.source import files_of
+
+    read = [file for path in given for file in (files_of(path) or [path])]
+    return any(file.exists() and file.samefile(out) for file in read)
+
+
 def function(name: str) -> Callable[..., None]:
     """Function of a verb, from the module that has its name."""
     place = ".".join(part for part in ("scheduler.cli", VERBS[name][0], name) if part)
@@ -73,5 +98,5 @@ def command(name: str) -> Any:
     alone = typer.Typer(
         add_completion=False, pretty_exceptions_enable=False, rich_markup_mode=None
     )
-    alone.command(name)(function(name))
+    alone.command(name, cls=Verb)(function(name))
     return typer.main.get_command(alone)

@@ -26,6 +26,10 @@ WARM_ET0_MM_DAY = 2.0
 
 DRY_PLACE = 0.15
 """Rain of a year over its ET0 in deserts (common practice: under 0.05 to 0.2)."""
+DRIEST_PLACE = 0.015
+"""The same where hardly anybody gardens: under it a day's mean was likely typed for a
+month's total, a thirtieth of it (rule of this program; the driest of our samples has
+0.03)."""
 EVEN_RAIN = 0.25
 """Least month's rain over the mean of the months that a desert does not have: its dry
 months are dry (rule of this program; the deserts of our samples have 0)."""
@@ -56,6 +60,8 @@ def climate_doubts(months: ReferenceMonths, latitude_deg: float) -> Iterator[Cau
     even = rain_mm.min() > EVEN_RAIN * rain / 12
     if even and rain < DRY_PLACE * min(et0, MOST_ET0_MM):
         yield _doubt("rain-even", rain_mm=rain)
+    elif 0 < rain < DRIEST_PLACE * min(et0, MOST_ET0_MM):
+        yield _doubt("rain-little", rain_mm=rain)
     beside = (np.roll(et0_mm_day, 1) + np.roll(et0_mm_day, -1)) / 2
     less, more = np.sort([et0_mm_day, beside], axis=0)
     leaps = (more >= WARM_ET0_MM_DAY) & (more > OUT_OF_LINE * less)

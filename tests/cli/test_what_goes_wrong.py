@@ -199,3 +199,18 @@ def test_a_wind_that_cannot_be_is_refused(run, options, err):
     told = run("coverage", EXAMPLES / "home", *options)
 
     assert (told.status, told.out, told.err) == (2, "", f"scheduler: {err}")
+
+
+# A site's files are only read: what is written over one of them would be lost.
+@pytest.mark.parametrize("name", ["zones.csv", "climate.csv", "site.toml"])
+def test_no_file_of_the_site_is_written_over(yard, run, name):
+    folder = yard(READ)
+    before = (folder / name).read_bytes()
+    out = folder / name
+    told = run("table", folder, "--format", "csv", "--out", out)
+
+    assert told.status == 2
+    assert f"{name} is read here" in told.err.replace("\n", "")
+    assert out.read_bytes() == before
+    assert run("table", folder, "--out", folder / "new.txt").status == 0
+    assert run("table", folder, "--out", folder / "new.txt").status == 0

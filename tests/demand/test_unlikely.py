@@ -107,6 +107,17 @@ def test_rain_of_a_days_mean_is_doubted():
     assert doubts(given) == []
 
 
+# 2 to 3 mm a day in winter and none in summer, for 60 to 90 mm a month: 15 mm a year,
+# as Cairo's 18 (from memory), where ET0 is some 1,800; Phoenix has 180 for 1,900.
+@pytest.mark.parametrize(("scale", "told"), [(1.0, ["rain-little"]), (30.0, [])])
+def test_rain_of_a_days_mean_with_dry_summers_is_doubted(scale, told):
+    given = months(et0=5.0)
+    rain = [3.0, 2.6, 2.2, 1.2, 0.4, 0.0, 0.0, 0.0, 0.3, 1.0, 1.9, 2.8]
+    given.rain_mm[:] = scale * np.array(rain)
+
+    assert doubts(given) == told
+
+
 # 6 to 30 mm a month in winter and none in summer: deserts that there are.
 def test_rain_of_a_desert_is_not_doubted():
     given = months(et0=5.5)

@@ -16,6 +16,7 @@ from scheduler.budget.less.ways import (
     water_of,
     ways_of,
 )
+from scheduler.budget.rain_rules import held_back_l, held_back_today_l
 from scheduler.budget.water import todays_volume
 from scheduler.plan.by_days import BY_PART, Settings, rows_of_settings, season_of
 from scheduler.plan.choice import OFF
@@ -72,6 +73,21 @@ class Less:
         if current is None:
             return None
         return float(todays_volume(current, self.before.rates.flow_l_min).sum())
+
+    @property
+    def today_beside_l(self) -> float | None:
+        """Today's water as it stands beside the table's after a rain shut-off.
+
+        That holds back more of the one than of the other.
+        """
+        current, table_held = self.before.site.current, held_back_l(self.before)
+        if current is None or table_held is None:
+            return self.today_l
+        today_l = todays_volume(current, self.before.rates.flow_l_min)
+        held = held_back_today_l(self.before, today_l)
+        assert held is not None, "both are known or neither"
+        left = 1 - float(table_held.sum()) / max(self.table_l, 1e-9)
+        return float((today_l - held).sum()) / max(left, 1e-9)
 
     @property
     def gap_percent(self) -> float:

@@ -424,9 +424,12 @@ def unknown_name(
                 file, line, shown or name, f"unknown {what}",
                 accepted=" or ".join(field.names), hint=f"did you mean {near}?",
             )  # fmt: skip
+    hint = hint_nearest(name, names)
+    if hint and "day" in folded(name) and "day" not in hint:
+        hint += " It holds no day's mean: that of a month is its total"
     return Problem(
         file, line, shown or name, f"unknown {what}",
-        accepted=", ".join(names), hint=hint_nearest(name, names),
+        accepted=", ".join(names), hint=hint,
     )  # fmt: skip
 
 

@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from scheduler.calendar import FULL_WEEKDAYS, WEEKDAYS
+from scheduler.calendar import DAY_MIN, FULL_WEEKDAYS, WEEKDAYS
 from scheduler.errors import Problem
 from scheduler.inputs.forms.alike import folded
 from scheduler.inputs.forms.dimensions import DIMENSIONS, Unit
@@ -37,7 +37,14 @@ def value_hint(field: Field, cell: Any) -> str:
     return ""
 
 
+_OF_A_DAY = re.compile(r"0?\.\d+", re.ASCII)
+"""A time of day as spreadsheets count it: a fraction of the day."""
+
+
 def _clock_hint(text: str) -> str:
+    if _OF_A_DAY.fullmatch(text.strip()):
+        hours, minutes = divmod(round(float(text) * DAY_MIN) % DAY_MIN, 60)
+        return f'write "{hours:02d}:{minutes:02d}"'
     match = _CLOCK.fullmatch(text.strip())
     if not match:
         return ""

@@ -8,6 +8,7 @@ from typing import Protocol
 from scheduler.errors import InputError, Problem
 from scheduler.inputs.forms import csvfiles, tomlfiles
 from scheduler.inputs.forms.csvfiles import RawTable
+from scheduler.inputs.forms.fields import STAGES_FILE
 from scheduler.inputs.forms.names import FOLDER, SITE_FILES, Names
 from scheduler.inputs.forms.tomlfiles import Document
 from scheduler.inputs.weather.climates import read_climate
@@ -141,6 +142,22 @@ def workbook_of(site: Path) -> Path | None:
 def is_workbook(path: Path) -> bool:
     """Whether a path has the ending of a workbook, and is no folder."""
     return path.suffix.lower() in WORKBOOK_ENDINGS and not path.is_dir()
+
+
+def files_of(folder: Path) -> list[Path]:
+    """Files that a site's folder may hold, there or not; none of what is no folder."""
+    if not folder.is_dir():
+        return []
+    names = [*SITE_FILES, STAGES_FILE, WORKBOOK]
+    return [*(folder / name for name in names), *_climate_of(folder)]
+
+
+def _climate_of(folder: Path) -> list[Path]:
+    """The climate file that a site.toml names."""
+    document = tomlfiles.read_document(folder / "site.toml", "site.toml", [])
+    table = document.content.get("climate") if document else None
+    named = table.get("file") if isinstance(table, dict) else None
+    return [folder / named] if isinstance(named, str) else []
 
 
 def names_of(site: Path) -> Names:

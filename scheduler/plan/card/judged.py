@@ -237,11 +237,17 @@ def dates_of_fills(
     """Permitted dates of fillings of a visit from a day on, and if programs wait then.
 
     What is filled on a date fits its permitted hours, one zone after another with
-    cycles and soaks. Programs wait where they leave no room for that.
+    cycles and soaks. Programs wait where they leave no room for that, or water what is
+    filled on the same dates.
     """
     alone = _dates_of_fills(plan, None, filled, months, since)
     beside = _dates_of_fills(plan, visit, filled, months, since)
-    return alone, alone != beside
+    twice = any(
+        fill.zone in program.zones and any(map(program.waters, days))
+        for fill, days in alone.items()
+        for program in visit.programs
+    )
+    return alone, twice or alone != beside
 
 
 def _dates_of_fills(

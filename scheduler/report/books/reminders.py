@@ -83,8 +83,8 @@ def to_calendar(
 class _Reminder:
     """What to do on a day; `cancelled` takes back what an earlier calendar asked.
 
-    `decides` is whether it asks first if lines can freeze, `drains` whether it has them
-    drained.
+    `decides` is what is to be done where no line can freeze, if it asks that first;
+    `drains` is whether it has lines drained.
     """
 
     key: str
@@ -92,7 +92,7 @@ class _Reminder:
     text: str
     date: datetime.date
     cancelled: bool = False
-    decides: bool = False
+    decides: str = ""
     drains: bool = False
 
 
@@ -113,7 +113,8 @@ def _reminders(
     decided = {one.date for one in asked if one.decides}
     for one in asked:
         if one.decides and one.date in drains:
-            one = replace(one, text="\n".join([one.text, *lines]))
+            title = frost.decide_title(one.decides, drains=True)
+            one = replace(one, title=title, text="\n".join([one.text, *lines]))
         yield one
     for one in frosts:
         yield replace(one, cancelled=one.drains and one.date in decided)
@@ -311,7 +312,7 @@ def _decided(
     if date.month not in frost_waters(plan):
         return _Reminder(_key(date), title, "\n".join(told), date)
     text = "\n".join([*decision(plan, card, date), *told])
-    return _Reminder(_key(date), frost.decide_title(title), text, date, decides=True)
+    return _Reminder(_key(date), frost.decide_title(title), text, date, decides=title)
 
 
 def _event(

@@ -84,6 +84,7 @@ def agency_page(budget: Budget, card: Card, source: str, units: str) -> AgencyPa
 
 def _facts(budget: Budget, source: str, units: str) -> list[tuple[str, str]]:
     plan, site = budget.plan, budget.plan.site
+    source = source or plan.months.source
     way = table_words.by_months(site)
     if plan.settings is not None:
         way = table_words.planned_by_days(plan.years)
@@ -148,7 +149,10 @@ def _parameters(plan: SitePlan, units: str) -> Table:
             column("soil", [site.soils.names[row] for row in rows.soil]),
             column("slope", rows.slope_percent.tolist(), text="{:g}".format),
             column("area", (ground.share * rates.area_m2[zone]).tolist(), "area"),
-            column("head_kind", [site.zones.head_kind[row] for row in zone.tolist()]),
+            column(
+                "head_kind",
+                [HEAD_KINDS[site.zones.head_kind[row]] for row in zone.tolist()],
+            ),
             column("flow", rates.flow_l_min[zone].tolist(), "flow"),
             column(
                 "rate", (ground.rate_share * rates.rate_mm_h[zone]).tolist(), "rate"

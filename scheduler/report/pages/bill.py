@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from scheduler.budget.compare import Compared
 from scheduler.budget.goes import LOSSES, Goes, largest_losses
-from scheduler.budget.savings import Budget, Saving
+from scheduler.budget.savings import Budget, Saving, beside_today
 from scheduler.inputs.library import head_kinds
 from scheduler.plan.card.plan import Card
 from scheduler.report.shown import money
@@ -26,13 +26,16 @@ def comparison_story(budget: Budget, units: str) -> list[str]:
     told = []
     if year.allowance_l > 0:
         told.append(words.beside_allowance(total - year.allowance_l, units))
-    if year.today_l is not None:
-        less, money_told, saves = float(year.today_l.sum()) - total, "", True
-        if budget.cost is not None and budget.today_cost is not None:
-            saved = budget.today_cost - budget.cost
-            money_told, saves = in_money(budget, abs(saved)), saved >= 0
-        told.append(words.beside_today(less, money_told, saves, units))
-        told += _bills_that_rise(budget) if money_told and saves else []
+    beside = beside_today(budget)
+    if beside is not None:
+        saved = beside.saves or Decimal(0)
+        money_told = "" if beside.saves is None else in_money(budget, abs(saved))
+        told.append(
+            words.beside_today(
+                beside.less_l, money_told, saved >= 0, units, beside.shut_off
+            )
+        )
+        told += _bills_that_rise(budget) if money_told and saved >= 0 else []
     if budget.cost is None:
         told.append(words.NO_PRICE)
     return told

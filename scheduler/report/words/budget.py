@@ -8,7 +8,7 @@ import numpy as np
 
 from scheduler.budget.cost import LITERS_PER_UNIT, rounded_to_cents
 from scheduler.budget.goes import LOSSES, Goes, largest_losses
-from scheduler.budget.savings import Budget, Saving
+from scheduler.budget.savings import BesideToday, Budget, Saving, beside_today
 from scheduler.budget.water import (
     DIFFERENCES,
     DRIP_EFFICIENCY,
@@ -193,8 +193,9 @@ def said(budget: Budget, units: str) -> list[str]:
         lines.append(
             f"The plan is {shown.quantity(-over, 'volume', units)} under the allowance."
         )
-    if year.today_l is not None:
-        lines.append(_against_today(budget, units))
+    beside = beside_today(budget)
+    if beside is not None:
+        lines.append(_against_today(beside, budget, units))
     if year.not_run_today:
         lines.append(
             f"{names.told('current.csv')} has no row for "
@@ -238,17 +239,17 @@ def _dry_days(budget: Budget) -> str:
     return f"{text}, {place} on {round(float(year.dry_days[driest]))}."
 
 
-def _against_today(budget: Budget, units: str) -> str:
-    year = budget.year
-    assert year.today_l is not None
-    less = float(year.today_l.sum() - year.volume_l.sum())
-    word = "less" if less >= 0 else "more"
-    text = f"It takes {shown.quantity(abs(less), 'volume', units)} {word} than today"
-    if budget.cost is None or budget.today_cost is None:
+def _against_today(beside: BesideToday, budget: Budget, units: str) -> str:
+    begins = "It"
+    if beside.shut_off:
+        begins = "After what the rain shut-off holds back of each, it"
+    word = "less" if beside.less_l >= 0 else "more"
+    less = shown.quantity(abs(beside.less_l), "volume", units)
+    text = f"{begins} takes {less} {word} than today"
+    if beside.saves is None:
         return f"{text}."
-    saved = budget.today_cost - budget.cost
-    word = "less" if saved >= 0 else "more"
-    return f"{text}, and costs {_money(budget, abs(saved))} {word}."
+    word = "less" if beside.saves >= 0 else "more"
+    return f"{text}, and costs {_money(budget, abs(beside.saves))} {word}."
 
 
 def steps(budget: Budget, units: str) -> list[str]:

@@ -134,7 +134,7 @@ def decide(
     """
     now = "now" if begins < today else "before the first frost"
     off = f"from {date_text(max(begins, today))} to {date_text(ends)}"
-    off += "" if by_days else " (by whole months; sooner once no frost is forecast)"
+    off += "" if by_days else " (by whole months; less where no frost is forecast yet)"
     return (
         "First decide: can any line here freeze (lines, backflow device or valves "
         "above the frost depth, which the building office knows)? If so, or if nobody "
@@ -152,9 +152,15 @@ def visit_then(number: int, visits: int, month: int) -> str:
     return f"the visit of the month it is by then (in {label} visit {number})"
 
 
-def decide_title(what: str) -> str:
-    """Title of a reminder to key in among nights that freeze: the question first."""
-    return f"If no line can freeze, {what[:1].lower()}{what[1:]}"
+def decide_title(what: str, drains: bool = False) -> str:
+    """Title of a reminder to key in among nights that freeze: the question first.
+
+    `drains`: on that day lines that can freeze are to be drained.
+    """
+    what = f"{what[:1].lower()}{what[1:]}"
+    if drains:
+        return f"Drain lines that can freeze; if none can, {what}"
+    return f"If no line can freeze, {what}"
 
 
 def span(season: FrostSeason) -> str:

@@ -49,7 +49,8 @@ def test_calendar_is_read_by_the_icalendar_library(planned):
     last = firsts_from(KEYED_IN)[-1]
 
     assert re.match(
-        "(If no line can freeze, k|K)ey in visit 1 of", keyed(events[KEYED_IN][0])
+        "(.*f no(ne| line) can( freeze)?, k|K)ey in visit 1 of",
+        keyed(events[KEYED_IN][0]),
     )
     assert min(events) == KEYED_IN
     assert max(events) == last == datetime.date(2028, 10, 1)

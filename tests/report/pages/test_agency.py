@@ -142,6 +142,14 @@ def test_water_of_the_schedule_adds_up_to_the_plan(example, units):
 
 
 @pytest.mark.parametrize(("example", "units"), SITES)
+KINDS = {
+    example: [row["head_kind"] for row in csv.DictReader(
+        line for line in (sheets.EXAMPLES / example / "zones.csv").read_text(
+            encoding="utf-8").splitlines() if not line.startswith("#"))]
+    for example in ("home", "southern_garden", "business_park")
+}  # fmt: skip
+
+
 def test_each_zone_has_the_parameters_that_its_file_gives(example, units):
     plan = budget(example).plan
     parameters = Tables(printed(example, units)).tables[0]
@@ -153,6 +161,7 @@ def test_each_zone_has_the_parameters_that_its_file_gives(example, units):
         assert cells[1] == plan.site.plants.names[plan.site.zones.plant[row]]
         assert cells[2] == plan.site.soils.names[plan.site.zones.soil[row]]
         assert float(cells[3]) == plan.site.zones.slope_percent[row]
+        assert cells[5] == KINDS[example][row]
         assert all(cells)
 
 

@@ -18,6 +18,7 @@ from scheduler.report.views import months
 from scheduler.report.views.questions.asked import Wanted, days_of, to_key_in, told
 from scheduler.report.words import sentences
 from scheduler.report.words.questions import less as words
+from scheduler.report.words.questions.reckoned import notes
 
 
 def blocks(
@@ -45,7 +46,7 @@ def blocks(
             (sentences.CAUTIONS, sentences.grouped(hard, units)),
             (
                 sentences.HOW_RECKONED,
-                words.notes(
+                notes(
                     found, to_key_in(wanted, found, folder), bool(wanted.days), units
                 ),
             ),

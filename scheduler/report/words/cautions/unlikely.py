@@ -105,6 +105,12 @@ def _climate(values: Mapping[str, Any], units: str) -> str:
             "rain a year, a desert's, yet some in every month, as no desert has it: "
             "does its column hold a day's mean? It takes the month's total"
         )
+    elif values["what"] == "rain-little":
+        return (
+            f"the climate file says {quantity(values['rain_mm'], 'depth', units)} of "
+            "rain a year, as in the driest deserts: does its column hold a day's mean? "
+            "It takes the month's total"
+        )
     elif values["what"] == "et0":
         told = f"{quantity(values['et0_mm'], 'depth', units)} of ET0 a year"
     elif values["what"] == "cold":

@@ -16,7 +16,7 @@ from scheduler.plan.card.ways_out import WayOut
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text
 from scheduler.report import shown
-from scheduler.report.counting import counted, listed, named, spelled
+from scheduler.report.counting import counted, listed, named, of_hundred, spelled
 from scheduler.report.frames import Headings
 
 
@@ -95,7 +95,7 @@ def facts(plan: SitePlan, card: Card, units: str) -> str:
     lines = [
         f"{visits[:1].upper()}{visits[1:]} a year. The zones get {water}, "
         f"{_beside(judged.extra_water_percent)} by the table.",
-        f"Plants go short on {judged.dry_days_percent():.0f} days of a hundred (by the "
+        f"Plants go short on {of_hundred(judged.dry_days_percent() / 100)} (by the "
         f"table {judged.dry_days_percent(of_table=True):.0f})"
         f"{_driest(plan, card)}.",
     ]
@@ -161,7 +161,7 @@ def how_to(
     step = plan.site.controller.minute_step
     at = "" if by == "none" else " at 100 %"
     splits = plan.site.controller.soak_built_in
-    kept = " Cycle and soak stay as keyed at any percent." if splits else ""
+    kept = " Cycle and soak stay as keyed at any percent." if splits and at else ""
     whole = "minute" if step == 1 else f"{shown.minutes(step)} min"
     now = "" if by == "none" else _NOW
     alone = _ALONE if by == "none" else _ALONE_AT
@@ -178,13 +178,22 @@ def how_to(
             "The card counts on a controller that leaves weekdays out on odd or even "
             "dates: see that it does, before you key anything in."
         )
-    if intervals:
+    if splits:
         lines.append(
-            "Every so many days: key in the first date, or the days to it; where you "
-            "come so early that it is over an interval away, an interval less. In a "
-            "month at 0 % nothing runs on it. At 0 % or off some controllers count on, "
-            "some begin anew: after that, look which day is next, and key in the next "
-            "date again."
+            "Cycle and soak: the card counts on a controller that goes through the "
+            "zones in order, a cycle each, and round again: others run in a zone's "
+            "soak. Try it with two zones. One that ends each zone first takes longer "
+            "than told here: then make the card with soak_built_in = false."
+        )
+    if intervals:
+        off = (
+            "In a month at 0 % nothing runs on it. At 0 % or off" if at else "When off"
+        )
+        lines.append(
+            "Every so many days: key in the first date, or the days to it (tomorrow is "
+            "1); where you come so early that it is over an interval away, an interval "
+            f"less. {off} some controllers count on, some begin anew: after that, look "
+            "which day is next, and key in the next date again."
         )
     if by == "none":
         return lines

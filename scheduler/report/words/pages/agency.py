@@ -153,9 +153,9 @@ def verdict(keyed_l: float, allowance_l: float, estimate_l: float, units: str) -
     how = "more" if estimate_l > keyed_l else "less"
     return (
         f"The plan takes {keyed} a year as it is keyed in, {off}{share} {side} the "
-        f"allowance. The line that counts is this one, the last below. The estimated "
-        f"use is {how}: it counts no rain, nothing of what the soil holds, and has "
-        "the ordinance's efficiencies in place of each zone's own uniformity."
+        f"allowance: the last line below. The estimated use is {how}: it counts no "
+        "rain, nothing of what the soil holds, and has the ordinance's efficiencies in "
+        "place of each zone's own uniformity."
     )
 
 

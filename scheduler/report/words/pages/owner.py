@@ -226,10 +226,16 @@ def keyed_in(volume_l: float, units: str) -> str:
     )
 
 
-def beside_today(less_l: float, money: str, saves: bool, units: str) -> str:
-    """The plan against what runs today; `money` is "" where no cost is known."""
+def beside_today(
+    less_l: float, money: str, saves: bool, units: str, shut_off: bool = False
+) -> str:
+    """The plan against what runs today; `money` is "" where no cost is known.
+
+    `shut_off`: what the rain shut-off holds back is taken off both.
+    """
+    begins = "After what the rain shut-off holds back of each, it" if shut_off else "It"
     text = (
-        f"It takes {spoken.quantity(abs(less_l), 'volume', units)} "
+        f"{begins} takes {spoken.quantity(abs(less_l), 'volume', units)} "
         f"{'less' if less_l >= 0 else 'more'} than the controller runs today"
     )
     if money:
