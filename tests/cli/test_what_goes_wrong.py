@@ -204,7 +204,7 @@ def test_a_wind_that_cannot_be_is_refused(run, options, err):
 # A site's files are only read: what is written over one of them would be lost.
 @pytest.mark.parametrize("name", ["zones.csv", "climate.csv", "site.toml"])
 def test_no_file_of_the_site_is_written_over(yard, run, name):
-    folder = yard(READ)
+    folder = yard("pressure_psi = 60\n")
     before = (folder / name).read_bytes()
     out = folder / name
     told = run("table", folder, "--format", "csv", "--out", out)

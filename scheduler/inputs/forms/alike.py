@@ -52,6 +52,14 @@ def hint_nearest(word: str, known: Iterable[str]) -> str:
     return f"did you mean {told}?" if last else ""
 
 
+def hint_column(name: str, known: Iterable[str]) -> str:
+    """The same for a column: a day's mean is no month's total, though named alike."""
+    hint = hint_nearest(name, known)
+    if hint and "day" in folded(name) and "day" not in hint:
+        hint += " It holds no day's mean: that of a month is its total"
+    return hint
+
+
 def _by_words(word: str, known: Sequence[str]) -> list[str]:
     """Known names that share most of their words with what was typed, if half."""
     found: list[str] = []

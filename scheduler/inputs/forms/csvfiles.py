@@ -19,7 +19,7 @@ import numpy as np
 
 from scheduler.errors import Problem
 from scheduler.inputs.forms import columns
-from scheduler.inputs.forms.alike import folded, hint_nearest, nearest
+from scheduler.inputs.forms.alike import folded, hint_column, nearest
 from scheduler.inputs.forms.columns import Cell, Column, Fault
 from scheduler.inputs.forms.dimensions import DIMENSIONS, US_SUFFIXES, Unit
 from scheduler.inputs.forms.field import Field
@@ -424,12 +424,9 @@ def unknown_name(
                 file, line, shown or name, f"unknown {what}",
                 accepted=" or ".join(field.names), hint=f"did you mean {near}?",
             )  # fmt: skip
-    hint = hint_nearest(name, names)
-    if hint and "day" in folded(name) and "day" not in hint:
-        hint += " It holds no day's mean: that of a month is its total"
     return Problem(
         file, line, shown or name, f"unknown {what}",
-        accepted=", ".join(names), hint=hint,
+        accepted=", ".join(names), hint=hint_column(name, names),
     )  # fmt: skip
 
 

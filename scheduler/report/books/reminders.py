@@ -237,9 +237,8 @@ def _filled(plan: SitePlan, card: Card, date: datetime.date) -> _Reminder:
         nothing = words.nothing_for(date.month)
         return _Reminder(key, nothing, nothing, date, cancelled=True)
     told = [words.FILLED, *(words.percent(*each) for each in percents.items())]
-    return _Reminder(
-        key, words.percents_for(date.month, percents), "\n".join(told), ready
-    )
+    title = words.percents_for(date.month, percents)
+    return replace(_decided(plan, card, ready, title, told), key=key)
 
 
 def _visit_on(plan: SitePlan, card: Card, row: int, date: datetime.date) -> _Reminder:
