@@ -108,7 +108,11 @@ def _for_frame(value: Any) -> Any:
 
 def _plain(value: Any) -> Any:
     if isinstance(value, (float, np.floating)):
-        return None if not np.isfinite(value) else float(f"{float(value):.6g}")
+        if not np.isfinite(value):
+            return None
+        # Six digits, and none before the point rounded off.
+        number = float(value)
+        return round(number, 0) if abs(number) >= 1e6 else float(f"{number:.6g}")
     if isinstance(value, np.integer):
         return int(value)
     return value

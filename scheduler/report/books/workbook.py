@@ -150,7 +150,8 @@ def _numbered(keys: list[Any]) -> list[Any]:
     whole = [isinstance(k, str) and k.isascii() and k.isdigit() for k in keys]
     plain = [ok and str(int(k)) == k for k, ok in zip(keys, whole, strict=True)]
     words_only = all(
-        ok or k == words.ALL_ZONES for k, ok in zip(keys, plain, strict=True)
+        ok or k in (words.ALL_ZONES, "", None)
+        for k, ok in zip(keys, plain, strict=True)
     )
     if not words_only:
         return keys

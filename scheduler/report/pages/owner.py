@@ -16,6 +16,7 @@ from scheduler.findings.plants import plant_l_week
 from scheduler.plan.card.plan import Card
 from scheduler.plan.site import SitePlan
 from scheduler.plan.table import Off, why_off
+from scheduler.plan.zones import is_drip
 from scheduler.report.counting import listed
 from scheduler.report.pages.bill import in_money
 from scheduler.report.views.card import FROST_CODES, frost_waters
@@ -340,13 +341,16 @@ def watch_for(
     """
     plan = budget.plan
     told = list(words.WATCH_FOR)
+    drips = is_drip(plan.site)
+    if drips.all():
+        told[0] = words.DRY_DRIP
     if plan.site.controller.rain_shutoff_mm is None:
         drier = words.KEPT_DRIER if given_up and rule is not None else ""
         told.append(_when_it_rains(budget, rule, units) + drier)
     else:
         told.append(words.SHUT_OFF_WORKS)
     if budget.year.volume_l.any():
-        runs_off = np.isfinite(plan.plan.runoff_limit_min).any()
+        runs_off = np.isfinite(plan.plan.runoff_limit_min[~drips]).any()
         sets = plan.site.controller.percent_by != "none"
         told += [
             words.HEAT + (words.LONGER_RUNS if runs_off else ""),

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import datetime
+import itertools
 from collections.abc import Iterator, Sequence
 
 from scheduler.calendar import DAY_MIN
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.plan.card.plan import Card
-from scheduler.plan.card.settings import Program
+from scheduler.plan.card.settings import Program, first_of
 from scheduler.plan.plantings.steps import Planting
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text, window_of
@@ -18,6 +19,7 @@ from scheduler.report.pages.door import MANY_ZONES
 from scheduler.report.views.card import off_until
 from scheduler.report.words import plantings as young
 from scheduler.report.words.controller import card as card_words
+from scheduler.report.words.pages import door as door_words
 from scheduler.report.words.pages import owner as owner_words
 from scheduler.report.words.pages import times as words
 
@@ -59,10 +61,30 @@ def times_story(plan: SitePlan, card: Card) -> list[str]:
         late = words.date_text(until)
         comes = words.nothing_until(late, [date for date in later if date != late])
     else:
-        comes = words.visits(first, later) if later else words.once(first)
+        again = first_of(card.visits[0].months[0], card.visits[-1].date)
+        comes = words.once(first)
+        if later:
+            comes = words.visits(first, later, words.date_text(again))
     if new:
         comes = f"{comes} {young.keyed_on(_changes(card, new))}"
-    return [*told, *_permitted(plan), comes, *_who(plan)]
+    return [*told, *_permitted(plan), comes, *_percents(card), *_who(plan)]
+
+
+def _percents(card: Card) -> Iterator[str]:
+    """Months whose first day changes percents, but for those of a visit."""
+    months = []
+    for visit in card.visits:
+        to_come = list(visit.months)
+        if visit.date.month in to_come:
+            at = to_come.index(visit.date.month)
+            to_come = [*to_come[at:], *(to_come[:at] if len(to_come) == 12 else ())]
+        months += [
+            month
+            for before, month in itertools.pairwise(to_come)
+            if any(p.percent[before] != p.percent[month] for p in visit.programs)
+        ]
+    if months:
+        yield words.percents(months)
 
 
 def _permitted(plan: SitePlan) -> Iterator[str]:
@@ -80,10 +102,10 @@ def _who(plan: SitePlan) -> Iterator[str]:
 
     The site's lines follow; what they do not say has a blank.
     """
-    keys = [key.casefold() for key, _ in plan.site.door if words.WHO in key.casefold()]
-    percents = plan.site.controller.percent_by != "none"
-    sets = percents and not any(words.PERCENT in key for key in keys)
-    keys_in = not any(words.PERCENT not in key for key in keys)
+    keys = [key for key, _ in plan.site.door if door_words.says_who(key)]
+    of_percents = [key for key in keys if door_words.says_who_sets(key)]
+    sets = plan.site.controller.percent_by != "none" and not of_percents
+    keys_in = len(keys) == len(of_percents)
     if sets or keys_in:
         yield words.who(keys_in, sets)
 

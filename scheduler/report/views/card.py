@@ -34,6 +34,7 @@ from scheduler.report.views.plantings import held
 from scheduler.report.words import frost, sentences
 from scheduler.report.words.controller import card as words
 from scheduler.report.words.controller import notes
+from scheduler.report.words.pages.door import says_who_sets
 
 FROST_CODES = ("frost-month", "frost-nights")
 """Cautions that people have to know at the controller."""
@@ -100,7 +101,8 @@ def how_to(plan: SitePlan, card: Card) -> list[str]:
     )
     beside = any(visit.side_by_side() for visit in card.visits)
     by_hand = bool(card.by_hand or card.judged.filled)
-    return words.how_to(plan, _trial(plan), every, beside, by_hand, some)
+    who = any(says_who_sets(key) for key, _ in plan.site.door)
+    return words.how_to(plan, _trial(plan), every, beside, by_hand, some, not who)
 
 
 def _trial(plan: SitePlan) -> tuple[float, float, float] | None:

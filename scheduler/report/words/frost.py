@@ -18,8 +18,9 @@ FORECAST = (
 )
 SELDOM = "frost comes in few years"
 SKIP_NIGHTS = (
-    "Where they cannot freeze (deep lines, mild nights), water as set; before a night "
-    "of frost turn the controller off, and on again in the morning."
+    "Where lines cannot freeze (they lie deep, nights are mild), water as set; before "
+    "a night of frost turn the controller off, and on again in the morning: what it "
+    "left out need not be made up."
 )
 KEY_IN_THEN = "Key in the visit of this month first, if its day is past."
 NO_DATES = (

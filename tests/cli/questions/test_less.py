@@ -324,10 +324,17 @@ def test_days_are_planned_as_of_today():
 def test_less_stands_beside_todays_use(today_l, percent, told):
     found = types.SimpleNamespace(
         today_l=today_l, table_l=80.0, before_l=np.array([80.0]),
-        after_l=np.array([60.0]),
+        after_l=np.array([60.0]), today_beside_l=today_l,
     )  # fmt: skip
 
     assert words.beside_today(found, percent, "metric").endswith(told)
+    if today_l:
+        # A rain shut-off holds back more of today's 128 liters than of the table's.
+        found.today_l = 128.0
+        line = words.beside_today(found, percent, "metric")
+        assert "runs 128 L a year" in line
+        assert "After what the rain shut-off holds back of each, the table" in line
+        assert line.endswith(told)
 
 
 def test_one_zone_alone_is_not_hurt_most(run, home):

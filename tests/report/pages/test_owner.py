@@ -91,7 +91,7 @@ def test_year_in_which_nothing_may_run_says_so():
     told = owner.year_story(with_site(windows=windows), "us")
 
     assert told[-1] == "Nothing runs in any month, because no hours are permitted."
-    assert told[0].startswith("The sprinklers give 0 gallons of water a year.")
+    assert told[0].startswith("The zones get 0 gallons of water a year.")
 
 
 def test_comparison_is_the_difference_to_allowance_and_today():
@@ -375,7 +375,7 @@ def test_by_months_a_shut_off_is_told_where_no_rain_is_counted():
     assert "the rest" not in text
     assert "no rain is counted" in text
     assert "a usual year takes less than is told here" in text
-    told = re.search(r"drink ([\d.]+) inches.*? give ([\d.]+)", text)
+    told = re.search(r"drink ([\d.]+) inches.*? get ([\d.]+)", text)
     need, lays = map(float, told.groups())
     inches = budget.year.volume_l.sum() / budget.year.area_m2.sum() / 25.4
     assert lays == pytest.approx(inches, abs=0.051)

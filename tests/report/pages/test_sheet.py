@@ -89,12 +89,22 @@ def test_no_date_of_a_sheet_is_past(example):
 def test_owner_is_told_when_each_program_waters_and_who_comes(example):
     card = sheets.card(example, 4)
     plan = sheets.budget(example).plan
-    *hours, permitted, comes = [
+    *hours, permitted, comes, percents = [
         line for line in times.times_story(plan, card) if "____" not in line
     ]
 
     for window in plan.site.windows:
         assert f"{window.opens}-{window.closes}" in permitted
+    # On which firsts the owner sets percents: where they change, no visit then.
+    for visit in card.visits:
+        rows = [month for month in visit.months if visit.programs]
+        for before, month in pairwise(rows):
+            past = visit is card.visits[0] and visit.months.index(month) <= (
+                visit.months.index(sheets.KEYED_IN.month)
+            )
+            changes = any(p.percent[before] != p.percent[month] for p in visit.programs)
+            told = f"{datetime.date(2027, month, 1):%B}" in percents
+            assert told == (changes and not past)
     for visit in card.visits[1:]:
         assert f"{visit.date.day} {visit.date:%b %Y}" in comes.partition(" then by ")[2]
     running = [visit for visit in card.visits if any(map(visit.runs, visit.months))]

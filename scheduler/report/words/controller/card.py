@@ -149,13 +149,15 @@ def how_to(
     side_by_side: bool = False,
     by_hand: bool = False,
     some_dates: bool = False,
+    open_who: bool = True,
 ) -> list[str]:
     """What to do at a visit, and between visits.
 
     `trial` is a run, a percent and what becomes of the run where a half goes up;
     `intervals` is whether a program waters every so many days, `side_by_side` whether
     programs run while others do, `by_hand` whether something is started by hand,
-    `some_dates` whether a program waters on some weekdays of odd or even dates.
+    `some_dates` whether a program waters on some weekdays of odd or even dates,
+    `open_who` whether nobody is named yet who sets the percents.
     """
     by = plan.site.controller.percent_by
     step = plan.site.controller.minute_step
@@ -201,13 +203,14 @@ def how_to(
     return [
         *lines,
         "On the first of each month until the next visit, or the evening before: set "
-        f"the percents{all_}{_AND_BY_HAND if by_hand else ''}, nothing else. Agree "
-        "with the owner who does it.",
+        f"the percents{all_}{_AND_BY_HAND if by_hand else ''}, nothing else."
+        f"{_AGREE if open_who else ''}",
         "The card counts on a controller that rounds a run at a percent to the nearest "
         f"{whole}.{'' if trial is None else _tried(*trial)}",
     ]
 
 
+_AGREE = " Agree with the owner who does it."
 _AND_BY_HAND = ", and start by hand what the visit says for that month"
 _NOW = (
     " Set the percents of the month it is; where you come some days before the visit's "
@@ -350,6 +353,9 @@ def days(program: Program, *, later: bool = True) -> str:
         if program.first_date is not None:
             begins = f"first on {shown.day_text(program.first_date)}"
             begins += _later(program) if later else ""
+            runs = [day for day in program.interval_dates() if program.waters(day)]
+            if not later and runs:
+                begins = f"first on {shown.day_text(runs[0])}"
         return f"every {pattern.every_days} days, {begins}"
     if pattern.parity and pattern.weekdays != ALL_WEEK:
         only = shown.days_text(pattern.weekdays, 0, 0)

@@ -49,10 +49,21 @@ def key(name: str) -> str:
     return words[:1].upper() + words[1:]
 
 
-CONTACT_WORDS = ("contact", "call", "phone", "ask", "help", "question", "who")
+_WHO, _PERCENT = "who", "percent"
+CONTACT_WORDS = ("contact", "call", "phone", "ask", "help", "question", _WHO)
 """Words in the key of a line that say whom to call, or who does what."""
 
 
 def contact(key_: str, text: str) -> str:
     """Whom to call, in a line."""
     return f"{key(key_)}: {text}"
+
+
+def says_who(key_: str) -> bool:
+    """Whether a line says who does something."""
+    return _WHO in key_.casefold()
+
+
+def says_who_sets(key_: str) -> bool:
+    """Whether a line says who sets the percents."""
+    return says_who(key_) and _PERCENT in key_.casefold()

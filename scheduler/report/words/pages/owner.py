@@ -30,7 +30,7 @@ KEPT_DRIER = (
 DEAREST = "Saved water is the dearest of the bill, so it counts for more money."
 NO_WATER = "no water in any month"
 NO_HOURS = "There are no permitted hours in which it could run."
-NO_RAIN = "no rain is counted, and they wet some spots less than others"
+NO_RAIN = "no rain is counted, and watering wets some spots less than others"
 ENOUGH = "It runs in no month: rain and soil give what it needs."
 
 OFF_FOR_FROST = "because pipes may freeze"
@@ -56,6 +56,11 @@ _LOST = {
 }
 """How water is lost: verb, and how."""
 
+DRY_DRIP = (
+    "A dry plant among green ones: look whether its emitter is blocked or pulled off, "
+    "and the filter clean. More minutes would only drown the rest."
+)
+"""In place of the first of WATCH_FOR where nothing but drip waters."""
 WATCH_FOR = (
     "A dry spot in a green zone: look whether the nearest sprinkler is blocked, tilted "
     "or grown over. More minutes would only drown the rest.",
@@ -69,19 +74,20 @@ SHUT_OFF_WORKS = (
     "the rain says that it is broken or switched off: have it mended."
 )
 HEAT = (
-    "A heat wave: where leaves still hang in the morning, start their program by hand, "
-    "as often as it has starts and with as long between, in permitted hours."
+    "A heat wave: where leaves still hang in the morning and no watering is due that "
+    "night, start their program by hand in permitted hours: as often as it has starts, "
+    "with as long between. Once is enough; look again the morning after."
 )
 LONGER_RUNS = " Longer runs of sprinklers would run off."
 AWAY = (
     "Away: leave the controller as the page in its door has it, and have someone look "
-    "at the plants once a week while it waters{}. Grass short of water dulls and keeps "
+    "at the plants once a week{}. Grass short of water dulls and keeps "
     "footprints; brown comes later."
 )
 SETS_PERCENTS = ", and set the percents on the first of the month"
 SPRING = (
     "In spring: open the water slowly, run each zone for two minutes, and look for "
-    "heads that winter broke."
+    "what winter broke."
 )
 NEW_PLANTS = "New plants need water more often in their first weeks: ask for it."
 
@@ -89,9 +95,9 @@ NEW_PLANTS = "New plants need water more often in their first weeks: ask for it.
 def year(volume_l: float, area_m2: float, units: str) -> str:
     """How much water a year takes, and how deep it would stand."""
     return (
-        f"The sprinklers give {spoken.quantity(volume_l, 'volume', units)} of water a "
+        f"The zones get {spoken.quantity(volume_l, 'volume', units)} of water a "
         f"year. That is {spoken.quantity(volume_l / area_m2, 'depth', units)} deep "
-        f"over the {spoken.quantity(area_m2, 'area', units)} that they water."
+        f"over their {spoken.quantity(area_m2, 'area', units)}."
     )
 
 
@@ -110,11 +116,11 @@ def balance(need: float, rain: float | None, added: float, units: str) -> str:
     text = f"While they run, the plants drink {told(need)}"
     if rain is None:
         lays = told(need + added)
-        return f"{text}. The sprinklers are set to give {lays}: {NO_RAIN}."
+        return f"{text}. The zones are set to get {lays}: {NO_RAIN}."
     text += f", and {told(rain)} of that come as rain that they can use"
     if added > 0:
         text += (
-            f". The sprinklers give the rest and {told(added)} more, because they wet "
+            f". The zones get the rest and {told(added)} more, because watering wets "
             "some spots less than others"
         )
     return f"{text}."
@@ -132,12 +138,12 @@ def drinks_and_gets(need: float, lays: float, units: str) -> str:
     """What plants drink and what is laid down, as depths are shown; rain apart."""
     drunk = spoken.with_unit(need, "depth", units)
     laid = spoken.with_unit(lays, "depth", units)
-    text = f"While they run, the plants can drink {drunk}, and the sprinklers give "
+    text = f"While they run, the plants can drink {drunk}, and the zones get "
     if lays < need:
         return f"{text}{laid}. Rain and what the soil holds bring most of the rest."
     return (
-        f"{text}{laid}: more, because they wet some spots less than others and rain "
-        "falls when it likes."
+        f"{text}{laid}: more, because watering wets some spots less than others and "
+        "rain falls when it likes."
     )
 
 

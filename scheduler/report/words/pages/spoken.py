@@ -115,6 +115,11 @@ def months(numbers: Sequence[int]) -> str:
     return listed(runs)
 
 
+def each(numbers: Sequence[int]) -> str:
+    """Months 1 to 12 by name, in their order, one by one."""
+    return listed([MONTH_NAMES[month - 1] for month in numbers])
+
+
 def clock_of(timezone: str) -> str:
     """A time zone by its name, and what the name says where it counts hours.
 

@@ -48,9 +48,20 @@ def nothing_until(date: str, later: Sequence[str]) -> str:
     return f"Nothing runs before {date}: new programs are keyed in by then{then}."
 
 
-def visits(today: str, later: Sequence[str]) -> str:
-    """When somebody comes to key in."""
-    return f"New programs are keyed in {today}, then by {listed(later)}."
+def visits(today: str, later: Sequence[str], again: str) -> str:
+    """When somebody comes to key in, and from when on a new sheet is wanted."""
+    return (
+        f"New programs are keyed in {today}, then by {listed(later)}; by {again} from "
+        "a sheet made anew."
+    )
+
+
+def percents(months: Sequence[int]) -> str:
+    """Months, 1 to 12, on whose first day the percents change by the door's page."""
+    return (
+        "Percents, by the page in the door: set on the first of "
+        f"{spoken.each(months)}. Forgotten, plants get as much as in the month before."
+    )
 
 
 def permitted(windows: Sequence[Window]) -> str:
@@ -59,9 +70,6 @@ def permitted(windows: Sequence[Window]) -> str:
 
 
 ALL_ZONES = "all zones"
-WHO, PERCENT = "who", "percent"
-"""In the key of a line of the site's own: that it says who does something, and that
-this is to set the percents."""
 BLANK = "_" * 20
 
 
