@@ -75,7 +75,7 @@ def door_pages(plan: SitePlan, card: Card, units: str) -> list[DoorPage]:
     return [
         DoorPage(
             card_report.visit_title(plan, card, row),
-            _decide(plan, card, visit),
+            _decide(plan, card, row),
             tuple(_program(plan, card, program) for program in visit.programs),
             tuple(shown.MONTH_LABELS[month - 1] for month in visit.months),
             tuple(_percents(plan, card, visit)),
@@ -92,10 +92,14 @@ def door_pages(plan: SitePlan, card: Card, units: str) -> list[DoorPage]:
     ]
 
 
-def _decide(plan: SitePlan, card: Card, visit: Visit) -> str:
-    """The decision on frost, on pages of months in which it waters at risk."""
-    at_risk = set(card_report.frost_waters(plan)) & set(visit.months)
-    return " ".join(card_report.decision(plan, card)) if at_risk else ""
+def _decide(plan: SitePlan, card: Card, row: int) -> str:
+    """The decision on frost, on pages of months in which it waters at risk.
+
+    Before it, on the first, that the next visit is due.
+    """
+    at_risk = set(card_report.frost_waters(plan)) & set(card.visits[row].months)
+    soon = [] if row else card_report.soon(card)
+    return " ".join([*soon, *(card_report.decision(plan, card) if at_risk else ())])
 
 
 def _until(card: Card, row: int) -> str:

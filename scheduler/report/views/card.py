@@ -52,7 +52,7 @@ def blocks(
         Heading(
             words.title(plan.site.name),
             1,
-            [*decision(plan, card), words.facts(plan, card, units)],
+            [*soon(card), *decision(plan, card), words.facts(plan, card, units)],
         ),
         Notes(how_to(plan, card)),
     ]
@@ -177,7 +177,6 @@ def fill_dates(
 def visit_lines(plan: SitePlan, card: Card, visit: Visit) -> list[str]:
     """What a visit is told beside its programs: nights in common, by hand, off."""
     return [
-        *_soon(card, visit),
         *notes.not_this_month(visit),
         *notes.resumes(visit.programs),
         *notes.never_above(visit),
@@ -188,13 +187,13 @@ def visit_lines(plan: SitePlan, card: Card, visit: Visit) -> list[str]:
     ]
 
 
-def _soon(card: Card, visit: Visit) -> Iterator[str]:
+def soon(card: Card) -> list[str]:
     """That the second visit is due within days of the first."""
-    if visit is card.visits[0] and len(card.visits) > 1:
-        due = card.visits[1].date
-        days = (due - visit.date) // ONE_DAY
-        if 0 < days <= _SOON_DAYS and visit.programs:
-            yield notes.due_soon(2, due, days)
+    visit, *later = card.visits
+    days = (later[0].date - visit.date) // ONE_DAY if later else 0
+    if not (visit.programs and 0 < days <= _SOON_DAYS):
+        return []
+    return [notes.due_soon(later[0], 2, days)]
 
 
 def beside_table(plan: SitePlan, card: Card, units: str) -> Iterator[tuple[str, Table]]:

@@ -150,10 +150,12 @@ def test_who_comes_days_before_the_next_visit_is_told_to_key_in_that_one(date, d
     card = plan_card(plan, datetime.date.fromisoformat(date), 4)
     text = " ".join(text_of(plan, card, "us").split())
 
-    told = re.search(r"Visit 2 is due in (\d+) days\. .* --date (\S+)\.", text)
+    told = re.search(r"Visit 2 is due in (\d+) days: .* percents of (\S+), and", text)
     assert (told and int(told[1])) == days
     if told:
-        assert told[2] == "2027-03-01" == card.visits[1].date.isoformat()
+        assert card.visits[1].date == datetime.date(2027, 3, 1)
+        assert told[2] == "Mar"
+        assert text.index(told[0]) < text.index("At a visit")
 
 
 def test_rows_that_a_workbook_hides_are_told():

@@ -91,9 +91,10 @@ def resumes(programs: Sequence[Program], month: int | None = None) -> list[str]:
     ]
 
 
-def due_soon(number: int, date: datetime.date, days: int) -> str:
+def due_soon(visit: Visit, number: int, days: int) -> str:
     """That the next visit is due in some days, and how to come once only."""
+    month = MONTH_LABELS[visit.date.month - 1]
     return (
-        f"Visit {number} is due in {counted(days, 'day')}. To come once, key in that "
-        f"one now, from a card made with --date {date.isoformat()}."
+        f"Visit {number} is due in {counted(days, 'day')}: key it in now, in place of "
+        f"visit {number - 1}, at its percents of {month}, and come once."
     )
