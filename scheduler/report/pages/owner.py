@@ -333,11 +333,17 @@ def _reason(plan: SitePlan, rows: Sequence[int], heading: str, text: str) -> Rea
 
 
 def watch_for(
-    budget: Budget, rule: HandRule | None, units: str, *, given_up: bool = False
+    budget: Budget,
+    rule: HandRule | None,
+    units: str,
+    *,
+    given_up: bool = False,
+    intervals: bool = False,
 ) -> list[str]:
     """What an owner can see, and what to do about it; `rule` is for rain.
 
-    `given_up`: the ground is kept drier than by the table.
+    `given_up`: the ground is kept drier than by the table; `intervals`: a program
+    waters every so many days.
     """
     plan = budget.plan
     told = list(words.WATCH_FOR)
@@ -359,6 +365,8 @@ def watch_for(
     if plan.months.frost_season is not None:
         waters = bool(frost_waters(plan))
         told += [words.frost(plan.months.frost_season, waters), words.SPRING]
+    if intervals:
+        told.append(words.AFTER_OFF)
     return [*told, words.NEW_PLANTS]
 
 

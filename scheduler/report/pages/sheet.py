@@ -113,7 +113,13 @@ def sheet(
         savings=bill.savings_story(budget, units, given_up=given_up),
         zones=owner.zone_stories(budget, units),
         reasons=owner.reasons(plan, card),
-        watch_for=owner.watch_for(budget, rule, units, given_up=given_up),
+        watch_for=owner.watch_for(
+            budget,
+            rule,
+            units,
+            given_up=given_up,
+            intervals=card_report.has_intervals(card),
+        ),
         # Its label was escaped where it was drawn.
         standing=standing(plan),
         picture=markupsafe.Markup(picture),

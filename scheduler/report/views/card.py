@@ -94,7 +94,7 @@ def not_kept(plan: SitePlan, card: Card, units: str) -> list[str]:
 def how_to(plan: SitePlan, card: Card) -> list[str]:
     """What to do at a visit and between visits, with a run to try the rounding by."""
     programs = [program for visit in card.visits for program in visit.programs]
-    every = any(program.first_date for program in programs)
+    every = has_intervals(card)
     some = any(
         program.pattern.parity and program.pattern.weekdays != ALL_WEEK
         for program in programs
@@ -103,6 +103,11 @@ def how_to(plan: SitePlan, card: Card) -> list[str]:
     by_hand = bool(card.by_hand or card.judged.filled)
     who = any(says_who_sets(key) for key, _ in plan.site.door)
     return words.how_to(plan, _trial(plan), every, beside, by_hand, some, not who)
+
+
+def has_intervals(card: Card) -> bool:
+    """Whether a program waters every so many days."""
+    return any(program.first_date for v in card.visits for program in v.programs)
 
 
 def _trial(plan: SitePlan) -> tuple[float, float, float] | None:

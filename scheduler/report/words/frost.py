@@ -138,10 +138,10 @@ def decide(
     off += "" if by_days else " (by whole months; less where no frost is forecast yet)"
     return (
         "First decide: can any line here freeze (lines, backflow device or valves "
-        "above the frost depth, which the building office knows)? If so, or if nobody "
-        f"can say: drain it {now}, leave the controller off {off}, and then key in "
-        f"{then}; what is set for {months_text(list(waters))} is for lines that cannot "
-        "freeze."
+        "above the frost depth; ask who laid them, or the building office)? If so, or "
+        f"if nobody can say: drain it {now}, leave the controller off {off}, and then "
+        f"key in {then}; what is set for {months_text(list(waters))} is for lines that "
+        "cannot freeze."
     )
 
 

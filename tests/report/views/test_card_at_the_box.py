@@ -101,12 +101,14 @@ def test_first_dates_are_to_come_on_a_day_that_waters_in_a_month_that_runs(plann
                     continue
                 found += 1
                 told = re.fullmatch(
-                    r"every (\d+) days, first on (...) (\d+ ... \d{4})(?:, then (.*))?",
+                    r"every (\d+) days, first on (...) (\d+ ... \d{4})"
+                    r"(?: \(at 0 %\))?(?:, then (.*))?",
                     program.days,
                 )
                 every = datetime.timedelta(int(told[1]))
                 first = datetime.datetime.strptime(told[3], "%d %b %Y").date()
 
+                assert ("at 0 %" in program.days) == (first.month not in runs)
                 assert visit.date <= first <= visit.date + every
                 assert first.strftime("%a") == told[2]
                 dates, at = [first], visit.months.index(first.month)

@@ -203,13 +203,14 @@ def how_to(
     return [
         *lines,
         "On the first of each month until the next visit, or the evening before: set "
-        f"the percents{all_}{_AND_BY_HAND if by_hand else ''}, nothing else."
-        f"{_AGREE if open_who else ''}",
+        f"the percents{all_}{_AND_BY_HAND if by_hand else ''}, nothing else"
+        f"{_BUT_DATES if intervals else ''}.{_AGREE if open_who else ''}",
         "The card counts on a controller that rounds a run at a percent to the nearest "
         f"{whole}.{'' if trial is None else _tried(*trial)}",
     ]
 
 
+_BUT_DATES = " but a next date that is no longer right"
 _AGREE = " Agree with the owner who does it."
 _AND_BY_HAND = ", and start by hand what the visit says for that month"
 _NOW = (
@@ -352,6 +353,8 @@ def days(program: Program, *, later: bool = True) -> str:
         begins = OFF_UNTIL
         if program.first_date is not None:
             begins = f"first on {shown.day_text(program.first_date)}"
+            if not program.waters(program.first_date):
+                begins += " (at 0 %)"
             begins += _later(program) if later else ""
             runs = [day for day in program.interval_dates() if program.waters(day)]
             if not later and runs:

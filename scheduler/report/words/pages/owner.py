@@ -76,7 +76,7 @@ SHUT_OFF_WORKS = (
 HEAT = (
     "A heat wave: where leaves still hang in the morning and no watering is due that "
     "night, start their program by hand in permitted hours: as often as it has starts, "
-    "with as long between. Once is enough; look again the morning after."
+    "with as long between. One such night is enough; look again the morning after."
 )
 LONGER_RUNS = " Longer runs of sprinklers would run off."
 AWAY = (
@@ -85,6 +85,11 @@ AWAY = (
     "footprints; brown comes later."
 )
 SETS_PERCENTS = ", and set the percents on the first of the month"
+AFTER_OFF = (
+    "After the controller was off: programs that water every so many days may count "
+    "anew. See that their next date is that of the page in the door; else key it in "
+    "again, or ask."
+)
 SPRING = (
     "In spring: open the water slowly, run each zone for two minutes, and look for "
     "what winter broke."

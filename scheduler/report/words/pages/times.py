@@ -66,7 +66,8 @@ def percents(months: Sequence[int]) -> str:
 
 def permitted(windows: Sequence[Window]) -> str:
     """Hours in which programs may run, by hand too; the first that fits a zone."""
-    return f"Permitted hours, by hand too: {'; else '.join(map(window_text, windows))}."
+    told = "; else ".join(map(window_text, windows))
+    return f"Permitted hours, by hand too: {told}. A day ends at midnight."
 
 
 ALL_ZONES = "all zones"
