@@ -133,8 +133,8 @@ def _shares_filled(share: np.ndarray, place: np.ndarray) -> np.ndarray:
 def zones_by_part(zones: Zones, parts: Parts) -> Zones:
     """Zones with a row a part: what a part leaves blank is its zone's.
 
-    A part of another plant takes that plant's coefficients, depletion and longest gap,
-    not those that zones.csv gives for the zone's plant.
+    A part of another plant takes that plant's coefficients, depletion and gaps, not
+    those that zones.csv gives for the zone's plant.
     """
     rows: dict[str, Any] = {
         f.name: tuple(values[row] for row in parts.zone.tolist())
@@ -146,7 +146,9 @@ def zones_by_part(zones: Zones, parts: Parts) -> Zones:
         own = getattr(parts, name)
         rows[name] = np.where(own < 0, rows[name], own)
     other = rows["plant"] != zones.plant[parts.zone]
-    for name in ("plant_factor", "depletion", "longest_gap_days"):
+    for name in (
+        "plant_factor", "depletion", "longest_gap_days", "shortest_gap_days"
+    ):  # fmt: skip
         rows[name] = np.where(other, np.nan, rows[name])
     for name in ("slope_percent", "microclimate_factor", "root_depth_mm"):
         own = getattr(parts, name)

@@ -60,15 +60,18 @@ def test_a_blank_of_a_part_is_its_zones_and_the_rest_is_its_own(us):
 
 # A lawn's own coefficient is none of the tree's that stands in it.
 def test_a_part_of_another_plant_takes_that_plants_numbers(us):
-    us.replace("zones.csv", "uniformity", "uniformity,plant_factor,longest_gap_days")
-    us.replace("zones.csv", "0.62", "0.62,0.9,2")
+    names = "uniformity,plant_factor,longest_gap_days,shortest_gap_days"
+    us.replace("zones.csv", "uniformity", names)
+    us.replace("zones.csv", "0.62", "0.62,0.9,2,1")
     us.write("parts.csv", HEADER + "1,lawn,0.5,,,,,\n1,bed,0.5,hedges,,,,\n")
     site = us.site()
     rows = zones_by_part(site.zones, site.parts)
 
     assert rows.plant_factor[:1].tolist() == [0.9]
     assert rows.longest_gap_days[:1].tolist() == [2]
-    assert np.isnan([rows.plant_factor[1], rows.longest_gap_days[1]]).all()
+    assert rows.shortest_gap_days[:1].tolist() == [1]
+    own = rows.plant_factor, rows.longest_gap_days, rows.shortest_gap_days
+    assert np.isnan([values[1] for values in own]).all()
 
 
 @pytest.mark.parametrize(
