@@ -16,6 +16,7 @@ from scheduler.calendar import DAYS_IN_MONTH, PARITIES
 from scheduler.inputs.folder import read_site
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.plan.card import percents, stretches
+from scheduler.plan.card import plan as card_plan
 from scheduler.plan.card.plan import compare_cards, plan_card
 from scheduler.plan.card.settings import Program, Visit, dated, keyed_cycles
 from scheduler.plan.card.ways_out import ways_out
@@ -486,3 +487,30 @@ def test_dates_after_months_at_0(off, told):
 
     found = [date.isoformat() for date in visit.programs[0].resumes()]
     assert found == told
+
+
+# By hand: 133 liters less a tenth are 119.7, so 100 are worth 0.84 days of a hundred
+# over a limit; 105 less a tenth are 94.5, so they are not. Where none keeps all limits
+# a day more is let pass for any water over half a hundredth, two days are not.
+@pytest.mark.parametrize(
+    ("cards", "best"),
+    [
+        ([(0.0, 133.0), (0.84, 100.0)], 1),
+        ([(0.0, 105.0), (0.84, 100.0)], 0),
+        ([(0.84, 100.0), (0.0, 133.0)], 0),
+        ([(0.84, 100.0), (0.0, 105.0)], 1),
+        ([(0.0, 133.0), (1.5, 50.0)], 0),
+        ([(2.0, 100.0), (2.9, 99.0)], 1),
+        ([(2.0, 100.0), (2.9, 99.8)], 0),
+        ([(2.0, 100.0), (4.0, 50.0)], 0),
+    ],
+)
+def test_a_trifle_of_a_limit_is_not_kept_at_any_price(cards, best):
+    made = [
+        SimpleNamespace(
+            judged=SimpleNamespace(harm=harm, water_l=np.array([water])), row=row
+        )
+        for row, (harm, water) in enumerate(cards)
+    ]
+
+    assert card_plan._worth_their_visits(made).row == best
