@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from scheduler.budget.rain_rules import HandRule
+from scheduler.calendar import ONE_DAY
 from scheduler.plan.card.plan import Card
 from scheduler.plan.card.settings import Program, Visit, first_of
 from scheduler.plan.site import SitePlan
@@ -79,9 +81,12 @@ def door_pages(plan: SitePlan, card: Card, units: str) -> list[DoorPage]:
             tuple(_program(plan, card, program) for program in visit.programs),
             tuple(shown.MONTH_LABELS[month - 1] for month in visit.months),
             tuple(_percents(plan, card, visit)),
-            tuple(
-                card_words.holds(*change)
-                for change in held.ends(held.percents(plan, card, visit))
+            (
+                *(
+                    card_words.holds(*change)
+                    for change in held.ends(held.percents(plan, card, visit))
+                ),
+                *_waits(plan, card, visit),
             ),
             tuple(_plantings(plan, card)) if not row else (),
             tuple(card_report.visit_lines(plan, card, visit)),
@@ -100,6 +105,17 @@ def _decide(plan: SitePlan, card: Card, row: int) -> str:
     at_risk = set(card_report.frost_waters(plan)) & set(card.visits[row].months)
     soon = [] if row else card_report.soon(card)
     return " ".join([*soon, *(card_report.decision(plan, card) if at_risk else ())])
+
+
+def _waits(plan: SitePlan, card: Card, visit: Visit) -> Iterator[str]:
+    """Months whose percents wait until their fillings are over."""
+    dates, wait = card_report.fill_dates(plan, card, visit.months, visit.date)
+    last: dict[int, datetime.date] = {}
+    for fill, days in dates.items():
+        last[fill.month] = max([*days, last.get(fill.month, datetime.date.min)])
+    for month, day in last.items():
+        if wait and day > datetime.date.min:
+            yield words.waits(month, day + ONE_DAY)
 
 
 def _until(card: Card, row: int) -> str:

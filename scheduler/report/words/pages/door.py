@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import datetime
+
 from scheduler.report.counting import counted
+from scheduler.report.shown import MONTH_LABELS, date_text
 from scheduler.report.words.pages import spoken
 
 ALL_PROGRAMS = "All"
@@ -20,6 +23,12 @@ def next_page(date: str, visit: int) -> str:
 def next_year(date: str) -> str:
     """When the first visit is due again; its page has this year's dates."""
     return f"By {date}: visit 1 again, on a page printed anew, for dates move."
+
+
+def waits(month: int, date: datetime.date) -> str:
+    """That the percents of a month, 1 to 12, are set on a later date than its first."""
+    label = MONTH_LABELS[month - 1]
+    return f"{label}: off until {date_text(date)}, while dry ground is filled by hand."
 
 
 def more_limits(count: int) -> str:
