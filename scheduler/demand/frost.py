@@ -18,9 +18,15 @@ LEAST_SHARE_OF_SEASON = 0.8
 FEWEST_NIGHTS = 0.5
 """Nights at freezing of a mean month from which on they are told: one, as they are
 shown (our choice)."""
+HARD_FREEZE_C = -20 / 9
+"""A night freezes pipes that is this cold or colder: a hard freeze, 28 °F (National
+Weather Service; that lines are emptied by it is common practice)."""
 HALF, MOST = 0.5, 0.9
 """Shares of years by which dates of frost are told."""
+FEWEST_SEASONS = 8
+"""Fewer seasons of days do not tell dates of nine years in ten (our choice)."""
 _HALF_SEASON_DAYS = 182
+_COMMON_YEAR = 2026
 _MONTHS_OF_HALF = 6
 
 
@@ -49,50 +55,87 @@ class FrostDates:
 
 @dataclass(frozen=True, slots=True)
 class FrostSeason:
-    """Between which dates lines are to be empty of water.
+    """Dates about which nights of hard freeze begin and end, for lines to be empty.
 
-    They hold for nine years of ten where they are `by_days`; else they begin the first
-    month, and end the last, that has a night at freezing or a mean minimum below.
+    The first such night is not before `may_begin` in nine years of ten, nor before
+    `begins` in half of them; the last is past by `ends` in half, by `past` in nine.
+    The halves are None where one year in ten and more have none. `by_days`: counted in
+    years of days, else reckoned from the means of months.
     """
 
-    drain_before: Date
-    start_after: Date
+    may_begin: Date
+    begins: Date | None
+    ends: Date | None
+    past: Date
     by_days: bool
+
+    @property
+    def empty_from(self) -> Date:
+        """Day by which lines are to be empty, whatever the forecast."""
+        return self.begins or self.may_begin
+
+    @property
+    def empty_to(self) -> Date:
+        """Last day of it: after it the forecast tells whether they may be filled."""
+        return self.ends or self.past
+
+    @property
+    def usual(self) -> bool:
+        """Whether hard freezes come about every year: lines are emptied by dates."""
+        return self.begins is not None and self.ends is not None
 
 
 def season_from(season: FrostSeason, year: int) -> tuple[datetime.date, datetime.date]:
-    """Days from which and to which lines are to be empty, of the frost of a year on.
+    """First and last day of empty lines, of the frost that begins in a year.
 
-    By months it ends with the last day of one, in leap years 29 February.
-
-    >>> season = FrostSeason((11, 1), (4, 30), by_days=False)
+    >>> season = FrostSeason((10, 1), (11, 1), (4, 10), (4, 30), by_days=True)
     >>> print(*season_from(season, 2026))
-    2026-11-01 2027-04-30
+    2026-11-01 2027-04-10
     """
     begins, ends = (
         # A leap day has its place in years without one.
         datetime.date(year, month, min(day, int(DAYS_IN_MONTH[month - 1])))
-        for month, day in (season.drain_before, season.start_after)
+        for month, day in (season.empty_from, season.empty_to)
     )
-    if ends <= begins:
-        ends = ends.replace(year=year + 1)
-    if not season.by_days:
-        ends = datetime.date(ends.year + ends.month // 12, ends.month % 12 + 1, 1)
-        ends -= ONE_DAY
-    return begins, ends
+    return begins, ends if ends > begins else ends.replace(year=year + 1)
 
 
 def season_on(
     season: FrostSeason, today: datetime.date
 ) -> tuple[datetime.date, datetime.date]:
-    """The frost in which a day lies, or else the next one.
+    """The days of empty lines in which a day lies, or else the next ones.
 
-    >>> season = FrostSeason((11, 1), (4, 30), by_days=False)
-    >>> print(*season_on(season, datetime.date(2027, 4, 30)))
-    2026-11-01 2027-04-30
+    >>> season = FrostSeason((10, 1), (11, 1), (4, 10), (4, 30), by_days=True)
+    >>> print(*season_on(season, datetime.date(2027, 4, 10)))
+    2026-11-01 2027-04-10
     """
     both = (season_from(season, year) for year in range(today.year - 1, today.year + 2))
     return next((begins, ends) for begins, ends in both if ends >= today)
+
+
+def mostly_empty(season: FrostSeason | None) -> np.ndarray:
+    """Months, (12,), of which lines that can freeze are empty for more than half.
+
+    >>> season = FrostSeason((10, 1), (10, 20), (4, 10), (4, 30), by_days=True)
+    >>> print(np.flatnonzero(mostly_empty(season)) + 1)
+    [ 1  2  3 11 12]
+    """
+    if season is None or not season.usual:
+        return np.zeros(12, dtype=bool)
+    begins, ends = season_from(season, _COMMON_YEAR)
+    days = np.arange(np.datetime64(begins), np.datetime64(ends + ONE_DAY))
+    months = days.astype("datetime64[M]").astype(np.int64) % 12
+    return np.asarray(np.bincount(months, minlength=12) > DAYS_IN_MONTH / 2)
+
+
+def filled_on(season: FrostSeason | None, date: datetime.date) -> datetime.date:
+    """The first of a month, or the day in it on which lines are filled after frost."""
+    if season is None or not season.usual:
+        return date
+    begins, ends = season_on(season, date)
+    after = ends + ONE_DAY
+    same_month = (after.year, after.month) == (date.year, date.month)
+    return after if begins <= date and same_month else date
 
 
 def freezes(tmin_c: np.ndarray) -> np.ndarray:
@@ -165,44 +208,59 @@ def freezing_nights(tmin_c: np.ndarray) -> np.ndarray:
     >>> print(f"{freezing_nights(np.zeros(12))[0]:.1f} nights in January")
     15.5 nights in January
     """
-    share = np.array([_share(mean) for mean in tmin_c.tolist()])
-    return np.asarray(share * DAYS_IN_MONTH)
+    return np.asarray(_shares(tmin_c, FREEZING_C) * DAYS_IN_MONTH)
 
 
-def _share(mean_c: float) -> float:
-    if np.isnan(mean_c):
-        return mean_c
-    return NormalDist(mean_c, max(5.2 - 0.13 * mean_c, 0.5)).cdf(FREEZING_C)
+def _shares(mean_c: np.ndarray, most_c: float) -> np.ndarray:
+    """Share of nights of some mean minima that are so cold or colder."""
+    return np.array(
+        [
+            mean
+            if np.isnan(mean)
+            else NormalDist(mean, max(5.2 - 0.13 * mean, 0.5)).cdf(most_c)
+            for mean in mean_c.tolist()
+        ]
+    )
 
 
 def last_frosts(
-    date: np.ndarray, tmin_c: np.ndarray, south: bool, typical_year: bool = False
+    date: np.ndarray,
+    tmin_c: np.ndarray,
+    south: bool,
+    typical_year: bool = False,
+    most_c: float = FREEZING_C,
 ) -> FrostDates:
-    """Last frosts before summer; days as for `first_frosts`.
+    """Last nights before summer at `most_c` or below; days as for `first_frosts`.
 
     A season counts whose half before summer has 80 % of its days. A last frost before
     that half is found where the record reaches back to it, else there is none.
     """
-    return _frost_dates(date, tmin_c, south, typical_year, last=True)
+    there = np.isfinite(tmin_c)
+    cold = tmin_c[there] <= most_c
+    return _frost_dates(date[there], cold, south, typical_year, last=True)
 
 
 def first_frosts(
-    date: np.ndarray, tmin_c: np.ndarray, south: bool, typical_year: bool = False
+    date: np.ndarray,
+    tmin_c: np.ndarray,
+    south: bool,
+    typical_year: bool = False,
+    most_c: float = FREEZING_C,
 ) -> FrostDates:
-    """First frosts after summer of days in order of date, datetime64[D].
+    """First nights after summer at `most_c` or below; days by date, datetime64[D].
 
     A cold season runs from July to June, south of the equator from January to December;
     a typical year is one that follows itself. A season counts whose half after summer
     has 80 % of its days.
     """
-    return _frost_dates(date, tmin_c, south, typical_year, last=False)
+    there = np.isfinite(tmin_c)
+    cold = tmin_c[there] <= most_c
+    return _frost_dates(date[there], cold, south, typical_year, last=False)
 
 
 def _frost_dates(
-    date: np.ndarray, tmin_c: np.ndarray, south: bool, typical_year: bool, last: bool
+    date: np.ndarray, frost: np.ndarray, south: bool, typical_year: bool, last: bool
 ) -> FrostDates:
-    there = np.isfinite(tmin_c)
-    date, frost = date[there], freezes(tmin_c[there]) > 0
     month = date.astype("datetime64[M]").astype(np.int64)
     season, of_season = np.divmod(month - (0 if south else _MONTHS_OF_HALF), 12)
     if typical_year:
@@ -242,27 +300,54 @@ def _reached(ranked: list[tuple[int, str]], seasons: int, share: float) -> Date 
     return int(month), int(day)
 
 
-def frost_season(
-    nights: np.ndarray,
-    frost: np.ndarray,
-    south: bool,
-    last: FrostDates | None = None,
-    first: FrostDates | None = None,
+def season_of_days(
+    date: np.ndarray, tmin_c: np.ndarray, south: bool
 ) -> FrostSeason | None:
-    """When lines are to be empty; None where hardly any night freezes.
+    """Season of hard freeze of years of days; None where too few years tell it.
 
-    `nights` and `frost` are (month,); dates are None where no days are known.
+    None too where fewer than one year in ten has such a night.
     """
-    cold = frost | (nights >= FEWEST_NIGHTS)
-    if last is not None and first is not None:
-        start, drain = last.most or last.farthest, first.most or first.farthest
-        frosty = bool(cold.any()) or last.most or first.most
-        if start is not None and drain is not None and frosty:
-            return FrostSeason(drain, start, by_days=True)
-    if not cold.any():
+    last = last_frosts(date, tmin_c, south, most_c=HARD_FREEZE_C)
+    first = first_frosts(date, tmin_c, south, most_c=HARD_FREEZE_C)
+    if first.most is None or last.most is None:
         return None
-    begins = 0 if south else _MONTHS_OF_HALF
-    months = (np.arange(12) + begins) % 12
-    rows = months[cold[months]].tolist()
-    start = rows[-1] + 1, int(DAYS_IN_MONTH[rows[-1]])
-    return FrostSeason((rows[0] + 1, 1), start, by_days=False)
+    usual = min(len(first.dates), len(last.dates)) > MOST * last.seasons
+    halves = (first.half, last.half) if usual else (None, None)
+    return FrostSeason(first.most, *halves, last.most, by_days=True)
+
+
+def season_of_means(tmin_c: np.ndarray, south: bool) -> FrostSeason | None:
+    """Season of hard freeze reckoned from mean daily minima of the months, (12,).
+
+    Between the middles of months means go in straight lines; nights are spread about
+    them as in `freezing_nights`, each by itself. In truth cold nights come together,
+    so that the dates lie on the careful side. None where fewer than one year in ten
+    has such a night, or a mean is not known.
+    """
+    if np.isnan(tmin_c).any():
+        return None
+    days = int(DAYS_IN_MONTH.sum())
+    middle = np.cumsum(DAYS_IN_MONTH) - DAYS_IN_MONTH / 2
+    mean_c = np.interp(np.arange(days) + 0.5, middle, tmin_c, period=days)
+    from_summer = 0 if south else days // 2
+    share = np.roll(_shares(mean_c, HARD_FREEZE_C), -from_summer)
+    # Share of years that have had such a night by a day, or have one on it or later.
+    by_then = 1 - np.cumprod(1 - share)
+    to_come = 1 - np.cumprod(1 - share[::-1])[::-1]
+
+    def date(row: int) -> Date:
+        day = datetime.date(_COMMON_YEAR, 1, 1) + (from_summer + row) % days * ONE_DAY
+        return day.month, day.day
+
+    def first(years: float) -> Date | None:
+        return date(int(np.argmax(by_then > years))) if by_then[-1] > years else None
+
+    def last(years: float) -> Date | None:
+        rows = np.flatnonzero(to_come > years)
+        return date(int(rows[-1])) if len(rows) else None
+
+    may_begin, past = first(1 - MOST), last(1 - MOST)
+    if may_begin is None or past is None:
+        return None
+    halves = (first(HALF), last(HALF)) if by_then[-1] > MOST else (None, None)
+    return FrostSeason(may_begin, *halves, past, by_days=False)

@@ -18,7 +18,13 @@ from scheduler.demand.et0.reference import (
     et0_by_penman_monteith,
     only_temperatures,
 )
-from scheduler.demand.frost import FrostSeason, freezing_nights, frost_season
+from scheduler.demand.frost import (
+    FEWEST_SEASONS,
+    FrostSeason,
+    freezing_nights,
+    season_of_days,
+    season_of_means,
+)
 from scheduler.demand.series import (
     MEAN_PERCENTILE,
     SHOWN_DRY_PERCENTILE,
@@ -37,7 +43,7 @@ class ReferenceMonths:
 
     `frost` marks months whose mean minimum is below freezing; `frost_nights` are nights
     at freezing or below, counted where days are known, else by the normal law, and
-    `frost_season` is when lines are to be empty.
+    `frost_season` is when hard freezes come, None where they hardly do.
 
     ET0 and rain are those to plan for: the mean, or the dry year's. `method` is a
     code: "given", or one of `ComputedEt0`; `assumptions` are what it had to take for
@@ -96,7 +102,7 @@ def reference_months(
         climate.tmax_c,
         frost,
         nights,
-        frost_season(nights, frost, latitude_deg < 0),
+        season_of_means(climate.tmin_c, latitude_deg < 0),
         found.method,
         tuple(said),
         rain_days=climate.rain_days if climate.has("rain_days") else None,
@@ -135,6 +141,10 @@ def _months_of_days(
     south = latitude_deg < 0
     series = series_of_days(days, SHOWN_DRY_PERCENTILE if mean else percentile, south)
     frost = series.tmin_c < 0
+    season = season_of_means(series.tmin_c, south)
+    seasons = series.last_frosts.seasons, series.first_frosts.seasons
+    if min(seasons) >= FEWEST_SEASONS:
+        season = season_of_days(weather.date, weather.tmin_c, south)
     said = [*days.assumptions, *_said_of_years(series, percentile)]
     if not np.isfinite(series.tmin_c).any():
         said.append(NO_MINIMUM)
@@ -146,9 +156,7 @@ def _months_of_days(
         series.tmax_c,
         frost,
         series.frost_nights,
-        frost_season(
-            series.frost_nights, frost, south, series.last_frosts, series.first_frosts
-        ),
+        season,
         days.method,
         tuple(said),
         series,

@@ -152,6 +152,7 @@ def _site(
         dry_share=tables["plan"]["dry_days_percent"] / 100,
         rain_rule=rain_rule(tables),
         water_in_frost=tables["climate"]["water_in_frost"],
+        lines_can_freeze=tables["climate"]["lines_can_freeze"],
         supply=supply,
         windows=tuple(window for window in windows if not window.stages),
         exceptions=tuple(window for window in windows if window.stages),

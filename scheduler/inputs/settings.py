@@ -162,6 +162,13 @@ def _check_site_keys(
         )  # fmt: skip
     elif zone and tables["site"]["longitude"] is not None:
         _check_meridian(reading, document, zone, tables["site"]["longitude"])
+    climate = tables["climate"]
+    if climate["lines_can_freeze"] and climate["water_in_frost"]:
+        reading.problems.append(
+            Problem(document.file, document.lines.get("climate.water_in_frost"),
+                    "climate.water_in_frost", "is true, and lines_can_freeze too",
+                    "one of them: lines that can freeze are empty in frost")
+        )  # fmt: skip
     controller = tables["controller"]
     for name in ("longest_run_min", "longest_day_min"):
         longest = controller[name]

@@ -313,6 +313,7 @@ class Site:
     dry_share: float
     rain_rule: RainRule
     water_in_frost: bool
+    lines_can_freeze: bool | None
     supply: Supply
     windows: tuple[Window, ...]
     controller: Controller

@@ -15,7 +15,7 @@ from scheduler.balance.ground import Ground
 from scheduler.balance.years import Years, invented_years, whole_years
 from scheduler.calendar import TWELVE_MONTHS
 from scheduler.cautions import Caution
-from scheduler.demand.frost import FEWEST_NIGHTS
+from scheduler.demand.frost import FEWEST_NIGHTS, FrostSeason, mostly_empty
 from scheduler.demand.months import ReferenceMonths, reference_months
 from scheduler.demand.series import MEAN_PERCENTILE
 from scheduler.demand.unlikely import climate_doubts, place_doubts
@@ -80,6 +80,11 @@ class SitePlan:
     def years(self) -> Years:
         """Years of days: those recorded, else invented ones."""
         return invented(self.months) if self.recorded is None else self.recorded
+
+    @property
+    def lines_empty(self) -> FrostSeason | None:
+        """When lines are empty for frost; None where they are not said to freeze."""
+        return self.months.frost_season if self.site.lines_can_freeze else None
 
     @property
     def leads(self) -> np.ndarray:
@@ -151,7 +156,7 @@ def plan_site(site: Site, today: datetime.date | None = None) -> SitePlan:
     )  # fmt: skip
     cautions = (
         *_site_cautions(site, months),
-        *_frost_cautions(months, plan),
+        *_frost_cautions(site, months, plan),
         *supply.cautions,
         *points.cautions,
         *pressure_cautions(site.zones, site.supply, points),
@@ -229,7 +234,7 @@ def _plan_input(
 ) -> PlanInput:
     periods, count = TWELVE_MONTHS, len(site.zones)
     by_month = (count, len(periods))
-    frost = months.frost & (not site.water_in_frost)
+    frost = _off_for_frost(site, months)
     rules, rule_of = day_rules(site, periods)
     years: tuple[Years, ...] = ()
     if site.plan_by == "days":
@@ -247,6 +252,14 @@ def _plan_input(
         rule_intervals=(site.controller.intervals,) * len(rules),
         years=years,
     )
+
+
+def _off_for_frost(site: Site, months: ReferenceMonths) -> np.ndarray:
+    """Months, (12,), in which nothing runs: too cold, or lines are mostly empty."""
+    if site.water_in_frost:
+        return np.zeros(len(months.frost), dtype=bool)
+    empty = mostly_empty(months.frost_season if site.lines_can_freeze else None)
+    return np.asarray(months.frost | empty)
 
 
 def recorded_years(months: ReferenceMonths) -> Years | None:
@@ -290,11 +303,9 @@ def _invented(
 
 
 def _site_cautions(site: Site, months: ReferenceMonths) -> Iterator[Caution]:
-    if not site.water_in_frost:
-        for month in np.flatnonzero(months.frost).tolist():
-            yield Caution(
-                "frost-month", None, month + 1, {"tmin_c": float(months.tmin_c[month])}
-            )
+    for month in np.flatnonzero(_off_for_frost(site, months)).tolist():
+        cold = {"tmin_c": float(months.tmin_c[month])}
+        yield Caution("frost-month", None, month + 1, cold)
     shut_off = site.controller.rain_shutoff_mm
     counted = site.rain_rule.method != "none" and site.plan_by == "months"
     if shut_off is not None and counted:
@@ -318,13 +329,20 @@ def _site_cautions(site: Site, months: ReferenceMonths) -> Iterator[Caution]:
         yield Caution("rows-hidden", None, None, hidden)
 
 
-def _frost_cautions(months: ReferenceMonths, plan: table.Plan) -> Iterator[Caution]:
+def _frost_cautions(
+    site: Site, months: ReferenceMonths, plan: table.Plan
+) -> Iterator[Caution]:
     """Months that water although some of their nights freeze."""
     waters = np.any(plan.schedule.cycles > 0, axis=0)
     cold = months.frost_nights >= FEWEST_NIGHTS
     for month in np.flatnonzero(waters & cold).tolist():
-        nights, season = float(months.frost_nights[month]), months.frost_season
-        values = {"nights": nights, "season": season}
+        values = {
+            "nights": float(months.frost_nights[month]),
+            "season": months.frost_season,
+            "lines_can_freeze": {True: "yes", False: "no", None: "not said"}[
+                site.lines_can_freeze
+            ],
+        }
         yield Caution("frost-nights", None, month + 1, values)
 
 

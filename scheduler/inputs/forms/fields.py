@@ -314,6 +314,8 @@ SITE_TABLES: dict[str, tuple[Field, ...]] = {
                 default=50.0),
         flag("water_in_frost", "water in months with a mean minimum below freezing",
               default=False),
+        flag("lines_can_freeze", "pipes, valves or backflow device freeze in winter",
+              otherwise="both told", quiet=True),
     ),
     "plan": (
         word("by", PLAN_BY,

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from scheduler.calendar import DAY_MIN, DAYS_IN_MONTH, ONE_DAY
+from scheduler.demand.frost import filled_on
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Site, Window
 from scheduler.plan.card.needs import CardNeeds, Fill, Hand
@@ -270,6 +271,8 @@ def _dates_of_fills(
             if len(found[fill]) == fill.days:
                 break
             if day.month != fill.month or not is_permitted(window, day):
+                continue
+            if day < filled_on(plan.lines_empty, day.replace(day=1)):
                 continue
             free = permitted if visit is None else permitted & ~_running(visit, day)
             if _by_hand_min([*on.get(day, []), fill]) <= free.sum():

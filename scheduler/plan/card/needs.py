@@ -10,6 +10,7 @@ import numpy as np
 
 from scheduler.balance.day import WETTER
 from scheduler.calendar import WEEK
+from scheduler.demand.frost import FrostSeason
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Controller, Window
 from scheduler.plan.by_days import season_of
@@ -83,7 +84,8 @@ class CardNeeds:
     supply gives, infinite where that is not known. `season` plays the ground,
     under what the table lays down on a day, `table_water_mm` (zone, year, day), from
     `start_mm` (part, month, year, quarter) at the beginning of each month.
-    `carries_steps` is whether programs have steps of new plantings to begin with.
+    `carries_steps` is whether programs have steps of new plantings to begin with;
+    `lines_empty` is when lines are, None where they cannot freeze.
     """
 
     zones: tuple[str, ...]
@@ -119,6 +121,7 @@ class CardNeeds:
     table_water_mm: np.ndarray
     start_mm: np.ndarray
     carries_steps: bool
+    lines_empty: FrostSeason | None
     sides_known: dict[Any, Any] = field(default_factory=dict)
     """Sides of midnight worked out so far; `midnight.py` fills it."""
 
@@ -300,6 +303,7 @@ def card_needs(plan: SitePlan, year: int) -> CardNeeds:
         table_water_mm=water,
         start_mm=start_mm,
         carries_steps=any(planting.steps for planting in plan.plantings),
+        lines_empty=plan.lines_empty,
     )
 
 

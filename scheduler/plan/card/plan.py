@@ -12,6 +12,7 @@ import numpy as np
 
 from scheduler.balance.day import WETTER
 from scheduler.calendar import DAY_MIN, DAYS_IN_MONTH, S_PER_MIN
+from scheduler.demand.frost import filled_on
 from scheduler.plan.card.clock import (
     borrowed,
     foreseen,
@@ -344,8 +345,8 @@ def _as_card(prices: Prices, settings: Sequence[Setting], start: datetime.date) 
     settings = [*settings[now:], *settings[:now]]
     visits = [_visit(needs, setting, start) for setting in settings]
     visits = [
-        _idle(visits[0]) if not needs.carries_steps else visits[0],
-        *itertools.starmap(_waiting, itertools.pairwise(visits)),
+        _idle(needs, visits[0]) if not needs.carries_steps else visits[0],
+        *(_waiting(needs, *pair) for pair in itertools.pairwise(visits)),
     ]
     schedule = _schedule(needs, visits)
     by_hand = tuple(
@@ -405,7 +406,7 @@ def _visit(needs: CardNeeds, setting: Setting, start: datetime.date) -> Visit:
     """A visit on the day of `start`, or by the first of its first month to come."""
     date = start
     if start.month - 1 not in setting.months:
-        date = first_of(setting.months[0] + 1, start)
+        date = filled_on(needs.lines_empty, first_of(setting.months[0] + 1, start))
     parts = []
     for group, placed in zip(setting.groups, setting.placed, strict=True):
         parts += _programs(needs, setting, group, placed, date)
@@ -414,23 +415,24 @@ def _visit(needs: CardNeeds, setting: Setting, start: datetime.date) -> Visit:
     return Visit(tuple(month + 1 for month in setting.months), named, date)
 
 
-def _idle(visit: Visit) -> Visit:
+def _idle(needs: CardNeeds, visit: Visit) -> Visit:
     """The first visit, whose intervals begin when something runs, where nothing does.
 
     Programs are keyed in by the first of that month: until then the controller is off.
     """
     to_come = days_on(visit.months, visit.date)
     date = next((day for day in to_come if visit.runs(day.month)), visit.date)
+    date = filled_on(needs.lines_empty, date)
     programs = tuple(dated(one, visit.months, date) for one in visit.programs)
     return replace(visit, programs=programs)
 
 
-def _waiting(before: Visit, visit: Visit) -> Visit:
+def _waiting(needs: CardNeeds, before: Visit, visit: Visit) -> Visit:
     """A visit that waits for the first month in which something runs, where it can."""
     running = [month for month in visit.months if visit.runs(month)]
     if before.runs(before.months[-1]) or not running:
         return visit
-    date = first_of(running[0], visit.date)
+    date = filled_on(needs.lines_empty, first_of(running[0], visit.date))
     programs = tuple(dated(one, visit.months, date) for one in visit.programs)
     return replace(visit, date=date, programs=programs)
 

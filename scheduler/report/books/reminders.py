@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from scheduler.calendar import ONE_DAY
-from scheduler.demand.frost import season_from
+from scheduler.demand.frost import filled_on, season_from
 from scheduler.plan.card.plan import Card
 from scheduler.plan.card.settings import Program, Visit, dated
 from scheduler.plan.site import SitePlan
@@ -99,14 +99,14 @@ class _Reminder:
 def _reminders(
     plan: SitePlan, card: Card, units: str, today: datetime.date
 ) -> Iterator[_Reminder]:
-    firsts = _firsts(today)
+    firsts = _firsts(plan, today)
     lines = frost_lines(plan, units, coded=False)
     frosts = [
         one for one in _frost(plan, lines, today) if today <= one.date < firsts[-1]
     ]
     asked = [
-        _today(plan, card, today),
-        *(_month(plan, card, date) for date in firsts[:-1]),
+        _today(plan, card, units, today),
+        *(_month(plan, card, units, date) for date in firsts[:-1]),
     ]
     # One order a day: who decides whether to drain has the dates of frost beside it.
     drains = {one.date for one in frosts if one.drains}
@@ -119,7 +119,7 @@ def _reminders(
     for one in frosts:
         yield replace(one, cancelled=one.drains and one.date in decided)
     for date in (today, *firsts[:-1]):
-        yield _filled(plan, card, date)
+        yield _filled(plan, card, units, date)
     yield _Reminder(_key(firsts[-1]), words.MAKE_ANEW, words.MADE_UP_TO, firsts[-1])
     yield from _plantings(plan, card, units, today)
 
@@ -162,35 +162,36 @@ def _percents_after(plan: SitePlan, card: Card, date: datetime.date) -> Iterator
             yield words.percent(name or words.ALL_PROGRAMS, one.then)
 
 
-def _firsts(today: datetime.date) -> list[datetime.date]:
-    """Firsts of the months to come."""
+def _firsts(plan: SitePlan, today: datetime.date) -> list[datetime.date]:
+    """Firsts of the months to come, or the days on which lines are filled in them."""
     months = range(today.month, today.month + MONTHS_AHEAD)
-    return [datetime.date(today.year + m // 12, m % 12 + 1, 1) for m in months]
+    firsts = [datetime.date(today.year + m // 12, m % 12 + 1, 1) for m in months]
+    return [filled_on(plan.lines_empty, first) for first in firsts]
 
 
 def _key(date: datetime.date) -> str:
     return f"{date.year}-{date.month:02d}"
 
 
-def _today(plan: SitePlan, card: Card, today: datetime.date) -> _Reminder:
+def _today(plan: SitePlan, card: Card, units: str, today: datetime.date) -> _Reminder:
     """What to do on the day of the card."""
     until = off_until(plan, card)
     if until is None:
-        return _visit_on(plan, card, 0, today)
+        return _visit_on(plan, card, units, 0, today)
     title = words.nothing_until(until)
     hands = hand_lines(plan, card, [today.month], today)
-    told = [*decision(plan, card), title, *hands]
+    told = [*decision(plan, card, units), title, *hands]
     return _Reminder(_key(today), title, "\n".join(told), today)
 
 
-def _month(plan: SitePlan, card: Card, date: datetime.date) -> _Reminder:
+def _month(plan: SitePlan, card: Card, units: str, date: datetime.date) -> _Reminder:
     """What is to be done as a month begins: the visit, percents, or starts by hand."""
     row = next(r for r, v in enumerate(card.visits) if date.month in v.months)
     visit = card.visits[row]
     due = visit.date.month if row else visit.months[0]
     late = row == 0 and date == off_until(plan, card)
     if late or (due == date.month and len(card.visits) > 1):
-        return _visit_on(plan, card, row, date)
+        return _visit_on(plan, card, units, row, date)
     by_hand = hand_lines(plan, card, [date.month], date)
     place = visit.months.index(date.month)
     keyed = place > visit.months.index(due) or len(card.visits) == 1
@@ -204,7 +205,7 @@ def _month(plan: SitePlan, card: Card, date: datetime.date) -> _Reminder:
             *_percents_told(plan, card, date, percents, by_hand),
             *notes.resumes(_keyed(visit, date), date.month),
         ]
-        return _decided(plan, card, date, title, told)
+        return _decided(plan, card, units, date, title, told)
     if by_hand:
         title = words.by_hand_in(date.month)
         return _Reminder(_key(date), title, "\n".join(by_hand), date)
@@ -228,7 +229,7 @@ def _ready(plan: SitePlan, card: Card, date: datetime.date) -> datetime.date | N
     return max(days) + ONE_DAY if wait and days else None
 
 
-def _filled(plan: SitePlan, card: Card, date: datetime.date) -> _Reminder:
+def _filled(plan: SitePlan, card: Card, units: str, date: datetime.date) -> _Reminder:
     """The percents of a date's month, on the day on which its fillings are over."""
     key, ready = f"{_key(date)}-filled", _ready(plan, card, date)
     visit = next(v for v in card.visits if date.month in v.months)
@@ -238,10 +239,12 @@ def _filled(plan: SitePlan, card: Card, date: datetime.date) -> _Reminder:
         return _Reminder(key, nothing, nothing, date, cancelled=True)
     told = [words.FILLED, *(words.percent(*each) for each in percents.items())]
     title = words.percents_for(date.month, percents)
-    return replace(_decided(plan, card, ready, title, told), key=key)
+    return replace(_decided(plan, card, units, ready, title, told), key=key)
 
 
-def _visit_on(plan: SitePlan, card: Card, row: int, date: datetime.date) -> _Reminder:
+def _visit_on(
+    plan: SitePlan, card: Card, units: str, row: int, date: datetime.date
+) -> _Reminder:
     """A visit that is due on a date, with the percents of its month."""
     visit = card.visits[row]
     if not visit.programs:
@@ -257,7 +260,8 @@ def _visit_on(plan: SitePlan, card: Card, row: int, date: datetime.date) -> _Rem
             title = words.percents_for(date.month, percents)
         return _Reminder(_key(date), title, text, date)
     title = words.visit(row + 1, len(card.visits), visit.months)
-    return _decided(plan, card, date, title, _settings(plan, card, visit, date))
+    settings = _settings(plan, card, visit, date)
+    return _decided(plan, card, units, date, title, settings)
 
 
 def _percents(
@@ -285,32 +289,41 @@ def _frost(
         return _Reminder(f"{key}-{date.year}", title, "\n".join(told), date)
 
     years = range(today.year - 1, today.year + 3)
-    season = plan.months.frost_season
+    season, known = plan.months.frost_season, plan.site.lines_can_freeze
+    if known is False:
+        return
     if season is None:
         month = 7 if plan.site.latitude >= 0 else 1
         for year in years if lines else ():
             yield on("frost", frost.SELDOM, lines, datetime.date(year, month, 1))
         return
-    lead = DRAIN_LEAD_DAYS if season.by_days else 0
-    waters = frost_waters(plan)
-    again = [frost.KEY_IN_THEN] if waters else []
+    again = [frost.KEY_IN_THEN] if frost_waters(plan) and not known else []
     for year in years:
         begins, ends = season_from(season, year)
-        begins, ends = begins - lead * ONE_DAY, ends + ONE_DAY
+        begins, ends = begins - DRAIN_LEAD_DAYS * ONE_DAY, ends + ONE_DAY
         begun = begins < today < ends
-        title = frost.drain_title(season, begun)
+        title = frost.drain_title(season, begun, bool(known))
         drained = on("frost-drain", title, lines, begins)
         yield replace(drained, date=today if begun else begins, drains=True)
         yield on("frost-start", frost.start_title(season), [*again, *lines], ends)
 
 
 def _decided(
-    plan: SitePlan, card: Card, date: datetime.date, title: str, told: Sequence[str]
+    plan: SitePlan,
+    card: Card,
+    units: str,
+    date: datetime.date,
+    title: str,
+    told: Sequence[str],
 ) -> _Reminder:
-    """A setting; where nights of its month may freeze, that is to be decided first."""
-    if date.month not in frost_waters(plan):
+    """A setting; where nights of its month may freeze, that is to be decided first.
+
+    Not where the site says whether its lines can freeze.
+    """
+    known = plan.site.lines_can_freeze is not None
+    if known or date.month not in frost_waters(plan):
         return _Reminder(_key(date), title, "\n".join(told), date)
-    text = "\n".join([*decision(plan, card, date), *told])
+    text = "\n".join([*decision(plan, card, units, date), *told])
     return _Reminder(_key(date), frost.decide_title(title), text, date, decides=title)
 
 

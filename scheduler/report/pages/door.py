@@ -6,8 +6,11 @@ import datetime
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from scheduler.budget.rain_rules import HandRule
 from scheduler.calendar import ONE_DAY
+from scheduler.demand.frost import FEWEST_NIGHTS
 from scheduler.plan.card.plan import Card
 from scheduler.plan.card.settings import Program, Visit, first_of
 from scheduler.plan.site import SitePlan
@@ -77,7 +80,7 @@ def door_pages(plan: SitePlan, card: Card, units: str) -> list[DoorPage]:
     return [
         DoorPage(
             card_report.visit_title(plan, card, row),
-            _decide(plan, card, row),
+            _decide(plan, card, row, units),
             tuple(_program(plan, card, program) for program in visit.programs),
             tuple(shown.MONTH_LABELS[month - 1] for month in visit.months),
             tuple(_percents(plan, card, visit)),
@@ -97,14 +100,19 @@ def door_pages(plan: SitePlan, card: Card, units: str) -> list[DoorPage]:
     ]
 
 
-def _decide(plan: SitePlan, card: Card, row: int) -> str:
-    """The decision on frost, on pages of months in which it waters at risk.
+def _decide(plan: SitePlan, card: Card, row: int, units: str) -> str:
+    """What is to be done about frost, on pages of months with nights of it.
 
     Before it, on the first, that the next visit is due.
     """
-    at_risk = set(card_report.frost_waters(plan)) & set(card.visits[row].months)
-    soon = [] if row else card_report.soon(card)
-    return " ".join([*soon, *(card_report.decision(plan, card) if at_risk else ())])
+    cold = {*card_report.frost_waters(plan)}
+    if plan.site.lines_can_freeze:
+        nights = plan.months.frost_nights >= FEWEST_NIGHTS
+        cold = {*(np.flatnonzero(nights) + 1).tolist()}
+    told = [] if row else card_report.soon(card)
+    if not cold.isdisjoint(card.visits[row].months):
+        told += card_report.decision(plan, card, units)
+    return " ".join(told)
 
 
 def _waits(plan: SitePlan, card: Card, visit: Visit) -> Iterator[str]:

@@ -363,8 +363,10 @@ def watch_for(
             words.AWAY.format(words.SETS_PERCENTS if sets else ""),
         ]
     if plan.months.frost_season is not None:
-        waters = bool(frost_waters(plan))
-        told += [words.frost(plan.months.frost_season, waters), words.SPRING]
+        season, known = plan.months.frost_season, plan.site.lines_can_freeze
+        told.append(words.frost(season, known, bool(frost_waters(plan)), units))
+        if known is not False:
+            told.append(words.SPRING)
     if intervals:
         told.append(words.AFTER_OFF)
     return [*told, words.NEW_PLANTS]
@@ -391,4 +393,5 @@ def frost_told(plan: SitePlan, units: str) -> list[str]:
         if caution.code in months and caution.month is not None:
             months[caution.code].append(caution.month)
     off, at_risk = months.values()
-    return frost.in_short(plan.months, off, at_risk, units)
+    known = plan.site.lines_can_freeze
+    return frost.in_short(plan.months, known, off, at_risk, units)

@@ -107,7 +107,7 @@ def sheet(
             *bill.goes_story(goes, budget),
             *bill.keyed_in(budget, card, units),
         ],
-        decide=" ".join(card_report.decision(plan, card)),
+        decide=" ".join(card_report.decision(plan, card, units)),
         times=[*times.times_story(plan, card), *door.who_to_ask(plan)],
         year_rows=bill.year_rows(budget, units, compared),
         savings=bill.savings_story(budget, units, given_up=given_up),

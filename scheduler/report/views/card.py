@@ -11,7 +11,7 @@ import numpy as np
 
 from scheduler.calendar import ALL_WEEK, ONE_DAY
 from scheduler.cautions import HARD_LIMITS, Caution
-from scheduler.demand.frost import season_on
+from scheduler.demand.frost import filled_on, season_on
 from scheduler.plan.card.judged import Broken, dates_of_fills
 from scheduler.plan.card.needs import Fill
 from scheduler.plan.card.plan import Card
@@ -52,7 +52,12 @@ def blocks(
         Heading(
             words.title(plan.site.name),
             1,
-            [*soon(card), *decision(plan, card), words.facts(plan, card, units)],
+            [
+                *soon(card),
+                *decision(plan, card, units),
+                *_once(plan),
+                words.facts(plan, card, units),
+            ],
         ),
         Notes(how_to(plan, card)),
     ]
@@ -254,40 +259,56 @@ def frost_lines(plan: SitePlan, units: str, coded: bool = True) -> list[str]:
         told = [frost.nothing_runs([c.month for c in off if c.month]), *told]
     if season is None:
         return told
-    return [*told, frost.to_do(season, frost_waters(plan)), frost.FORECAST]
+    known = plan.site.lines_can_freeze
+    told.append(frost.to_do(season, known, frost_waters(plan), units))
+    return told if known is False else [*told, frost.FORECAST]
 
 
 def decision(
-    plan: SitePlan, card: Card, date: datetime.date | None = None
+    plan: SitePlan, card: Card, units: str, date: datetime.date | None = None
 ) -> list[str]:
-    """What is to be decided before anything is keyed in: whether lines can freeze.
+    """What is to be done about lines before anything is keyed in: drain, or decide.
 
-    Only where something runs in months whose nights may freeze. It holds for a date,
-    else for the day of the card.
+    To be decided where the site does not say whether they can freeze, and something
+    runs in months whose nights may. It holds for a date, else for the card's day.
     """
     season, waters = plan.months.frost_season, frost_waters(plan)
-    if season is None or not waters:
+    known = plan.site.lines_can_freeze
+    if season is None or known is False:
         return []
     today = date or card.visits[0].date
     begins, ends = season_on(season, today)
+    if known:
+        return [frost.empty(season, begins, ends, today, units)]
+    if not waters:
+        return []
     after = (ends + ONE_DAY).month
     row = next(row for row, v in enumerate(card.visits) if after in v.months)
     then = frost.visit_then(row + 1, len(card.visits), after)
-    return [frost.decide(begins, ends, today, then, waters, season.by_days)]
+    return [frost.decide(begins, ends, today, then, waters, units)]
+
+
+def _once(plan: SitePlan) -> list[str]:
+    """Where to say whether lines can freeze, if that is asked."""
+    asks = plan.site.lines_can_freeze is None and frost_waters(plan)
+    return [frost.SAY_ONCE] if asks and plan.months.frost_season is not None else []
 
 
 def off_until(plan: SitePlan, card: Card) -> datetime.date | None:
     """Date until which there is nothing to key in; None: something runs this month."""
     visit = card.visits[0]
     today = visit.date
-    if held.held(plan, card) or visit.runs(today.month):
+    if held.held(plan, card):
         return None
+    if visit.runs(today.month):
+        filled = filled_on(plan.lines_empty, today)
+        return filled if filled > today else None
     later = [*range(today.month + 1, 13), *range(1, today.month)]
     for month in later:
         if month not in visit.months:
             return card.visits[1].date
         if visit.runs(month):
-            return first_of(month, today)
+            return filled_on(plan.lines_empty, first_of(month, today))
     return None
 
 

@@ -5,28 +5,34 @@ from __future__ import annotations
 import datetime
 from collections.abc import Sequence
 
-from scheduler.demand.frost import FEWEST_NIGHTS, Date, FrostDates, FrostSeason
+from scheduler.demand.frost import (
+    FEWEST_NIGHTS,
+    FREEZING_C,
+    HARD_FREEZE_C,
+    Date,
+    FrostDates,
+    FrostSeason,
+)
 from scheduler.demand.months import ReferenceMonths
 from scheduler.report.counting import counted
 from scheduler.report.shown import MONTH_LABELS, date_text, months_text, quantity
 
 TITLE = "Frost"
 DRAIN = "drain lines that can freeze"
+DRAIN_HERE = "have the lines drained"
 FORECAST = (
     "Watch the forecast all the same: what stands above the ground, and hollows, "
-    "freeze first."
+    "freeze first; wrap it or drain it."
 )
 SELDOM = "frost comes in few years"
-SKIP_NIGHTS = (
-    "Where lines cannot freeze (they lie deep, nights are mild), water as set; before "
-    "a night of frost turn the controller off, and on again in the morning: what it "
-    "left out need not be made up."
+_TURN_OFF = (
+    "water as set; before a night of frost turn the controller off, and on again in "
+    "the morning: what it left out need not be made up."
 )
 KEY_IN_THEN = "Key in the visit of this month first, if its day is past."
-NO_DATES = (
-    "Months, not days: the climate here is averages of months, which do not tell on "
-    "which day frost begins or ends. Ask who gardens nearby."
-)
+SAY_ONCE = "Say it once: lines_can_freeze in site.toml, and the card asks no more."
+_DAYS_AHEAD = "ten days"
+"""How far ahead forecasts of nights are worth something (common practice)."""
 
 
 def day(date: Date) -> str:
@@ -35,25 +41,47 @@ def day(date: Date) -> str:
 
 
 def climate_lines(months: ReferenceMonths, units: str) -> list[str]:
-    """Nights of frost and its dates, as far as a climate tells them."""
+    """Nights of frost and dates of it, as far as a climate tells them."""
     series = months.series
     told = _nights(months, units)
-    if series is None:
-        return [*told, NO_DATES] if told else []
-    dates = [last(series.last_frosts, series.typical_year),
-             first(series.first_frosts, series.typical_year)]  # fmt: skip
-    return [*told, *(line for line in dates if line)]
+    if series is not None:
+        dates = [last(series.last_frosts, series.typical_year),
+                 first(series.first_frosts, series.typical_year)]  # fmt: skip
+        told += filter(None, dates)
+    if months.frost_season is not None:
+        told.append(_season(months.frost_season, units))
+    return told
+
+
+def _season(season: FrostSeason, units: str) -> str:
+    """Dates of nights that are cold enough for pipes."""
+    reckoned = "" if season.by_days else "; reckoned from the means of months"
+    from_on, past = day(season.may_begin), day(season.past)
+    if season.begins is None or season.ends is None:
+        return (
+            f"Nights at {hard(units)} or below freeze pipes; not every year has one: "
+            f"from {from_on} on in one of ten; past by {past} in nine{reckoned}."
+        )
+    return (
+        f"Nights at {hard(units)} or below freeze pipes: from {from_on} on in one year "
+        f"of ten, by {day(season.begins)} in half; past by {day(season.ends)} in half, "
+        f"by {past} in nine of ten{reckoned}."
+    )
 
 
 def in_short(
-    months: ReferenceMonths, off: list[int], at_risk: list[int], units: str
+    months: ReferenceMonths,
+    lines_can_freeze: bool | None,
+    off: list[int],
+    at_risk: list[int],
+    units: str,
 ) -> list[str]:
     """The same in small print; months (1 to 12) that are off, or water at risk."""
     told, season = [], months.frost_season
     if off:
         told.append(nothing_runs(off))
     if season is not None:
-        told.append(to_do(season, at_risk))
+        told.append(to_do(season, lines_can_freeze, at_risk, units))
     return [*told, *climate_lines(months, units)]
 
 
@@ -77,7 +105,12 @@ def _nights(months: ReferenceMonths, units: str) -> list[str]:
 
 def freezing(units: str) -> str:
     """The temperature at which water freezes."""
-    return quantity(0.0, "temperature", units, 0)
+    return quantity(FREEZING_C, "temperature", units, 0)
+
+
+def hard(units: str) -> str:
+    """The temperature of a hard freeze, which bursts pipes."""
+    return quantity(HARD_FREEZE_C, "temperature", units, 0)
 
 
 def last(dates: FrostDates, typical_year: bool) -> str:
@@ -113,11 +146,51 @@ def _dates(
     )
 
 
-def to_do(season: FrostSeason, waters: Sequence[int] = ()) -> str:
+def to_do(
+    season: FrostSeason,
+    lines_can_freeze: bool | None,
+    waters: Sequence[int],
+    units: str,
+) -> str:
     """When to drain and when to start; `waters`: months (1 to 12) that run at risk."""
-    why = ", as each date holds in nine years of ten" if season.by_days else ""
-    told = f"Have lines that can freeze {span(season)}{why}."
-    return SKIP_NIGHTS if waters else told
+    if lines_can_freeze is False:
+        return skip_nights(lines_can_freeze)
+    told = f"Have lines that can freeze {span(season, units)}."
+    return f"{told} {skip_nights(None)}" if waters and not lines_can_freeze else told
+
+
+def skip_nights(lines_can_freeze: bool | None) -> str:
+    """What to do before a night of frost while water stands in the lines."""
+    if lines_can_freeze is None:
+        return f"Where lines cannot freeze (deep, mild nights), {_TURN_OFF}"
+    return f"{_TURN_OFF[:1].upper()}{_TURN_OFF[1:]}"
+
+
+def span(season: FrostSeason, units: str) -> str:
+    """When lines are to be empty, by the forecast and by dates."""
+    latest = f", by {day(season.begins)} at the latest" if season.begins else ""
+    return (
+        f"drained before the first night at {hard(units)} or below is forecast (from "
+        f"{day(season.may_begin)} on{latest}) and filled again after "
+        f"{day(season.empty_to)}, when none is forecast for {_DAYS_AHEAD}"
+    )
+
+
+def empty(
+    season: FrostSeason,
+    begins: datetime.date,
+    ends: datetime.date,
+    today: datetime.date,
+    units: str,
+) -> str:
+    """What lines that can freeze ask for: empty now, or drained in time."""
+    if not begins <= today <= ends:
+        return f"Lines here can freeze: have them {span(season, units)}."
+    return (
+        "Lines here can freeze: drain them now, if it is not done; they stay empty, "
+        f"and the controller off, to {date_text(ends)}, and as long as a night at "
+        f"{hard(units)} or below is forecast for the next {_DAYS_AHEAD}."
+    )
 
 
 def decide(
@@ -126,22 +199,21 @@ def decide(
     today: datetime.date,
     then: str,
     waters: Sequence[int],
-    by_days: bool,
+    units: str,
 ) -> str:
     """What is to be decided before anything is keyed in.
 
     Lines that can freeze are empty from `begins` to `ends`, or from `today`; `then` is
     what is keyed in after it, and `waters` are months (1 to 12) that run at risk.
     """
-    now = "now" if begins < today else "before the first frost"
-    off = f"from {date_text(max(begins, today))} to {date_text(ends)}"
-    off += "" if by_days else " (by whole months; less where no frost is forecast yet)"
+    when = "now" if begins <= today else f"before {date_text(begins)}"
     return (
         "First decide: can any line here freeze (lines, backflow device or valves "
         "above the frost depth; ask who laid them, or the building office)? If so, or "
-        f"if nobody can say: drain it {now}, leave the controller off {off}, and then "
-        f"key in {then}; what is set for {months_text(list(waters))} is for lines that "
-        "cannot freeze."
+        f"if nobody can say: drain it {when}, leave the controller off to "
+        f"{date_text(ends)}, or longer while nights at {hard(units)} or below are "
+        f"forecast, and then key in {then}; what is set for "
+        f"{months_text(list(waters))} is for lines that cannot freeze."
     )
 
 
@@ -164,28 +236,17 @@ def decide_title(what: str, drains: bool = False) -> str:
     return f"If no line can freeze, {what}"
 
 
-def span(season: FrostSeason) -> str:
-    """When lines are to be empty: dates, or months in which frost may come."""
-    drain, start = season.drain_before, season.start_after
-    if season.by_days:
-        return f"drained before {day(drain)} and started after {day(start)}"
-    first, last = MONTH_LABELS[drain[0] - 1], MONTH_LABELS[start[0] - 1]
-    return (
-        f"drained before the first frost (from {first} on) and started after the last "
-        f"(until {last})"
-    )
+def drain_title(season: FrostSeason, begun: bool, known: bool) -> str:
+    """Title of the reminder to drain.
 
-
-def drain_title(season: FrostSeason, begun: bool) -> str:
-    """Title of the reminder to drain; `begun`: the season of frost is already on."""
+    `begun`: the season of frost is already on; `known`: that lines here can freeze.
+    """
+    drain = DRAIN_HERE if known else DRAIN
     if begun:
-        return f"frost may come until {day(season.start_after)}: {DRAIN}"
-    if season.by_days:
-        return f"before {day(season.drain_before)}, for frost: {DRAIN}"
-    return f"frost may come from now on: {DRAIN}"
+        return f"{drain}: hard frost may come until {day(season.empty_to)}"
+    return f"{drain} before {day(season.empty_from)}, or the first hard frost"
 
 
 def start_title(season: FrostSeason) -> str:
     """Title of the reminder to start."""
-    past = day(season.start_after)
-    return f"frost is mostly past after {past}: drained lines may start"
+    return f"hard frost is mostly past after {day(season.empty_to)}: lines may start"

@@ -27,18 +27,25 @@ def _summer_dry(values: Mapping[str, Any], units: str) -> str:
 def _frost(values: Mapping[str, Any], units: str) -> str:
     return (
         f"mean minimum down to {quantity(values['tmin_c'], 'temperature', units)}: "
-        "nothing runs; drain lines in time (water_in_frost = true overrules)"
+        "nothing runs; lines that can freeze are to be empty"
     )
 
 
 def _frost_nights(values: Mapping[str, Any], units: str) -> str:
     up_to = "up to " if values.get("worst_of_several") else ""
-    return (
+    told = (
         f"{up_to}{counted(round(values['nights']), 'night')} of the month at "
-        f"{freezing(units)} or below while it waters: have lines that can freeze "
-        f"{span(values['season'])}, and the controller off until then; skip a "
-        "watering before such a night where they cannot"
+        f"{freezing(units)} or below while it waters"
     )
+    season, known = values["season"], values["lines_can_freeze"]
+    if season is None or known == "no":
+        return f"{told}: skip a watering before such a night"
+    either = (
+        ""
+        if known == "yes"
+        else "; where they cannot, skip a watering before such a night"
+    )
+    return f"{told}: have lines that can freeze {span(season, units)}{either}"
 
 
 def _rain_twice(values: Mapping[str, Any], units: str) -> str:

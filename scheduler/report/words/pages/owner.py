@@ -7,7 +7,7 @@ from typing import Any
 
 from scheduler.demand.frost import FrostSeason
 from scheduler.report.counting import counted, listed, plural, verb
-from scheduler.report.words.frost import SKIP_NIGHTS, span
+from scheduler.report.words.frost import skip_nights, span
 from scheduler.report.words.pages import spoken
 
 PLAN, ALLOWANCE, TODAY = "This plan", "Allowance", "Today"
@@ -403,17 +403,12 @@ def stations(numbers: Sequence[int]) -> str:
     return f"stations {listed(told)}"
 
 
-def frost(season: FrostSeason, waters: bool) -> str:
+def frost(
+    season: FrostSeason, lines_can_freeze: bool | None, waters: bool, units: str
+) -> str:
     """When lines are to be empty; `waters`: some of these months run all the same."""
-    if waters:
-        return f"Frost: decide as it says at the top. {SKIP_NIGHTS}"
-    if season.by_days:
-        told = f"Frost: have lines that can freeze {span(season)}"
-    else:
-        first, last = season.drain_before[0], season.start_after[0]
-        months = [(first - 1 + k) % 12 + 1 for k in range((last - first) % 12 + 1)]
-        told = (
-            f"Frost ({spoken.months(months)}): have lines that can freeze drained "
-            "before the first hard night"
-        )
-    return f"{told}."
+    if lines_can_freeze is False:
+        return f"Frost: {skip_nights(False)}"
+    if lines_can_freeze is None and waters:
+        return f"Frost: decide as it says at the top. {skip_nights(None)}"
+    return f"Frost: have lines that can freeze {span(season, units)}."
