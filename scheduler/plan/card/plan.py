@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-import itertools
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -11,7 +10,7 @@ from functools import cached_property
 import numpy as np
 
 from scheduler.balance.day import WETTER
-from scheduler.calendar import DAY_MIN, DAYS_IN_MONTH, S_PER_MIN
+from scheduler.calendar import DAY_MIN, DAYS_IN_MONTH, ONE_DAY, S_PER_MIN
 from scheduler.demand.frost import filled_on
 from scheduler.plan.card.clock import (
     borrowed,
@@ -32,7 +31,6 @@ from scheduler.plan.card.settings import (
     Visit,
     as_keyed,
     dated,
-    days_on,
     first_of,
     keyed_cycles,
 )
@@ -55,7 +53,7 @@ are tried (rule of this program)."""
 _TRIFLE_HARM = 1.0
 """Where no card keeps all limits, a dry day in a hundred of one zone and month more is
 let pass for less water."""
-_MUCH_WATER = 0.1
+_MUCH_WATER = 0.05
 """Share of the water that is not spent to keep a limit which is broken by a trifle."""
 TRIFLE_SHARE = 0.005
 """Less than this share of the year's water is not worth a visit more."""
@@ -65,7 +63,7 @@ TRIFLE_SHARE = 0.005
 class Card:
     """Settings of a year: `visits` are what to key in, `schedule` what runs by them.
 
-    The first visit is today's, the others follow by date.
+    They follow by date from `today` on, the first on it, or when something runs first.
 
     `by_hand` are waterings that no program holds, started by hand; `judged` tells how
     the card waters beside the table. `gap_percent` is how much less water, of the
@@ -80,6 +78,7 @@ class Card:
     judged: Judged
     gap_percent: float
     cost_l: float
+    today: datetime.date
 
     def free_programs(
         self, programs: float, zones: Collection[int], months: Collection[int]
@@ -343,18 +342,30 @@ def _as_card(prices: Prices, settings: Sequence[Setting], start: datetime.date) 
     needs = prices.needs
     now = next(r for r, s in enumerate(settings) if start.month - 1 in s.months)
     settings = [*settings[now:], *settings[:now]]
-    visits = [_visit(needs, setting, start) for setting in settings]
-    visits = [
-        _idle(needs, visits[0]) if not needs.carries_steps else visits[0],
-        *(_waiting(needs, *pair) for pair in itertools.pairwise(visits)),
-    ]
+    # What no longer runs before the next visit is keyed in when it comes round.
+    if not (needs.carries_steps or _runs_from(settings[0], start.month - 1)):
+        settings = [*settings[1:], settings[0]]
+    dates = _dates(needs, settings, start)
+    visits = [_visit(needs, *each) for each in zip(settings, dates, strict=True)]
     schedule = _schedule(needs, visits)
     by_hand = tuple(
         hand for setting in settings for hand in started_by_hand(prices, setting)
     )
     judged = judge(needs, settings, schedule, by_hand)
     cost = sum(setting.cost for setting in settings)
-    return Card(tuple(visits), schedule, by_hand, judged, 0.0, cost)
+    return Card(tuple(visits), schedule, by_hand, judged, 0.0, cost, start)
+
+
+def _runs_in(setting: Setting, month: int) -> bool:
+    """Whether a program runs in a month of a stretch."""
+    at = setting.months.index(month)
+    return any(bool(group.percent[at]) for group in setting.groups)
+
+
+def _runs_from(setting: Setting, month: int) -> bool:
+    """Whether a program runs in a month of a stretch, or in one to come of it."""
+    to_come = setting.months[setting.months.index(month) :]
+    return any(_runs_in(setting, month) for month in to_come)
 
 
 def _runs(needs: CardNeeds, program: Program, percent: float) -> np.ndarray:
@@ -402,39 +413,38 @@ def _rules(
         before_min += min(run, cycle or run) + needs.controller.gap_s / S_PER_MIN
 
 
-def _visit(needs: CardNeeds, setting: Setting, start: datetime.date) -> Visit:
-    """A visit on the day of `start`, or by the first of its first month to come."""
-    date = start
-    if start.month - 1 not in setting.months:
-        date = filled_on(needs.lines_empty, first_of(setting.months[0] + 1, start))
+def _dates(
+    needs: CardNeeds, settings: Sequence[Setting], start: datetime.date
+) -> Iterator[datetime.date]:
+    """Dates of visits that follow each other from `start` on.
+
+    By the first of their first month, or of the first in which something runs, where
+    nothing does before it; the first on `start` itself where its months have begun.
+    """
+    for row, setting in enumerate(settings):
+        months, before = setting.months, settings[row - 1]
+        if not row and start.month - 1 in months:
+            date = start
+            at = months.index(start.month - 1)
+            months = (*months[at:], *(months[:at] if len(months) == 12 else ()))
+        else:
+            date = first_of(months[0] + 1, start + ONE_DAY if row else start)
+        idle = not row or not _runs_in(before, before.months[-1])
+        to_come = (month for month in months if _runs_in(setting, month))
+        month = next(to_come, months[0])
+        if idle and month + 1 != date.month and not needs.carries_steps:
+            date = first_of(month + 1, date)
+        yield filled_on(needs.lines_empty, date)
+
+
+def _visit(needs: CardNeeds, setting: Setting, date: datetime.date) -> Visit:
+    """A visit by a date."""
     parts = []
     for group, placed in zip(setting.groups, setting.placed, strict=True):
         parts += _programs(needs, setting, group, placed, date)
     parts.sort(key=lambda part: (needs.station[part.zones[0]], part.starts_min))
     named = tuple(replace(part, name=_letter(row)) for row, part in enumerate(parts))
     return Visit(tuple(month + 1 for month in setting.months), named, date)
-
-
-def _idle(needs: CardNeeds, visit: Visit) -> Visit:
-    """The first visit, whose intervals begin when something runs, where nothing does.
-
-    Programs are keyed in by the first of that month: until then the controller is off.
-    """
-    to_come = days_on(visit.months, visit.date)
-    date = next((day for day in to_come if visit.runs(day.month)), visit.date)
-    date = filled_on(needs.lines_empty, date)
-    programs = tuple(dated(one, visit.months, date) for one in visit.programs)
-    return replace(visit, programs=programs)
-
-
-def _waiting(needs: CardNeeds, before: Visit, visit: Visit) -> Visit:
-    """A visit that waits for the first month in which something runs, where it can."""
-    running = [month for month in visit.months if visit.runs(month)]
-    if before.runs(before.months[-1]) or not running:
-        return visit
-    date = filled_on(needs.lines_empty, first_of(running[0], visit.date))
-    programs = tuple(dated(one, visit.months, date) for one in visit.programs)
-    return replace(visit, date=date, programs=programs)
 
 
 def _programs(

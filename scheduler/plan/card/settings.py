@@ -292,9 +292,9 @@ class Program:
 class Visit:
     """What to key in for a stretch of months (1 to 12), until the next visit.
 
-    `date` is when: on the day itself where the stretch has begun, else by the first of
+    `date` is by when: the card's own day where the stretch has begun, else the first of
     its first month to come, or of the first in which something runs where nothing runs
-    before it.
+    before it, and not before lines that can freeze are filled.
     """
 
     months: tuple[int, ...]

@@ -54,11 +54,20 @@ def cheapest_splits(
 def without_idle_visits(
     split: Sequence[tuple[int, ...]], cost: Mapping[tuple[int, ...], float]
 ) -> tuple[tuple[int, ...], ...]:
-    """A split with months in which nothing runs joined to a stretch beside them.
+    """A split with months in which nothing runs joined to the stretch before them.
 
-    So nobody comes by only to switch off, where the stretch costs no more for it.
+    So nobody comes by only to switch off, nor to key in what is off at first, where the
+    stretches cost no more for it.
     """
     kept = list(split)
+    for row in range(len(kept)):
+        while len(kept) > 1 and len(kept[row]) > 1:
+            first, rest = kept[row][:1], kept[row][1:]
+            longer = kept[row - 1] + first
+            before = cost[kept[row]] + cost[kept[row - 1]]
+            if cost[first] or cost[rest] + cost[longer] > before * (1 + 1e-9):
+                break
+            kept[row], kept[row - 1] = rest, longer
     row = 0
     while len(kept) > 1 and row < len(kept):
         after = (row + 1) % len(kept)

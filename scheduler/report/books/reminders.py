@@ -70,7 +70,7 @@ def to_calendar(
     calendar.add("version", "2.0")
     calendar.add("calscale", "GREGORIAN")
     calendar.add("method", "PUBLISH")
-    today = card.visits[0].date
+    today = card.today
     stamp = made or datetime.datetime(
         today.year, today.month, today.day, tzinfo=datetime.UTC
     )
@@ -387,7 +387,7 @@ def _settings(
     return [
         *lines,
         *_percents_told(plan, card, date, percents, by_hand),
-        *(plantings.lines(plan, card) if date == card.visits[0].date else ()),
+        *(plantings.lines(plan, card) if date == card.today else ()),
         *notes.never_above(visit),
         *off_zones(plan, card, visit),
     ]

@@ -154,9 +154,7 @@ def _plantings(plan: SitePlan, card: Card) -> Iterator[DoorPlanting]:
         yield DoorPlanting(
             plantings.title(plan, group),
             group.told,
-            plantings.steps_on_door(plan, group, card.visits[0].date)
-            if first.steps
-            else None,
+            plantings.steps_on_door(plan, group, card.today) if first.steps else None,
         )
 
 

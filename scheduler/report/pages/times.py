@@ -114,7 +114,7 @@ def _changes(card: Card, new: Sequence[Planting]) -> list[datetime.date]:
     """Days after the card's own on which a step begins, or the last one has ended."""
     firsts = {step.first for planting in new for step in planting.steps}
     ends = {planting.grown_in for planting in new}
-    return sorted(date for date in firsts | ends if date > card.visits[0].date)
+    return sorted(date for date in firsts | ends if date > card.today)
 
 
 def _whose(plan: SitePlan, programs: Sequence[Program]) -> str:

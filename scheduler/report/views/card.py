@@ -11,11 +11,11 @@ import numpy as np
 
 from scheduler.calendar import ALL_WEEK, ONE_DAY
 from scheduler.cautions import HARD_LIMITS, Caution
-from scheduler.demand.frost import filled_on, season_on
+from scheduler.demand.frost import season_on
 from scheduler.plan.card.judged import Broken, dates_of_fills
 from scheduler.plan.card.needs import Fill
 from scheduler.plan.card.plan import Card
-from scheduler.plan.card.settings import Program, Visit, first_of
+from scheduler.plan.card.settings import Program, Visit
 from scheduler.plan.card.ways_out import WayOut
 from scheduler.plan.site import SitePlan
 from scheduler.report import shown
@@ -201,7 +201,7 @@ def soon(card: Card) -> list[str]:
     """That the second visit is due within days of the first."""
     visit, *later = card.visits
     days = (later[0].date - visit.date) // ONE_DAY if later else 0
-    if not (visit.programs and 0 < days <= _SOON_DAYS):
+    if visit.date > card.today or not (visit.programs and 0 < days <= _SOON_DAYS):
         return []
     return [notes.due_soon(later[0], 2, days)]
 
@@ -276,7 +276,7 @@ def decision(
     known = plan.site.lines_can_freeze
     if season is None or known is False:
         return []
-    today = date or card.visits[0].date
+    today = date or card.today
     begins, ends = season_on(season, today)
     if known:
         return [frost.empty(season, begins, ends, today, units)]
@@ -295,21 +295,9 @@ def _once(plan: SitePlan) -> list[str]:
 
 
 def off_until(plan: SitePlan, card: Card) -> datetime.date | None:
-    """Date until which there is nothing to key in; None: something runs this month."""
-    visit = card.visits[0]
-    today = visit.date
-    if held.held(plan, card):
-        return None
-    if visit.runs(today.month):
-        filled = filled_on(plan.lines_empty, today)
-        return filled if filled > today else None
-    later = [*range(today.month + 1, 13), *range(1, today.month)]
-    for month in later:
-        if month not in visit.months:
-            return card.visits[1].date
-        if visit.runs(month):
-            return filled_on(plan.lines_empty, first_of(month, today))
-    return None
+    """Date until which there is nothing to key in; None: there is today."""
+    date = card.visits[0].date
+    return date if date > card.today and card.visits[0].programs else None
 
 
 def frost_waters(plan: SitePlan) -> list[int]:

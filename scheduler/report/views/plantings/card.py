@@ -27,7 +27,7 @@ def blocks(plan: SitePlan, card: Card) -> Iterator[Block]:
         yield Paragraph([words.in_short(plan, new) + "." for new in group.plantings])
         yield Paragraph(list(group.told))
         if group.plantings[0].steps:
-            yield _steps(plan, group, card.visits[0].date)
+            yield _steps(plan, group, card.today)
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +75,7 @@ def _by_hand(plan: SitePlan, card: Card, group: Sequence[Planting]) -> Iterator[
 
     Weeks begin on the day from which the card counts, or on which the steps end.
     """
-    today = card.visits[0].date
+    today = card.today
     for new in group:
         stands = new.established
         if stands is None or not new.planted.is_tree:
@@ -214,7 +214,7 @@ def lines(plan: SitePlan, card: Card) -> Iterator[str]:
         for new in group.plantings:
             for step in new.steps:
                 zone = plan.site.zones.zone[new.zone]
-                yield words.step_line(step, zone, card.visits[0].date)
+                yield words.step_line(step, zone, card.today)
 
 
 def to_data(plan: SitePlan, card: Card) -> dict[str, Any]:

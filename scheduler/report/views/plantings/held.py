@@ -55,7 +55,7 @@ def held(plan: SitePlan, card: Card, since: datetime.date | None = None) -> list
             tuple(new.zone for new in group.plantings),
             group.plantings[0].steps[0].first,
             group.plantings[0].grown_in,
-            since or card.visits[0].date,
+            since or card.today,
         )
         for group in programs(plan, card)
         if group.name and group.plantings[0].steps
