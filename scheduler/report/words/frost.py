@@ -55,7 +55,7 @@ def climate_lines(months: ReferenceMonths, units: str) -> list[str]:
 
 def _season(season: FrostSeason, units: str) -> str:
     """Dates of nights that are cold enough for pipes."""
-    reckoned = "" if season.by_days else "; reckoned from the means of months"
+    reckoned = "" if season.by_days else "; reckoned with care from the means of months"
     from_on, past = day(season.may_begin), day(season.past)
     if season.begins is None or season.ends is None:
         return (

@@ -128,7 +128,8 @@ def test_few_visits_leave_nobody_out(example, visits):
         held = {z for visit in card.visits for p in visit.programs for z in p.zones}
         held |= {hand.zone for hand in card.by_hand}
 
-        assert held == set(range(len(plan.site.zones)))
+        waters = plan.plan.schedule.minutes_per_week.any(axis=1)
+        assert held >= {*np.flatnonzero(waters).tolist()}
         assert not card.judged.broken
         assert card.judged.shallowest[2] >= 0.5 * 0.99
 
