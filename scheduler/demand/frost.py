@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 from calendar import monthrange
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from statistics import NormalDist
 
 import numpy as np
@@ -129,6 +129,20 @@ def mostly_empty(season: FrostSeason | None) -> np.ndarray:
     days = np.arange(np.datetime64(begins), np.datetime64(ends + ONE_DAY))
     months = days.astype("datetime64[M]").astype(np.int64) % 12
     return np.asarray(np.bincount(months, minlength=12) > DAYS_IN_MONTH / 2)
+
+
+def kept_to(season: FrostSeason | None, drained: Date, filled: Date) -> FrostSeason:
+    """A season with lines drained and filled again on days that are known.
+
+    >>> season = FrostSeason((9, 23), (10, 5), (5, 7), (5, 22), by_days=False)
+    >>> print(kept_to(season, (11, 1), (4, 1)).empty_to)
+    (3, 31)
+    """
+    last = _on(filled, _COMMON_YEAR) - ONE_DAY
+    ends = last.month, last.day
+    if season is None:
+        return FrostSeason(drained, drained, ends, ends, by_days=True)
+    return replace(season, begins=drained, ends=ends)
 
 
 def filled_on(season: FrostSeason | None, date: datetime.date) -> datetime.date:

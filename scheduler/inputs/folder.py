@@ -138,6 +138,8 @@ def _site(
     idle = _idle_settings(tables, climate)
     in_use = [field for field in left_blank if field.name not in idle]
     place = tables["site"]
+    ends = (tables["climate"][name] for name in ("drained_on", "filled_on"))
+    empty = [day for day in ends if day is not None]
     return Site(
         name=place["name"] or reading.source.usual_name,
         units=tables[""]["units"],
@@ -152,7 +154,8 @@ def _site(
         dry_share=tables["plan"]["dry_days_percent"] / 100,
         rain_rule=rain_rule(tables),
         water_in_frost=tables["climate"]["water_in_frost"],
-        lines_can_freeze=tables["climate"]["lines_can_freeze"],
+        lines_can_freeze=True if empty else tables["climate"]["lines_can_freeze"],
+        lines_empty=(empty[0], empty[1]) if empty else None,
         supply=supply,
         windows=tuple(window for window in windows if not window.stages),
         exceptions=tuple(window for window in windows if window.stages),

@@ -162,13 +162,7 @@ def _check_site_keys(
         )  # fmt: skip
     elif zone and tables["site"]["longitude"] is not None:
         _check_meridian(reading, document, zone, tables["site"]["longitude"])
-    climate = tables["climate"]
-    if climate["lines_can_freeze"] and climate["water_in_frost"]:
-        reading.problems.append(
-            Problem(document.file, document.lines.get("climate.water_in_frost"),
-                    "climate.water_in_frost", "is true, and lines_can_freeze too",
-                    "one of them: lines that can freeze are empty in frost")
-        )  # fmt: skip
+    _check_frost(reading, document, tables["climate"])
     controller = tables["controller"]
     for name in ("longest_run_min", "longest_day_min"):
         longest = controller[name]
@@ -179,6 +173,32 @@ def _check_site_keys(
                         f"controller.{name}", "is shorter than minute_step",
                         f"a {what} of at least one step")
             )  # fmt: skip
+
+
+def _check_frost(
+    reading: Reading, document: tomlfiles.Document, climate: Mapping[str, Any]
+) -> None:
+    """Problems where what is said of lines in frost contradicts itself."""
+
+    def fault(name: str, wrong: str, accepted: str) -> None:
+        line = document.lines.get(f"climate.{name}")
+        reading.problems.append(
+            Problem(document.file, line, f"climate.{name}", wrong, accepted)
+        )
+
+    named = [name for name in ("drained_on", "filled_on") if climate[name] is not None]
+    empty = bool(named) or bool(climate["lines_can_freeze"])
+    if len(named) == 1:
+        other = "filled_on" if named == ["drained_on"] else "drained_on"
+        fault(named[0], f"is of no use without {other}", f"{other} beside it")
+    elif named and climate["drained_on"] == climate["filled_on"]:
+        fault("filled_on", "is the day of drained_on", "another day")
+    if named and climate["lines_can_freeze"] is False:
+        fault(named[0], "is of lines that lines_can_freeze says cannot freeze",
+              "one of them")  # fmt: skip
+    if empty and climate["water_in_frost"]:
+        fault("water_in_frost", "is true, though lines are empty in frost",
+              "false, or lines that cannot freeze")  # fmt: skip
 
 
 def _check_meridian(

@@ -295,6 +295,8 @@ class Site:
     controller door says of this place: keys and texts. `unread` are sheets of a
     workbook that are none of a site's, `names` what people call its tables.
     `plan_by` is days or months; plants may go short on `dry_share` of the days.
+    `lines_empty` are month and day of draining lines and of filling them, where the
+    site names them.
     `exceptions` are windows for new plantings alone, `windows` those for all else.
     `for_months` are keys that were written, yet a plan by days has no use for,
     `replaced` keys of old, each with what took its place.
@@ -314,6 +316,7 @@ class Site:
     rain_rule: RainRule
     water_in_frost: bool
     lines_can_freeze: bool | None
+    lines_empty: tuple[tuple[int, int], tuple[int, int]] | None
     supply: Supply
     windows: tuple[Window, ...]
     controller: Controller

@@ -432,9 +432,12 @@ def alike_valves(
 
 
 def _blocks(inputs: PlanInput, rows: np.ndarray) -> Iterator[np.ndarray]:
-    """Rows of valves that share a climate and frost, a few at a time."""
+    """Rows of valves that share a climate, frost and rest, a few at a time."""
     key = np.concatenate(
-        [inputs.valve.climate[rows, None], inputs.frost[rows].astype(np.intp)], axis=1
+        [inputs.valve.climate[rows, None], inputs.frost[rows], inputs.dormant[rows]],
+        axis=1,
+        dtype=np.intp,
+        casting="unsafe",
     )
     _, group = np.unique(key, axis=0, return_inverse=True)
     group = group.reshape(-1)

@@ -27,14 +27,16 @@ class PlanInput:
 
     `rain_method` (valve,) is a row of RAIN_METHODS; `Valve.day_rule` (valve, period) a
     row of `rules`, with `rule_intervals` beside it; `frost` (valve, period) marks
-    periods that are off. `years` are those of the plan by days, `Valve.climate` a row
-    of them; without any the plan is by months.
+    periods that are off, `dormant` those of them in which plants rest. `years` are
+    those of the plan by days, `Valve.climate` a row of them; without any the plan is
+    by months.
     """
 
     periods: Periods
     et0_mm_day: np.ndarray  # (valve, period)
     rain_mm: np.ndarray  # (valve, period)
     frost: np.ndarray  # (valve, period)
+    dormant: np.ndarray  # (valve, period)
     rain_method: np.ndarray
     rain_share: np.ndarray
     ground: Ground
@@ -48,7 +50,8 @@ class PlanInput:
         return len(self.ground)
 
 
-_WEATHER = ("et0_mm_day", "rain_mm", "frost", "rain_method", "rain_share")
+_WEATHER = ("et0_mm_day", "rain_mm", "frost", "dormant", "rain_method",
+            "rain_share")  # fmt: skip
 
 
 def stack(inputs: Sequence[PlanInput]) -> PlanInput:

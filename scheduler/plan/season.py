@@ -60,9 +60,8 @@ class Season:
         length = inputs.periods.days
         self.ends = np.cumsum(length)
         self.period_of_day = np.repeat(np.arange(len(length)), length)
-        # Of dormant plants in frost.
         self.coefficient = ground.landscape_coefficient * np.where(
-            self.frost, DORMANT_SHARE, 1.0
+            inputs.dormant[0], DORMANT_SHARE, 1.0
         )
         by_day = self.coefficient[:, self.period_of_day]
         self.plant_need_mm = self.years.et0_mm * by_day[:, None, :]

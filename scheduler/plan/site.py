@@ -15,7 +15,7 @@ from scheduler.balance.ground import Ground
 from scheduler.balance.years import Years, invented_years, whole_years
 from scheduler.calendar import TWELVE_MONTHS
 from scheduler.cautions import Caution
-from scheduler.demand.frost import FEWEST_NIGHTS, FrostSeason, mostly_empty
+from scheduler.demand.frost import FEWEST_NIGHTS, FrostSeason, kept_to, mostly_empty
 from scheduler.demand.months import ReferenceMonths, reference_months
 from scheduler.demand.series import MEAN_PERCENTILE
 from scheduler.demand.unlikely import climate_doubts, place_doubts
@@ -82,9 +82,14 @@ class SitePlan:
         return invented(self.months) if self.recorded is None else self.recorded
 
     @property
+    def frost_season(self) -> FrostSeason | None:
+        """When hard freezes come, and lines are empty by the site's own dates."""
+        return _frost_season(self.site, self.months)
+
+    @property
     def lines_empty(self) -> FrostSeason | None:
         """When lines are empty for frost; None where they are not said to freeze."""
-        return self.months.frost_season if self.site.lines_can_freeze else None
+        return self.frost_season if self.site.lines_can_freeze else None
 
     @property
     def leads(self) -> np.ndarray:
@@ -244,6 +249,7 @@ def _plan_input(
         et0_mm_day=np.broadcast_to(months.et0_mm_day, by_month),
         rain_mm=np.broadcast_to(months.rain_mm, by_month),
         frost=np.broadcast_to(frost, by_month),
+        dormant=np.broadcast_to(frost & months.frost, by_month),
         rain_method=np.full(count, RAIN_METHODS.index(site.rain_rule.method)),
         rain_share=np.full(count, site.rain_rule.share),
         ground=ground,
@@ -254,11 +260,17 @@ def _plan_input(
     )
 
 
+def _frost_season(site: Site, months: ReferenceMonths) -> FrostSeason | None:
+    season = months.frost_season
+    return season if site.lines_empty is None else kept_to(season, *site.lines_empty)
+
+
 def _off_for_frost(site: Site, months: ReferenceMonths) -> np.ndarray:
     """Months, (12,), in which nothing runs: too cold, or lines are mostly empty."""
     if site.water_in_frost:
         return np.zeros(len(months.frost), dtype=bool)
-    empty = mostly_empty(months.frost_season if site.lines_can_freeze else None)
+    season = _frost_season(site, months) if site.lines_can_freeze else None
+    empty = mostly_empty(season)
     return np.asarray(months.frost | empty)
 
 
@@ -338,7 +350,7 @@ def _frost_cautions(
     for month in np.flatnonzero(waters & cold).tolist():
         values = {
             "nights": float(months.frost_nights[month]),
-            "season": months.frost_season,
+            "season": _frost_season(site, months),
             "lines_can_freeze": {True: "yes", False: "no", None: "not said"}[
                 site.lines_can_freeze
             ],

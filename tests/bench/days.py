@@ -44,6 +44,7 @@ def of_one_climate(zones: int) -> PlanInput:
         et0_mm_day=np.tile(ET0_MM_DAY, (zones, 1)),
         rain_mm=np.tile(RAIN_MM, (zones, 1)),
         frost=np.zeros((zones, 12), dtype=bool),
+        dormant=np.zeros((zones, 12), dtype=bool),
         years=(years,),
     )
 

@@ -37,7 +37,8 @@ def random_input(zones: int, seed: int = 1) -> PlanInput:
         periods=TWELVE_MONTHS,
         et0_mm_day=0.5 + one(0.5, 4)[:, None] * season,
         rain_mm=draw.uniform(0, 150, (zones, 12)),
-        frost=draw.random((zones, 12)) < 0.1,
+        frost=(frost := draw.random((zones, 12)) < 0.1),
+        dormant=frost,
         rain_method=draw.integers(0, 3, zones),
         rain_share=one(0.2, 0.8),
         ground=Ground(

@@ -36,6 +36,7 @@ def of_zones(**values):
     zones = len(values["rate_mm_h"])
     values |= {"valve": np.arange(zones), "share": np.ones(zones)}
     values["rate_share"] = values["wetted_share"] = np.ones(zones)
+    values["dormant"] = values["frost"]
     values["runs_off"] = ~np.asarray(values["drip"], dtype=bool)
     # Nothing of the plan by months hangs on these, but on DU through the multiplier.
     for name in ("uniformity", "least_cycle_min", "most_dry", "rain_shutoff_mm"):

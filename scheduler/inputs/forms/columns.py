@@ -18,7 +18,13 @@ from scheduler.calendar import WEEKDAYS
 from scheduler.errors import Problem
 from scheduler.inputs.forms.alike import folded, hint_nearest
 from scheduler.inputs.forms.alike import quoted as quoted
-from scheduler.inputs.forms.dates import ITEMS, month_by_name, read_days, read_months
+from scheduler.inputs.forms.dates import (
+    ITEMS,
+    month_by_name,
+    read_day_of_year,
+    read_days,
+    read_months,
+)
 from scheduler.inputs.forms.dimensions import Unit
 from scheduler.inputs.forms.field import Field
 from scheduler.inputs.forms.slips import other_units_hint, value_hint
@@ -105,6 +111,7 @@ def accepted_text(field: Field, unit: Unit = PLAIN_UNIT) -> str:
         "word": ", ".join(field.words),
         "flag": "yes or no",
         "date": "a date, as 2026-07-31",
+        "day": 'a day of the year, as "1 Nov"',
         "clock": "a time of day, as 21:00"
         + "".join(f', or "{word}"' for word in field.words),
         "days": f'"any", "odd", "even", or a list of {", ".join(WEEKDAYS)}',
@@ -317,6 +324,7 @@ def read_one(field: Field, column: Column) -> tuple[list[Any], list[Fault]]:
     """Column of dates, clocks, days, months, lists of words or tiers; its faults."""
     parse = {
         "date": _date,
+        "day": read_day_of_year,
         "clock": _clock,
         "days": read_days,
         "months": read_months,

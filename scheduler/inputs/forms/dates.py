@@ -22,6 +22,13 @@ ITEMS = re.compile(r"[;,\s]+")
 _SPAN = re.compile(r"\s*(?:[-–…]|\.\.\.|\bto\b)\s*")
 """What stands between the two ends of a span."""
 
+_DAY_OF_YEAR = re.compile(
+    r"(\d{1,2})\.?\s*([A-Za-z]{3,})\.?|([A-Za-z]{3,})\.?\s*(\d{1,2})"
+    r"|(?:\d{4}-)?(\d{1,2})-(\d{1,2})",
+    re.ASCII,
+)
+_LEAP_YEAR = 2028
+
 
 def read_date(written: str) -> datetime.date:
     """Date of the option; raises InputError where it is none, or too far from today."""
@@ -173,6 +180,23 @@ def read_months(cell: Any) -> tuple[int, ...]:
         first, last = _month(ends[0]), _month(ends[-1])
         found.update((first + k - 1) % 12 + 1 for k in range((last - first) % 12 + 1))
     return tuple(sorted(found))
+
+
+def read_day_of_year(cell: Any) -> tuple[int, int]:
+    """Month and day of a cell, as 1 Nov, Nov 1, 11-01 or a date; ValueError else."""
+    if isinstance(cell, datetime.date):
+        return cell.month, cell.day
+    match = _DAY_OF_YEAR.fullmatch(cell.strip()) if isinstance(cell, str) else None
+    if match is None:
+        raise ValueError
+    day, name, other_name, other_day, number, of_month = match.groups()
+    month = _month(name or other_name or number)
+    date = month, int(day or other_day or of_month)
+    try:
+        datetime.date(_LEAP_YEAR, *date)
+    except ValueError:
+        raise ValueError(f"{quoted(cell)} is no day of the calendar") from None
+    return date
 
 
 def read_month(text: str) -> int:

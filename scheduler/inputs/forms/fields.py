@@ -315,7 +315,11 @@ SITE_TABLES: dict[str, tuple[Field, ...]] = {
         flag("water_in_frost", "water in months with a mean minimum below freezing",
               default=False),
         flag("lines_can_freeze", "pipes, valves or backflow device freeze in winter",
-              otherwise="both told", quiet=True),
+              otherwise="asked on card and sheet"),
+        Field("drained_on", "day on which lines are drained at the latest",
+              kind="day", otherwise="by hard freezes of the climate"),
+        Field("filled_on", "day on which drained lines are filled again",
+              kind="day", otherwise="by hard freezes of the climate"),
     ),
     "plan": (
         word("by", PLAN_BY,

@@ -33,6 +33,7 @@ from scheduler.plan.card.settings import (
     dated,
     first_of,
     keyed_cycles,
+    over_months,
 )
 from scheduler.plan.card.starts import Placed
 from scheduler.plan.card.stretches import (
@@ -131,8 +132,15 @@ class _YearSearch:
     @cached_property
     def cost(self) -> dict[tuple[int, ...], float]:
         """What each stretch comes to about, were the nights as long as it needs."""
-        searches = {months: StretchSearch(self.prices, months) for months in STRETCHES}
-        return {months: s.score(s.rough()) for months, s in searches.items()}
+        cores = {months: self._core(months) for months in STRETCHES}
+        searches = {core: StretchSearch(self.prices, core) for core in cores.values()}
+        score = {core: s.score(s.rough()) for core, s in searches.items()}
+        return {months: score[core] for months, core in cores.items()}
+
+    def _core(self, months: tuple[int, ...]) -> tuple[int, ...]:
+        """A stretch without months of frost at its ends, unless it has no others."""
+        warm = np.flatnonzero(~self.needs.season.frost[list(months)])
+        return months[warm[0] : warm[-1] + 1] if warm.size else months
 
     @cached_property
     def splits(self) -> list[tuple[tuple[int, ...], ...]]:
@@ -185,10 +193,11 @@ class _YearSearch:
         return [setting for setting in each if setting.groups]
 
     def _setting(self, months: tuple[int, ...]) -> Setting:
-        if months not in self.placed:
-            found = place_stretch(self.prices, months)
-            self.placed[months] = as_keyed(self.prices, found)
-        return self.placed[months]
+        core = self._core(months)
+        if core not in self.placed:
+            found = place_stretch(self.prices, core)
+            self.placed[core] = as_keyed(self.prices, found)
+        return over_months(self.placed[core], months)
 
 
 def _worth_their_visits(cards: Sequence[Card]) -> Card:

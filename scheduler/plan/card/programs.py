@@ -77,11 +77,9 @@ class StretchSearch:
         self.a_controllers_starts = int(needs.controller.starts)
         self.most_programs = most_programs or int(needs.controller.programs)
         self.no_program = self._without_program()
-        # Months that are off for frost ask nothing of a program.
-        warm = self.rows[~needs.season.frost[self.rows]]
-        share = len(warm) / 12
-        dates = options.dates[:, warm].sum(axis=1) / options.starts
-        habit = OFTEN * np.log2(np.maximum(dates / max(len(warm), 1), 1.0))
+        share = len(self.months) / 12
+        dates = options.dates[:, self.rows].sum(axis=1) / options.starts
+        habit = OFTEN * np.log2(np.maximum(dates / max(len(months), 1), 1.0))
         self.habit = share * (habit + A_START * (options.starts - 1))
         year_l = self.prices.year_l
         self.least = self.prices.least[:, :, self.rows].sum(axis=2)

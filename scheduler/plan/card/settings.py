@@ -75,6 +75,19 @@ class Setting:
     cost: float
 
 
+def over_months(setting: Setting, months: tuple[int, ...]) -> Setting:
+    """The same setting held through further months, in which nothing runs."""
+    at = [months.index(month) for month in setting.months]
+
+    def held(percent: np.ndarray) -> np.ndarray:
+        longer = np.zeros(len(months))
+        longer[at] = percent
+        return longer
+
+    groups = tuple(replace(g, percent=held(g.percent)) for g in setting.groups)
+    return replace(setting, months=months, groups=groups)
+
+
 def as_keyed(prices: Prices, setting: Setting) -> Setting:
     """The same runs as they are best keyed in.
 

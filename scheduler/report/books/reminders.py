@@ -175,7 +175,7 @@ def _key(date: datetime.date) -> str:
 
 def _today(plan: SitePlan, card: Card, units: str, today: datetime.date) -> _Reminder:
     """What to do on the day of the card."""
-    until = off_until(plan, card)
+    until = off_until(card)
     if until is None:
         return _visit_on(plan, card, units, 0, today)
     title = words.nothing_until(until)
@@ -189,7 +189,7 @@ def _month(plan: SitePlan, card: Card, units: str, date: datetime.date) -> _Remi
     row = next(r for r, v in enumerate(card.visits) if date.month in v.months)
     visit = card.visits[row]
     due = visit.date.month if row else visit.months[0]
-    late = row == 0 and date == off_until(plan, card)
+    late = row == 0 and date == off_until(card)
     if late or (due == date.month and len(card.visits) > 1):
         return _visit_on(plan, card, units, row, date)
     by_hand = hand_lines(plan, card, [date.month], date)
@@ -289,7 +289,7 @@ def _frost(
         return _Reminder(f"{key}-{date.year}", title, "\n".join(told), date)
 
     years = range(today.year - 1, today.year + 3)
-    season, known = plan.months.frost_season, plan.site.lines_can_freeze
+    season, known = plan.frost_season, plan.site.lines_can_freeze
     if known is False:
         return
     if season is None:

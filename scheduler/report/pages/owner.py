@@ -362,8 +362,8 @@ def watch_for(
             words.HEAT + (words.LONGER_RUNS if runs_off else ""),
             words.AWAY.format(words.SETS_PERCENTS if sets else ""),
         ]
-    if plan.months.frost_season is not None:
-        season, known = plan.months.frost_season, plan.site.lines_can_freeze
+    if plan.frost_season is not None:
+        season, known = plan.frost_season, plan.site.lines_can_freeze
         told.append(words.frost(season, known, bool(frost_waters(plan)), units))
         if known is not False:
             told.append(words.SPRING)
@@ -394,4 +394,4 @@ def frost_told(plan: SitePlan, units: str) -> list[str]:
             months[caution.code].append(caution.month)
     off, at_risk = months.values()
     known = plan.site.lines_can_freeze
-    return frost.in_short(plan.months, known, off, at_risk, units)
+    return frost.in_short(plan.months, plan.frost_season, known, off, at_risk, units)

@@ -56,10 +56,9 @@ def times_story(plan: SitePlan, card: Card) -> list[str]:
     if not told:
         return []
     first, *later = (words.date_text(visit.date) for visit in card.visits)
-    until = off_until(plan, card)
+    until = off_until(card)
     if until is not None:
-        late = words.date_text(until)
-        comes = words.nothing_until(late, [date for date in later if date != late])
+        comes = words.nothing_until(first, later)
     else:
         again = first_of(card.visits[0].months[0], card.visits[-1].date)
         comes = words.once(first)

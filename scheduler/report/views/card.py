@@ -251,7 +251,7 @@ def frost_lines(plan: SitePlan, units: str, coded: bool = True) -> list[str]:
     """All that is known of frost, and what to do about it."""
     cold = [c for c in plan.cautions if c.code in FROST_CODES]
     told = frost.climate_lines(plan.months, units)
-    season = plan.months.frost_season
+    season = plan.frost_season
     off = [c for c in cold if c.code == "frost-month"]
     if coded:
         told = [*sentences.grouped(off, units), *told]
@@ -272,7 +272,7 @@ def decision(
     To be decided where the site does not say whether they can freeze, and something
     runs in months whose nights may. It holds for a date, else for the card's day.
     """
-    season, waters = plan.months.frost_season, frost_waters(plan)
+    season, waters = plan.frost_season, frost_waters(plan)
     known = plan.site.lines_can_freeze
     if season is None or known is False:
         return []
@@ -291,10 +291,10 @@ def decision(
 def _once(plan: SitePlan) -> list[str]:
     """Where to say whether lines can freeze, if that is asked."""
     asks = plan.site.lines_can_freeze is None and frost_waters(plan)
-    return [frost.SAY_ONCE] if asks and plan.months.frost_season is not None else []
+    return [frost.SAY_ONCE] if asks and plan.frost_season is not None else []
 
 
-def off_until(plan: SitePlan, card: Card) -> datetime.date | None:
+def off_until(card: Card) -> datetime.date | None:
     """Date until which there is nothing to key in; None: there is today."""
     date = card.visits[0].date
     return date if date > card.today and card.visits[0].programs else None
@@ -307,7 +307,7 @@ def frost_waters(plan: SitePlan) -> list[int]:
 
 def visit_title(plan: SitePlan, card: Card, row: int) -> str:
     """Heading of a visit: when, and for which months."""
-    until = None if row else off_until(plan, card)
+    until = not row and off_until(card) is not None
     return words.visit_title(row + 1, len(card.visits), card.visits[row], until)
 
 

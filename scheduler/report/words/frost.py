@@ -71,13 +71,14 @@ def _season(season: FrostSeason, units: str) -> str:
 
 def in_short(
     months: ReferenceMonths,
+    season: FrostSeason | None,
     lines_can_freeze: bool | None,
     off: list[int],
     at_risk: list[int],
     units: str,
 ) -> list[str]:
     """The same in small print; months (1 to 12) that are off, or water at risk."""
-    told, season = [], months.frost_season
+    told = []
     if off:
         told.append(nothing_runs(off))
     if season is not None:

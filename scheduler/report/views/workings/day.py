@@ -81,7 +81,7 @@ def _need(w: Working, plan: SitePlan, part: int, when: tuple[int, int, int]) -> 
     w.given("et0_today", plan.years.et0_mm[year, day], _source(plan))
     coefficient = plan.inputs.ground.landscape_coefficient[part, month]
     w.given("landscape_coefficient", coefficient, words.AS_EXPLAINED)
-    dormant = plan.inputs.frost[row, month]
+    dormant = plan.inputs.dormant[row, month]
     w.line(lines.NEED_DORMANT if dormant else lines.NEED_TODAY)
 
 

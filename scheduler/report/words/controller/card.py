@@ -241,19 +241,18 @@ def _tried(base_min: float, percent: float, run_min: float) -> str:
     )
 
 
-def visit_title(
-    number: int, visits: int, visit: Visit, off_until: datetime.date | None = None
-) -> str:
+def visit_title(number: int, visits: int, visit: Visit, off_until: bool = False) -> str:
     """Heading of a visit: its number, when, and for which months.
 
-    `off_until` is the date until which nothing runs.
+    `off_until`: nothing runs until then.
     """
     told = shown.months_text(list(visit.months))
     date = shown.date_text(visit.date)
     when = f"key in today, {date}" if number == 1 else f"by {date}"
-    if off_until is not None:
-        when = f"nothing to key in until {shown.date_text(off_until)}, controller off"
-    return f"Visit {number} of {visits}: {when}, for {told}"
+    until = "; until then nothing to key in, controller off" if off_until else ""
+    if off_until:
+        when = f"on {date}"
+    return f"Visit {number} of {visits}: {when}, for {told}{until}"
 
 
 def by_hand(
