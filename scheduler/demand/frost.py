@@ -320,9 +320,9 @@ def _reached(ranked: list[tuple[int, str]], seasons: int, share: float) -> Date 
 def season_of_days(
     date: np.ndarray, tmin_c: np.ndarray, south: bool
 ) -> FrostSeason | None:
-    """Season of hard freeze of years of days; None where too few years tell it.
+    """Season of hard freeze of years of days.
 
-    None too where fewer than one year in ten has such a night.
+    None where too few years have such a night to tell when it comes.
     """
     last = last_frosts(date, tmin_c, south, most_c=HARD_FREEZE_C)
     first = first_frosts(date, tmin_c, south, most_c=HARD_FREEZE_C)
@@ -330,7 +330,8 @@ def season_of_days(
         return None
     usual = min(len(first.dates), len(last.dates)) > MOST * last.seasons
     halves = (first.half, last.half) if usual else (None, None)
-    return FrostSeason(first.most, *halves, last.most, by_days=True)
+    found = FrostSeason(first.most, *halves, last.most, by_days=True)
+    return found if _in_order(found, south) else None
 
 
 def season_of_means(tmin_c: np.ndarray, south: bool) -> FrostSeason | None:
@@ -339,8 +340,8 @@ def season_of_means(tmin_c: np.ndarray, south: bool) -> FrostSeason | None:
     Between the middles of months means go in straight lines; nights are spread about
     them as in `freezing_nights`, each by itself. In truth cold nights come together,
     and near the sea they are less spread: the dates lie on the careful side, there by
-    some weeks. None where fewer than one year in ten
-    has such a night, or a mean is not known.
+    some weeks. None where too few years have such a
+    night to tell when it comes, or a mean is not known.
     """
     if np.isnan(tmin_c).any():
         return None
@@ -368,4 +369,15 @@ def season_of_means(tmin_c: np.ndarray, south: bool) -> FrostSeason | None:
     if may_begin is None or past is None:
         return None
     halves = (first(HALF), last(HALF)) if by_then[-1] > MOST else (None, None)
-    return FrostSeason(may_begin, *halves, past, by_days=False)
+    found = FrostSeason(may_begin, *halves, past, by_days=False)
+    return found if _in_order(found, south) else None
+
+
+def _in_order(season: FrostSeason, south: bool) -> bool:
+    """Whether a season ends after it begins: of rare freezes the first may come late,
+    the last early."""
+    begins, ends = (
+        (month - 1 if south else (month - 1 + _MONTHS_OF_HALF) % 12, day)
+        for month, day in (season.may_begin, season.past)
+    )
+    return begins < ends

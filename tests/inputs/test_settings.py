@@ -354,3 +354,39 @@ def test_plan_that_cannot_be_is_refused(us, key, problem):
     us.append("site.toml", f"[plan]\n{key}\n")
 
     assert us.problems() == [f"site.toml:8: plan.{problem}"]
+
+
+@pytest.mark.parametrize("written", ['"1 Nov"', '"Nov 1"', '"11-01"', "2026-11-01",
+                                     '"1. november"', '"2026-11-01"'])  # fmt: skip
+def test_lines_are_drained_and_filled_on_days_of_the_year(us, written):
+    days = f'[climate]\ndrained_on = {written}\nfilled_on = "29 Feb"'
+    us.replace("site.toml", "[climate]", days)
+    site = us.site()
+
+    assert site.lines_empty == ((11, 1), (2, 29))
+    assert site.lines_can_freeze
+
+
+@pytest.mark.parametrize(
+    ("keys", "problem"),
+    [('drained_on = "1 Nov"', "climate.drained_on: is of no use without filled_on\n"
+      "  accepted: filled_on beside it"),
+     ('filled_on = "31 Apr"\ndrained_on = "1 Nov"',
+      'climate.filled_on: "31 Apr" is no day of the calendar\n'
+      '  accepted: a day of the year, as "1 Nov"'),
+     ('filled_on = "1 Arp"\ndrained_on = "1 Nov"',
+      'climate.filled_on: "Arp" is not a month'),
+     ('filled_on = "spring"\ndrained_on = "1 Nov"',
+      'climate.filled_on: "spring" is not a day of filling'),
+     ('drained_on = "1 Nov"\nfilled_on = "Nov 1"',
+      "climate.filled_on: is the day of drained_on"),
+     ('drained_on = "1 Nov"\nfilled_on = "1 Apr"\nlines_can_freeze = false',
+      "climate.drained_on: is of lines that lines_can_freeze says cannot freeze"),
+     ("lines_can_freeze = true\nwater_in_frost = true",
+      "climate.water_in_frost: is true, though lines are empty in frost"),
+     ('lines_can_freeze = "maybe"', 'climate.lines_can_freeze: "maybe" is neither')],
+)  # fmt: skip
+def test_what_is_said_of_frost_must_hold_together(us, keys, problem):
+    us.replace("site.toml", "[climate]", f"[climate]\n{keys}")
+
+    assert any(problem in told for told in us.problems()), us.problems()

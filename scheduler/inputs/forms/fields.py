@@ -317,9 +317,11 @@ SITE_TABLES: dict[str, tuple[Field, ...]] = {
         flag("lines_can_freeze", "pipes, valves or backflow device freeze in winter",
               otherwise="asked on card and sheet"),
         Field("drained_on", "day on which lines are drained at the latest",
-              kind="day", otherwise="by hard freezes of the climate"),
+              kind="day", otherwise="by hard freezes of the climate",
+              label="day of draining"),
         Field("filled_on", "day on which drained lines are filled again",
-              kind="day", otherwise="by hard freezes of the climate"),
+              kind="day", otherwise="by hard freezes of the climate",
+              label="day of filling"),
     ),
     "plan": (
         word("by", PLAN_BY,

@@ -318,9 +318,10 @@ def _decided(
 ) -> _Reminder:
     """A setting; where nights of its month may freeze, that is to be decided first.
 
-    Not where the site says whether its lines can freeze.
+    Not where the site says whether its lines can freeze, or the climate hardly lets
+    them.
     """
-    known = plan.site.lines_can_freeze is not None
+    known = plan.site.lines_can_freeze is not None or plan.frost_season is None
     if known or date.month not in frost_waters(plan):
         return _Reminder(_key(date), title, "\n".join(told), date)
     text = "\n".join([*decision(plan, card, units, date), *told])

@@ -362,11 +362,12 @@ def watch_for(
             words.HEAT + (words.LONGER_RUNS if runs_off else ""),
             words.AWAY.format(words.SETS_PERCENTS if sets else ""),
         ]
-    if plan.frost_season is not None:
-        season, known = plan.frost_season, plan.site.lines_can_freeze
-        told.append(words.frost(season, known, bool(frost_waters(plan)), units))
-        if known is not False:
-            told.append(words.SPRING)
+    season, known = plan.frost_season, plan.site.lines_can_freeze
+    waters = bool(frost_waters(plan))
+    if waters or season is not None:
+        told.append(words.frost(season, known, waters, units))
+    if season is not None and known is not False:
+        told.append(words.SPRING)
     if intervals:
         told.append(words.AFTER_OFF)
     return [*told, words.NEW_PLANTS]

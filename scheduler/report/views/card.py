@@ -257,11 +257,9 @@ def frost_lines(plan: SitePlan, units: str, coded: bool = True) -> list[str]:
         told = [*sentences.grouped(off, units), *told]
     elif off:
         told = [frost.nothing_runs([c.month for c in off if c.month]), *told]
-    if season is None:
-        return told
     known = plan.site.lines_can_freeze
-    told.append(frost.to_do(season, known, frost_waters(plan), units))
-    return told if known is False else [*told, frost.FORECAST]
+    told += frost.to_do(season, known, frost_waters(plan), units)
+    return told if season is None or known is False else [*told, frost.FORECAST]
 
 
 def decision(

@@ -11,7 +11,7 @@ import numpy as np
 from scheduler.balance.years import PlayedMonths, Years, played_months
 from scheduler.calendar import DAYS_IN_MONTH
 from scheduler.demand.et0.assumptions import Assumption
-from scheduler.demand.frost import Date
+from scheduler.demand.frost import Date, FrostSeason
 from scheduler.demand.months import ReferenceMonths, reference_months
 from scheduler.demand.rain import effective_rain_tr21
 from scheduler.demand.series import Series
@@ -208,8 +208,22 @@ def to_data(view: ClimateView) -> dict[str, Any]:
         ],
         "dry_year_percentile": None if series is None else series.dry_percentile,
         "frost_dates": _frost_data(series),
+        "hard_freeze_dates": _season_data(months.frost_season),
         "plan_years": _years_data(view),
         "assumptions": list(map(assumption_sentence, months.assumptions)),
+    }
+
+
+def _season_data(season: FrostSeason | None) -> dict[str, Any]:
+    """Dates of nights that freeze pipes, as those of frost."""
+    begin, half = (season.may_begin, season.begins) if season else (None, None)
+    half_past, past = (season.ends, season.past) if season else (None, None)
+    return {
+        "first_nine_of_ten": _month_and_day(begin),
+        "first_half": _month_and_day(half),
+        "last_half": _month_and_day(half_past),
+        "last_nine_of_ten": _month_and_day(past),
+        "reckoned": None if season is None else not season.by_days,
     }
 
 

@@ -24,7 +24,7 @@ FORECAST = (
     "Watch the forecast all the same: what stands above the ground, and hollows, "
     "freeze first; wrap it or drain it."
 )
-SELDOM = "frost comes in few years"
+SELDOM = "hard frost comes in few years"
 _TURN_OFF = (
     "water as set; before a night of frost turn the controller off, and on again in "
     "the morning: what it left out need not be made up."
@@ -81,8 +81,7 @@ def in_short(
     told = []
     if off:
         told.append(nothing_runs(off))
-    if season is not None:
-        told.append(to_do(season, lines_can_freeze, at_risk, units))
+    told += to_do(season, lines_can_freeze, at_risk, units)
     return [*told, *climate_lines(months, units)]
 
 
@@ -148,16 +147,16 @@ def _dates(
 
 
 def to_do(
-    season: FrostSeason,
+    season: FrostSeason | None,
     lines_can_freeze: bool | None,
     waters: Sequence[int],
     units: str,
-) -> str:
+) -> list[str]:
     """When to drain and when to start; `waters`: months (1 to 12) that run at risk."""
-    if lines_can_freeze is False:
-        return skip_nights(lines_can_freeze)
-    told = f"Have lines that can freeze {span(season, units)}."
-    return f"{told} {skip_nights(None)}" if waters and not lines_can_freeze else told
+    if season is None or lines_can_freeze is False:
+        return [skip_nights(False)] if waters else []
+    told = [f"Have lines that can freeze {span(season, units)}."]
+    return [*told, skip_nights(None)] if waters and not lines_can_freeze else told
 
 
 def skip_nights(lines_can_freeze: bool | None) -> str:
@@ -173,7 +172,7 @@ def span(season: FrostSeason, units: str) -> str:
     return (
         f"drained before the first night at {hard(units)} or below is forecast (from "
         f"{day(season.may_begin)} on{latest}) and filled again after "
-        f"{day(season.empty_to)}, when none is forecast for {_DAYS_AHEAD}"
+        f"{day(season.empty_to)}, with no such night forecast for {_DAYS_AHEAD}"
     )
 
 

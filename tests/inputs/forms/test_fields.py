@@ -83,6 +83,7 @@ SAMPLES = {
     "text": ("Front, left", '"Front, left"', "Front, left"),
     "flag": ("Yes", "true", True),
     "clock": ("5:30", '"5:30"', "05:30"),
+    "day": ("1 Nov", '"November 1"', (11, 1)),
     "days": ("Monday", '["fri", "Monday"]', ("mon", "fri")),
     "months": ("11-2", '"11-2"', (1, 2, 11, 12)),
     "stages": ("Sod", '["Sod", "bare root"]', ("sod", "bare-root")),

@@ -115,10 +115,13 @@ def test_every_date_of_frost_is_told_or_that_there_is_none(told):
     known = [dates[f"{side}_{share}"] for side in ("last", "first")
              for share in ("half", "nine_of_ten")]  # fmt: skip
 
+    hard = told["climate"]["hard_freeze_dates"]
+    assert hard["reckoned"] in (None, not dates["last_years"])
     for name, text in told["texts"].items():
-        if not dates["last_years"]:
-            assert "do not tell on which day frost begins" in text, name
-        else:
+        for date in (date for date in hard.values() if isinstance(date, str)):
+            assert day(date) in text, (name, date)
+        assert ("reckoned with care from the means" in text) == bool(hard["reckoned"])
+        if dates["last_years"]:
             assert all(known)
             for date in known:
                 assert day(date) in text, (name, date)
@@ -149,6 +152,8 @@ def test_nights_of_frost_while_it_waters_are_told_in_all(told):
     for name, text in told["texts"].items():
         months = months_text(sorted(c["month"] for c in waters))
         sign = f"what is set for {months} is for lines that cannot freeze."
+        if not told["climate"]["hard_freeze_dates"]["first_nine_of_ten"]:
+            sign = "before a night of frost turn the controller off"
         assert (sign in text) == bool(waters), name
         # Codes are for installers alone.
         assert name == "card" or "frost-" not in text
@@ -159,8 +164,10 @@ def test_nights_of_frost_while_it_waters_are_told_in_all(told):
 def test_draining_and_watering_do_not_contradict_each_other(told):
     waters = {c["month"] for c in told["table"]["cautions"]
               if c["code"] == "frost-nights"}  # fmt: skip
+    if not told["climate"]["hard_freeze_dates"]["first_nine_of_ten"]:
+        waters = set()  # Pipes hardly freeze.
     for name, text in told["texts"].items():
-        assert ("leave the controller off from" in text) == bool(waters), name
+        assert ("leave the controller off to" in text) == bool(waters), name
     card, sheet = told["texts"]["card"], told["texts"]["sheet"]
     for text, setting in ((card, "At a visit"), (sheet, "plants drink")):
         before = text.split(setting)[0]
@@ -178,12 +185,15 @@ def test_draining_and_watering_do_not_contradict_each_other(told):
     assert not drains & asks
 
 
-# The calendar has a day to drain on and a day to start on. Days known: a week before
-# the date that nine first frosts of ten keep, and the day after that of the last ones;
-# else the first of the first month with a night of frost, and of the month after the
-# last one, counted from July, or from January south of the equator.
+# The calendar has a day to drain on, a week before the date that half of the years
+# keep, or nine of ten where not every year has a hard freeze; and the day after the
+# last one.
 def test_the_calendar_has_a_day_to_drain_and_one_to_start(told):
-    dates = told["climate"]["frost_dates"]
+    hard = told["climate"]["hard_freeze_dates"]
+    if not hard["first_nine_of_ten"]:
+        titles = {str(event["summary"]).split(":")[0] for event in told["events"]}
+        assert titles == {"Hard frost comes in few years"}
+        return
     by_title = {}
     for event in told["events"]:
         title = str(event["summary"])
@@ -197,26 +207,89 @@ def test_the_calendar_has_a_day_to_drain_and_one_to_start(told):
     if told["table"]["site"]["latitude"] < 0:
         begun = by_title.pop("drain or key in")
         assert begun[0] == DAY
-        by_title["drain or key in"] = begun[1:]
+        if begun[1:]:
+            by_title["drain or key in"] = begun[1:]
     start, drain = (
         min(day for title, days in by_title.items()
             if ("may start" in title) == starts for day in days)
         for starts in (True, False)
     )  # fmt: skip
-    if dates["last_years"]:
-        month, number = map(int, dates["first_nine_of_ten"].split("-"))
-        assert (drain.replace(month=month, day=number) - drain).days == 7
-        month, number = map(int, dates["last_nine_of_ten"].split("-"))
-        assert (start - start.replace(month=month, day=number)).days == 1
-    else:
-        cold = [m["month"] for m in told["climate"]["months"]
-                if m["frost_nights"] >= 0.5 or m["frost"]]  # fmt: skip
-        south = told["table"]["site"]["latitude"] < 0
-        in_row = sorted(cold, key=lambda month: (month - (1 if south else 7)) % 12)
-        assert (drain.month, drain.day) == (in_row[0], 1)
-        assert (start.month, start.day) == (in_row[-1] % 12 + 1, 1)
+    first = hard["first_half"] or hard["first_nine_of_ten"]
+    last = hard["last_half"] or hard["last_nine_of_ten"]
+    assert f"{drain + datetime.timedelta(7):%m-%d}" == first
+    assert f"{start - datetime.timedelta(1):%m-%d}" == last
     # Those of a second year, within 18 months, fall on the same day.
-    for first, *later in by_title.values():
-        again = [first.replace(year=day.year) for day in later]
+    for earliest, *later in by_title.values():
+        again = [earliest.replace(year=day.year) for day in later]
         assert later == again
         assert len(later) <= 1
+
+
+ANSWERS = {
+    "yes": "lines_can_freeze = true\n",
+    "dates": 'drained_on = "25 Oct"\nfilled_on = "20 Apr"\n',
+    "no": "lines_can_freeze = false\n",
+}
+
+
+@pytest.fixture(scope="module", params=ANSWERS)
+def answered(request, tmp_path_factory):
+    """What card, sheet and calendar say of the plains where the site answers."""
+    folder = tmp_path_factory.mktemp("answered")
+    file = json.dumps(str(SAMPLES / "cold_high_plains.csv"))
+    (folder / "zones.csv").write_text(ZONES, encoding="utf-8")
+    (folder / "heads.csv").write_text("zone,arc_deg\n", encoding="utf-8")
+    (folder / "site.toml").write_text(
+        'units = "metric"\n[site]\nlatitude = 40.5\nlongitude = 0\n'
+        f"[climate]\nfile = {file}\n{ANSWERS[request.param]}"
+        "[supply]\npressure_kpa = 300\n",
+        encoding="utf-8",
+    )
+    found = {"answer": request.param}
+    for verb, name in (("card", "card.txt"), ("card", "card.ics"), ("sheet", "s.html")):
+        out = folder / name
+        form = ["--format", "ics"] if name.endswith("ics") else []
+        arguments = [verb, folder, "--out", out, "--date", "2026-11-27", *form]
+        assert cli.status([str(argument) for argument in arguments]) == 0
+        found[name] = out.read_text(encoding="utf-8")
+    found["table"] = run_table(folder)
+    return found
+
+
+# Said once, it is not asked again, on no page and in no reminder.
+def test_who_says_whether_lines_freeze_is_not_asked(answered):
+    page = plain(re.sub("<[^>]*>", " ", answered["s.html"]))
+    for text in (answered["card.txt"], page, answered["card.ics"]):
+        assert "First decide" not in text
+        assert not re.search("[Ii]f no(ne| line) can", text)
+        assert "Where lines cannot freeze" not in text
+        empty = "Lines here can freeze" in plain(text)
+        assert empty == (answered["answer"] != "no")
+
+
+# The site's own dates hold, else those of the climate; half of October and more is
+# empty by the latter, a week by the former, and so for April.
+def test_months_of_empty_lines_are_off_and_the_others_begin_when_they_are_filled(
+    answered,
+):
+    off = {1, 2, 3, 11, 12} | ({4, 10} if answered["answer"] == "yes" else set())
+    if answered["answer"] == "dates":
+        off |= {4}
+    months = {m["month"] for zone in answered["table"]["zones"]
+              for m in zone["months"] if m["cycles"]}  # fmt: skip
+    assert not months & off
+    assert {5, 6, 7, 8, 9} <= months
+    until = {"yes": "8 May 2027", "dates": "1 May 2027", "no": None}[answered["answer"]]
+    if until:
+        assert f"on {until}, for" in answered["card.txt"]
+        assert "2027-04-01" not in answered["card.ics"]
+    events = icalendar.Calendar.from_ical(answered["card.ics"]).walk("VEVENT")
+    drains = sorted(
+        f"{event.decoded('dtstart'):%m-%d}"
+        for event in events
+        if "ave the lines drained" in event["summary"]
+    )
+    # A week before 5 October (see test_frost.py for its reckoning), or 25 October; and
+    # on the day of the calendar, among nights of frost.
+    assert drains == {"yes": ["09-28", "11-27"], "dates": ["10-18", "11-27"],
+                      "no": []}[answered["answer"]]  # fmt: skip

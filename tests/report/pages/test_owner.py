@@ -334,19 +334,24 @@ def test_watch_for_speaks_of_frost_and_rain_only_where_they_matter():
     fitted = dataclasses.replace(mild, plan=dataclasses.replace(mild.plan, site=site))
     rule = HandRule(12.7, 2, 0.0, np.zeros(1), np.zeros(1))
 
-    assert "Frost: decide as it says at the top" in watched(
-        sheets.budget("business_park")
-    )
-    # Nights freeze at home too, though no month of it is off.
-    assert "Frost: decide as it says at the top" in watched(mild)
+    cold = watched(sheets.budget("business_park"))
+    assert "Frost: have lines that can freeze drained before the first night" in cold
+    # Nights freeze at home too, whose lines cannot; who does not say so is asked.
+    assert "Frost: Water as set; before a night of frost turn" in watched(mild)
+    open_site = dataclasses.replace(mild.plan.site, lines_can_freeze=None)
+    asked_plan = dataclasses.replace(mild.plan, site=open_site)
+    asked = dataclasses.replace(mild, plan=asked_plan)
+    assert "Frost: decide as it says at the top" in watched(asked)
     months = dataclasses.replace(mild.plan.months, frost_season=None)
-    warm = dataclasses.replace(mild, plan=dataclasses.replace(mild.plan, months=months))
+    warm_plan = dataclasses.replace(mild.plan, months=months, cautions=())
+    warm = dataclasses.replace(mild, plan=warm_plan)
     assert "Frost" not in watched(warm)
     assert "A wet week" in watched(mild)
     assert "dried a finger deep" in watched(mild)
     assert "the rain shut-off stops the watering" in watched(fitted)
     assert "there is no rain shut-off" not in watched(fitted)
-    assert "In spring" in watched(mild)
+    assert "In spring" in cold
+    assert "In spring" not in watched(mild)
     assert "In spring" not in watched(warm)
     assert (
         "After half an inch of rain in a day, switch the controller off for 2 days, "

@@ -14,6 +14,10 @@ from scheduler.report import shown
 from scheduler.report.words import sentences
 
 WHEN = {"first": datetime.date(2026, 6, 12), "last": datetime.date(2026, 6, 21)}
+SEASONS = (
+    FrostSeason((10, 1), (10, 12), (4, 20), (4, 30), by_days=True),
+    FrostSeason((12, 1), None, None, (2, 3), by_days=False),
+)
 SAMPLES = {
     # 100 L/min is 26.42 gpm, 76 L/min 20.08 gpm, 24 L/min 6.340 gpm.
     "over-design-flow": ({"flow_l_min": 100.0, "design_flow_l_min": 76.0,
@@ -96,8 +100,9 @@ SAMPLES = {
     # −10 °C is 14 °F.
     "under-a-step": ({"minute_step": 1.5}, ("1.5 min",), ("1.5 min",)),
     "frost-nights": (
-        {"nights": 4.2, "season": FrostSeason((10, 12), (4, 30), by_days=True)},
-        ("4 nights", "32 °F", "before 12 Oct", "after 30 Apr"), ("0 °C", "12 Oct")),
+        {"nights": 4.2, "season": SEASONS[0], "lines_can_freeze": "yes"},
+        ("4 nights", "32 °F", "28 °F", "from 1 Oct on, by 12 Oct", "after 20 Apr"),
+        ("0 °C", "-2 °C")),
     # 92.90304 m² is 1,000 ft², 1,000 m² 10,764 ft².
     "area-doubtful": ({"area_m2": 1000.0, "head_area_m2": 92.90304},
                       ("10,764 ft²", "11 times over", "1,000 ft²"),
@@ -278,7 +283,7 @@ def test_every_code_has_a_sentence_and_a_sample_here():
 RECORDS = {
     "assumed": (Assumed("site.toml", SITE_TABLES["climate"][0], "any"),),
     "climate": (Assumption("no-wind", {"days": None}),),
-    "season": tuple(FrostSeason((10, 12), (4, 30), by_days) for by_days in (0, 1)),
+    "season": (*SEASONS, None),
 }
 OF_A_KIND = {
     Value.NUMBER: (12.5,),

@@ -404,10 +404,10 @@ def stations(numbers: Sequence[int]) -> str:
 
 
 def frost(
-    season: FrostSeason, lines_can_freeze: bool | None, waters: bool, units: str
+    season: FrostSeason | None, lines_can_freeze: bool | None, waters: bool, units: str
 ) -> str:
-    """When lines are to be empty; `waters`: some of these months run all the same."""
-    if lines_can_freeze is False:
+    """What to do about frost; `waters`: something runs in months that have some."""
+    if season is None or lines_can_freeze is False:
         return f"Frost: {skip_nights(False)}"
     if lines_can_freeze is None and waters:
         return f"Frost: decide as it says at the top. {skip_nights(None)}"
