@@ -301,7 +301,7 @@ def _frost(
     for year in years:
         begins, ends = season_from(season, year)
         begins, ends = begins - DRAIN_LEAD_DAYS * ONE_DAY, ends + ONE_DAY
-        begun = begins < today < ends
+        begun = begins < today < ends and (season.usual or not known)
         title = frost.drain_title(season, begun, bool(known))
         drained = on("frost-drain", title, lines, begins)
         yield replace(drained, date=today if begun else begins, drains=True)

@@ -184,7 +184,7 @@ def empty(
     units: str,
 ) -> str:
     """What lines that can freeze ask for: empty now, or drained in time."""
-    if not begins <= today <= ends:
+    if not (season.usual and begins <= today <= ends):
         return f"Lines here can freeze: have them {span(season, units)}."
     return (
         "Lines here can freeze: drain them now, if it is not done; they stay empty, "
@@ -243,10 +243,12 @@ def drain_title(season: FrostSeason, begun: bool, known: bool) -> str:
     """
     drain = DRAIN_HERE if known else DRAIN
     if begun:
-        return f"{drain}: hard frost may come until {day(season.empty_to)}"
+        return f"{drain} now: they stay empty to {day(season.empty_to)}"
+    if not season.usual:
+        return f"{drain} before the first hard frost, from {day(season.may_begin)} on"
     return f"{drain} before {day(season.empty_from)}, or the first hard frost"
 
 
 def start_title(season: FrostSeason) -> str:
     """Title of the reminder to start."""
-    return f"hard frost is mostly past after {day(season.empty_to)}: lines may start"
+    return f"frost: drained lines may start again after {day(season.empty_to)}"
