@@ -375,9 +375,9 @@ def test_an_interval_begins_before_the_next_visit_or_not_at_all(
     assert found == (told and datetime.date.fromisoformat(told))
 
 
-# The park's lines are drained on 1 November and filled on 1 April, by its site.toml,
-# and nothing runs between: the first visit is the one that runs then, and those before
-# it come a year later; on 1 April itself it is keyed in, and on 20 October the last one.
+# The park has its lines drained on 1 November and filled on 1 April, and nothing runs
+# between: the first visit is the one that runs then, and those before it come a year
+# later; on 1 April itself it is keyed in, and on 20 October the last one.
 @pytest.mark.parametrize(
     ("today", "first", "month"),
     [((2026, 11, 27), (2027, 4, 1), 4), ((2027, 4, 1), (2027, 4, 1), 4),
