@@ -12,7 +12,7 @@ _SIZE = "--paper:{};"
 """In the style of an article: the size of its letters on paper, still to be set."""
 _PICTURES = re.compile(r"<svg.*?</svg>", re.DOTALL)
 _TAGS = re.compile(r"<[^>]*>")
-_WIDE = re.compile(r'<table\sclass="grid\s(?:year|dated).*?</table>', re.DOTALL)
+_WIDE = re.compile(r'<table\sclass="grid\s(?:year|dated|times).*?</table>', re.DOTALL)
 """Tables as wide as the page."""
 _LONG = 'long"'
 """In the class of a table of percents of more than seven months."""
