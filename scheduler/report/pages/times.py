@@ -36,7 +36,7 @@ class Watering:
 
     programs: str
     days: str
-    hours: str
+    hours: tuple[str, ...]
     whose: str
 
 
@@ -53,9 +53,9 @@ def timetable(plan: SitePlan, card: Card) -> list[tuple[str, list[Watering]]]:
         if months:
             runs = [
                 Watering(
-                    listed([program.name for program in alike]),
+                    ", ".join(program.name for program in alike),
                     days,
-                    listed(_spans(alike)),
+                    tuple(_spans(alike)),
                     words.whose(_whose(plan, alike), off),
                 )
                 for (days, off), alike in by_days.items()

@@ -160,7 +160,7 @@ def goes_short(days: int) -> str:
     """Days of a usual year on which plants of a zone go short."""
     if not days:
         return "It hardly ever goes short."
-    return f"Short on {counted(days, 'day')} a year."
+    return f"Short on {counted(days, 'day')}."
 
 
 def saved(volume_l: float, money: str, units: str) -> str:

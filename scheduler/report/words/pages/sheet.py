@@ -43,7 +43,7 @@ def zones_key(costed: bool) -> str:
     cost = " and its cost without the fixed charges" if costed else ""
     return (
         f"Station and name; water a year{cost}; bars: January to December, each zone "
-        "on its own scale. Short: drier than suits the plants."
+        "on its own scale. Short: days a year, drier than suits."
     )
 
 
