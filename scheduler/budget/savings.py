@@ -144,7 +144,7 @@ def budget_site(plan: SitePlan) -> Budget:
 
 
 def budget_as_keyed_in(budget: Budget, card: Card) -> Budget:
-    """A budget with the water, bills and dry days of a card; savings stay as planned."""
+    """A budget with water, bills and dry days of a card; savings stay as planned."""
     year = as_keyed_in(budget.year, budget.plan, card)
     bills, charges = _billed(year, budget.plan.site.water)
     return dataclasses.replace(budget, year=year, bills=bills, charges=charges)

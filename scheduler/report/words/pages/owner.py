@@ -139,8 +139,7 @@ def rain_comes_off() -> str:
 def drinks_and_gets(need: float, more: bool, units: str) -> str:
     """What plants drink, as depths are shown; `more`: no less is laid down."""
     text = (
-        "While they run, the plants can drink "
-        f"{spoken.with_unit(need, 'depth', units)}"
+        f"While they run, the plants can drink {spoken.with_unit(need, 'depth', units)}"
     )
     if not more:
         return f"{text}; rain and what the soil holds bring most of the rest."
