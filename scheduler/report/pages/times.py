@@ -1,4 +1,4 @@
-"""When it waters and who comes: the card in a small table and lines for the owner."""
+"""When it waters and who comes: the card in a small table for the owner."""
 
 from __future__ import annotations
 
