@@ -188,7 +188,7 @@ def _what(plan: SitePlan, row: int, units: str) -> str:
 
 def _need(budget: Budget, row: int, units: str) -> str:
     plan, p = budget.plan, budget.plan.plan
-    month = _busiest(budget.year.volume_l[row])
+    month = _thirstiest(budget, row)
     if month is None:
         found = {why_off(flags) for flags in p.flags[row].tolist()}
         return words.NO_HOURS if Off.NOT_PERMITTED in found else words.ENOUGH
@@ -202,8 +202,8 @@ def _need(budget: Budget, row: int, units: str) -> str:
 
 
 def _each_plant(budget: Budget, row: int, units: str) -> Iterator[str]:
-    """What each plant gets in a week of the busiest month, where they are counted."""
-    month = _busiest(budget.year.volume_l[row])
+    """What each plant gets in a week of that month, where they are counted."""
+    month = _thirstiest(budget, row)
     count = budget.plan.site.zones.plants[row]
     if np.isfinite(count) and month is not None:
         month_l = float(budget.year.volume_l[row, month])
@@ -239,6 +239,13 @@ def _planted(plan: SitePlan, row: int, units: str) -> Iterator[str]:
         if planting.zone == row:
             yield young.for_owner(planting)
             yield from young.rooting(plan, planting, units)
+
+
+def _thirstiest(budget: Budget, row: int) -> int | None:
+    """Month (0 to 11) in which plants drink most of those that run; None without."""
+    runs = budget.year.volume_l[row] > 0
+    a_day_mm = budget.plan.plan.plant_need_mm[row] / DAYS_IN_MONTH
+    return int(np.argmax(np.where(runs, a_day_mm, -1.0))) if runs.any() else None
 
 
 def _busiest(volume_l: np.ndarray) -> int | None:
