@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 import numpy as np
 
 from scheduler.budget.cost import cost_of_year
-from scheduler.budget.water import YearOfWater, year_of_water
+from scheduler.budget.water import YearOfWater, as_keyed_in, year_of_water
 from scheduler.inputs.site import Zones
+from scheduler.plan.card.plan import Card
 from scheduler.plan.site import SitePlan
 
 
@@ -61,6 +62,21 @@ def compare_sites(before: SitePlan, now: SitePlan) -> Compared:
         tuple(row for row in range(len(before.site.zones)) if row not in old),
         tuple(row for row in range(len(now.site.zones)) if row not in new),
     )
+
+
+def compared_as_keyed_in(found: Compared, before: Card, now: Card) -> Compared:
+    """Two sites by what their cards water, in place of their tables."""
+    return replace(
+        found,
+        before=_side_as_keyed_in(found.before, before),
+        now=_side_as_keyed_in(found.now, now),
+    )
+
+
+def _side_as_keyed_in(side: Side, card: Card) -> Side:
+    year = as_keyed_in(side.year, side.plan, card)
+    cost = cost_of_year(year.volume_l.sum(axis=0), side.plan.site.water)
+    return Side(side.plan, year, cost)
 
 
 def matched_zones(before: Zones, now: Zones) -> tuple[tuple[int, int], ...]:

@@ -19,9 +19,16 @@ from scheduler.budget.cost import (
 )
 from scheduler.budget.parts import shared_valves
 from scheduler.budget.rain_rules import USUAL_SETTING_MM, planned_saving_l
-from scheduler.budget.water import YearOfWater, days_a_year, year_of_water
+from scheduler.budget.water import (
+    YearOfWater,
+    as_keyed_in,
+    days_a_year,
+    year_of_water,
+)
 from scheduler.calendar import ALL_DATES, WEEKDAYS
 from scheduler.inputs.library import head_kinds
+from scheduler.inputs.site import Water
+from scheduler.plan.card.plan import Card
 from scheduler.plan.inputs import PlanInput, of_valves, stack
 from scheduler.plan.planning import plan_valves
 from scheduler.plan.site import SitePlan
@@ -129,12 +136,26 @@ def beside_today(budget: Budget) -> BesideToday | None:
 def budget_site(plan: SitePlan) -> Budget:
     """Water budget of a planned site."""
     year, water = year_of_water(plan), plan.site.water
-    bills = bills_of_year(year.volume_l.sum(axis=0), water)
     today: tuple[Bill, ...] = ()
     if year.today_l is not None:
         today = bills_of_year(year.today_l.sum(axis=0), water)
-    charges = charges_of_zones(year.volume_l, bills) if bills else ()
+    bills, charges = _billed(year, water)
     return Budget(plan, year, bills, charges, today, find_savings(plan))
+
+
+def budget_as_keyed_in(budget: Budget, card: Card) -> Budget:
+    """A budget with water, bills and dry days of a card; savings stay as planned."""
+    year = as_keyed_in(budget.year, budget.plan, card)
+    bills, charges = _billed(year, budget.plan.site.water)
+    return dataclasses.replace(budget, year=year, bills=bills, charges=charges)
+
+
+def _billed(
+    year: YearOfWater, water: Water
+) -> tuple[tuple[Bill, ...], tuple[tuple[Decimal, ...], ...]]:
+    """Bills of a year, and their charges shared over (zone, month)."""
+    bills = bills_of_year(year.volume_l.sum(axis=0), water)
+    return bills, charges_of_zones(year.volume_l, bills) if bills else ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)

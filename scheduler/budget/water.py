@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from scheduler.budget.rain_rules import held_back_l, held_back_today_l
+from scheduler.budget.rain_rules import held_back_l, held_back_today_l, volume_l
 from scheduler.budget.replay import schedule_of_current
 from scheduler.calendar import DAYS_IN_MONTH, ONE_DAY
 from scheduler.demand.leaching import gross_factor
@@ -17,6 +17,7 @@ from scheduler.domain import numbers_from, numbers_over, shares
 from scheduler.errors import InputError, Problem
 from scheduler.inputs.site import Current
 from scheduler.lines import Line
+from scheduler.plan.card.plan import Card
 from scheduler.plan.site import SitePlan
 from scheduler.plan.zones import is_drip
 
@@ -332,6 +333,17 @@ def year_of_water(plan: SitePlan) -> YearOfWater:
         held_back_l=held_back_l(plan),
         today_held_back_l=None if today_l is None else held_back_today_l(plan, today_l),
     )
+
+
+def as_keyed_in(year: YearOfWater, plan: SitePlan, card: Card) -> YearOfWater:
+    """A plan's year with what its card waters in place of the table."""
+    judged, held = card.judged, year.held_back_l
+    if held is not None and plan.season is not None:
+        held = volume_l(plan.inputs, judged.scheduled_mm * plan.season.held)
+    dry = year.dry_days
+    if dry is not None:
+        dry = days_a_year(judged.dry, plan.inputs.periods.days)
+    return replace(year, volume_l=judged.water_l, dry_days=dry, held_back_l=held)
 
 
 def days_a_year(dry_share: np.ndarray, days: np.ndarray) -> np.ndarray:

@@ -48,7 +48,7 @@ def sheet(
     from importlib.metadata import version
 
     from scheduler import browser
-    from scheduler.budget.compare import compare_sites
+    from scheduler.budget.compare import compare_sites, compared_as_keyed_in
     from scheduler.budget.goes import where_it_goes
     from scheduler.budget.rain_rules import hand_rule
     from scheduler.budget.savings import budget_site, find_savings
@@ -87,7 +87,10 @@ def sheet(
         asked = card_lines(on_card, wanted, shown)
     compared = None
     if other is not None:
-        compared = compare_sites(plan_site(other, today), plan)
+        before = plan_site(other, today)
+        compared = compared_as_keyed_in(
+            compare_sites(before, plan), plan_card(before, start, visits), card
+        )
     made = page.Made(today, version("scheduler"))
     paper = page.PAPERS[shown] if as_pdf else ""
     rule = hand_rule(plan) if plan.site.controller.rain_shutoff_mm is None else None

@@ -230,7 +230,7 @@ def test_owner_is_told_the_three_largest_losses_in_words():
         assert found.lost_l[loss, row] >= third
         assert f"in {plan.site.zones.name[row]} a" in told
     assert told.startswith(
-        "Where water goes that plants do not get, today: in Back lawn"
+        "Where water goes that plants do not get, by the old settings: in Back lawn"
     )
     # Two of the three are lost alike.
     assert "and in Front lawn a fifth only make up for sprinklers that water" in told

@@ -8,15 +8,12 @@ from scheduler.budget.compare import Compared
 from scheduler.budget.goes import LOSSES, Goes, largest_losses
 from scheduler.budget.savings import Budget, Saving, beside_today
 from scheduler.inputs.library import head_kinds
-from scheduler.plan.card.plan import Card
 from scheduler.report.shown import money
 from scheduler.report.words.pages import owner as words
 from scheduler.report.words.pages import spoken
 
 STEPS_TOLD = 3
 _MENDS = {"matched-heads", "uniformity"}
-_AS_PLANNED = 0.01
-"""A card whose water is this share off the plan's waters as planned."""
 
 
 def comparison_story(budget: Budget, units: str) -> list[str]:
@@ -64,14 +61,6 @@ def goes_story(found: Goes | None, budget: Budget) -> list[str]:
     return [words.goes(found.of == "today", lost)] if lost else []
 
 
-def keyed_in(budget: Budget, card: Card, units: str) -> list[str]:
-    """What the card comes to, where that is a hundredth or more off the plan."""
-    planned, given = float(budget.year.volume_l.sum()), float(card.judged.water_l.sum())
-    if abs(given - planned) < _AS_PLANNED * planned or not given:
-        return []
-    return [words.keyed_in(given, units)]
-
-
 def year_rows(
     budget: Budget, units: str, compared: Compared | None = None
 ) -> list[tuple[str, str, str, str]]:
@@ -83,7 +72,7 @@ def year_rows(
     ]
     if year.today_l is not None:
         today = float(year.today_l.sum())
-        rows.append((words.TODAY, today, budget.today_cost, currency))
+        rows.append((words.OLD_SETTINGS, today, budget.today_cost, currency))
     if compared is not None:
         side = compared.before
         before = float(side.year.volume_l.sum())

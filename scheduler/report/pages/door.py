@@ -205,6 +205,16 @@ def who_to_ask(plan: SitePlan) -> list[str]:
         words.contact(key, text)
         for key, text in plan.site.door
         if any(word in key.casefold() for word in words.CONTACT_WORDS)
+        and not words.says_who_drains(key)
+    ]
+
+
+def who_drains(plan: SitePlan) -> list[str]:
+    """The site's own lines on winter, for the page that says when lines are empty."""
+    return [
+        words.contact(key, text)
+        for key, text in plan.site.door
+        if words.says_who_drains(key)
     ]
 
 

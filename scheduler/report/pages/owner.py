@@ -12,13 +12,13 @@ import numpy as np
 from scheduler.budget.rain_rules import HandRule
 from scheduler.budget.savings import Budget
 from scheduler.calendar import DAYS_IN_MONTH
-from scheduler.findings.plants import plant_l_week
 from scheduler.plan.card.plan import Card
 from scheduler.plan.site import SitePlan
 from scheduler.plan.table import Off, why_off
 from scheduler.plan.zones import is_drip
 from scheduler.report.counting import listed
 from scheduler.report.pages.bill import in_money
+from scheduler.report.pages.door import who_drains
 from scheduler.report.views.card import FROST_CODES, frost_waters
 from scheduler.report.words import frost
 from scheduler.report.words import plantings as young
@@ -105,7 +105,7 @@ def _balance(budget: Budget, units: str) -> str:
     The parts are reckoned from one another as they are shown, so that they add up.
     """
     plan, area = budget.plan.plan, budget.year.area_m2
-    runs = plan.volume_l > 0
+    runs = budget.year.volume_l > 0
 
     def deep(depth_mm: np.ndarray) -> float:
         over = (np.where(runs, depth_mm, 0.0).sum(axis=1) * area).sum()
@@ -114,8 +114,8 @@ def _balance(budget: Budget, units: str) -> str:
     need, rain = deep(plan.plant_need_mm), deep(plan.effective_rain_mm)
     given = float(budget.year.volume_l.sum() / area.sum())
     if budget.plan.settings is not None:
-        lays = spoken.rounded(given, "depth", units)
-        return words.drinks_and_gets(need, lays, units)
+        more = spoken.rounded(given, "depth", units) >= need
+        return words.drinks_and_gets(need, more, units)
     added = spoken.rounded(given, "depth", units) - (need - rain)
     counted = budget.plan.site.rain_rule.method != "none"
     return words.balance(need, rain if counted else None, added, units)
@@ -158,8 +158,8 @@ def zone_stories(budget: Budget, units: str) -> list[ZoneStory]:
                 " ".join(
                     [
                         _what(budget.plan, row, units),
-                        _need(budget.plan, row, units),
-                        *_each_plant(budget.plan, row, units),
+                        _need(budget, row, units),
+                        *_each_plant(budget, row, units),
                         *_shares_valve(budget, row),
                         *_goes_short(budget, row),
                         *_planted(budget.plan, row, units),
@@ -186,24 +186,28 @@ def _what(plan: SitePlan, row: int, units: str) -> str:
     return words.zone(plant, soil, float(plan.rates.area_m2[row]), units)
 
 
-def _need(plan: SitePlan, row: int, units: str) -> str:
-    p, month = plan.plan, _busiest(plan, row)
+def _need(budget: Budget, row: int, units: str) -> str:
+    plan, p = budget.plan, budget.plan.plan
+    month = _thirstiest(budget, row)
     if month is None:
         found = {why_off(flags) for flags in p.flags[row].tolist()}
         return words.NO_HOURS if Off.NOT_PERMITTED in found else words.ENOUGH
     need = float(p.plant_need_mm[row, month])
     week = need / int(DAYS_IN_MONTH[month]) * DAYS_A_WEEK
     rain = None
-    if plan.settings is None and plan.site.rain_rule.method != "none":
+    counted = plan.settings is None and plan.site.rain_rule.method != "none"
+    if counted and need > 0:
         rain = float(p.effective_rain_mm[row, month]) / need
     return words.drinks(month + 1, week, rain, units)
 
 
-def _each_plant(plan: SitePlan, row: int, units: str) -> Iterator[str]:
-    """What each plant gets in a week of the busiest month, where they are counted."""
-    count, month = plan.site.zones.plants[row], _busiest(plan, row)
+def _each_plant(budget: Budget, row: int, units: str) -> Iterator[str]:
+    """What each plant gets in a week of that month, where they are counted."""
+    month = _thirstiest(budget, row)
+    count = budget.plan.site.zones.plants[row]
     if np.isfinite(count) and month is not None:
-        week_l = float(plant_l_week(plan, row)[month])
+        month_l = float(budget.year.volume_l[row, month])
+        week_l = month_l / int(DAYS_IN_MONTH[month]) * DAYS_A_WEEK / float(count)
         yield words.each_plant(int(count), week_l, units)
 
 
@@ -214,7 +218,7 @@ def _shares_valve(budget: Budget, row: int) -> Iterator[str]:
     if len(parts) > 1:
         lead = int(plan.leads[row])
         own = [s for s in budget.savings if (s.code, s.zone) == ("own-valve", row)]
-        spent = sum(s.saves_l for s in own) / float(budget.year.volume_l[row].sum())
+        spent = sum(s.saves_l for s in own) / float(plan.plan.volume_l[row].sum())
         others = [names[part] for part in parts if part != lead]
         yield words.shares_valve(names[lead], others, spent)
 
@@ -237,15 +241,21 @@ def _planted(plan: SitePlan, row: int, units: str) -> Iterator[str]:
             yield from young.rooting(plan, planting, units)
 
 
-def _busiest(plan: SitePlan, row: int) -> int | None:
-    """Month (0 to 11) in which a zone takes the most water; None if it never runs."""
-    volume = plan.plan.volume_l[row]
-    return int(np.argmax(volume)) if volume.any() else None
+def _thirstiest(budget: Budget, row: int) -> int | None:
+    """Month (0 to 11) in which plants drink most of those that run; None without."""
+    runs = budget.year.volume_l[row] > 0
+    a_day_mm = budget.plan.plan.plant_need_mm[row] / DAYS_IN_MONTH
+    return int(np.argmax(np.where(runs, a_day_mm, -1.0))) if runs.any() else None
+
+
+def _busiest(volume_l: np.ndarray) -> int | None:
+    """Month (0 to 11) of the most water, (month,); None of a zone that never runs."""
+    return int(np.argmax(volume_l)) if volume_l.any() else None
 
 
 def reasons(plan: SitePlan, card: Card) -> list[Reason]:
     """What makes zones thirsty, or run often or in turns, and which zones."""
-    busiest = [(row, _busiest(plan, row)) for row in range(len(plan.site.zones))]
+    busiest = enumerate(map(_busiest, plan.plan.volume_l))
     running = [(row, month) for row, month in busiest if month is not None]
     return [*_uneven(plan, running), *_in_turns(plan, running),
             *_sun_and_shade(plan, running),
@@ -356,17 +366,14 @@ def watch_for(
     else:
         told.append(words.SHUT_OFF_WORKS)
     if budget.year.volume_l.any():
-        runs_off = np.isfinite(plan.plan.runoff_limit_min[~drips]).any()
         sets = plan.site.controller.percent_by != "none"
-        told += [
-            words.HEAT + (words.LONGER_RUNS if runs_off else ""),
-            words.AWAY.format(words.SETS_PERCENTS if sets else ""),
-        ]
+        told += [words.HEAT, words.AWAY.format(words.SETS_PERCENTS if sets else "")]
     season, known = plan.frost_season, plan.site.lines_can_freeze
     waters = bool(frost_waters(plan))
     if waters or season is not None:
         told.append(words.frost(season, known, waters, units))
     if season is not None and known is not False:
+        told += who_drains(plan)
         told.append(words.SPRING)
     if intervals:
         told.append(words.AFTER_OFF)

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from scheduler.budget.compare import Compared
 from scheduler.budget.goes import Goes
 from scheduler.budget.rain_rules import HandRule
-from scheduler.budget.savings import Budget
+from scheduler.budget.savings import Budget, budget_as_keyed_in
 from scheduler.plan.card.plan import Card
 from scheduler.plan.site import SitePlan
 from scheduler.report.blocks import alignment
@@ -66,6 +66,7 @@ def sheet(
 ) -> str:
     """A self-contained HTML page: no script, and nothing from elsewhere.
 
+    The owner's page tells the water of `card`, the agency's that of the table beside.
     `rule` is what a hand does when it rains, where there is no rain shut-off; `goes`
     tells where the water goes, `compared` what the site was before. `paper` names the
     paper to print on, as `letter`; left out, the reader's browser chooses. With
@@ -75,12 +76,12 @@ def sheet(
     """
     import markupsafe
 
-    plan = budget.plan
+    plan, keyed_in = budget.plan, budget_as_keyed_in(budget, card)
     picture = water_picture(
-        budget.year.volume_l.sum(axis=0),
+        keyed_in.year.volume_l.sum(axis=0),
         None if budget.year.today_l is None else budget.year.today_l.sum(axis=0),
         units,
-        _picture_told(budget, units),
+        _picture_told(keyed_in, units),
     )
     html = template("sheet.html").render(
         words=words,
@@ -92,7 +93,7 @@ def sheet(
         compared=[] if compared is None else before_and_after(compared, units),
         agency=agency_page(budget, card, _source(plan), units) if agency else None,
         site=plan.site,
-        budget=budget,
+        budget=keyed_in,
         alignment=alignment,
         paper=paper,
         made=made,
@@ -100,21 +101,21 @@ def sheet(
         many=len(plan.site.zones) > door.MANY_ZONES,
         columned=len(plan.site.zones) > COLUMNED_ZONES,
         look=look,
-        year_story=owner.year_story(budget, units),
+        year_story=owner.year_story(keyed_in, units),
         comparison=[
             *asked,
-            *bill.comparison_story(budget, units),
+            *bill.comparison_story(keyed_in, units),
             *bill.goes_story(goes, budget),
-            *bill.keyed_in(budget, card, units),
         ],
         decide=" ".join(card_report.decision(plan, card, units)),
+        timetable=times.timetable(plan, card),
         times=[*times.times_story(plan, card), *door.who_to_ask(plan)],
-        year_rows=bill.year_rows(budget, units, compared),
+        year_rows=bill.year_rows(keyed_in, units, compared),
         savings=bill.savings_story(budget, units, given_up=given_up),
-        zones=owner.zone_stories(budget, units),
+        zones=owner.zone_stories(keyed_in, units),
         reasons=owner.reasons(plan, card),
         watch_for=owner.watch_for(
-            budget,
+            keyed_in,
             rule,
             units,
             given_up=given_up,

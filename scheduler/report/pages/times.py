@@ -1,12 +1,13 @@
-"""When it waters and who comes: the card in a few lines for the owner."""
+"""When it waters and who comes: the card in a small table for the owner."""
 
 from __future__ import annotations
 
 import datetime
 import itertools
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
-from scheduler.calendar import DAY_MIN
+from scheduler.calendar import ALL_WEEK, DAY_MIN
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.plan.card.plan import Card
 from scheduler.plan.card.settings import Program, first_of
@@ -15,7 +16,7 @@ from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text, window_of
 from scheduler.report import shown
 from scheduler.report.counting import listed
-from scheduler.report.pages.door import MANY_ZONES
+from scheduler.report.pages.door import MANY_ZONES, who_drains
 from scheduler.report.views.card import off_until
 from scheduler.report.words import plantings as young
 from scheduler.report.words.controller import card as card_words
@@ -23,37 +24,52 @@ from scheduler.report.words.pages import door as door_words
 from scheduler.report.words.pages import owner as owner_words
 from scheduler.report.words.pages import times as words
 
-_NAME_LETTERS, _MOST_LETTERS = 24, 64
-"""Letters of a zone's name, and of all names of one line."""
+_NAME_LETTERS, _MOST_NAMED = 24, 3
+"""Letters of a zone's name, and zones of one row that are named."""
 _PAUSE_MIN = 120
 """A longer pause between two runs is told."""
 
 
-def times_story(plan: SitePlan, card: Card) -> list[str]:
-    """Days and hours of each visit's months, then who comes when; none if it is off."""
+@dataclass(frozen=True, slots=True)
+class Watering:
+    """Programs that run on the same days: names, days, hours at the most, zones."""
+
+    programs: str
+    days: str
+    hours: tuple[str, ...]
+    whose: str
+
+
+def timetable(plan: SitePlan, card: Card) -> list[tuple[str, list[Watering]]]:
+    """Months of each visit in which something runs, with what runs then."""
     told = []
     for visit in card.visits:
         months = [month for month in visit.months if visit.runs(month)]
         by_days: dict[tuple[str, tuple[int, ...]], list[Program]] = {}
         for program in visit.programs:
-            days = card_words.days(program, later=False)
+            days = _days(program)
             off = tuple(month for month in months if not program.percent[month])
             by_days.setdefault((days, off), []).append(program)
         if months:
             runs = [
-                (
-                    [program.name for program in alike],
+                Watering(
+                    ", ".join(program.name for program in alike),
                     days,
-                    _spans(alike),
+                    tuple(_spans(alike)),
                     words.whose(_whose(plan, alike), off),
                 )
                 for (days, off), alike in by_days.items()
                 if len(off) < len(months)
             ]
-            told.append(words.hours(months, runs))
+            told.append((words.when(months), runs))
+    return told
+
+
+def times_story(plan: SitePlan, card: Card) -> list[str]:
+    """New plantings, permitted hours, and who comes when; none if it is off."""
     new = [planting for planting in plan.plantings if planting.steps]
-    told += [young.hours(plan, planting) for planting in new]
-    if not told:
+    told = [young.hours(plan, planting) for planting in new]
+    if not (told or any(visit.runs(m) for visit in card.visits for m in visit.months)):
         return []
     first, *later = (words.date_text(visit.date) for visit in card.visits)
     until = off_until(card)
@@ -67,6 +83,12 @@ def times_story(plan: SitePlan, card: Card) -> list[str]:
     if new:
         comes = f"{comes} {young.keyed_on(_changes(card, new))}"
     return [*told, *_permitted(plan), comes, *_percents(card), *_who(plan)]
+
+
+def _days(program: Program) -> str:
+    """Days of a program; of an interval without its dates, which the door has."""
+    every = program.pattern.every_days
+    return shown.days_text(ALL_WEEK, 0, every) if every else card_words.days(program)
 
 
 def _percents(card: Card) -> Iterator[str]:
@@ -103,10 +125,12 @@ def _who(plan: SitePlan) -> Iterator[str]:
     """
     keys = [key for key, _ in plan.site.door if door_words.says_who(key)]
     of_percents = [key for key in keys if door_words.says_who_sets(key)]
-    sets = plan.site.controller.percent_by != "none" and not of_percents
-    keys_in = len(keys) == len(of_percents)
-    if sets or keys_in:
-        yield words.who(keys_in, sets)
+    if len(keys) == len(of_percents):
+        yield words.WHO_KEYS_IN
+    if plan.site.controller.percent_by != "none" and not of_percents:
+        yield words.WHO_SETS
+    if plan.months.frost_season is not None and not who_drains(plan):
+        yield words.WHO_DRAINS
 
 
 def _changes(card: Card, new: Sequence[Planting]) -> list[datetime.date]:
@@ -122,11 +146,10 @@ def _whose(plan: SitePlan, programs: Sequence[Program]) -> str:
     rows = sorted({row for program in programs for row in program.zones})
     if len(rows) == len(zones):
         return words.ALL_ZONES
-    told = listed([shown.cut(zones.name[row], _NAME_LETTERS) for row in rows])
-    most = _MOST_LETTERS if len(zones) <= MANY_ZONES else 0
-    if len(rows) > 1 and len(told) > most:
+    most = _MOST_NAMED if len(zones) <= MANY_ZONES else 1
+    if len(rows) > most:
         return owner_words.stations(sorted(int(zones.station[row]) for row in rows))
-    return told
+    return listed([shown.cut(zones.name[row], _NAME_LETTERS) for row in rows])
 
 
 def _spans(programs: Sequence[Program]) -> list[str]:

@@ -20,6 +20,7 @@ from scheduler.report.pictures.look import (
     put_text,
 )
 from scheduler.report.pictures.month_rows import month_names
+from scheduler.report.words.pages import pictures as words
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -31,7 +32,7 @@ _LETTERS = 12.5
 _BAR = 0.74
 _FEW = 2000
 """What is drawn in a unit is less than this; else the next larger one is taken."""
-_THOUSANDS = ((1, ""), (1_000, "thousand "), (1_000_000, "million "))
+_THOUSANDS = ((1, ""), (1_000, "1,000 "), (1_000_000, "million "))
 
 
 def water_picture(
@@ -111,15 +112,16 @@ def _key(
     put_text(figure, 0.02 / wide, line, unit, size=_LETTERS, color=GREY, va="center")
     right = wide - _RIGHT_IN
     marks: list[tuple[str, dict[str, Any]]] = [
-        ("plan", {"lw": 9.0, "color": WATER}), ("today", {"lw": 1.8, "color": INK}),
-    ]  # fmt: skip
+        (words.PLAN, {"lw": 9.0, "color": WATER}),
+        (words.OLD_SETTINGS, {"lw": 1.8, "color": INK}),
+    ]
     for values, (name, style) in zip(known[::-1], marks[len(known) - 1 :: -1],
                                      strict=True):  # fmt: skip
         text = put_text(figure, right / wide, line, name + _largest(values / per_unit),
                         size=_LETTERS, ha="right", va="center")  # fmt: skip
         left = right - text.get_window_extent().width / figure.dpi
         _mark(figure, [left - 0.32, left - 0.08], tall * line, style)
-        right = left - 0.6
+        right = left - 0.5
 
 
 def _mark(

@@ -33,8 +33,8 @@ RULES: tuple[tuple[str, str], ...] = (
         "A month with a mean minimum below freezing is off, unless water_in_frost "
         "says otherwise; where lines can freeze, one for more than half of which they "
         "are empty too: from the first hard freeze (28 °F) of half of the years to the "
-        "last, or by the days that the site names. Dates come from years of days, eight "
-        "at least, else from the months' means, with nights spread by a normal law.",
+        "last, or by the days that the site names. Dates come from years of days, "
+        "eight at least, else from means of months, nights spread by a normal law.",
     ),
     (
         "Rain",

@@ -10,6 +10,7 @@ import pytest
 from sheets import EXAMPLES, KEYED_IN, MADE
 
 from scheduler import units as exact
+from scheduler.budget.cost import bills_of_year
 from scheduler.budget.savings import Budget
 from scheduler.budget.water import landscape_allowance, year_of_water
 from scheduler.inputs.folder import read_site
@@ -54,7 +55,10 @@ def budget(example):
     """By months and without what would save, which the page has nothing of: fast."""
     site = read_site(EXAMPLES / example)
     plan = plan_site(dataclasses.replace(site, plan_by="months"))
-    return Budget(plan, year_of_water(plan), (), (), (), ())
+    year, today = year_of_water(plan), ()
+    if year.today_l is not None:
+        today = bills_of_year(year.today_l.sum(axis=0), site.water)
+    return Budget(plan, year, (), (), today, ())
 
 
 @cache

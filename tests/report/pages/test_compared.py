@@ -47,7 +47,7 @@ def test_zones_are_told_with_the_days_and_water_that_either_page_tells():
     for site in ("southern_garden", "home"):
         for story in owner.zone_stories(budget(site), "us"):
             gallons = float(re.match(r"[\d,.]+", story.water)[0].replace(",", ""))
-            days = re.search(r"short on (\d+) day", story.text)
+            days = re.search(r"Short on (\d+) day", story.text)
             told[site, story.name] = gallons, int(days[1]) if days else 0
     named = [re.match(r"(.*?)(?: \(before: (.*?)\))?: ([\d,.]+) gallons (more|less), "
                       r"short on (\d+) days?(?: \(before: (\d+)\)| as before)",

@@ -14,9 +14,12 @@ from scheduler.budget.rain_rules import HandRule
 from scheduler.plan.card.judged import Broken
 from scheduler.plan.card.plan import plan_card
 from scheduler.plan.site import plan_site
-from scheduler.report.pages import door, times
+from scheduler.report.pages import door, owner, times
 from scheduler.report.pages import sheet as page
 from scheduler.report.pages.fit import fitted
+
+L_PER_GAL = 231 * 0.016387064
+"""A gallon is 231 in³, an in³ 0.016387064 L: exact (NIST Handbook 44)."""
 
 VOID = {"meta", "link", "br", "hr", "img", "input", "rect", "path", "use"}
 
@@ -89,7 +92,8 @@ def test_no_date_of_a_sheet_is_past(example):
 def test_owner_is_told_when_each_program_waters_and_who_comes(example):
     card = sheets.card(example, 4)
     plan = sheets.budget(example).plan
-    *hours, permitted, comes, percents = [
+    hours = times.timetable(plan, card)
+    permitted, comes, percents = [
         line for line in times.times_story(plan, card) if "____" not in line
     ]
 
@@ -108,16 +112,63 @@ def test_owner_is_told_when_each_program_waters_and_who_comes(example):
     for visit in card.visits[1:]:
         assert f"{visit.date.day} {visit.date:%b %Y}" in comes.partition(" then by ")[2]
     running = [visit for visit in card.visits if any(map(visit.runs, visit.months))]
-    for visit, told in zip(running, hours, strict=True):
-        spans = [
-            (int(a) * 60 + int(b), int(c) * 60 + int(d))
-            for a, b, c, d in re.findall(r"(\d\d):(\d\d)-(\d\d):(\d\d)", told)
-        ]
-        spans = [(a, b + 1440 * (b < a)) for a, b in spans]
+    for visit, (_, rows) in zip(running, hours, strict=True):
         for program in visit.programs:
+            mine = [row for row in rows if program.name in row.programs.split(", ")]
+            spans = [
+                (int(a) * 60 + int(b), int(c) * 60 + int(d))
+                for row in mine
+                for span in row.hours
+                for a, b, c, d in re.findall(r"(\d\d):(\d\d)-(\d\d):(\d\d)", span)
+            ]
+            spans = [(a, b + 1440 * (b < a)) for a, b in spans]
             for start in program.starts_min:
                 end = start + program.minutes
                 assert any(a <= start and end <= b for a, b in spans)
+            assert len(mine) == (not all(p == 0 for p in program.percent.values()))
+
+
+# A row names up to three zones, or one where zones are many; else it counts stations.
+def test_rows_of_when_it_waters_stand_in_the_page_under_their_months(example):
+    plan, card = sheets.budget(example).plan, sheets.card(example, 4)
+    html = sheets.html(example, "us", 4)
+    table = re.search(r'<table class="grid times">.*?</table>', html, re.DOTALL)[0]
+    text = Read(f"<main>{table}</main>").text
+    most = 3 if len(plan.site.zones) <= 10 else 1
+    for months, rows in times.timetable(plan, card):
+        assert months in text
+        for row in rows:
+            named = [name for name in plan.site.zones.name if name in row.whose]
+            assert (
+                f"{row.programs} {row.days} {', '.join(row.hours)} {row.whose}" in text
+            )
+            assert len(named) <= most
+            assert named or row.whose.startswith(("stations", "all zones"))
+
+
+# Amounts are printed to three digits: each month and the sum are off by half a
+# hundredth at most.
+def test_bars_add_up_to_the_water_beside_them_and_are_the_cards(example):
+    html, water_l = (
+        sheets.html(example, "us", 4),
+        sheets.card(example, 4).judged.water_l,
+    )
+    whole = re.search(r"This plan</th>\s*<td[^>]*>([\d,]+) gallons", html)[1]
+    year = re.search(r'Water by month: ([^".]*(?:\.\d[^".]*)*)', html)[1]
+
+    def gallons(text):
+        return sum(float(n.replace(",", ""))
+                   for n in re.findall(r"([\d,.]+) gallons", text))  # fmt: skip
+
+    assert gallons(year) == pytest.approx(gallons(f"{whole} gallons"), rel=6e-3)
+    assert gallons(f"{whole} gallons") == pytest.approx(
+        water_l.sum() / L_PER_GAL, abs=0.51
+    )
+    labels = re.findall(r'<svg class="strip"[^>]*aria-label="([^"]*)"', html)
+    amounts = re.findall(r'<p class="amount">([\d,.]+ gallons)', html)
+    for label, amount, volume in zip(labels, amounts, water_l, strict=True):
+        assert gallons(label) == pytest.approx(gallons(amount), rel=1.1e-2)
+        assert gallons(amount) == pytest.approx(volume.sum() / L_PER_GAL, rel=5.1e-3)
 
 
 # What the site's own lines do not say of who does what is left to be filled in by pen.
@@ -130,13 +181,39 @@ def test_who_comes_stands_on_the_owners_page_or_has_a_blank():
         return "\n".join([*times.times_story(mine, card), *door.who_to_ask(mine)])
 
     bare = told(main_shut_off="left of the gate")
-    assert "Who keys in: ____" in bare
-    assert "who sets the percents on the first of each month: ____" in bare
-    assert "____" not in told(who_keys_in="A", who_sets_percents="B")
+    assert "Who keys in, phone: ____" in bare
+    assert "Who sets percents, phone: ____" in bare
+    assert "Who drains lines, phone: ____" in bare
+    assert "____" not in told(who_keys_in="A", who_sets_percents="B", winter="C")
     assert "Who sets percents: B" in told(who_sets_percents="B")
-    assert told(who_sets_percents="B").count("____ ".strip()) >= 1
-    assert "Who sets the percents" in told(who_comes="A")
-    assert "keys in: __" not in told(who_comes="A")
+    assert "Who keys in, phone: ____" in told(who_sets_percents="B")
+    assert "Who sets percents, phone: ____" in told(who_comes="A")
+    assert "keys in" not in told(who_comes="A")
+    # Who drains the lines keys nothing in, and stands beside the frost.
+    assert "Who keys in, phone: ____" in told(who_drains="C")
+    assert "C" not in told(who_drains="C").split()
+
+
+def test_who_drains_the_lines_stands_behind_the_frost():
+    known = sheets.budget("business_park")
+    [winter] = [text for key, text in known.plan.site.door if key == "winter"]
+    lines = owner.watch_for(known, None, "us")
+    [row] = [row for row, line in enumerate(lines) if line.startswith("Frost")]
+
+    assert lines[row + 1] == f"Winter: {winter}"
+    assert lines[row + 2].startswith("In spring")
+
+
+# The day of printing is today; what the controller runs before it is keyed in is old.
+def test_page_has_one_name_for_the_settings_before():
+    page_ = sheets.html("home", "us", 4).partition("</article>")[0]
+    text = Read(f"{page_}</article></main></body></html>").text
+    labels = " ".join(re.findall(r'aria-label="([^"]*)"', page_))
+
+    assert "Plan, allowance, old settings" in text
+    assert re.search(r"less than the old settings, and costs \$", text)
+    assert "Old settings: " in labels
+    assert "oday" not in text + labels
 
 
 def test_limits_that_settings_break_stand_on_the_page_of_their_months():
@@ -294,12 +371,11 @@ def test_controller_without_percents_shows_none():
 
 
 def test_bars_of_a_zone_stand_under_their_months(example):
-    budget = sheets.budget(example)
+    card = sheets.card(example, 4)
     strips = re.findall(r'<svg class="strip".*?</svg>', sheets.html(example, "us", 4),
                         re.DOTALL)  # fmt: skip
 
-    assert len(strips) == len(budget.plan.site.zones)
-    for strip, volume in zip(strips, budget.year.volume_l, strict=True):
+    for strip, volume in zip(strips, card.judged.water_l, strict=True):
         bars = re.findall(r'x="(\d+)" y="[\d.]+" width="6" height="([\d.]+)"', strip)
         # Twelve places of 8, each with a bar of 6 in its middle; the tallest is 18.
         places = [(int(x) - 1) // 8 for x, _ in bars]

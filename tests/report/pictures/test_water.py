@@ -57,9 +57,9 @@ def test_outline_stands_at_what_runs_today():
     [
         (1900.0, "metric", "L", "1,900"),
         (2000.0, "metric", "m³", "2.0"),
-        (3e6, "metric", "thousand m³", "3.0"),
+        (3e6, "metric", "1,000 m³", "3.0"),
         (1999 * L_PER_GAL, "us", "gal", "1,999"),
-        (31_000 * L_PER_GAL, "us", "thousand gal", "31.0"),
+        (31_000 * L_PER_GAL, "us", "1,000 gal", "31.0"),
         (31_000_000 * L_PER_GAL, "us", "million gal", "31.0"),
         (8e12 * L_PER_GAL, "us", "million gal", "8,000,000"),
     ],

@@ -318,7 +318,8 @@ def test_one_instruction_for_trees_until_they_have_roots(tmp_path, run):
 
 
 def test_owner_reads_days_and_hours_of_every_step(plan, card):
-    *_, hours, permitted, comes, _percents, _who = times.times_story(plan, card)
+    lines = times.times_story(plan, card)
+    hours, permitted, comes, _percents = lines[:4]
     [new] = plan.plantings
 
     assert permitted.startswith("Permitted hours")

@@ -63,14 +63,23 @@ CONTACT_WORDS = ("contact", "call", "phone", "ask", "help", "question", _WHO)
 """Words in the key of a line that say whom to call, or who does what."""
 
 
+WINTER_WORDS = ("winter", "drain", "frost", "freez", "blow")
+"""Words in the key of a line that say who empties the lines, or when."""
+
+
 def contact(key_: str, text: str) -> str:
     """Whom to call, in a line."""
     return f"{key(key_)}: {text}"
 
 
 def says_who(key_: str) -> bool:
-    """Whether a line says who does something."""
-    return _WHO in key_.casefold()
+    """Whether a line says who does something at the controller."""
+    return _WHO in key_.casefold() and not says_who_drains(key_)
+
+
+def says_who_drains(key_: str) -> bool:
+    """Whether a line is of winter."""
+    return any(word in key_.casefold() for word in WINTER_WORDS)
 
 
 def says_who_sets(key_: str) -> bool:

@@ -10,14 +10,13 @@ from scheduler.report.counting import counted, listed, plural, verb
 from scheduler.report.words.frost import skip_nights, span
 from scheduler.report.words.pages import spoken
 
-PLAN, ALLOWANCE, TODAY = "This plan", "Allowance", "Today"
+PLAN, ALLOWANCE, OLD_SETTINGS = "This plan", "Allowance", "Old settings"
 BEFORE = "Before, as planned"
 ALL_ZONES = "all zones"
 NO_PRICE = "No price of the water is known, so no cost is shown."
 NO_ADDING_UP = "Each is planned by itself: savings do not add up."
 MENDS = (
-    "A mend saves less than is lost today: the plan leaves out some of it already, and "
-    "nothing waters quite evenly."
+    "A mend saves less than the old settings lose: the plan leaves out some already."
 )
 OF_THE_TABLE = (
     "They are reckoned from the plan before water was given up: no plant goes short "
@@ -74,21 +73,19 @@ SHUT_OFF_WORKS = (
     "the rain says that it is broken or switched off: have it mended."
 )
 HEAT = (
-    "A heat wave: where leaves still hang in the morning and no watering is due that "
-    "night, start their program by hand in permitted hours: as often as it has starts, "
-    "with as long between. One such night is enough; look again the morning after."
+    "A heat wave: where leaves still hang in the morning, run their program by hand on "
+    "one more permitted day, at its own start times. Look the morning after: once "
+    "leaves stand, stop."
 )
-LONGER_RUNS = " Longer runs of sprinklers would run off."
 AWAY = (
-    "Away: leave the controller as the page in its door has it, and have someone look "
-    "at the plants once a week{}. Grass short of water dulls and keeps "
-    "footprints; brown comes later."
+    "Away: leave the controller as it is, and have someone look at the plants once a "
+    "week{}. Grass short of water dulls and keeps footprints; brown comes later."
 )
 SETS_PERCENTS = ", and set the percents on the first of the month"
 AFTER_OFF = (
-    "After the controller was off: programs that water every so many days may count "
-    "anew. See that their next date is that of the page in the door; else key it in "
-    "again, or ask."
+    "After the controller was off: a program that waters every so many days may count "
+    "anew. If its next date is not that of the page in the door, key it in again, or "
+    "ask."
 )
 SPRING = (
     "In spring: open the water slowly, run each zone for two minutes, and look for "
@@ -101,7 +98,7 @@ def year(volume_l: float, area_m2: float, units: str) -> str:
     """How much water a year takes, and how deep it would stand."""
     return (
         f"The zones get {spoken.quantity(volume_l, 'volume', units)} of water a "
-        f"year. That is {spoken.quantity(volume_l / area_m2, 'depth', units)} deep "
+        f"year: {spoken.quantity(volume_l / area_m2, 'depth', units)} deep "
         f"over their {spoken.quantity(area_m2, 'area', units)}."
     )
 
@@ -139,16 +136,16 @@ def rain_comes_off() -> str:
     )
 
 
-def drinks_and_gets(need: float, lays: float, units: str) -> str:
-    """What plants drink and what is laid down, as depths are shown; rain apart."""
-    drunk = spoken.with_unit(need, "depth", units)
-    laid = spoken.with_unit(lays, "depth", units)
-    text = f"While they run, the plants can drink {drunk}, and the zones get "
-    if lays < need:
-        return f"{text}{laid}. Rain and what the soil holds bring most of the rest."
+def drinks_and_gets(need: float, more: bool, units: str) -> str:
+    """What plants drink, as depths are shown; `more`: no less is laid down."""
+    text = (
+        f"While they run, the plants can drink {spoken.with_unit(need, 'depth', units)}"
+    )
+    if not more:
+        return f"{text}; rain and what the soil holds bring most of the rest."
     return (
-        f"{text}{laid}: more, because watering wets some spots less than others and "
-        "rain falls when it likes."
+        f"{text}; what is over makes up for spots that get less than others, and for "
+        "rain that falls when it likes."
     )
 
 
@@ -162,7 +159,7 @@ def goes_short(days: int) -> str:
     """Days of a usual year on which plants of a zone go short."""
     if not days:
         return "It hardly ever goes short."
-    return f"It goes short on {counted(days, 'day')} a year."
+    return f"Short on {counted(days, 'day')}."
 
 
 def saved(volume_l: float, money: str, units: str) -> str:
@@ -207,8 +204,7 @@ def thirstiest(month: int, volume_l: float, units: str) -> str:
     """Month 1 to 12 that takes the most water."""
     return (
         f"{spoken.MONTH_NAMES[month - 1]} takes the most, "
-        f"{spoken.quantity(volume_l, 'volume', units)}: sun, heat and dry air draw "
-        "most out of plants then."
+        f"{spoken.quantity(volume_l, 'volume', units)}."
     )
 
 
@@ -222,32 +218,22 @@ def beside_allowance(over_l: float, units: str) -> str:
     """The plan against the allowance."""
     return (
         f"The plan is {spoken.quantity(abs(over_l), 'volume', units)} "
-        f"{'over' if over_l > 0 else 'under'} the allowance, which a landscape rule "
-        "works out from the size of the ground and the climate alone. Whether it "
-        "binds, the local rule says."
-    )
-
-
-def keyed_in(volume_l: float, units: str) -> str:
-    """What the controller's settings come to, where that is not what is planned."""
-    return (
-        f"Keyed in as on the pages behind it comes to "
-        f"{spoken.quantity(volume_l, 'volume', units)}: a controller has few programs, "
-        "and percents in steps."
+        f"{'over' if over_l > 0 else 'under'} the allowance: what a landscape rule "
+        "grants ground of this size in this climate, where there is such a rule."
     )
 
 
 def beside_today(
     less_l: float, money: str, saves: bool, units: str, shut_off: bool = False
 ) -> str:
-    """The plan against what runs today; `money` is "" where no cost is known.
+    """The plan against the old settings; `money` is "" where no cost is known.
 
     `shut_off`: what the rain shut-off holds back is taken off both.
     """
     begins = "After what the rain shut-off holds back of each, it" if shut_off else "It"
     text = (
         f"{begins} takes {spoken.quantity(abs(less_l), 'volume', units)} "
-        f"{'less' if less_l >= 0 else 'more'} than the controller runs today"
+        f"{'less' if less_l >= 0 else 'more'} than the old settings"
     )
     if money:
         text += f", and costs {money} {'less' if saves else 'more'} a year"
@@ -255,16 +241,16 @@ def beside_today(
 
 
 def bills_rise(rise: Sequence[tuple[Sequence[int], str, str]]) -> str:
-    """Bills that rise from today's: their months (1 to 12), today's and the plan's."""
+    """Bills that rise: their months (1 to 12), by the old settings and by the plan."""
     told = [f"{spoken.months(of)} from {now} to {then}" for of, now, then in rise]
     return (
-        f"Not every bill falls: {listed(told)}, for it gives more then than runs today."
+        f"Not every bill falls: {listed(told)}, for it gives more then than they did."
     )
 
 
 def goes(of_today: bool, lost: Sequence[tuple[str, float, str]]) -> str:
     """Where most water is lost: zone, share of its water, and how."""
-    whose = "today" if of_today else "by this plan"
+    whose = "by the old settings" if of_today else "by this plan"
     where: dict[str, list[str]] = {}
     for name, part, how in lost:
         where.setdefault(how, []).append(f"in {name} {spoken.share(part)}")
@@ -293,10 +279,7 @@ def step(code: str, values: Mapping[str, Any], place: str, drips: bool) -> str:
         short = "which leaves plants a tenth short"
         if "dry_then" in values:
             days = counted(round(values["dry_then"]), "day")
-            short = (
-                f"with plants short on {days} a year, over all zones, in place of "
-                f"{values['dry_now']:.0f}"
-            )
+            short = f"with plants short on {days} a year, not {values['dry_now']:.0f}"
         return f"A tenth less water in {when}, {short}"
     if code == "rain-shutoff":
         return "A rain shut-off, with the watering set to suit it"
@@ -326,7 +309,8 @@ def by_months(volumes_l: Mapping[int, float], units: str) -> str:
 
 def picture(year: str, today: str) -> str:
     """The year's water for those who do not see the picture; `today` may be ""."""
-    return f"Water by month: {year}{f'. Today: {today}' if today else ''}."
+    old = f". {OLD_SETTINGS}: {today}" if today else ""
+    return f"Water by month: {year}{old}."
 
 
 def zone(plant: str, soil: str, area_m2: float, units: str) -> str:
@@ -360,7 +344,7 @@ def shares_valve(decides: str, others: Sequence[str], share: float) -> str:
 def drinks(month: int, need_mm_week: float, rain: float | None, units: str) -> str:
     """What plants drink in a week of a month (1 to 12), and the rain's share of it."""
     week = spoken.quantity(need_mm_week, "depth", units)
-    told = f"In {spoken.MONTH_NAMES[month - 1]} its plants drink {week} a week"
+    told = f"In {spoken.MONTH_NAMES[month - 1]} it drinks {week} a week"
     return f"{told}." if rain is None else f"{told}; rain gives {rain_share(rain)}."
 
 

@@ -12,6 +12,8 @@ TABLE_SCALES = (
     "longest week of each zone is written out. Shares are of the year's minutes."
 )
 
+PLAN, OLD_SETTINGS = "plan", "old settings"
+
 FROST = "frost"
 ET0 = "ET0", ("what well-watered grass uses",)
 RAIN = "Rain", ("filled: effective rain,", "what grass can use of it")

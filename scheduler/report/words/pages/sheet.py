@@ -35,7 +35,7 @@ def title(site: str) -> str:
 
 def compared(has_today: bool) -> str:
     """Heading of the year's amounts, side by side."""
-    return f"Plan, allowance{', today' if has_today else ''}"
+    return f"Plan, allowance{', old settings' if has_today else ''}"
 
 
 def zones_key(costed: bool) -> str:
@@ -43,7 +43,7 @@ def zones_key(costed: bool) -> str:
     cost = " and its cost without the fixed charges" if costed else ""
     return (
         f"Station and name; water a year{cost}; bars: January to December, each zone "
-        "on its own scale."
+        "on its own scale. Short: days a year, drier than suits."
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from scheduler.inputs.site import Window
-from scheduler.report.counting import listed, named
+from scheduler.report.counting import listed
 from scheduler.report.shown import date_text as date_text
 from scheduler.report.shown import window_text
 from scheduler.report.words.pages import spoken
@@ -13,18 +13,13 @@ from scheduler.report.words.pages import spoken
 HEADING = "When it waters, and who comes"
 
 
-Runs = tuple[Sequence[str], str, Sequence[str], str]
-"""Programs that run on the same days: names, days, hours, zones."""
+COLUMNS = ("Program", "Days", "Hours", "What")
 
 
-def hours(months: Sequence[int], runs: Sequence[Runs]) -> str:
-    """Months with their programs, their days, their hours at the most, the zones."""
-    told = [
-        f"{named('program', names)}, {days} {' and '.join(spans)} ({whose})"
-        for names, days, spans, whose in runs
-    ]
-    when = spoken.months(months)
-    return f"{when[:1].upper()}{when[1:]}: {'; '.join(told)}."
+def when(months: Sequence[int]) -> str:
+    """Months over what runs in them."""
+    told = spoken.months(months)
+    return f"{told[:1].upper()}{told[1:]}"
 
 
 def whose(zones: str, off: Sequence[int]) -> str:
@@ -71,12 +66,8 @@ def permitted(windows: Sequence[Window]) -> str:
 
 
 ALL_ZONES = "all zones"
-BLANK = "_" * 20
-
-
-def who(keys_in: bool, sets: bool) -> str:
-    """A line to be filled in: who keys in, and who sets the percents."""
-    parts = [f"keys in: {BLANK}"] * keys_in + [
-        f"sets the percents on the first of each month: {BLANK}"
-    ] * sets
-    return f"Who {'; who '.join(parts)}"
+BLANK = "____"
+"""Where a name and a number are written by pen; a page draws it long enough."""
+WHO_KEYS_IN = f"Who keys in, phone: {BLANK}"
+WHO_SETS = f"Who sets percents, phone: {BLANK}"
+WHO_DRAINS = f"Who drains lines, phone: {BLANK}"
