@@ -55,7 +55,7 @@ class _Room:
 
 _DOOR = _Room(1.23e-6, 0.53e-3, 6.21e-3, 2.0e-3, 0.90, 10.5)
 _ROOMS = {
-    ("owner", False): _Room(1.48e-6, 0.91e-3, 0.0, 6.07e-3, 0.94, 8.4, 0.9e-3),
+    ("owner", False): _Room(1.48e-6, 0.91e-3, 0.0, 6.07e-3, 0.91, 8.4, 0.9e-3),
     ("owner", True): _Room(1.15e-6, 0.71e-3, 0.0, 4.7e-3, 0.96, 8.4, 0.9e-3),
     ("door", False): _DOOR,
     ("door", True): replace(_DOOR, keep=0.95),

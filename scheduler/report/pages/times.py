@@ -129,7 +129,8 @@ def _who(plan: SitePlan) -> Iterator[str]:
         yield words.WHO_KEYS_IN
     if plan.site.controller.percent_by != "none" and not of_percents:
         yield words.WHO_SETS
-    if plan.months.frost_season is not None and not who_drains(plan):
+    drains = plan.site.lines_can_freeze is not False and plan.frost_season is not None
+    if drains and not who_drains(plan):
         yield words.WHO_DRAINS
 
 
