@@ -116,14 +116,22 @@ def _decide(plan: SitePlan, card: Card, row: int, units: str) -> str:
 
 
 def _waits(plan: SitePlan, card: Card, visit: Visit) -> Iterator[str]:
-    """Months whose percents wait until their fillings are over."""
+    """Months whose percents wait until their fillings are over, as the page tells."""
+    for month, date in waits(plan, card, visit).items():
+        yield words.waits(month, date)
+
+
+def waits(plan: SitePlan, card: Card, visit: Visit) -> dict[int, datetime.date]:
+    """Months whose percents wait for their fillings, and the day they are set."""
     dates, wait = card_report.fill_dates(plan, card, visit.months, visit.date)
     last: dict[int, datetime.date] = {}
     for fill, days in dates.items():
         last[fill.month] = max([*days, last.get(fill.month, datetime.date.min)])
-    for month, day in last.items():
-        if wait and day > datetime.date.min:
-            yield words.waits(month, day + ONE_DAY)
+    return {
+        month: day + ONE_DAY
+        for month, day in last.items()
+        if wait and day > datetime.date.min
+    }
 
 
 def _until(card: Card, row: int) -> str:

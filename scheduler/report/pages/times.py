@@ -16,7 +16,7 @@ from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text, window_of
 from scheduler.report import shown
 from scheduler.report.counting import listed
-from scheduler.report.pages.door import MANY_ZONES, who_drains
+from scheduler.report.pages.door import MANY_ZONES, waits, who_drains
 from scheduler.report.views.card import off_until
 from scheduler.report.words import plantings as young
 from scheduler.report.words.controller import card as card_words
@@ -82,7 +82,7 @@ def times_story(plan: SitePlan, card: Card) -> list[str]:
             comes = words.visits(first, later, words.date_text(again))
     if new:
         comes = f"{comes} {young.keyed_on(_changes(card, new))}"
-    return [*told, *_permitted(plan), comes, *_percents(card), *_who(plan)]
+    return [*told, *_permitted(plan), comes, *_percents(plan, card), *_who(plan)]
 
 
 def _days(program: Program) -> str:
@@ -91,9 +91,13 @@ def _days(program: Program) -> str:
     return shown.days_text(ALL_WEEK, 0, every) if every else card_words.days(program)
 
 
-def _percents(card: Card) -> Iterator[str]:
-    """Months whose first day changes percents, but for those of a visit."""
-    months = []
+def _percents(plan: SitePlan, card: Card) -> Iterator[str]:
+    """Months whose first day changes percents, but for those of a visit.
+
+    And days on which percents are set that wait until dry ground is filled.
+    """
+    months: list[int] = []
+    filled: dict[int, datetime.date] = {}
     for visit in card.visits:
         to_come = list(visit.months)
         if visit.date.month in to_come:
@@ -104,8 +108,10 @@ def _percents(card: Card) -> Iterator[str]:
             for before, month in itertools.pairwise(to_come)
             if any(p.percent[before] != p.percent[month] for p in visit.programs)
         ]
-    if months:
-        yield words.percents(months)
+        filled |= waits(plan, card, visit)
+    months = [month for month in months if month not in filled]
+    if months or filled:
+        yield words.percents(months, sorted({*filled.values()}))
 
 
 def _permitted(plan: SitePlan) -> Iterator[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Sequence
 
 from scheduler.inputs.site import Window
@@ -51,11 +52,18 @@ def visits(today: str, later: Sequence[str], again: str) -> str:
     )
 
 
-def percents(months: Sequence[int]) -> str:
-    """Months, 1 to 12, on whose first day the percents change by the door's page."""
+def percents(months: Sequence[int], filled: Sequence[datetime.date] = ()) -> str:
+    """Months, 1 to 12, on whose first day the percents change by the door's page.
+
+    `filled` are days on which they are set once dry ground is filled by hand.
+    """
+    dates = [f"the first of {spoken.each(months)}"] if months else []
+    if filled:
+        days = listed([date_text(day) for day in filled])
+        dates.append(f"{days}, once dry ground is filled")
     return (
-        "Percents, by the page in the door: set on the first of "
-        f"{spoken.each(months)}. Forgotten, plants get as much as in the month before."
+        f"Percents, by the page in the door: set on {'; on '.join(dates)}. Forgotten, "
+        "plants get as much as in the month before."
     )
 
 
