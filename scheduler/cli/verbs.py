@@ -83,7 +83,7 @@ def _is_read(out: Path, given: Sequence[Path]) -> bool:
     """Whether a file is one of some paths, or of a site's folder among them."""
     from scheduler.inputs.sources.source import files_of
 
-    read = [file for path in given for file in (files_of(path) or [path])]
+    read = [file for path in given for file in (path, *files_of(path))]
     return any(file.exists() and file.samefile(out) for file in read)
 
 

@@ -214,3 +214,20 @@ def test_no_file_of_the_site_is_written_over(yard, run, name):
     assert out.read_bytes() == before
     assert run("table", folder, "--out", folder / "new.txt").status == 0
     assert run("table", folder, "--out", folder / "new.txt").status == 0
+
+
+# Readings that somebody took in the garden stand in the field sheet's workbook, beside
+# a folder's files as beside a site's workbook.
+@pytest.mark.parametrize("kind", [(), ("--workbook",)])
+def test_no_field_sheet_is_written_over(tmp_path, run, kind):
+    folder = tmp_path / "garden"
+    assert run("new", folder, *kind).status == 0
+    site = next(folder.glob("site.xlsx"), folder)
+    assert (site == folder) == (not kind)
+    book = folder / "field.xlsx"
+    assert run("field", site, "--format", "xlsx", "--out", book).status == 0
+    before = book.read_bytes()
+    for verb in ("field", "table", "budget"):
+        told = run(verb, site, "--format", "xlsx", "--out", book)
+        assert told.status == 2, verb
+        assert book.read_bytes() == before

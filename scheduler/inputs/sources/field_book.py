@@ -8,12 +8,10 @@ from scheduler.errors import InputError, Problem
 from scheduler.inputs.forms.csvfiles import RawTable
 from scheduler.inputs.forms.tomlfiles import Document
 from scheduler.inputs.sources.sheets import WorkbookSource
-from scheduler.inputs.sources.source import Source, open_source
+from scheduler.inputs.sources.source import FIELD_BOOK, Source, open_source
 from scheduler.inputs.weather.daily import DailyWeather
 from scheduler.inputs.weather.monthly import Climate
 
-FIELD_BOOK = "field.xlsx"
-"""Name under which the workbook is found in the folder of a site."""
 FIELD_FILES = {
     "meter.csv": ("zone", "minutes"),
     "cans.csv": ("zone", "can", "minutes", "can_diameter_in", "can_diameter_cm"),

@@ -17,6 +17,8 @@ from scheduler.inputs.weather.monthly import Climate
 
 WORKBOOK = "site.xlsx"
 """Workbook that stands for a folder's files."""
+FIELD_BOOK = "field.xlsx"
+"""Field sheet's workbook, found under this name in the folder of a site."""
 WORKBOOK_ENDINGS = (".xlsx", ".xlsm", ".xls", ".xlsb", ".ods")
 """Endings of workbooks; what is no .xlsx is refused with a word on it."""
 
@@ -144,11 +146,15 @@ def is_workbook(path: Path) -> bool:
     return path.suffix.lower() in WORKBOOK_ENDINGS and not path.is_dir()
 
 
-def files_of(folder: Path) -> list[Path]:
-    """Files that a site's folder may hold, there or not; none of what is no folder."""
+def files_of(site: Path) -> list[Path]:
+    """Files that a site may have, there or not, its workbook's neighbours too.
+
+    None of what is neither a folder nor a workbook.
+    """
+    folder = folder_of(site)
     if not folder.is_dir():
         return []
-    names = [*SITE_FILES, STAGES_FILE, WORKBOOK]
+    names = [*SITE_FILES, STAGES_FILE, WORKBOOK, FIELD_BOOK]
     return [*(folder / name for name in names), *_climate_of(folder)]
 
 
