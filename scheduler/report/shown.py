@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import datetime
+import itertools
 import math
 import re
 import unicodedata
+from collections.abc import Sequence
 from decimal import Decimal
 from typing import Any
 
@@ -168,6 +170,16 @@ def date_text(date: datetime.date) -> str:
 def day_text(date: datetime.date) -> str:
     """A date with its weekday: `Mon 30 Nov 2026`."""
     return f"{weekday_text(date)} {date_text(date)}"
+
+
+def days_named(days: Sequence[datetime.date]) -> str:
+    """Dates with their weekdays: `Thu 29 Apr, Mon 3 and Wed 5 May 2027`."""
+    told = [
+        f"{weekday_text(day)} {day.day}"
+        + f" {MONTH_LABELS[day.month - 1]}" * (day.month != then.month)
+        for day, then in itertools.pairwise(days)
+    ]
+    return listed([*told, day_text(days[-1])])
 
 
 def weekday_text(date: datetime.date) -> str:

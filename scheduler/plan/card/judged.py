@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -15,7 +15,14 @@ from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Site, Window
 from scheduler.plan.card.needs import CardNeeds, Fill, Hand
 from scheduler.plan.card.prices import DEEPEST, SHALLOWEST
-from scheduler.plan.card.settings import Setting, Visit, days_on, rounds_min
+from scheduler.plan.card.settings import (
+    Setting,
+    Visit,
+    counted_from,
+    dated,
+    days_on,
+    rounds_min,
+)
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import (
     clock_minutes,
@@ -249,6 +256,55 @@ def dates_of_fills(
         for program in visit.programs
     )
     return alone, twice or alone != beside
+
+
+def after_fills(
+    plan: SitePlan, visits: Sequence[Visit], filled: Sequence[Fill]
+) -> tuple[Visit, ...]:
+    """Visits whose intervals begin once what they wait for is filled."""
+    return tuple(_after_fills(plan, visit, filled) for visit in visits)
+
+
+def _after_fills(plan: SitePlan, visit: Visit, filled: Sequence[Fill]) -> Visit:
+    ready = goes_on(plan, visit, filled, visit.months, visit.date)
+    programs = []
+    for program in visit.programs:
+        first = program.first_date
+        then = None if first is None else ready.get(first.month)
+        if first is not None and then is not None and first < then:
+            program = dated(program, visit.months, then)
+            program = counted_from(program, visit.date)
+        programs.append(program)
+    return replace(visit, programs=tuple(programs))
+
+
+def goes_on(
+    plan: SitePlan,
+    visit: Visit,
+    filled: Sequence[Fill],
+    months: Sequence[int],
+    since: datetime.date,
+) -> dict[int, datetime.date]:
+    """Day on which programs go on that wait for fillings, by month (1 to 12)."""
+    ready = {}
+    for month in months:
+        mine = [fill for fill in filled if fill.month == month]
+        dates, wait = dates_of_fills(plan, visit, mine, months, since)
+        days = [day for own in dates.values() for day in own]
+        if wait and days:
+            ready[month] = max(days) + ONE_DAY
+    return ready
+
+
+def fill_hours(plan: SitePlan, fill: Fill, year: int) -> tuple[tuple[int, int], ...]:
+    """Permitted hours of a filling on its dates: from one minute to another."""
+    kind = HEAD_KINDS[plan.site.zones.head_kind[fill.zone]]
+    window = window_of(plan.site.windows, kind, fill.month)
+    if window is None:
+        return ()
+    free = _permitted_minutes(plan.site, window, year, fill.month)
+    edges = np.flatnonzero(np.diff(free, prepend=False, append=False)).tolist()
+    return tuple(zip(edges[::2], edges[1::2], strict=True))
 
 
 def _dates_of_fills(

@@ -19,7 +19,7 @@ from scheduler.plan.card.clock import (
     refitted,
     started_by_hand,
 )
-from scheduler.plan.card.judged import Broken, Judged, harm_of, judge
+from scheduler.plan.card.judged import Broken, Judged, after_fills, harm_of, judge
 from scheduler.plan.card.needs import CardNeeds, Hand, card_needs
 from scheduler.plan.card.percents import run_steps
 from scheduler.plan.card.prices import Prices
@@ -123,7 +123,7 @@ class _YearSearch:
     """Cards of a year; stretches that several of them share are planned once."""
 
     def __init__(self, plan: SitePlan, start: datetime.date) -> None:
-        self.needs = card_needs(plan, start.year)
+        self.plan, self.needs = plan, card_needs(plan, start.year)
         self.start = start
         self.prices = Prices(self.needs)
         self.placed: dict[tuple[int, ...], Setting] = {}
@@ -172,7 +172,9 @@ class _YearSearch:
         best = _worth_their_visits(cards)
         table_l = float(self.needs.table_l.sum())
         gap = 100 * max(best.cost_l - self.bounds[visits - 1], 0.0) / max(table_l, 1.0)
-        return replace(best, gap_percent=gap)
+        own = after_fills(self.plan, best.visits, best.judged.filled)
+        schedule = _schedule(self.needs, own)
+        return replace(best, visits=own, schedule=schedule, gap_percent=gap)
 
     def card_of(self, split: tuple[tuple[int, ...], ...]) -> Card:
         """The card with a visit for each stretch."""

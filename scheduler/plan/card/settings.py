@@ -409,6 +409,15 @@ def dated(
             ),
             None,
         )
-        if first is not None:
-            first -= (first - begins) // ONE_DAY // every * every * ONE_DAY
+        program = replace(program, first_date=first)
+        return counted_from(program, date)
     return replace(program, first_date=first)
+
+
+def counted_from(program: Program, date: datetime.date) -> Program:
+    """The same interval from the first date of its count on that can be keyed in."""
+    first, every = program.first_date, program.pattern.every_days * ONE_DAY
+    if first is None:
+        return program
+    begins = date if min(program.starts_min) >= NOON_MIN else date + ONE_DAY
+    return replace(program, first_date=first - (first - begins) // every * every)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from scheduler.calendar import ONE_DAY
 from scheduler.demand.frost import filled_on, season_from
+from scheduler.plan.card.judged import goes_on
 from scheduler.plan.card.plan import Card
 from scheduler.plan.card.settings import Program, Visit, dated
 from scheduler.plan.site import SitePlan
@@ -17,7 +18,6 @@ from scheduler.plan.times.windows import clock_text
 from scheduler.report.shown import minutes
 from scheduler.report.views.card import (
     decision,
-    fill_dates,
     frost_lines,
     frost_waters,
     hand_lines,
@@ -224,9 +224,9 @@ def _keyed(visit: Visit, date: datetime.date) -> list[Program]:
 
 def _ready(plan: SitePlan, card: Card, date: datetime.date) -> datetime.date | None:
     """Day on which programs go on that wait for fillings of a date's month, if any."""
-    dates, wait = fill_dates(plan, card, [date.month], date)
-    days = [day for each in dates.values() for day in each]
-    return max(days) + ONE_DAY if wait and days else None
+    visit = next(v for v in card.visits if date.month in v.months)
+    found = goes_on(plan, visit, card.judged.filled, [date.month], date)
+    return found.get(date.month)
 
 
 def _filled(plan: SitePlan, card: Card, units: str, date: datetime.date) -> _Reminder:
@@ -364,11 +364,13 @@ def _settings(
     plan: SitePlan, card: Card, visit: Visit, date: datetime.date
 ) -> list[str]:
     """What to key in on a date, a line for each program and zone, and the percents."""
-    zones = plan.site.zones
+    zones, ready = plan.site.zones, _ready(plan, card, date)
     lines = [words.KEY_IN]
     for program in visit.programs:
         starts = [clock_text(start) for start in program.starts_min]
-        days = card_words.days(dated(program, visit.months, date))
+        own = dated(program, visit.months, ready or date)
+        days = card_words.days(own)
+        days += card_words.first_days(own, visit.months, ready or date)
         lines.append(
             words.program(program_title(plan, card, program, date), days, starts)
         )

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import datetime
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from scheduler.budget.rain_rules import HandRule
-from scheduler.calendar import ONE_DAY
 from scheduler.demand.frost import FEWEST_NIGHTS
 from scheduler.plan.card.plan import Card
 from scheduler.plan.card.settings import Program, Visit, first_of
@@ -71,6 +69,7 @@ class DoorPage:
     changes: tuple[str, ...]
     plantings: tuple[DoorPlanting, ...]
     notes: tuple[str, ...]
+    by_hand: tuple[str, ...]
     limits: tuple[str, ...]
     until: str
 
@@ -81,7 +80,7 @@ def door_pages(plan: SitePlan, card: Card, units: str) -> list[DoorPage]:
         DoorPage(
             card_report.visit_title(plan, card, row),
             _decide(plan, card, row, units),
-            tuple(_program(plan, card, program) for program in visit.programs),
+            tuple(_program(plan, card, visit, program) for program in visit.programs),
             tuple(shown.MONTH_LABELS[month - 1] for month in visit.months),
             tuple(_percents(plan, card, visit)),
             (
@@ -93,6 +92,7 @@ def door_pages(plan: SitePlan, card: Card, units: str) -> list[DoorPage]:
             ),
             tuple(_plantings(plan, card)) if not row else (),
             tuple(card_report.visit_lines(plan, card, visit)),
+            tuple(card_report.hand_lines(plan, card, visit.months, visit.date)),
             tuple(_limits(plan, card_report.limits_of(plan, card, visit, units))),
             _until(card, row),
         )
@@ -117,21 +117,8 @@ def _decide(plan: SitePlan, card: Card, row: int, units: str) -> str:
 
 def _waits(plan: SitePlan, card: Card, visit: Visit) -> Iterator[str]:
     """Months whose percents wait until their fillings are over, as the page tells."""
-    for month, date in waits(plan, card, visit).items():
+    for month, date in card_report.ready(plan, card, visit).items():
         yield words.waits(month, date)
-
-
-def waits(plan: SitePlan, card: Card, visit: Visit) -> dict[int, datetime.date]:
-    """Months whose percents wait for their fillings, and the day they are set."""
-    dates, wait = card_report.fill_dates(plan, card, visit.months, visit.date)
-    last: dict[int, datetime.date] = {}
-    for fill, days in dates.items():
-        last[fill.month] = max([*days, last.get(fill.month, datetime.date.min)])
-    return {
-        month: day + ONE_DAY
-        for month, day in last.items()
-        if wait and day > datetime.date.min
-    }
 
 
 def _until(card: Card, row: int) -> str:
@@ -166,10 +153,10 @@ def _plantings(plan: SitePlan, card: Card) -> Iterator[DoorPlanting]:
         )
 
 
-def _program(plan: SitePlan, card: Card, program: Program) -> DoorProgram:
+def _program(plan: SitePlan, card: Card, visit: Visit, program: Program) -> DoorProgram:
     return DoorProgram(
         card_report.program_title(plan, card, program),
-        card_words.days(program),
+        card_report.days(plan, card, visit, program),
         ", ".join(clock_text(start) for start in program.starts_min),
         program.minutes,
         any(program.cycle_min),

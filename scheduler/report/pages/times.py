@@ -16,8 +16,8 @@ from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text, window_of
 from scheduler.report import shown
 from scheduler.report.counting import listed
-from scheduler.report.pages.door import MANY_ZONES, waits, who_drains
-from scheduler.report.views.card import off_until
+from scheduler.report.pages.door import MANY_ZONES, who_drains
+from scheduler.report.views.card import off_until, ready
 from scheduler.report.words import plantings as young
 from scheduler.report.words.controller import card as card_words
 from scheduler.report.words.pages import door as door_words
@@ -108,7 +108,7 @@ def _percents(plan: SitePlan, card: Card) -> Iterator[str]:
             for before, month in itertools.pairwise(to_come)
             if any(p.percent[before] != p.percent[month] for p in visit.programs)
         ]
-        filled |= waits(plan, card, visit)
+        filled |= ready(plan, card, visit)
     months = [month for month in months if month not in filled]
     if months or filled:
         yield words.percents(months, sorted({*filled.values()}))

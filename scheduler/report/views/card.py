@@ -12,10 +12,14 @@ import numpy as np
 from scheduler.calendar import ALL_WEEK, ONE_DAY
 from scheduler.cautions import HARD_LIMITS, Caution
 from scheduler.demand.frost import season_on
-from scheduler.plan.card.judged import Broken, dates_of_fills
-from scheduler.plan.card.needs import Fill
+from scheduler.plan.card.judged import (
+    Broken,
+    dates_of_fills,
+    fill_hours,
+    goes_on,
+)
 from scheduler.plan.card.plan import Card
-from scheduler.plan.card.settings import Program, Visit
+from scheduler.plan.card.settings import Program, Visit, counted_from
 from scheduler.plan.card.ways_out import WayOut
 from scheduler.plan.site import SitePlan
 from scheduler.report import shown
@@ -33,7 +37,7 @@ from scheduler.report.views.plantings import card as plantings
 from scheduler.report.views.plantings import held
 from scheduler.report.words import frost, sentences
 from scheduler.report.words.controller import card as words
-from scheduler.report.words.controller import notes
+from scheduler.report.words.controller import hands, notes
 from scheduler.report.words.pages.door import says_who_sets
 
 FROST_CODES = ("frost-month", "frost-nights")
@@ -73,8 +77,8 @@ def blocks(
             for program in visit.programs
         ]
         told = visit_lines(plan, card, visit)
-        if told:
-            parts.append(Paragraph(told))
+        by_hand = hand_lines(plan, card, visit.months, visit.date)
+        parts += [Paragraph(lines) for lines in (told, by_hand) if lines]
     for title, table in beside_table(plan, card, units):
         parts += [Heading(title, 2), table]
     parts += sections(
@@ -169,30 +173,25 @@ def hand_lines(
     plan: SitePlan, card: Card, months: Sequence[int], since: datetime.date
 ) -> list[str]:
     """What is started by hand in some months, with first dates `since` a date."""
-    return [
-        *words.fills(plan, months, *fill_dates(plan, card, months, since)),
-        *words.by_hand(plan, months, card.by_hand, since),
-    ]
-
-
-def fill_dates(
-    plan: SitePlan, card: Card, months: Sequence[int], since: datetime.date
-) -> tuple[dict[Fill, list[datetime.date]], bool]:
-    """Dates of the fillings of some months of one visit, and if programs wait then."""
     visit = next(v for v in card.visits if months[0] in v.months)
-    mine = [fill for fill in card.judged.filled if fill.month in months]
-    return dates_of_fills(plan, visit, mine, months, since)
+    told: list[str] = []
+    for month in months:
+        mine = [fill for fill in card.judged.filled if fill.month == month]
+        if mine:
+            dates, wait = dates_of_fills(plan, visit, mine, months, since)
+            hours = {fill: fill_hours(plan, fill, since.year) for fill in mine}
+            told += hands.fills(plan, month, dates, hours, wait)
+    return [*told, *hands.by_hand(plan, months, card.by_hand, since)]
 
 
 def visit_lines(plan: SitePlan, card: Card, visit: Visit) -> list[str]:
-    """What a visit is told beside its programs: nights in common, by hand, off."""
+    """What a visit is told beside its programs: nights in common, midday, off."""
     return [
         *notes.not_this_month(visit),
         *notes.resumes(visit.programs),
         *notes.never_above(visit),
         *notes.meetings(visit),
         *notes.at_midday(visit),
-        *hand_lines(plan, card, visit.months, visit.date),
         *off_zones(plan, card, visit),
     ]
 
@@ -328,7 +327,7 @@ def program_lines(
     No percents where the controller has none to set.
     """
     lines = [
-        (words.DAYS, words.days(program)),
+        (words.DAYS, days(plan, card, visit, program)),
         (words.STARTS, words.starts(program)),
     ]
     if plan.site.controller.percent_by == "none":
@@ -336,6 +335,20 @@ def program_lines(
     found = held.percents(plan, card, visit)
     row = found.get(program.name) or found[""]
     return [*lines, (words.PERCENT, words.percents(row))]
+
+
+def ready(plan: SitePlan, card: Card, visit: Visit) -> dict[int, datetime.date]:
+    """Months whose programs wait for fillings, and the day on which they go on."""
+    return goes_on(plan, visit, card.judged.filled, visit.months, visit.date)
+
+
+def days(plan: SitePlan, card: Card, visit: Visit, program: Program) -> str:
+    """Watering days of a program, the first of them where they are easily misread."""
+    since = ready(plan, card, visit).get(visit.date.month)
+    if since is not None:
+        program = counted_from(program, since)
+    since = since or visit.date
+    return words.days(program) + words.first_days(program, visit.months, since)
 
 
 def off_zones(plan: SitePlan, card: Card, visit: Visit) -> list[str]:

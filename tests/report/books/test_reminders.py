@@ -230,12 +230,15 @@ def test_starts_by_hand_and_fillings_are_told_as_their_month_begins():
     }
 
     today, may, april = found.values()
-    assert "zone 1 for 30 min, on Wed 21 Apr 2027." in today
-    assert "zone 1 for 30 min, on Sat 1 Apr 2028." in april
+    # By day, so that what opens in the evening may be filled the same night.
+    run = "22:00-24:00: station 1 Front lawn for 30 min."
+    assert f"Wed 21 Apr 2027, 00:00-06:00 or {run}" in today
+    assert f"Sat 1 Apr 2028, 00:00-06:00 or {run}" in april
     assert "By hand, zone 4 Shrub bed: Apr 40 min, every 28 days" in april
     assert re.search(r"Apr 40 min, every 28 days; first on ... \d+ Apr 2028\.", april)
-    told = "zone 3 for 3 × 3 min, 45 min between, on each of Sat 1 and Mon 3 May 2027."
-    assert told in may
+    run = "22:00-24:00: station 3 Sidewalk strip for 3 × 3 min, 45 min between."
+    for day in ("Sat 1", "Mon 3"):
+        assert f"{day} May 2027, 00:00-06:00 or {run}" in may
 
 
 # By hand: 1, 3 and 5 April 2027 are the site's days as dates of filling (Thu, Sat, Mon,

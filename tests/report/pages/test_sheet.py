@@ -332,17 +332,17 @@ def test_door_pages_say_what_is_started_by_hand_and_when_to_come_again(example):
     on: dict[str, float] = {}
     for fill in card.judged.filled:
         name = f"{datetime.date(2027, fill.month, 1):%b}"
-        line = re.search(rf"As {name} begins, by hand, to fill [^.]*\.", text)[0]
-        label = plan.site.zones.zone[fill.zone]
-        runs = [
-            run for run in line.partition(": ")[2].rstrip(".").split("; ")
-            if label in re.split(", | and ", re.match(
-                r"zones? (.*?) for ", run)[1])
-        ]  # fmt: skip
-        assert len(runs) == 1
-        cycle = float(re.search(r"([\d.]+) min", runs[0])[1])
-        assert cycle <= plan.plan.longest_cycle_min[fill.zone]
-        dates = re.findall(r"(?:Mon|Tue|Wed|Thu|Fri|Sat|Sun) (\d+)", runs[0])
+        assert f"As {name} begins, by hand, to fill the dry ground." in text
+        station = str(int(plan.site.zones.station[fill.zone]))
+        dates = []
+        for date, told in re.findall(
+            rf"(?:Mon|Tue|Wed|Thu|Fri|Sat|Sun) (\d+) {name} 2027, ([^.]*)\.", text
+        ):
+            for stations, run in re.findall(r"stations? (\d[^:;]*?) for ([^;]*)", told):
+                if station in re.findall(r"\d+", stations):
+                    dates.append(date)
+                    cycle = float(re.search(r"([\d.]+) min", run)[1])
+                    assert cycle <= plan.plan.longest_cycle_min[fill.zone]
         assert len(dates) == fill.days
         if plan.inputs.valve.runs_off[fill.zone]:
             assert all(int(date) % 2 for date in dates)

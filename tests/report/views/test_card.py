@@ -39,6 +39,7 @@ from scheduler.report.data import to_csv, to_json
 from scheduler.report.views import card as report
 from scheduler.report.views.controller import keyed
 from scheduler.report.words.controller import card as words
+from scheduler.report.words.controller import hands as hands_told
 
 
 @pytest.fixture(scope="module", params=["home", "southern_garden"])
@@ -419,9 +420,9 @@ def test_starts_by_hand_are_told_by_months_with_a_first_date(hands, since, told)
     months = [3, 4, 5, 6, 7, 8]
 
     assert list(
-        words.by_hand(plan_of("home"), months, found, datetime.date(*since))
+        hands_told.by_hand(plan_of("home"), months, found, datetime.date(*since))
     ) == [f"By hand, zone 1 Front lawn: {told}"]
-    assert list(words.by_hand(plan_of("home"), [1], found, KEYED_IN)) == []
+    assert list(hands_told.by_hand(plan_of("home"), [1], found, KEYED_IN)) == []
 
 
 def test_starts_by_hand_and_fillings_are_in_every_form():
@@ -439,9 +440,10 @@ def test_starts_by_hand_and_fillings_are_in_every_form():
     # The lawns may be watered on Monday, Wednesday, Friday and Saturday; keyed in
     # on Tuesday 20 April 2027.
     fill = (
-        "As Apr begins, by hand, to fill the dry ground: zones 1 and 2 for 30 min, on "
-        "Wed 21 Apr 2027; zone 3 for 3 × 3 min, 45 min between, on each of Wed 21 and "
-        "Fri 23 Apr 2027."
+        "Wed 21 Apr 2027, 00:00-06:00 or 22:00-24:00: stations 1 and 2 for 30 min; "
+        "station 3 Sidewalk strip for 3 × 3 min, 45 min between. "
+        "Fri 23 Apr 2027, 00:00-06:00 or 22:00-24:00: station 3 Sidewalk strip for "
+        "3 × 3 min, 45 min between."
     )
     filled = [
         (one["zone"], one["days"], one["base_minutes"], one["cycle_minutes"])

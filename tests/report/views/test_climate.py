@@ -75,7 +75,8 @@ def test_json_keeps_its_keys(run, site, daily):
 
     assert list(content) == [
         "format", "source", "place", "et0_method", "years", "months",
-        "dry_year_percentile", "frost_dates", "plan_years", "assumptions"]  # fmt: skip
+        "dry_year_percentile", "frost_dates", "hard_freeze_dates",
+            "plan_years", "assumptions"]  # fmt: skip
     assert [list(month) for month in content["months"]] == [MONTH_KEYS] * 12
     assert content["place"] == "Home with two lawns"
     assert content["years"] == (list(range(2011, 2021)) if daily else [])

@@ -4,19 +4,19 @@ from __future__ import annotations
 
 import datetime
 import itertools
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import Protocol
 
 from scheduler.calendar import ALL_WEEK, ONE_DAY, PARITIES
 from scheduler.plan.card.judged import Broken
-from scheduler.plan.card.needs import Fill, Hand
 from scheduler.plan.card.plan import Card
-from scheduler.plan.card.settings import Program, Visit, days_on
+from scheduler.plan.card.settings import NOON_MIN, Program, Visit, days_on
 from scheduler.plan.card.ways_out import WayOut
 from scheduler.plan.site import SitePlan
+from scheduler.plan.times.patterns import Pattern
 from scheduler.plan.times.windows import clock_text
 from scheduler.report import shown
-from scheduler.report.counting import counted, listed, named, of_hundred, spelled
+from scheduler.report.counting import listed, named, of_hundred, spelled
 from scheduler.report.frames import Headings
 
 
@@ -71,6 +71,9 @@ BY_HAND, FILL_BY_HAND = "by hand", "fill by hand"
 OFF_UNTIL = "off until the next visit"
 _TRIFLE_PERCENT = 0.05
 _MOST_LATER = 6
+_FIRST_DAYS = 3
+_MOST_LEFT_OUT = 3
+"""Weekdays that are named as left out; where more are, those that water are named."""
 """Dates of an interval after the first that are all told."""
 DAYS, STARTS, PERCENT = "Days", "Starts", "Percent"
 """Labels of what is keyed into a program."""
@@ -255,94 +258,21 @@ def visit_title(number: int, visits: int, visit: Visit, off_until: bool = False)
     return f"Visit {number} of {visits}: {when}, for {told}{until}"
 
 
-def by_hand(
-    plan: SitePlan,
-    months: Sequence[int],
-    hands: Sequence[Hand],
-    since: datetime.date,
-) -> Iterator[str]:
-    """Waterings of some months that are started by hand, a line for a zone.
-
-    The first date of each zone is on `since` or after it, and before the next visit.
-    """
-    zones = plan.site.zones
-    mine = [hand for hand in hands if hand.month in months]
-    for zone in dict.fromkeys(hand.zone for hand in mine):
-        of_zone = [hand for hand in mine if hand.zone == zone]
-        alike: dict[str, list[int]] = {}
-        for hand in of_zone:
-            alike.setdefault(_runs(hand), []).append(hand.month)
-        told = "; ".join(f"{shown.months_text(m)} {run}" for run, m in alike.items())
-        first = next(
-            (
-                day
-                for day in days_on(months, since)
-                for hand in of_zone
-                if day.month == hand.month and hand.weekdays >> day.weekday() & 1
-            ),
-            None,
-        )
-        begins = OFF_UNTIL if first is None else f"first on {shown.day_text(first)}"
-        label = shown.zone_label(zones.zone[zone], zones.name[zone])
-        yield f"By hand, zone {label}: {told}; {begins}."
-
-
-def _runs(hand: Hand) -> str:
-    return f"{_cycles(hand)}, {shown.days_text(hand.weekdays, 0, hand.every_days)}"
-
-
-def _cycles(run: Hand | Fill) -> str:
-    """Cycles of a run by hand: `3 × 12 min, 45 min between`."""
-    minutes = shown.minutes(run.cycle_min)
-    if run.cycles == 1:
-        return f"{minutes} min"
-    soak = shown.minutes(run.soak_min)
-    return f"{run.cycles} × {minutes} min, {soak} min between"
-
-
-def fills(
-    plan: SitePlan,
-    months: Sequence[int],
-    dates: Mapping[Fill, Sequence[datetime.date]],
-    programs_wait: bool,
-) -> Iterator[str]:
-    """Fillings as the season begins, each on its dates."""
-    for month in months:
-        alike: dict[str, list[str]] = {}
-        for fill, days in dates.items():
-            if fill.month == month:
-                told = f"{_cycles(fill)}, {_dates(days, fill.days)}"
-                alike.setdefault(told, []).append(plan.site.zones.zone[fill.zone])
-        if alike:
-            runs = [f"{named('zone', zones)} for {run}" for run, zones in alike.items()]
-            own = [d for fill, days in dates.items() if fill.month == month
-                   for d in days]  # fmt: skip
-            wait = "Start it while no program runs."
-            if programs_wait and own:
-                wait = (
-                    "Until the last of these dates is over all programs wait, at 0 % "
-                    "or off; set the month's percents on "
-                    f"{shown.day_text(max(own) + ONE_DAY)}."
-                )
-            yield (
-                f"As {shown.MONTH_LABELS[month - 1]} begins, by hand, to fill the dry "
-                f"ground: {'; '.join(runs)}. {wait}"
-            )
-
-
-def _dates(dates: Sequence[datetime.date], count: int) -> str:
-    """Dates of one month: `on each of Thu 1 and Sat 3 Apr 2027`."""
-    if len(dates) < count:
-        return f"on {counted(count, 'permitted day')}"
-    names = [f"{shown.weekday_text(day)} {day.day}" for day in dates[:-1]]
-    each = "each of " if len(dates) > 1 else ""
-    return f"on {each}{listed([*names, shown.day_text(dates[-1])])}"
-
-
 def starts(program: Program) -> str:
     """Start times of a program, and how long each may take."""
     told = ", ".join(clock_text(start) for start in program.starts_min)
     return f"{told} (each takes up to {program.minutes} min)"
+
+
+def first_days(program: Program, months: Sequence[int], since: datetime.date) -> str:
+    """The first dates of a program on some weekdays of odd or even dates."""
+    pattern = program.pattern
+    if not pattern.parity or pattern.weekdays == ALL_WEEK:
+        return ""
+    by_day = since if min(program.starts_min) >= NOON_MIN else since + ONE_DAY
+    days = (day for day in days_on(months, by_day) if program.waters(day))
+    found = [*itertools.islice(days, _FIRST_DAYS)]
+    return f", first on {shown.days_named(found)}" if found else ""
 
 
 def days(program: Program, *, later: bool = True) -> str:
@@ -360,9 +290,19 @@ def days(program: Program, *, later: bool = True) -> str:
                 begins = f"first on {shown.day_text(runs[0])}"
         return f"every {pattern.every_days} days, {begins}"
     if pattern.parity and pattern.weekdays != ALL_WEEK:
-        only = shown.days_text(pattern.weekdays, 0, 0)
-        return f"{PARITIES[pattern.parity]} dates, only on {only}"
+        return _some_dates(pattern)
     return shown.days_text(pattern.weekdays, pattern.parity, 0)
+
+
+def _some_dates(pattern: Pattern) -> str:
+    """Odd or even dates of some weekdays: those left out, where they are fewer."""
+    dates = f"{PARITIES[pattern.parity]} dates"
+    left_out = ALL_WEEK & ~pattern.weekdays
+    if left_out.bit_count() <= _MOST_LEFT_OUT:
+        return f"{dates}, not on {shown.days_text(left_out, 0, 0)}"
+    *more, last = shown.days_text(pattern.weekdays, 0, 0).split()
+    names = f"{', '.join(more)} or {last}" if more else last
+    return f"{dates} that are {names}"
 
 
 def _later(program: Program) -> str:
