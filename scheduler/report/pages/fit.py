@@ -58,7 +58,7 @@ _ROOMS = {
     ("owner", False): _Room(1.48e-6, 0.91e-3, 0.0, 6.07e-3, 0.91, 8.4, 0.9e-3),
     ("owner", True): _Room(1.15e-6, 0.71e-3, 0.0, 4.7e-3, 0.96, 8.4, 0.9e-3),
     ("door", False): _DOOR,
-    ("door", True): replace(_DOOR, keep=0.95),
+    ("door", True): replace(_DOOR, keep=0.92),
 }
 """By kind of page, and whether it has so many zones that all stands closer."""
 _BESIDE_NOTHING = 0.88
