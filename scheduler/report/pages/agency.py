@@ -83,6 +83,7 @@ def agency_page(budget: Budget, card: Card, source: str, units: str) -> AgencyPa
 
 
 def _facts(budget: Budget, source: str, units: str) -> list[tuple[str, str]]:
+    """Labels and texts; "" for what is left to a pen."""
     plan, site = budget.plan, budget.plan.site
     source = source or plan.months.source
     way = table_words.by_months(site)
@@ -91,7 +92,12 @@ def _facts(budget: Budget, source: str, units: str) -> list[tuple[str, str]]:
     weather = words.weather(
         source, method_words(plan.months.method), budget.year.et0_mm, units
     )
+    asked = [
+        (label, next((text for key, text in site.door if word in key.casefold()), ""))
+        for label, word in words.ASKED
+    ]
     return [
+        *asked,
         (
             words.PLACE,
             words.place(site.latitude, site.longitude, site.elevation_m, units),

@@ -160,9 +160,16 @@ def facts(budget: Budget, units: str) -> str:
         f"{shown.quantity(area, 'area', units)} {verb(len(year.area_m2), 'take')} "
         f"{shown.quantity(total, 'volume', units)} a year, {deep} deep over that ground"
     )
-    if budget.cost is None:
-        return f"{text}."
-    return f"{text}; it costs {_money(budget, budget.cost)}."
+    costs = budget.cost
+    if costs is not None:
+        text = f"{text}; it costs {_money(budget, costs)}"
+    return f"{text}. {_AS_KEYED_IN}"
+
+
+_AS_KEYED_IN = (
+    "That is the watering table; card and sheet tell the water of what is keyed in, "
+    "which comes near it."
+)
 
 
 def _money(budget: Budget, amount: Decimal) -> str:

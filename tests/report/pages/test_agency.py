@@ -191,3 +191,25 @@ def test_page_is_there_only_when_asked_for():
     card = plan_card(budget("home").plan, KEYED_IN, 1)
 
     assert "page agency" not in page.sheet(budget("home"), card, MADE, "us")
+
+
+# What every application asks for is told by the site's own lines, or left to a pen.
+def test_page_names_applicant_address_and_meter_or_leaves_them_to_a_pen():
+    mine, card = budget("home"), plan_card(budget("home").plan, KEYED_IN, 1)
+
+    def told(**lines):
+        site = dataclasses.replace(mine.plan.site, door=tuple(lines.items()))
+        of = dataclasses.replace(mine, plan=dataclasses.replace(mine.plan, site=site))
+        text = page.sheet(of, card, MADE, "us", agency=True)
+        own = text[text.index("page agency") :]
+        return dict(
+            re.findall(r"<dt>([^<]*)</dt><dd>(.*?)</dd>", own.partition("</dl>")[0])
+        )
+
+    blank = told(main_shut_off="left of the gate")
+    assert [*blank][:3] == ["Applicant", "Site address", "Meter"]
+    assert all('class="blank"' in blank[label] for label in [*blank][:3])
+    filled = told(site_address="1 Invented Way", meter_number="M 12")
+    assert "1 Invented Way" in filled["Site address"]
+    assert "M 12" in filled["Meter"]
+    assert 'class="blank"' in filled["Applicant"]

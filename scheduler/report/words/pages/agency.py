@@ -19,6 +19,8 @@ PARAMETERS = "Parameters of each zone"
 SCHEDULE = "Schedule by month"
 BUDGET = "Water budget of a year"
 NOT_MEASURED = "Assumed, not measured"
+ASKED = ("Applicant", "applicant"), ("Site address", "address"), ("Meter", "meter")
+"""What an agency asks for: label, and the word in a key of `[door]` that tells it."""
 PLACE, CLIMATE, PLANNED = "Place", "Weather", "Plan"
 WATER, PERMITTED = "Water", "Permitted"
 ZONE_AND_MONTH = "Zone"
@@ -38,8 +40,10 @@ DEFERS = (
     "ordinance; an agency may want a form of its own."
 )
 SCHEDULE_KEY = (
-    "Minutes of a watering day, or its cycles x minutes with so many minutes of soak "
-    "between. Water is what the valves deliver, fillings included "
+    "The plan of each month. The controller comes near it with few settings: days, "
+    "starts, minutes and percents as keyed in stand on the pages for its door, their "
+    "water under 3. Minutes of a watering day, or its cycles x minutes with so many "
+    "minutes of soak between. Water is what the valves deliver, fillings included "
     "and before any rain shut-off."
 )
 NEW_PLANTINGS = (
