@@ -36,6 +36,13 @@ from scheduler.plan.times.windows import (
 from scheduler.schedule import Schedule
 from scheduler.units import MIN_PER_H
 
+_TRIFLE_HARM = 1.0
+"""Where no card keeps all limits, a dry day in a hundred of one zone and month more is
+let pass for less water."""
+_MUCH_WATER = 0.05
+"""Share of the water that is not spent to keep a limit which is broken by a trifle."""
+TRIFLE_SHARE = 0.005
+"""Less than this share of the year's water is not worth a visit more."""
 _SAME_DRY, _SAME_DEPTH = 0.005, 0.01
 """Shares by which a limit may be passed and still be kept: half a day in a hundred,
 and a hundredth of a depth."""
@@ -370,3 +377,28 @@ def _running(visit: Visit, date: datetime.date) -> np.ndarray:
                     first = start - before * DAY_MIN
                     found[max(first, 0) : max(first + program.minutes, 0)] = True
     return found
+
+
+def worth_their_visits(found: Sequence[Judged]) -> int:
+    """Row of what breaks least, then saves water, of cards with more and more visits.
+
+    A trifle of a broken limit is let pass for any water that is worth a visit where no
+    card keeps all limits, and for much of it where one does.
+    """
+    harm = [judged.harm for judged in found]
+    near = [row for row, one in enumerate(harm) if one <= min(harm) + _TRIFLE_HARM]
+    best, kept = _saving(found, near), [row for row in near if not harm[row]]
+    if not kept:
+        return best
+    keeps = _saving(found, kept)
+    water_l = [float(found[row].water_l.sum()) for row in (best, keeps)]
+    return best if water_l[0] < (1 - _MUCH_WATER) * water_l[1] else keeps
+
+
+def _saving(found: Sequence[Judged], rows: Sequence[int]) -> int:
+    """Of cards with more and more visits what takes least, trifles left out."""
+    best, *more = rows
+    for row in more:
+        if found[row].water_l.sum() < (1 - TRIFLE_SHARE) * found[best].water_l.sum():
+            best = row
+    return best

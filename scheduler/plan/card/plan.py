@@ -19,7 +19,15 @@ from scheduler.plan.card.clock import (
     refitted,
     started_by_hand,
 )
-from scheduler.plan.card.judged import Broken, Judged, after_fills, harm_of, judge
+from scheduler.plan.card.judged import (
+    TRIFLE_SHARE,
+    Broken,
+    Judged,
+    after_fills,
+    harm_of,
+    judge,
+    worth_their_visits,
+)
 from scheduler.plan.card.needs import CardNeeds, Hand, card_needs
 from scheduler.plan.card.percents import run_steps
 from scheduler.plan.card.prices import Prices
@@ -51,13 +59,8 @@ _MOST_MENDS = 4
 _MUCH_HARM = 10.0
 """From so many dry days in a hundred on, of a zone and month, programs of other months
 are tried (rule of this program)."""
-_TRIFLE_HARM = 1.0
-"""Where no card keeps all limits, a dry day in a hundred of one zone and month more is
-let pass for less water."""
-_MUCH_WATER = 0.05
-"""Share of the water that is not spent to keep a limit which is broken by a trifle."""
-TRIFLE_SHARE = 0.005
-"""Less than this share of the year's water is not worth a visit more."""
+
+_WORTH_A_VISIT = 1 - TRIFLE_SHARE
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -70,7 +73,8 @@ class Card:
     the card waters beside the table. `gap_percent` is how much less water, of the
     table's, a card with as many visits could come to at most: each zone alone in
     programs of its own, the night unlimited; `cost_l` is what that compares: the water,
-    and what goes dry or shallow as so much water.
+    and what goes dry or shallow as so much water. `fewer` says why it has fewer visits
+    than were asked for: with more, "limits" are broken, or a "trifle" is saved.
     """
 
     visits: tuple[Visit, ...]
@@ -80,6 +84,7 @@ class Card:
     gap_percent: float
     cost_l: float
     today: datetime.date
+    fewer: str = ""
 
     def free_programs(
         self, programs: float, zones: Collection[int], months: Collection[int]
@@ -150,7 +155,7 @@ class _YearSearch:
         for split in cheapest_splits(self.cost):
             assert split is not None, "every stretch has a cost"
             total = sum(self.cost[months] for months in split)
-            if found and total > best * (1 - TRIFLE_SHARE):
+            if found and total > best * _WORTH_A_VISIT:
                 found.append(found[-1])
             else:
                 best = total
@@ -169,12 +174,21 @@ class _YearSearch:
         programs are laid on the clock.
         """
         cards = [self.card_of(split) for split in dict.fromkeys(self.splits[:visits])]
-        best = _worth_their_visits(cards)
+        best = cards[worth_their_visits([card.judged for card in cards])]
         table_l = float(self.needs.table_l.sum())
         gap = 100 * max(best.cost_l - self.bounds[visits - 1], 0.0) / max(table_l, 1.0)
         own = after_fills(self.plan, best.visits, best.judged.filled)
         schedule = _schedule(self.needs, own)
-        return replace(best, visits=own, schedule=schedule, gap_percent=gap)
+        # Cards with more visits that take less water break limits that this one keeps.
+        breaks = any(
+            len(card.visits) > len(own)
+            and card.judged.water_l.sum() < best.judged.water_l.sum() * _WORTH_A_VISIT
+            for card in cards
+        )
+        fewer = "" if len(own) == visits else "limits" if breaks else "trifle"
+        return replace(
+            best, visits=own, schedule=schedule, gap_percent=gap, fewer=fewer
+        )
 
     def card_of(self, split: tuple[tuple[int, ...], ...]) -> Card:
         """The card with a visit for each stretch."""
@@ -200,34 +214,6 @@ class _YearSearch:
             found = place_stretch(self.prices, core)
             self.placed[core] = as_keyed(self.prices, found)
         return over_months(self.placed[core], months)
-
-
-def _worth_their_visits(cards: Sequence[Card]) -> Card:
-    """Of cards with more and more visits what breaks least, then saves water.
-
-    A trifle of a broken limit is let pass for any water that is worth a visit where no
-    card keeps all limits, and for much of it where one does.
-    """
-    least = min(card.judged.harm for card in cards)
-    near = [card for card in cards if card.judged.harm <= least + _TRIFLE_HARM]
-    best, kept = _saving(near), [card for card in near if not card.judged.harm]
-    if not kept:
-        return best
-    keeps = _saving(kept)
-    return best if _water_l(best) < (1 - _MUCH_WATER) * _water_l(keeps) else keeps
-
-
-def _saving(cards: Sequence[Card]) -> Card:
-    """Of cards with more and more visits what takes least, trifles left out."""
-    best, *more = cards
-    for card in more:
-        if _water_l(card) < (1 - TRIFLE_SHARE) * _water_l(best):
-            best = card
-    return best
-
-
-def _water_l(card: Card) -> float:
-    return float(card.judged.water_l.sum())
 
 
 def _card(

@@ -6,7 +6,7 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from scheduler.plan.card import plan as card_plan
+from scheduler.plan.card.judged import worth_their_visits
 from scheduler.plan.card.settings import Program, Visit
 
 
@@ -63,9 +63,9 @@ def test_dates_after_months_at_0(off, told):
     assert found == told
 
 
-# By hand: 133 liters less a tenth are 119.7, so 100 are worth 0.84 days of a hundred
-# over a limit; 105 less a tenth are 94.5, so they are not. Where none keeps all limits
-# a day more is let pass for any water over half a hundredth, two days are not.
+# By hand: 133 liters less a twentieth are 126.4, so 100 are worth 0.84 days of a
+# hundred over a limit; 105 less a twentieth are 99.75, so they are not. Where none keeps
+# all limits a day more is let pass for any water over half a hundredth, two are not.
 @pytest.mark.parametrize(
     ("cards", "best"),
     [
@@ -80,11 +80,8 @@ def test_dates_after_months_at_0(off, told):
     ],
 )
 def test_a_trifle_of_a_limit_is_not_kept_at_any_price(cards, best):
-    made = [
-        SimpleNamespace(
-            judged=SimpleNamespace(harm=harm, water_l=np.array([water])), row=row
-        )
-        for row, (harm, water) in enumerate(cards)
+    judged = [
+        SimpleNamespace(harm=harm, water_l=np.array([water])) for harm, water in cards
     ]
 
-    assert card_plan._worth_their_visits(made).row == best
+    assert worth_their_visits(judged) == best

@@ -90,13 +90,21 @@ def program_title(name: str) -> str:
     return f"Program {name}"
 
 
+_FEWER = {
+    "limits": "With more, a limit would be broken that is kept so.",
+    "trifle": "More would save next to nothing.",
+}
+"""Why a card has fewer visits than were asked for."""
+
+
 def facts(plan: SitePlan, card: Card, units: str) -> str:
     """What the card gives beside the table, in a few sentences."""
     judged = card.judged
     visits = spelled(len(card.visits), "visit")
+    fewer = f" {_FEWER[card.fewer]}" if card.fewer else ""
     water = shown.quantity(float(judged.water_l.sum()), "volume", units)
     lines = [
-        f"{visits[:1].upper()}{visits[1:]} a year. The zones get {water}, "
+        f"{visits[:1].upper()}{visits[1:]} a year.{fewer} The zones get {water}, "
         f"{_beside(judged.extra_water_percent)} by the table.",
         f"Plants go short on {of_hundred(judged.dry_days_percent() / 100)} (by the "
         f"table {judged.dry_days_percent(of_table=True):.0f})"
@@ -188,7 +196,7 @@ def how_to(
             "Cycle and soak: the card counts on a controller that goes through the "
             "zones in order, a cycle each, and round again: others run in a zone's "
             "soak. Try it with two zones. One that ends each zone first takes longer "
-            "than told here: then make the card with soak_built_in = false."
+            "than told here: ask for a card made for that (soak_built_in = false)."
         )
     if intervals:
         off = (
