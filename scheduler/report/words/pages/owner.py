@@ -81,7 +81,7 @@ AWAY = (
     "Away: leave the controller as it is, and have someone look at the plants once a "
     "week{}. Grass short of water dulls and keeps footprints; brown comes later."
 )
-SETS_PERCENTS = ", and set the percents on the first of the month"
+SETS_PERCENTS = ", and set the percents when they are due"
 AFTER_OFF = (
     "After the controller was off: a program that waters every so many days may count "
     "anew. If its next date is not that of the page in the door, key it in again, or "

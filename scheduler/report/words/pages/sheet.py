@@ -23,7 +23,7 @@ CLIMATE = "Climate"
 
 AT_THIS_PLACE = "At this place"
 MONTH_PERCENT = "Month percent"
-PERCENT_KEY = "Set on the first of the month; “off” is 0 %."
+PERCENT_KEY = "Set on the first of the month, if no later day is named; “off” is 0 %."
 PROGRAM = "Program"
 STEPS_CAPTION = "Key in each step on its first day, in place of the one before."
 
