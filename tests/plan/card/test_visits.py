@@ -64,8 +64,9 @@ def test_dates_after_months_at_0(off, told):
 
 
 # By hand: 133 liters less a twentieth are 126.4, so 100 are worth 0.84 days of a
-# hundred over a limit; 105 less a twentieth are 99.75, so they are not. Where none keeps
-# all limits a day more is let pass for any water over half a hundredth, two are not.
+# hundred over a limit; 105 less a twentieth are 99.75, so they are not. Where none
+# keeps all limits a day more is let pass for any water over half a hundredth, two days
+# are not.
 @pytest.mark.parametrize(
     ("cards", "best"),
     [
