@@ -307,3 +307,35 @@ def weather() -> DailyWeather:
     return DailyWeather(
         "nowhere", days, **values, rain_of_months_mm=np.full(12, np.nan)
     )
+
+
+# An office reads the workbook alone: each table of the text is a sheet, but the steps
+# from estimate to plan, and each sentence beside tables stands on the first one.
+def test_budgets_workbook_tells_all_that_its_text_does(run, tmp_path):
+    out = tmp_path / "out.xlsx"
+    told = run("budget", EXAMPLES / "home")
+    run("budget", EXAMPLES / "home", "--format", "xlsx", "--out", out)
+    book = openpyxl.load_workbook(out)
+    about = " ".join(str(cell.value) for cell in book["About"]["A"])
+    said = told.out.partition("What that says\n")[2].partition("\n\n")[0]
+
+    assert "What that says" in about
+    assert all(line in about for line in said.splitlines()[1:])
+    assert "makes up for heads that water unevenly" in about
+    assert "Where today's water goes" in told.out
+    for name, rows in (("Zones", ["all zones", "fixed charges"]),
+                       ("Where water goes", ["all zones"])):  # fmt: skip
+        sheet = book[name]
+        first = [sheet.cell(row, 1).value for row in range(1, 4)]
+        # Totals stand above the header, so that sorting leaves them where they are.
+        assert {*first[: len(rows)]} == {*rows}
+        assert first[len(rows)] == "zone"
+        assert sheet.max_row == 1 + len(rows) + 5
+
+
+def test_climates_workbook_tells_of_frost(run, tmp_path):
+    out = tmp_path / "out.xlsx"
+    run("climate", EXAMPLES / "home", "--format", "xlsx", "--out", out)
+    about = [str(c.value) for c in openpyxl.load_workbook(out)["About"]["A"]]
+
+    assert any(line.startswith("Nights at 32 °F or below") for line in about)

@@ -37,7 +37,7 @@ def budget(
             data=lambda: view.to_data(found, where_it_goes(plan)),
             table=lambda: view.to_table(found),
             book=("Water budget", plan.site.name),
-            sheets=lambda: view.sheets(found),
+            sheets=lambda: view.sheets(found, where_it_goes(plan)),
         ),
         Asked(format_, out, shown),
         hard_limits(plan.cautions, shown),

@@ -176,7 +176,7 @@ def by_zone(budget: Budget) -> Table:
             column("today", with_sum(today), "volume"),
             column("today_less_plan", with_sum(more), "volume"),
         ]
-    return Table(tuple(columns), totals=(-1,))
+    return Table(tuple(columns), totals=tuple(range(-len(extra), 0)))
 
 
 def differences(budget: Budget) -> Table:
@@ -213,5 +213,6 @@ def where_it_goes(found: Goes, budget: Budget) -> Table:
             column("plants", volumes(found.plants_l), "volume"),
             *(column(loss, volumes(found.lost_l[LOSSES.index(loss)]), "volume")
               for loss in found.known),
-        )
+        ),
+        totals=(-1,),
     )  # fmt: skip

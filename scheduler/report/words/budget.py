@@ -23,6 +23,7 @@ from scheduler.report.frames import Headings
 from scheduler.report.words.table import OVERVIEW
 
 WATER_SHEET, BILLS_SHEET = "Zones by months", "Bills"
+ZONES_SHEET, GOES_SHEET = "Zones", "Where water goes"
 """Names of a workbook's sheets."""
 OF_SITE = Headings(
     {
@@ -391,7 +392,8 @@ def goes(found: Goes, budget: Budget, units: str) -> list[str]:
         )
     return [
         *lines,
-        "Played through the years of days, and taken off from left to right: "
+        "Played through the years of days, whose months begin on any weekday, so that "
+        "sums differ a little from those above; taken off from left to right: "
         f"{'; '.join(_TAKEN_OFF[loss] for loss in found.known)}.",
     ]
 
