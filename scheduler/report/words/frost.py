@@ -163,7 +163,7 @@ def skip_nights(lines_can_freeze: bool | None) -> str:
     """What to do before a night of frost while water stands in the lines."""
     if lines_can_freeze is None:
         return f"Where lines cannot freeze (deep, mild nights), {_TURN_OFF}"
-    return f"{_TURN_OFF[:1].upper()}{_TURN_OFF[1:]}"
+    return f"Lines here stay filled, so {_TURN_OFF}"
 
 
 def span(season: FrostSeason, units: str) -> str:

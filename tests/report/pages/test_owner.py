@@ -337,7 +337,10 @@ def test_watch_for_speaks_of_frost_and_rain_only_where_they_matter():
     cold = watched(sheets.budget("business_park"))
     assert "Frost: have lines that can freeze drained before the first night" in cold
     # Nights freeze at home too, whose lines cannot; who does not say so is asked.
-    assert "Frost: Water as set; before a night of frost turn" in watched(mild)
+    assert (
+        "Frost: lines here stay filled, so water as set; before a night of frost"
+        in watched(mild)
+    )
     open_site = dataclasses.replace(mild.plan.site, lines_can_freeze=None)
     asked_plan = dataclasses.replace(mild.plan, site=open_site)
     asked = dataclasses.replace(mild, plan=asked_plan)

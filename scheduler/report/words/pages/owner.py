@@ -392,7 +392,8 @@ def frost(
 ) -> str:
     """What to do about frost; `waters`: something runs in months that have some."""
     if season is None or lines_can_freeze is False:
-        return f"Frost: {skip_nights(False)}"
+        told = skip_nights(False)
+        return f"Frost: {told[:1].lower()}{told[1:]}"
     if lines_can_freeze is None and waters:
         return f"Frost: decide as it says at the top. {skip_nights(None)}"
     return f"Frost: have lines that can freeze {span(season, units)}."
