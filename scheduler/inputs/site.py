@@ -105,6 +105,7 @@ class Controller:
     percent_most: float
     percent_by: str
     intervals: bool
+    weekdays_on_odd_even: bool
     zones_at_once: float
     gap_s: float
     shortest_soak_min: float

@@ -405,6 +405,8 @@ SITE_TABLES: dict[str, tuple[Field, ...]] = {
               "what one percent applies to", default="program", quiet=True,
               label="scope of a percent"),
         flag("intervals", "waters every so many days", default=True),
+        flag("weekdays_on_odd_even", "leaves weekdays out on odd or even dates",
+              default=True, quiet=True),
         whole("zones_at_once", 1, 99, "zones it runs at once", default=1, quiet=True,
                label="number of zones"),
         number("gap_s", 0, 3600, "pause between valves", default=0.0, quiet=True),

@@ -16,6 +16,7 @@ from scheduler.inputs.site import Site, Window
 from scheduler.plan.card.needs import CardNeeds, Fill, Hand
 from scheduler.plan.card.prices import DEEPEST, SHALLOWEST
 from scheduler.plan.card.settings import (
+    NOON_MIN,
     Setting,
     Visit,
     counted_from,
@@ -36,6 +37,14 @@ from scheduler.plan.times.windows import (
 from scheduler.schedule import Schedule
 from scheduler.units import MIN_PER_H
 
+Spans = tuple[tuple[int, int], ...]
+"""Hours of a day: from one minute after midnight to another."""
+
+_GAP_MIN = 1.0
+"""From one zone to the next, by hand."""
+_SAME_MIN = 1e-6
+_WHOLE_MIN = 5
+"""Minutes to which a start by hand is told."""
 _TRIFLE_HARM = 1.0
 """Where no card keeps all limits, a dry day in a hundred of one zone and month more is
 let pass for less water."""
@@ -242,27 +251,59 @@ def _broken(
         yield Broken("deep", zone, month + 1, float(ratio[zone, month]), DEEPEST)
 
 
-def dates_of_fills(
+@dataclass(frozen=True, slots=True)
+class Filling:
+    """What is filled on one date from a minute on, zone after zone.
+
+    Cycles of one zone stand in the soaks of others; all of it lies in `hours`, one of
+    the spans of minutes in which all of the zones may be watered.
+    """
+
+    date: datetime.date
+    start_min: int
+    hours: Spans
+    fills: tuple[Fill, ...]
+
+    @property
+    def end_min(self) -> int:
+        """Minute of the date, whole, at which the last run is over."""
+        took = rounds_min(
+            [fill.cycles * fill.cycle_min for fill in self.fills],
+            [fill.cycle_min for fill in self.fills],
+            [fill.soak_min for fill in self.fills],
+            _GAP_MIN,
+        )
+        return self.start_min + math.ceil(took - _GAP_MIN - _SAME_MIN)
+
+
+def fillings(
     plan: SitePlan,
     visit: Visit,
     filled: Sequence[Fill],
     months: Sequence[int],
     since: datetime.date,
-) -> tuple[dict[Fill, list[datetime.date]], bool]:
-    """Permitted dates of fillings of a visit from a day on, and if programs wait then.
+) -> tuple[list[Filling], bool]:
+    """Fillings of a visit from a day on, in their order, and if programs wait then.
 
-    What is filled on a date fits its permitted hours, one zone after another with
-    cycles and soaks. Programs wait where they leave no room for that, or water what is
-    filled on the same dates.
+    Programs wait where they leave no room for them, or water what is filled on the same
+    dates.
     """
-    alone = _dates_of_fills(plan, None, filled, months, since)
-    beside = _dates_of_fills(plan, visit, filled, months, since)
+    alone = _fillings(plan, None, filled, months, since)
+    beside = _fillings(plan, visit, filled, months, since)
     twice = any(
-        fill.zone in program.zones and any(map(program.waters, days))
-        for fill, days in alone.items()
+        program.waters(filling.date) and fill.zone in program.zones
+        for filling in alone
+        for fill in filling.fills
         for program in visit.programs
     )
     return alone, twice or alone != beside
+
+
+def dates_of_fills(
+    filled: Sequence[Fill], found: Sequence[Filling]
+) -> dict[Fill, list[datetime.date]]:
+    """Dates on which each is filled; fewer than it needs where no more have room."""
+    return {fill: [one.date for one in found if fill in one.fills] for fill in filled}
 
 
 def after_fills(
@@ -296,62 +337,98 @@ def goes_on(
     ready = {}
     for month in months:
         mine = [fill for fill in filled if fill.month == month]
-        dates, wait = dates_of_fills(plan, visit, mine, months, since)
-        days = [day for own in dates.values() for day in own]
-        if wait and days:
-            ready[month] = max(days) + ONE_DAY
+        found, wait = fillings(plan, visit, mine, months, since)
+        if wait and found:
+            ready[month] = found[-1].date + ONE_DAY
     return ready
 
 
-def fill_hours(plan: SitePlan, fill: Fill, year: int) -> tuple[tuple[int, int], ...]:
+def fill_hours(plan: SitePlan, fill: Fill, year: int) -> Spans:
     """Permitted hours of a filling on its dates: from one minute to another."""
     kind = HEAD_KINDS[plan.site.zones.head_kind[fill.zone]]
     window = window_of(plan.site.windows, kind, fill.month)
     if window is None:
         return ()
-    free = _permitted_minutes(plan.site, window, year, fill.month)
-    edges = np.flatnonzero(np.diff(free, prepend=False, append=False)).tolist()
+    return _spans(_permitted_minutes(plan.site, window, year, fill.month))
+
+
+def _spans(minutes: np.ndarray) -> Spans:
+    """Minutes of a date that are set, (minute,), as spans."""
+    edges = np.flatnonzero(np.diff(minutes, prepend=False, append=False)).tolist()
     return tuple(zip(edges[::2], edges[1::2], strict=True))
 
 
-def _dates_of_fills(
+def _fillings(
     plan: SitePlan,
     visit: Visit | None,
     filled: Sequence[Fill],
     months: Sequence[int],
     since: datetime.date,
-) -> dict[Fill, list[datetime.date]]:
-    """Dates of fillings beside the programs of a visit, or of none."""
-    found: dict[Fill, list[datetime.date]] = {fill: [] for fill in filled}
-    on: dict[datetime.date, list[Fill]] = {}
+) -> list[Filling]:
+    """Fillings beside the programs of a visit, or of none.
+
+    On the day itself, and on that on which lines are filled, from noon on.
+    """
+    found: dict[datetime.date, list[Filling]] = {}
     for fill in filled:
         kind = HEAD_KINDS[plan.site.zones.head_kind[fill.zone]]
         window = window_of(plan.site.windows, kind, fill.month)
         if window is None:
             continue
         permitted = _permitted_minutes(plan.site, window, since.year, fill.month)
+        left = fill.days
         for day in days_on(months, since):
-            if len(found[fill]) == fill.days:
+            if not left:
                 break
             if day.month != fill.month or not is_permitted(window, day):
                 continue
-            if day < filled_on(plan.lines_empty, day.replace(day=1)):
+            opened = filled_on(plan.lines_empty, day.replace(day=1))
+            if day < opened:
                 continue
-            free = permitted if visit is None else permitted & ~_running(visit, day)
-            if _by_hand_min([*on.get(day, []), fill]) <= free.sum():
-                on.setdefault(day, []).append(fill)
-                found[fill].append(day)
-    return found
-
-
-def _by_hand_min(fills: Sequence[Fill]) -> float:
-    """Minutes that fillings take one after another, soaks used by the others."""
-    return rounds_min(
-        [fill.cycles * fill.cycle_min for fill in fills],
-        [fill.cycle_min for fill in fills],
-        [fill.soak_min for fill in fills],
-        1.0,
+            free = permitted & (True if visit is None else ~_running(visit, day))
+            if day in (since, opened):
+                free[:NOON_MIN] = False
+            left -= _find_room(found.setdefault(day, []), day, _spans(free), fill)
+    return sorted(
+        (one for of_day in found.values() for one in of_day),
+        key=lambda one: (one.date, one.start_min),
     )
+
+
+def _find_room(
+    of_day: list[Filling], day: datetime.date, hours: Spans, fill: Fill
+) -> bool:
+    """Put what is filled into a day, if there is room: with its like, else after all.
+
+    Only what may run in the same hours runs in each other's soaks.
+    """
+    for row, one in enumerate(of_day):
+        longer = replace(one, fills=(*one.fills, fill))
+        others = [*of_day[:row], *of_day[row + 1 :]]
+        if one.hours == hours and _has_room(longer, others):
+            of_day[row] = longer
+            return True
+    starts = sorted({*(a for a, _ in hours), *(_whole(one.end_min) for one in of_day)})
+    for start in starts:
+        alone = Filling(day, start, hours, (fill,))
+        if _has_room(alone, of_day):
+            of_day.append(alone)
+            return True
+    return False
+
+
+def _has_room(one: Filling, others: Sequence[Filling]) -> bool:
+    """Whether it lies within its hours and in no other's time."""
+    within = any(a <= one.start_min and one.end_min <= b for a, b in one.hours)
+    return within and all(
+        one.end_min <= other.start_min or other.end_min <= one.start_min
+        for other in others
+    )
+
+
+def _whole(minute: int) -> int:
+    """Minute of a day at which the next start by hand is told."""
+    return math.ceil(minute / _WHOLE_MIN) * _WHOLE_MIN
 
 
 def _permitted_minutes(site: Site, window: Window, year: int, month: int) -> np.ndarray:

@@ -63,7 +63,11 @@ class Prices:
     def __init__(self, needs: CardNeeds) -> None:
         self.needs = needs
         controller = needs.controller
-        choices = days_to_choose(needs.windows, bool(controller.intervals))
+        choices = days_to_choose(
+            needs.windows,
+            bool(controller.intervals),
+            bool(controller.weekdays_on_odd_even),
+        )
         limit = self._gap_limit(choices)
         self.able = np.stack([self._able(days, limit) for days in choices], axis=1)
         kept = np.flatnonzero(self.able.any(axis=(0, 2)))

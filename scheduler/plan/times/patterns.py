@@ -164,9 +164,12 @@ class AlikePatterns:
 
 @cache
 def days_to_choose(
-    windows: tuple[Window, ...], intervals: bool
+    windows: tuple[Window, ...], intervals: bool, some_dates: bool = True
 ) -> tuple[AlikePatterns, ...]:
     """Watering days that at least one of the windows permits, alike ones together.
+
+    Without `some_dates` the odd or even dates of some weekdays are left out, where a
+    window permits anything else.
 
     Of as many days a week only those of the shortest longest gap that a window leaves,
     or two windows together (one in summer, one in winter), are kept; they stand in the
@@ -179,6 +182,9 @@ def days_to_choose(
             for pattern in patterns(one.parity or other.parity, intervals)
             if pattern.permitted(one) and pattern.permitted(other)
         ]
+        if not some_dates:
+            whole = [p for p in allowed if not p.parity or p.weekdays == ALL_WEEK]
+            allowed = whole or allowed
         shortest: dict[tuple[int, int, int], int] = {}
         for pattern in allowed:
             kind = _kind(pattern)

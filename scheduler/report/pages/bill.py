@@ -14,6 +14,8 @@ from scheduler.report.words.pages import spoken
 
 STEPS_TOLD = 3
 _MENDS = {"matched-heads", "uniformity"}
+_FREE = {"season", "days"}
+"""Steps that take no work to be paid for."""
 
 
 def comparison_story(budget: Budget, units: str) -> list[str]:
@@ -121,6 +123,8 @@ def savings_story(budget: Budget, units: str, *, given_up: bool = False) -> list
         )
     if told:
         notes = [words.NO_ADDING_UP]
+        if any(savings[0].code not in _FREE for savings in first):
+            notes.append(words.QUOTES)
         if len(budget.plan.site.water.tiers) > 1:
             notes.append(words.DEAREST)
         known = budget.year.today_l is not None

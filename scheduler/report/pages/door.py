@@ -53,7 +53,8 @@ class DoorPlanting:
 class DoorPage:
     """One visit: its programs, the percents of its months, and when the next one is.
 
-    `decide` is what is to be decided before it is keyed in, "" if nothing is.
+    `decide` is what is to be decided before it is keyed in, "" if nothing is; `how_to`
+    are the steps of the visit.
     `percents` has a row for each program, or one for the whole controller; a percent of
     0 is "off". It is empty where the controller has no percents, or nothing runs.
     `changes` tell of a percent, marked in its cell, that another follows within the
@@ -63,6 +64,7 @@ class DoorPage:
 
     title: str
     decide: str
+    how_to: tuple[str, ...]
     programs: tuple[DoorProgram, ...]
     months: tuple[str, ...]
     percents: tuple[tuple[str, tuple[str, ...]], ...]
@@ -74,12 +76,23 @@ class DoorPage:
     until: str
 
 
-def door_pages(plan: SitePlan, card: Card, units: str) -> list[DoorPage]:
-    """A page for each visit."""
+def door_pages(
+    plan: SitePlan,
+    card: Card,
+    units: str,
+    rule: HandRule | None = None,
+    asked: Sequence[str] = (),
+) -> list[DoorPage]:
+    """A page for each visit; `rule` is for rain, `asked` what is told before all."""
     return [
         DoorPage(
             card_report.visit_title(plan, card, row),
             _decide(plan, card, row, units),
+            (
+                *asked,
+                *card_report.how_to(plan, card, [visit]),
+                *when_it_rains(plan, rule, units),
+            ),
             tuple(_program(plan, card, visit, program) for program in visit.programs),
             tuple(shown.MONTH_LABELS[month - 1] for month in visit.months),
             tuple(_percents(plan, card, visit)),
@@ -111,7 +124,8 @@ def _decide(plan: SitePlan, card: Card, row: int, units: str) -> str:
         cold = {*(np.flatnonzero(nights) + 1).tolist()}
     told = [] if row else card_report.soon(card)
     if not cold.isdisjoint(card.visits[row].months):
-        told += card_report.decision(plan, card, units)
+        date = card.visits[row].date if row else None
+        told += card_report.decision(plan, card, units, date)
     return " ".join(told)
 
 

@@ -347,13 +347,14 @@ def watch_for(
     rule: HandRule | None,
     units: str,
     *,
+    decide: str = "",
     given_up: bool = False,
     intervals: bool = False,
 ) -> list[str]:
     """What an owner can see, and what to do about it; `rule` is for rain.
 
-    `given_up`: the ground is kept drier than by the table; `intervals`: a program
-    waters every so many days.
+    `decide` is what the page begins with, and is not told twice; `given_up`: the ground
+    is kept drier than by the table; `intervals`: a program waters every so many days.
     """
     plan = budget.plan
     told = list(words.WATCH_FOR)
@@ -367,10 +368,15 @@ def watch_for(
         told.append(words.SHUT_OFF_WORKS)
     if budget.year.volume_l.any():
         sets = plan.site.controller.percent_by != "none"
-        told += [words.HEAT, words.AWAY.format(words.SETS_PERCENTS if sets else "")]
+        hours = words.IN_HOURS if plan.site.windows else ""
+        told += [
+            words.HEAT.format(hours),
+            words.AWAY.format(words.SETS_PERCENTS if sets else ""),
+        ]
     season, known = plan.frost_season, plan.site.lines_can_freeze
     waters = bool(frost_waters(plan))
-    if waters or season is not None:
+    at_top = season is not None and frost.span(season, units) in decide
+    if waters or (season is not None and not at_top):
         told.append(words.frost(season, known, waters, units))
     if season is not None and known is not False:
         told += who_drains(plan)

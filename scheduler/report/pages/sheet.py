@@ -83,6 +83,7 @@ def sheet(
         units,
         _picture_told(keyed_in, units),
     )
+    decide = " ".join(card_report.decision(plan, card, units))
     html = template("sheet.html").render(
         words=words,
         card_words=card_words,
@@ -107,7 +108,7 @@ def sheet(
             *bill.comparison_story(keyed_in, units),
             *bill.goes_story(goes, budget),
         ],
-        decide=" ".join(card_report.decision(plan, card, units)),
+        decide=decide,
         timetable=times.timetable(plan, card),
         times=[*times.times_story(plan, card), *door.who_to_ask(plan)],
         year_rows=bill.year_rows(keyed_in, units, compared),
@@ -118,25 +119,21 @@ def sheet(
             keyed_in,
             rule,
             units,
+            decide=decide,
             given_up=given_up,
-            intervals=card_report.has_intervals(card),
+            intervals=card_report.has_intervals(card.visits),
         ),
         # Its label was escaped where it was drawn.
         standing=standing(plan),
         picture=markupsafe.Markup(picture),
         source=_source(plan),
         cannot_keep=card_report.not_kept(plan, card, units),
-        pages=door.door_pages(plan, card, units),
+        pages=door.door_pages(plan, card, units, rule, asked),
         pauses=plan.site.controller.gap_s > 0,
-        how_to=[
-            *asked,
-            *card_report.how_to(plan, card),
-            *door.when_it_rains(plan, rule, units),
-        ],
         door_lines=door.door_lines(plan),
         frost=owner.frost_told(plan, units),
         watch=" ".join(sentences.WATCH),
-        work_safely=" ".join(sentences.WORK_SAFELY),
+        work_safely=sentences.work_safely(plan.site.lines_can_freeze is not False),
     )
     return fitted(html)
 

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import datetime
 import itertools
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from scheduler.calendar import ALL_WEEK, DAY_MIN
 from scheduler.inputs.forms.fields import HEAD_KINDS
+from scheduler.inputs.site import Window
+from scheduler.plan.card.judged import fillings
 from scheduler.plan.card.plan import Card
 from scheduler.plan.card.settings import Program, first_of
 from scheduler.plan.plantings.steps import Planting
@@ -82,7 +84,9 @@ def times_story(plan: SitePlan, card: Card) -> list[str]:
             comes = words.visits(first, later, words.date_text(again))
     if new:
         comes = f"{comes} {young.keyed_on(_changes(card, new))}"
-    return [*told, *_permitted(plan), comes, *_percents(plan, card), *_who(plan)]
+    hands = list(_by_hand(plan, card))
+    told += [*_permitted(plan), comes, *_percents(plan, card), *hands]
+    return [*told, *_who(plan), *([words.WHO_STARTS] if hands else [])]
 
 
 def _days(program: Program) -> str:
@@ -110,18 +114,55 @@ def _percents(plan: SitePlan, card: Card) -> Iterator[str]:
         ]
         filled |= ready(plan, card, visit)
     months = [month for month in months if month not in filled]
-    if months or filled:
-        yield words.percents(months, sorted({*filled.values()}))
+    runs = {m for visit in card.visits for m in visit.months if visit.runs(m)}
+    off = [month for month in months if month not in runs]
+    months = [month for month in months if month in runs]
+    if months or filled or off:
+        yield words.percents(months, sorted({*filled.values()}), off)
+
+
+def _by_hand(plan: SitePlan, card: Card) -> Iterator[str]:
+    """When something is started by hand, and what."""
+    filled: set[datetime.date] = set()
+    for visit in card.visits:
+        mine = [fill for fill in card.judged.filled if fill.month in visit.months]
+        found, _ = fillings(plan, visit, mine, visit.months, visit.date)
+        filled |= {one.date for one in found}
+    months: dict[int, list[int]] = {}
+    for hand in card.by_hand:
+        months.setdefault(hand.zone, []).append(hand.month)
+    zones: dict[tuple[int, ...], list[int]] = {}
+    for zone, own in months.items():
+        zones.setdefault(tuple(own), []).append(zone)
+    runs = [(_named(plan, rows), own) for own, rows in zones.items()]
+    if filled or runs:
+        yield words.by_hand(sorted(filled), runs)
 
 
 def _permitted(plan: SitePlan) -> Iterator[str]:
     """The windows that hold for zones of the site, for starts by hand."""
-    kinds = {*plan.site.zones.head_kind.tolist()}
-    hold = {window_of(plan.site.windows, HEAD_KINDS[kind], month)
-            for kind in kinds for month in range(1, 13)}  # fmt: skip
-    windows = [window for window in plan.site.windows if window in hold]
+    zones = plan.site.zones
+    hold: dict[Window, set[int]] = {}
+    for row, kind in enumerate(zones.head_kind.tolist()):
+        for month in range(1, 13):
+            window = window_of(plan.site.windows, HEAD_KINDS[kind], month)
+            if window is not None:
+                hold.setdefault(window, set()).add(row)
+    windows = [
+        (
+            window,
+            "" if len(hold[window]) == len(zones) else _stations(plan, hold[window]),
+        )
+        for window in plan.site.windows
+        if window in hold
+    ]
     if windows:
         yield words.permitted(windows)
+
+
+def _stations(plan: SitePlan, rows: Iterable[int]) -> str:
+    numbers = plan.site.zones.station
+    return owner_words.stations(sorted(int(numbers[row]) for row in rows))
 
 
 def _who(plan: SitePlan) -> Iterator[str]:
@@ -148,14 +189,18 @@ def _changes(card: Card, new: Sequence[Planting]) -> list[datetime.date]:
 
 
 def _whose(plan: SitePlan, programs: Sequence[Program]) -> str:
-    """Zones of programs by their names, or stations where these are too many."""
+    """Zones of programs."""
+    return _named(plan, sorted({row for p in programs for row in p.zones}))
+
+
+def _named(plan: SitePlan, rows: Sequence[int]) -> str:
+    """Zones by their names, or stations where these are too many."""
     zones = plan.site.zones
-    rows = sorted({row for program in programs for row in program.zones})
     if len(rows) == len(zones):
         return words.ALL_ZONES
     most = _MOST_NAMED if len(zones) <= MANY_ZONES else 1
     if len(rows) > most:
-        return owner_words.stations(sorted(int(zones.station[row]) for row in rows))
+        return _stations(plan, rows)
     return listed([shown.cut(zones.name[row], _NAME_LETTERS) for row in rows])
 
 

@@ -16,6 +16,7 @@ from scheduler.plan.card.judged import (
     Broken,
     dates_of_fills,
     fill_hours,
+    fillings,
     goes_on,
 )
 from scheduler.plan.card.plan import Card
@@ -63,7 +64,7 @@ def blocks(
                 words.facts(plan, card, units),
             ],
         ),
-        Notes(how_to(plan, card)),
+        Notes(how_to(plan, card, card.visits, coded=True)),
     ]
     parts += plantings.blocks(plan, card)
     for row, visit in enumerate(card.visits):
@@ -100,23 +101,32 @@ def not_kept(plan: SitePlan, card: Card, units: str) -> list[str]:
     ]
 
 
-def how_to(plan: SitePlan, card: Card) -> list[str]:
-    """What to do at a visit and between visits, with a run to try the rounding by."""
-    programs = [program for visit in card.visits for program in visit.programs]
-    every = has_intervals(card)
+def how_to(
+    plan: SitePlan, card: Card, visits: Sequence[Visit], *, coded: bool = False
+) -> list[str]:
+    """What to do at visits and between them, with a run to try the rounding by.
+
+    `coded`: what to say in the site's file is told by its key.
+    """
+    programs = [program for visit in visits for program in visit.programs]
+    every = has_intervals(visits)
     some = any(
         program.pattern.parity and program.pattern.weekdays != ALL_WEEK
         for program in programs
     )
-    beside = any(visit.side_by_side() for visit in card.visits)
-    by_hand = bool(card.by_hand or card.judged.filled)
+    beside = any(visit.side_by_side() for visit in visits)
+    months = {month for visit in visits for month in visit.months}
+    hands = {run.month for run in card.by_hand}
+    hands |= {fill.month for fill in card.judged.filled}
+    by_hand = not hands.isdisjoint(months)
     who = any(says_who_sets(key) for key, _ in plan.site.door)
-    return words.how_to(plan, _trial(plan), every, beside, by_hand, some, not who)
+    trial = _trial(plan)
+    return words.how_to(plan, trial, every, beside, by_hand, some, not who, coded)
 
 
-def has_intervals(card: Card) -> bool:
+def has_intervals(visits: Sequence[Visit]) -> bool:
     """Whether a program waters every so many days."""
-    return any(program.first_date for v in card.visits for program in v.programs)
+    return any(program.first_date for v in visits for program in v.programs)
 
 
 def _trial(plan: SitePlan) -> tuple[float, float, float] | None:
@@ -178,9 +188,11 @@ def hand_lines(
     for month in months:
         mine = [fill for fill in card.judged.filled if fill.month == month]
         if mine:
-            dates, wait = dates_of_fills(plan, visit, mine, months, since)
+            found, wait = fillings(plan, visit, mine, months, since)
+            dates = dates_of_fills(mine, found)
+            late = {fill: fill.days - len(days) for fill, days in dates.items()}
             hours = {fill: fill_hours(plan, fill, since.year) for fill in mine}
-            told += hands.fills(plan, month, dates, hours, wait)
+            told += hands.fills(plan, month, found, late, hours, wait)
     return [*told, *hands.by_hand(plan, months, card.by_hand, since)]
 
 
@@ -249,14 +261,13 @@ def _hidden(plan: SitePlan, units: str) -> list[str]:
 def frost_lines(plan: SitePlan, units: str, coded: bool = True) -> list[str]:
     """All that is known of frost, and what to do about it."""
     cold = [c for c in plan.cautions if c.code in FROST_CODES]
-    told = frost.climate_lines(plan.months, units)
-    season = plan.frost_season
+    season, known = plan.frost_season, plan.site.lines_can_freeze
+    told = frost.climate_lines(plan.months, units, pipes=known is not False)
     off = [c for c in cold if c.code == "frost-month"]
     if coded:
         told = [*sentences.grouped(off, units), *told]
     elif off:
         told = [frost.nothing_runs([c.month for c in off if c.month]), *told]
-    known = plan.site.lines_can_freeze
     told += frost.to_do(season, known, frost_waters(plan), units)
     return told if season is None or known is False else [*told, frost.FORECAST]
 

@@ -25,12 +25,13 @@ FORECAST = (
     "freeze first; wrap it or drain it."
 )
 SELDOM = "hard frost comes in few years"
-_TURN_OFF = (
-    "water as set; before a night of frost turn the controller off, and on again in "
-    "the morning: what it left out need not be made up."
-)
 KEY_IN_THEN = "Key in the visit of this month first, if its day is past."
 SAY_ONCE = "Say it once: lines_can_freeze in site.toml, and the card asks no more."
+_LATER = "If they are filled later, have the card made anew for that day."
+DATES_MOVE = (
+    "The controller goes off on the day of draining, though it was still to run. "
+    f"{_LATER}"
+)
 _DAYS_AHEAD = "ten days"
 """How far ahead forecasts of nights are worth something (common practice)."""
 
@@ -40,15 +41,20 @@ def day(date: Date) -> str:
     return f"{date[1]} {MONTH_LABELS[date[0] - 1]}"
 
 
-def climate_lines(months: ReferenceMonths, units: str) -> list[str]:
-    """Nights of frost and dates of it, as far as a climate tells them."""
+def climate_lines(
+    months: ReferenceMonths, units: str, *, pipes: bool = True
+) -> list[str]:
+    """Nights of frost and dates of it, as far as a climate tells them.
+
+    Those of `pipes` are told where some can freeze, or nobody has said.
+    """
     series = months.series
     told = _nights(months, units)
     if series is not None:
         dates = [last(series.last_frosts, series.typical_year),
                  first(series.first_frosts, series.typical_year)]  # fmt: skip
         told += filter(None, dates)
-    if months.frost_season is not None:
+    if pipes and months.frost_season is not None:
         told.append(_season(months.frost_season, units))
     return told
 
@@ -82,7 +88,8 @@ def in_short(
     if off:
         told.append(nothing_runs(off))
     told += to_do(season, lines_can_freeze, at_risk, units)
-    return [*told, *climate_lines(months, units)]
+    pipes = lines_can_freeze is not False
+    return [*told, *climate_lines(months, units, pipes=pipes)]
 
 
 def nothing_runs(off: list[int]) -> str:
@@ -154,25 +161,35 @@ def to_do(
 ) -> list[str]:
     """When to drain and when to start; `waters`: months (1 to 12) that run at risk."""
     if season is None or lines_can_freeze is False:
-        return [skip_nights(False)] if waters else []
-    told = [f"Have lines that can freeze {span(season, units)}."]
-    return [*told, skip_nights(None)] if waters and not lines_can_freeze else told
+        return [skip_nights(False, units)] if waters else []
+    told = [f"Have lines that can freeze {span(season, units)}. {DATES_MOVE}"]
+    if waters:
+        told.append(skip_nights(lines_can_freeze, units))
+    return told
 
 
-def skip_nights(lines_can_freeze: bool | None) -> str:
+def skip_nights(lines_can_freeze: bool | None, units: str) -> str:
     """What to do before a night of frost while water stands in the lines."""
+    turn_off = (
+        "water as set; turn the controller off before a watering night forecast at "
+        f"{freezing(units)} or below, and on again in the morning: what it left out "
+        "need not be made up."
+    )
+    if lines_can_freeze:
+        return f"While they are full, {turn_off}"
     if lines_can_freeze is None:
-        return f"Where lines cannot freeze (deep, mild nights), {_TURN_OFF}"
-    return f"Lines here stay filled, so {_TURN_OFF}"
+        return f"Where lines cannot freeze (deep, mild nights), {turn_off}"
+    return f"Lines here stay filled, so {turn_off}"
 
 
 def span(season: FrostSeason, units: str) -> str:
     """When lines are to be empty, by the forecast and by dates."""
-    latest = f", by {day(season.begins)} at the latest" if season.begins else ""
+    first = f"before the first night that is forecast at {hard(units)} or below"
+    if season.begins:
+        first = f"by {day(season.begins)}, or {first}, if that is earlier"
     return (
-        f"drained before the first night at {hard(units)} or below is forecast (from "
-        f"{day(season.may_begin)} on{latest}) and filled again after "
-        f"{day(season.empty_to)}, with no such night forecast for {_DAYS_AHEAD}"
+        f"drained {first} (possible from {day(season.may_begin)} on), and filled after "
+        f"{day(season.empty_to)}, once no such night is forecast for {_DAYS_AHEAD}"
     )
 
 
@@ -185,11 +202,11 @@ def empty(
 ) -> str:
     """What lines that can freeze ask for: empty now, or drained in time."""
     if not (season.usual and begins <= today <= ends):
-        return f"Lines here can freeze: have them {span(season, units)}."
+        return f"Lines here can freeze: have them {span(season, units)}. {DATES_MOVE}"
     return (
         "Lines here can freeze: drain them now, if it is not done; they stay empty, "
         f"and the controller off, to {date_text(ends)}, and as long as a night at "
-        f"{hard(units)} or below is forecast for the next {_DAYS_AHEAD}."
+        f"{hard(units)} or below is forecast for the next {_DAYS_AHEAD}. {_LATER}"
     )
 
 

@@ -39,6 +39,14 @@ WORK_SAFELY = (
     "mains wiring to an electrician; have utilities marked before you dig; drain or",
     "blow out lines before frost at low pressure; with recycled water keep its signs.",
 )
+_OF_FROST = "drain or blow out lines before frost at low pressure; "
+
+
+def work_safely(can_freeze: bool = True) -> str:
+    """Care at work in one line, without the frost of lines that cannot freeze."""
+    told = " ".join(WORK_SAFELY)
+    return told if can_freeze else told.replace(_OF_FROST, "")
+
 
 SENTENCES: Mapping[str, Callable[[Mapping[str, Any], str], str]] = {
     **schedule.SENTENCES,

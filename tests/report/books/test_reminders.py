@@ -231,14 +231,15 @@ def test_starts_by_hand_and_fillings_are_told_as_their_month_begins():
 
     today, may, april = found.values()
     # By day, so that what opens in the evening may be filled the same night.
-    run = "22:00-24:00: station 1 Front lawn for 30 min."
-    assert f"Wed 21 Apr 2027, 00:00-06:00 or {run}" in today
-    assert f"Sat 1 Apr 2028, 00:00-06:00 or {run}" in april
+    run = "station 1 Front lawn for 30 min."
+    assert f"Wed 21 Apr 2027, 00:00-00:30: {run}" in today
+    assert f"Sat 1 Apr 2028, 22:00-22:30: {run}" in april
     assert "By hand, zone 4 Shrub bed: Apr 40 min, every 28 days" in april
     assert re.search(r"Apr 40 min, every 28 days; first on ... \d+ Apr 2028\.", april)
-    run = "22:00-24:00: station 3 Sidewalk strip for 3 × 3 min, 45 min between."
-    for day in ("Sat 1", "Mon 3"):
-        assert f"{day} May 2027, 00:00-06:00 or {run}" in may
+    # By hand: three times 3 min and twice 45 between are 99 min.
+    run = "station 3 Sidewalk strip for 3 × 3 min, 45 min between."
+    assert f"Sat 1 May 2027, 22:00-23:39: {run}" in may
+    assert f"Mon 3 May 2027, 00:00-01:39: {run}" in may
 
 
 # By hand: 1, 3 and 5 April 2027 are the site's days as dates of filling (Thu, Sat, Mon,

@@ -153,7 +153,7 @@ def test_nights_of_frost_while_it_waters_are_told_in_all(told):
         months = months_text(sorted(c["month"] for c in waters))
         sign = f"what is set for {months} is for lines that cannot freeze."
         if not told["climate"]["hard_freeze_dates"]["first_nine_of_ten"]:
-            sign = "before a night of frost turn the controller off"
+            sign = "turn the controller off before a watering night forecast at"
         assert (sign in text) == bool(waters), name
         # Codes are for installers alone.
         assert name == "card" or "frost-" not in text

@@ -47,7 +47,7 @@ def test_year_names_the_plans_water_depth_and_cost():
     assert f"{inches:.1f} inches deep" in text
     # Six bills of $32.50 (site.toml): $195.
     assert (
-        f"The water costs ${budget.cost:,.2f}, $195.00 of it fixed charges, on bills"
+        f"The water costs ${budget.cost:,.2f}, $195.00 of it fixed charges, as if"
         in text
     )
     assert "Nothing runs in December and January" in text
@@ -295,7 +295,7 @@ def test_savings_are_the_largest_of_each_kind():
             if saving.code == code and saving.saves_l / L_PER_GAL >= last
         ]
         assert line.count(" gallons") == min(len(like), 2), "and the next of its kind"
-        more = re.search(r", less in (\d+) more", line)
+        more = re.search(r", less in each of (\d+) more", line)
         assert (int(more[1]) if more else 0) == max(len(like) - 2, 0)
 
 
@@ -335,10 +335,10 @@ def test_watch_for_speaks_of_frost_and_rain_only_where_they_matter():
     rule = HandRule(12.7, 2, 0.0, np.zeros(1), np.zeros(1))
 
     cold = watched(sheets.budget("business_park"))
-    assert "Frost: have lines that can freeze drained before the first night" in cold
+    assert "Frost: have lines that can freeze drained by 1 Nov, or before" in cold
     # Nights freeze at home too, whose lines cannot; who does not say so is asked.
     assert (
-        "Frost: lines here stay filled, so water as set; before a night of frost"
+        "Frost: lines here stay filled, so water as set; turn the controller off before"
         in watched(mild)
     )
     open_site = dataclasses.replace(mild.plan.site, lines_can_freeze=None)
@@ -357,8 +357,8 @@ def test_watch_for_speaks_of_frost_and_rain_only_where_they_matter():
     assert "In spring" not in watched(mild)
     assert "In spring" not in watched(warm)
     assert (
-        "After half an inch of rain in a day, switch the controller off for 2 days, "
-        "then on again." in watched(mild, rule)
+        "After half an inch of rain in a day (rain gauge), switch the controller off "
+        "for 2 days from the last such day, then on again." in watched(mild, rule)
     )
 
 

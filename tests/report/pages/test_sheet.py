@@ -93,9 +93,11 @@ def test_owner_is_told_when_each_program_waters_and_who_comes(example):
     card = sheets.card(example, 4)
     plan = sheets.budget(example).plan
     hours = times.timetable(plan, card)
-    permitted, comes, percents = [
+    permitted, comes, percents, *by_hand = [
         line for line in times.times_story(plan, card) if "____" not in line
     ]
+
+    assert len(by_hand) == bool(card.by_hand or card.judged.filled)
 
     for window in plan.site.windows:
         assert f"{window.opens}-{window.closes}" in permitted
@@ -327,28 +329,42 @@ def test_door_pages_say_what_is_started_by_hand_and_when_to_come_again(example):
             zones = plan.site.zones
             assert {f"{zones.zone[z]} {zones.name[z]}" for z in off} in named
     # The controller splits its runs, and a filling is split as they are: no cycle is
-    # longer than the ground takes, odd dates alone are permitted to turf, and its hours
-    # from 20:00 to 07:00 hold all runs of a date.
-    on: dict[str, float] = {}
+    # longer than the ground takes. Turf runs on odd dates alone, from 20:00 to 07:00,
+    # not before lines are filled on 1 April (site.toml); one line runs at a time.
+    lines = re.findall(
+        r"(?:Mon|Tue|Wed|Thu|Fri|Sat|Sun) (\d+) (\w{3}) 2027, (\d+):(\d+)-(\d+):(\d+): "
+        r"([^.]*)\.",
+        text,
+    )
+    took = {}
+    for date, name, *clock, _ in lines:
+        hour, minute, end_hour, end_minute = map(int, clock)
+        took.setdefault(name + date, []).append(
+            (60 * hour + minute, 60 * end_hour + end_minute)
+        )
+    for spans in took.values():
+        assert all(end <= start for (_, end), (start, _) in pairwise(sorted(spans)))
     for fill in card.judged.filled:
         name = f"{datetime.date(2027, fill.month, 1):%b}"
-        assert f"As {name} begins, by hand, to fill the dry ground." in text
+        assert f"As {name} begins, by hand, to fill the dry ground:" in text
         station = str(int(plan.site.zones.station[fill.zone]))
         dates = []
-        for date, told in re.findall(
-            rf"(?:Mon|Tue|Wed|Thu|Fri|Sat|Sun) (\d+) {name} 2027, ([^.]*)\.", text
-        ):
+        for date, month, hour, _, end_hour, end_minute, told in lines:
             for stations, run in re.findall(r"stations? (\d[^:;]*?) for ([^;]*)", told):
-                if station in re.findall(r"\d+", stations):
-                    dates.append(date)
-                    cycle = float(re.search(r"([\d.]+) min", run)[1])
-                    assert cycle <= plan.plan.longest_cycle_min[fill.zone]
-        assert len(dates) == fill.days
-        if plan.inputs.valve.runs_off[fill.zone]:
-            assert all(int(date) % 2 for date in dates)
-            for date in dates:
-                on[name + date] = on.get(name + date, 0) + fill.cycles * fill.cycle_min
-    assert max(on.values(), default=0) <= 660
+                if month != name or station not in re.findall(r"\d+", stations):
+                    continue
+                dates.append(int(date))
+                longest = re.search(r"cycle ([\d.]+)", run) or re.match(
+                    r"([\d.]+)", run
+                )
+                assert float(longest[1]) <= plan.plan.longest_cycle_min[fill.zone]
+                if plan.inputs.valve.runs_off[fill.zone]:
+                    end = 60 * int(end_hour) + int(end_minute)
+                    assert int(date) % 2
+                    assert int(hour) >= 20 or end <= 7 * 60
+                if (date, month) == ("1", "Apr"):
+                    assert int(hour) >= 12
+        assert len(set(dates)) == len(dates) == fill.days
 
 
 def test_controller_with_one_percent_for_all_shows_it_once():
@@ -417,8 +433,8 @@ def test_every_page_that_is_keyed_in_has_the_rule_for_rain(units, rain):
     budget, card = sheets.budget("home"), sheets.card("home", 4)
     text = page.sheet(budget, card, sheets.MADE, units, rule=rule)
     told = (
-        f"No rain shut-off: after {rain} of rain in a day, turn the controller off for "
-        "3 days, then on again."
+        f"No rain shut-off: after {rain} of rain in a day (rain gauge), turn the "
+        "controller off for 3 days from the last such day, then on again."
     )
     keyed = sum(bool(visit.programs) for visit in card.visits)
 

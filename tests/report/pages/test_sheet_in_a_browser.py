@@ -168,7 +168,7 @@ def test_blanks_are_long_enough_for_a_pen(show):
         ".map(e => e.getBoundingClientRect().width)"
     )
 
-    assert len(blanks) == 2
+    assert len(blanks) == 3
     assert min(blanks) >= 60 * px_per_mm - 0.5
 
 

@@ -438,12 +438,13 @@ def test_starts_by_hand_and_fillings_are_in_every_form():
     changed = replace(card, by_hand=(hand,), judged=judged)
     text = " ".join(text_of(plan, changed, "us").split())
     # The lawns may be watered on Monday, Wednesday, Friday and Saturday; keyed in
-    # on Tuesday 20 April 2027.
+    # on Tuesday 20 April 2027. A minute is let pass between zones: 0 to 30, 31 to 61,
+    # 62 to 65, 110 to 113 and 158 to 161.
     fill = (
-        "Wed 21 Apr 2027, 00:00-06:00 or 22:00-24:00: stations 1 and 2 for 30 min; "
-        "station 3 Sidewalk strip for 3 × 3 min, 45 min between. "
-        "Fri 23 Apr 2027, 00:00-06:00 or 22:00-24:00: station 3 Sidewalk strip for "
-        "3 × 3 min, 45 min between."
+        "Wed 21 Apr 2027, 00:00-02:41: stations 1 and 2 for 30 min; station 3 Sidewalk "
+        "strip for 3 × 3 min, 45 min between. "
+        "Fri 23 Apr 2027, 00:00-01:39: station 3 Sidewalk strip for 3 × 3 min, 45 min "
+        "between."
     )
     filled = [
         (one["zone"], one["days"], one["base_minutes"], one["cycle_minutes"])

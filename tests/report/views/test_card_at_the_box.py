@@ -152,7 +152,8 @@ def test_how_to_try_the_rounding_is_told(minute_step, percent_step, told):
         plan.site.controller, minute_step=minute_step, percent_step=percent_step
     )
     changed = replace(plan, site=replace(plan.site, controller=controller))
-    last = report.how_to(changed, cards_of("home")[1])[-1]
+    card = cards_of("home")[1]
+    last = report.how_to(changed, card, card.visits)[-1]
 
     assert last.endswith(told or "to the nearest minute.")
 
@@ -165,7 +166,7 @@ def test_weekdays_left_out_on_odd_dates_are_told_in_the_head(weekdays, parity):
     pattern = replace(visit.programs[0].pattern, weekdays=weekdays, parity=parity)
     program = replace(visit.programs[0], pattern=pattern)
     changed = replace(card, visits=(replace(visit, programs=(program,)),))
-    lines = report.how_to(plan_of("home"), changed)
+    lines = report.how_to(plan_of("home"), changed, changed.visits)
 
     told = any("leaves weekdays out on odd or even dates" in line for line in lines)
     assert told == (weekdays != 127 and parity == ODD)

@@ -101,7 +101,7 @@ SAMPLES = {
     "under-a-step": ({"minute_step": 1.5}, ("1.5 min",), ("1.5 min",)),
     "frost-nights": (
         {"nights": 4.2, "season": SEASONS[0], "lines_can_freeze": "yes"},
-        ("4 nights", "32 °F", "28 °F", "from 1 Oct on, by 12 Oct", "after 20 Apr"),
+        ("4 nights", "32 °F", "28 °F", "from 1 Oct on", "by 12 Oct", "after 20 Apr"),
         ("0 °C", "-2 °C")),
     # 92.90304 m² is 1,000 ft², 1,000 m² 10,764 ft².
     "area-doubtful": ({"area_m2": 1000.0, "head_area_m2": 92.90304},

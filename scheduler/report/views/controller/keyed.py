@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from scheduler.calendar import PARITIES, weekday_names
-from scheduler.plan.card.judged import dates_of_fills
+from scheduler.plan.card.judged import dates_of_fills, fillings
 from scheduler.plan.card.needs import Fill, Hand
 from scheduler.plan.card.plan import Card
 from scheduler.plan.card.settings import Program, Visit
@@ -115,7 +115,8 @@ def _hand_rows(plan: SitePlan, card: Card, visit: Visit) -> Iterator[dict[str, A
     """What is started by hand; the days of a filling are dates."""
     runs: list[Fill | Hand] = [*card.judged.filled, *card.by_hand]
     filled = [fill for fill in card.judged.filled if fill.month in visit.months]
-    on, _ = dates_of_fills(plan, visit, filled, visit.months, visit.date)
+    found, _ = fillings(plan, visit, filled, visit.months, visit.date)
+    on = dates_of_fills(filled, found)
     for run in runs:
         if run.month not in visit.months:
             continue

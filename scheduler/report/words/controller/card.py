@@ -161,6 +161,7 @@ def how_to(
     by_hand: bool = False,
     some_dates: bool = False,
     open_who: bool = True,
+    coded: bool = True,
 ) -> list[str]:
     """What to do at a visit, and between visits.
 
@@ -168,7 +169,8 @@ def how_to(
     `intervals` is whether a program waters every so many days, `side_by_side` whether
     programs run while others do, `by_hand` whether something is started by hand,
     `some_dates` whether a program waters on some weekdays of odd or even dates,
-    `open_who` whether nobody is named yet who sets the percents.
+    `open_who` whether nobody is named yet who sets the percents, `coded` whether the
+    key is told by which the site's file says what a controller does.
     """
     by = plan.site.controller.percent_by
     step = plan.site.controller.minute_step
@@ -189,14 +191,16 @@ def how_to(
     if some_dates:
         lines.append(
             "The card counts on a controller that leaves weekdays out on odd or even "
-            "dates: see that it does, before you key anything in."
+            "dates: see that it does, before you key anything in; else ask for a card "
+            f"made for that{' (weekdays_on_odd_even = false)' * coded}."
         )
     if splits:
         lines.append(
             "Cycle and soak: the card counts on a controller that goes through the "
             "zones in order, a cycle each, and round again: others run in a zone's "
             "soak. Try it with two zones. One that ends each zone first takes longer "
-            "than told here: ask for a card made for that (soak_built_in = false)."
+            "than told here: ask for a card made for that"
+            f"{' (soak_built_in = false)' * coded}."
         )
     if intervals:
         off = (

@@ -6,6 +6,7 @@ import datetime
 from collections.abc import Iterator, Mapping, Sequence
 
 from scheduler.calendar import DAY_MIN, ONE_DAY
+from scheduler.plan.card.judged import Filling, Spans
 from scheduler.plan.card.needs import Fill, Hand
 from scheduler.plan.card.settings import days_on
 from scheduler.plan.site import SitePlan
@@ -14,41 +15,46 @@ from scheduler.report import shown
 from scheduler.report.counting import counted, listed
 from scheduler.report.words.controller.card import OFF_UNTIL
 
-_IN_THE_PAUSE = "In a pause others may run."
+_BY_HAND = "to fill the dry ground; in a pause others run."
+_AS_PROGRAM = (
+    "to fill the dry ground: start each line, or key it in as a program at 100 % that "
+    "runs on its date alone (say every 30 days, first on that date), and clear it "
+    "after."
+)
 _ANY_HOUR, _MIDNIGHT = "any hour", "24:00"
 _WHILE_OFF = "Start it while no program runs."
-
-Spans = tuple[tuple[int, int], ...]
-"""Hours of a day: from one minute after midnight to another."""
 
 
 def fills(
     plan: SitePlan,
     month: int,
-    dates: Mapping[Fill, Sequence[datetime.date]],
+    found: Sequence[Filling],
+    late: Mapping[Fill, int],
     hours: Mapping[Fill, Spans],
     programs_wait: bool,
 ) -> Iterator[str]:
-    """Fillings as a month, 1 to 12, begins: what waits for them, then a line a date."""
-    own = sorted({day for days in dates.values() for day in days})
+    """Fillings as a month, 1 to 12, begins: what waits for them, then a line each.
+
+    `late` are days on which there is no room yet, by fillings.
+    """
     wait = _WHILE_OFF
-    if programs_wait and own:
+    if programs_wait and found:
+        ready = shown.day_text(found[-1].date + ONE_DAY)
         wait = (
-            "Until the last of these dates is over all programs wait, at 0 % or off; "
-            f"set the month's percents on {shown.day_text(own[-1] + ONE_DAY)}."
+            "Until the last of them is over all programs wait, at 0 % or off; set the "
+            f"month's percents on {ready}."
         )
-    pauses = f" {_IN_THE_PAUSE}" if any(fill.cycles > 1 for fill in dates) else ""
-    yield (
-        f"As {shown.MONTH_LABELS[month - 1]} begins, by hand, to fill the dry ground. "
-        f"{wait}{pauses}"
-    )
-    for day in own:
-        mine = [fill for fill, days in dates.items() if day in days]
-        yield f"{shown.day_text(day)}{_at_hours(plan, mine, hours)}."
-    late = [fill for fill, days in dates.items() if len(days) < fill.days]
-    for count in sorted({fill.days - len(dates[fill]) for fill in late}):
-        mine = [fill for fill in late if fill.days - len(dates[fill]) == count]
-        what = "more permitted day" if any(map(dates.get, mine)) else "permitted day"
+    splits = plan.site.controller.soak_built_in and found
+    how = _AS_PROGRAM if splits else _BY_HAND
+    yield f"As {shown.MONTH_LABELS[month - 1]} begins, by hand, {how} {wait}"
+    for one in found:
+        runs = _runs_of(plan, one.fills, split=bool(splits))
+        clock = f"{clock_text(one.start_min)}-{clock_text(one.end_min % DAY_MIN)}"
+        yield f"{shown.day_text(one.date)}, {clock}: {runs}."
+    for count in sorted({*late.values()} - {0}):
+        mine = [fill for fill in late if late[fill] == count]
+        more = any(fill in one.fills for one in found for fill in mine)
+        what = "more permitted day" if more else "permitted day"
         yield f"On {counted(count, what)}{_at_hours(plan, mine, hours)}."
 
 
@@ -56,15 +62,31 @@ def _at_hours(
     plan: SitePlan, fills: Sequence[Fill], hours: Mapping[Fill, Spans]
 ) -> str:
     """Runs of a day by the hours that are permitted for them."""
-    by_hours: dict[Spans, dict[str, list[int]]] = {}
+    by_hours: dict[Spans, list[Fill]] = {}
     for fill in fills:
-        alike = by_hours.setdefault(hours[fill], {})
-        alike.setdefault(cycles(fill), []).append(fill.zone)
-    told = []
-    for spans, alike in by_hours.items():
-        runs = [f"{_stations(plan, rows)} for {run}" for run, rows in alike.items()]
-        told.append(f"{_spans(spans)}: {'; '.join(runs)}")
+        by_hours.setdefault(hours[fill], []).append(fill)
+    told = [f"{_spans(s)}: {_runs_of(plan, own)}" for s, own in by_hours.items()]
     return f", {'; '.join(told)}"
+
+
+def _runs_of(plan: SitePlan, fills: Sequence[Fill], *, split: bool = False) -> str:
+    """Runs one after another; `split`: as a controller takes cycle and soak."""
+    alike: dict[str, list[int]] = {}
+    for fill in fills:
+        run = _keyed(fill) if split else cycles(fill)
+        alike.setdefault(run, []).append(fill.zone)
+    return "; ".join(
+        f"{_stations(plan, rows)} for {run}" for run, rows in alike.items()
+    )
+
+
+def _keyed(run: Fill) -> str:
+    """Run as it is keyed in: `144 min (cycle 36, soak 75)`."""
+    minutes = shown.minutes(run.cycles * run.cycle_min)
+    if run.cycles == 1:
+        return f"{minutes} min"
+    cycle, soak = shown.minutes(run.cycle_min), shown.minutes(run.soak_min)
+    return f"{minutes} min (cycle {cycle}, soak {soak})"
 
 
 def _spans(spans: Spans) -> str:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime
 
-from scheduler.report.counting import counted
 from scheduler.report.shown import MONTH_LABELS, date_text
 from scheduler.report.words.pages import spoken
 
@@ -43,12 +42,13 @@ def after_rain(rain_mm: float, days_off: int, units: str, until: str = "") -> st
     """
     if until:
         return (
-            f"No rain shut-off: after {spoken.rain(rain_mm, units)} of rain in a day, "
-            f"{spoken.but_new(days_off, until)}"
+            f"No rain shut-off: after {spoken.rain(rain_mm, units)} of rain in a day "
+            f"(rain gauge), {spoken.but_new(days_off, until)}"
         )
     return (
-        f"No rain shut-off: after {spoken.rain(rain_mm, units)} of rain in a day, turn "
-        f"the controller off for {counted(days_off, 'day')}, then on again."
+        f"No rain shut-off: after {spoken.rain(rain_mm, units)} of rain in a day (rain "
+        f"gauge), turn the controller off for {spoken.days_after_rain(days_off)}, then "
+        "on again."
     )
 
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from scheduler.demand.frost import FrostSeason
 from scheduler.report.counting import counted, listed, plural, verb
-from scheduler.report.words.frost import skip_nights, span
+from scheduler.report.words.frost import DATES_MOVE, skip_nights, span
 from scheduler.report.words.pages import spoken
 
 PLAN, ALLOWANCE, OLD_SETTINGS = "This plan", "Allowance", "Old settings"
@@ -15,9 +15,8 @@ BEFORE = "Before, as planned"
 ALL_ZONES = "all zones"
 NO_PRICE = "No price of the water is known, so no cost is shown."
 NO_ADDING_UP = "Each is planned by itself: savings do not add up."
-MENDS = (
-    "A mend saves less than the old settings lose: the plan leaves out some already."
-)
+MENDS = "The plan leaves out some of what the old settings lose; mends save the rest."
+QUOTES = "What the work costs is not known here: ask, and set the saving against it."
 OF_THE_TABLE = (
     "They are reckoned from the plan before water was given up: no plant goes short "
     "for them."
@@ -73,10 +72,12 @@ SHUT_OFF_WORKS = (
     "the rain says that it is broken or switched off: have it mended."
 )
 HEAT = (
-    "A heat wave: where leaves still hang in the morning, run their program by hand on "
-    "one more permitted day, at its own start times. Look the morning after: once "
-    "leaves stand, stop."
+    "A heat wave: where leaves hang, or grass keeps footprints, in the morning too, "
+    "start that program once by hand{}, while nothing else runs: on a day that it "
+    "leaves out, else on one of its own. Look the next morning, and stop once plants "
+    "stand."
 )
+IN_HOURS = " in permitted hours"
 AWAY = (
     "Away: leave the controller as it is, and have someone look at the plants once a "
     "week{}. Grass short of water dulls and keeps footprints; brown comes later."
@@ -84,8 +85,8 @@ AWAY = (
 SETS_PERCENTS = ", and set the percents when they are due"
 AFTER_OFF = (
     "After the controller was off: a program that waters every so many days may count "
-    "anew. If its next date is not that of the page in the door, key it in again, or "
-    "ask."
+    "anew on some controllers; try once whether this one does. If so, key in the next "
+    "date of the page in the door again, each time."
 )
 SPRING = (
     "In spring: open the water slowly, run each zone for two minutes, and look for "
@@ -106,7 +107,7 @@ def year(volume_l: float, area_m2: float, units: str) -> str:
 def cost(whole: str, fixed: str) -> str:
     """What the water costs; `fixed` is "" where nothing of it is a fixed charge."""
     whereof = f", {fixed} of it fixed charges" if fixed else ""
-    return f"The water costs {whole}{whereof}, on bills for this water alone."
+    return f"The water costs {whole}{whereof}, as if nothing else were on the bill."
 
 
 def balance(need: float, rain: float | None, added: float, units: str) -> str:
@@ -186,12 +187,12 @@ def rain_rule(
     rain = spoken.rain(rain_mm, units)
     if until:
         return (
-            f"{_wet_week(saves)} After {rain} of rain in a day, "
+            f"{_wet_week(saves)} After {rain} of rain in a day (rain gauge), "
             f"{spoken.but_new(days_off, until)}"
         )
     return (
-        f"{_wet_week(saves)} After {rain} of rain in a day, switch the controller off "
-        f"for {counted(days_off, 'day')}, then on again."
+        f"{_wet_week(saves)} After {rain} of rain in a day (rain gauge), switch the "
+        f"controller off for {spoken.days_after_rain(days_off)}, then on again."
     )
 
 
@@ -230,7 +231,11 @@ def beside_today(
 
     `shut_off`: what the rain shut-off holds back is taken off both.
     """
-    begins = "After what the rain shut-off holds back of each, it" if shut_off else "It"
+    begins = (
+        "After what the rain shut-off holds back of each, it"
+        if shut_off
+        else "The plan"
+    )
     text = (
         f"{begins} takes {spoken.quantity(abs(less_l), 'volume', units)} "
         f"{'less' if less_l >= 0 else 'more'} than the old settings"
@@ -268,7 +273,7 @@ def saving(step: str, saves: str, others: Sequence[tuple[str, str]]) -> str:
         name, saved = others[0]
         text += f"; the like in {name} {saved}"
         if len(others) > 1:
-            text += f", less in {len(others) - 1} more"
+            text += f", less in each of {len(others) - 1} more"
     return f"{text}."
 
 
@@ -278,8 +283,8 @@ def step(code: str, values: Mapping[str, Any], place: str, drips: bool) -> str:
         when = spoken.months(values["months"])
         short = "which leaves plants a tenth short"
         if "dry_then" in values:
-            days = counted(round(values["dry_then"]), "day")
-            short = f"with plants short on {days} a year, not {values['dry_now']:.0f}"
+            more = round(values["dry_then"]) - round(values["dry_now"])
+            short = f"with plants short on {counted(max(more, 0), 'more day')} a year"
         return f"A tenth less water in {when}, {short}"
     if code == "rain-shutoff":
         return "A rain shut-off, with the watering set to suit it"
@@ -392,8 +397,9 @@ def frost(
 ) -> str:
     """What to do about frost; `waters`: something runs in months that have some."""
     if season is None or lines_can_freeze is False:
-        told = skip_nights(False)
+        told = skip_nights(False, units)
         return f"Frost: {told[:1].lower()}{told[1:]}"
     if lines_can_freeze is None and waters:
-        return f"Frost: decide as it says at the top. {skip_nights(None)}"
-    return f"Frost: have lines that can freeze {span(season, units)}."
+        return f"Frost: decide as it says at the top. {skip_nights(None, units)}"
+    told = f"Frost: have lines that can freeze {span(season, units)}. {DATES_MOVE}"
+    return f"{told} {skip_nights(True, units)}" if waters else told

@@ -146,10 +146,15 @@ def plant(name: str) -> str:
     return name
 
 
+def days_after_rain(days: int) -> str:
+    """How long a controller stays off after a day of rain."""
+    return f"{counted(days, 'day')} from the last such day"
+
+
 def but_new(days_off: int, until: str) -> str:
     """What is left out after rain while plantings are new, up to a date."""
     return (
-        f"stop all but the new plantings for {counted(days_off, 'day')}: until {until} "
-        "the controller stays on for them. Leave out theirs only while their ground is "
-        "wet."
+        f"stop all but the new plantings for {days_after_rain(days_off)}: until "
+        f"{until} the controller stays on for them. Leave out theirs only while their "
+        "ground is wet."
     )

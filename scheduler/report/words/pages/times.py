@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Sequence
+from dataclasses import replace
 
+from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Window
-from scheduler.report.counting import listed
+from scheduler.report.counting import counted, listed
 from scheduler.report.shown import date_text as date_text
 from scheduler.report.shown import window_text
 from scheduler.report.words.pages import spoken
@@ -14,6 +16,8 @@ from scheduler.report.words.pages import spoken
 HEADING = "When it waters, and who comes"
 
 
+_FEW_DATES = 2
+"""Dates that are named one by one."""
 COLUMNS = ("Program", "Days", "Hours", "What")
 
 
@@ -52,25 +56,49 @@ def visits(today: str, later: Sequence[str], again: str) -> str:
     )
 
 
-def percents(months: Sequence[int], filled: Sequence[datetime.date] = ()) -> str:
+def percents(
+    months: Sequence[int],
+    filled: Sequence[datetime.date] = (),
+    off: Sequence[int] = (),
+) -> str:
     """Months, 1 to 12, on whose first day the percents change by the door's page.
 
-    `filled` are days on which they are set once dry ground is filled by hand.
+    `filled` are days on which they are set once dry ground is filled by hand, `off`
+    the months that begin with all of them off.
     """
-    dates = [f"the first of {spoken.each(months)}"] if months else []
+    dates = [f"on the first of {spoken.each(months)}"] if months else []
     if filled:
         days = listed([date_text(day) for day in filled])
-        dates.append(f"{days}, once dry ground is filled")
+        dates.append(f"on {days}, once dry ground is filled")
+    if off:
+        dates.append(f"all off on the first of {spoken.each(off)}")
     return (
-        f"Percents, by the page in the door: set on {'; on '.join(dates)}. Forgotten, "
-        "plants get as much as in the month before."
+        f"Percents, by the page in the door: set {'; '.join(dates)}. Forgotten, plants "
+        "get as much as in the month before."
     )
 
 
-def permitted(windows: Sequence[Window]) -> str:
-    """Hours in which programs may run, by hand too; the first that fits a zone."""
-    told = "; else ".join(map(window_text, windows))
-    return f"Permitted hours, by hand too: {told}. A day ends at midnight."
+def by_hand(
+    filled: Sequence[datetime.date], runs: Sequence[tuple[str, Sequence[int]]]
+) -> str:
+    """Days on which dry ground is filled by hand, and zones' runs with their months."""
+    told = []
+    if len(filled) > _FEW_DATES:
+        ends = f"{date_text(filled[0])} to {date_text(filled[-1])}"
+        told.append(f"{counted(len(filled), 'date')} from {ends}, to fill dry ground")
+    elif filled:
+        told.append(f"{listed(list(map(date_text, filled)))}, to fill dry ground")
+    told += [f"{spoken.months(months)}, {zones}" for zones, months in runs]
+    return f"Started by hand, by the page in the door: {'; '.join(told)}."
+
+
+def permitted(windows: Sequence[tuple[Window, str]]) -> str:
+    """Hours in which programs may run, by hand too, each with its zones; "" for all."""
+    told = []
+    for window, zones in windows:
+        hours = window_text(replace(window, head_kinds=HEAD_KINDS))
+        told.append(f"{hours} for {zones}" if zones else hours)
+    return f"Permitted hours, by hand too: {'; '.join(told)}. A day ends at midnight."
 
 
 ALL_ZONES = "all zones"
@@ -78,4 +106,5 @@ BLANK = "____"
 """Where a name and a number are written by pen; a page draws it long enough."""
 WHO_KEYS_IN = f"Who keys in, phone: {BLANK}"
 WHO_SETS = f"Who sets percents, phone: {BLANK}"
+WHO_STARTS = f"Who starts by hand, phone: {BLANK}"
 WHO_DRAINS = f"Who drains lines, phone: {BLANK}"
