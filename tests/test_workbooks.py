@@ -4,6 +4,7 @@ import csv
 import datetime
 import io
 import json
+import re
 import shutil
 from pathlib import Path
 
@@ -323,6 +324,18 @@ def test_budgets_workbook_tells_all_that_its_text_does(run, tmp_path):
     assert all(line in about for line in said.splitlines()[1:])
     assert "makes up for heads that water unevenly" in about
     assert "Where today's water goes" in told.out
+    # What the plan takes less than today, and each step, stand as numbers too.
+    year = {row[0]: row[1:3] for row in book["The year"].values}
+    less_gal, less = re.search(r"takes ([\d,]+) gal less.* costs \$([\d.]+) less",
+                               " ".join(said.split())).groups()  # fmt: skip
+    water_gal, cost = year["today less plan"]
+    assert (f"{water_gal:,.0f}", f"{cost:.2f}") == (less_gal, less)
+    steps = re.findall(r"^ *\d+\. .*?: ([\d,]+) gal a year, \$(\d+\.\d\d)",
+                       told.out.replace("\n  ", " "), re.MULTILINE)  # fmt: skip
+    rows = list(book["Savings"].values)[1:]
+    told_rows = [(f"{gal:,.0f}", f"{money:.2f}") for *_, gal, money in rows]
+    assert told_rows[: len(steps)] == steps
+    assert len(rows) > 5
     for name, rows in (("Zones", ["all zones", "fixed charges"]),
                        ("Where water goes", ["all zones"])):  # fmt: skip
         sheet = book[name]
@@ -331,6 +344,34 @@ def test_budgets_workbook_tells_all_that_its_text_does(run, tmp_path):
         assert {*first[: len(rows)]} == {*rows}
         assert first[len(rows)] == "zone"
         assert sheet.max_row == 1 + len(rows) + 5
+
+
+# Who keys in from the workbook alone needs the dates of the text and what waits.
+def test_cards_workbook_has_the_dates_and_the_water_of_its_text(run, tmp_path):
+    out = tmp_path / "out.xlsx"
+    asked = ("card", EXAMPLES / "business_park", "--date", "2026-11-27")
+    told = " ".join(run(*asked).out.split())
+    run(*asked, "--format", "xlsx", "--out", out)
+    book = openpyxl.load_workbook(out)
+    about = " ".join(str(cell.value) for cell in book["About"]["A"])
+    head, *rows = book["Controller card"].values
+    first, days, parity = map(head.index, ("first date", "days", "parity"))
+    some = {r[first] for r in rows if r[parity] in ("odd", "even")
+            and len(str(r[days]).split()) < 7}  # fmt: skip
+    by_hand = {row[first] for row in rows if row[head.index("program")] == "by hand"}
+
+    assert some
+    assert None not in some | by_hand
+    for date in some:
+        assert re.search(rf"first on {date:%a} {date.day}\b", told)
+    for date in by_hand:
+        assert f"first on {date:%a} {date.day} {date:%b %Y}" in told
+    lines = re.findall(r"\w{3} \d+ Apr 2027, \d\d:\d\d-\d\d:\d\d: [^.]*\.", told)
+    assert lines
+    assert all(line in about for line in lines)
+    assert "all programs wait, at 0 % or off" in about
+    totals = next(book["Water of a year"].values)
+    assert f"The zones get {totals[1]:,.0f} gal" in told
 
 
 def test_climates_workbook_tells_of_frost(run, tmp_path):

@@ -108,14 +108,25 @@ class Budget:
 
 @dataclass(frozen=True, slots=True)
 class BesideToday:
-    """How much less the plan takes and costs than today; no cost without a price.
+    """Water and cost of a year by the plan and today; no cost without a price.
 
     `shut_off` is whether what a rain shut-off holds back of either is left out.
     """
 
-    less_l: float
-    saves: Decimal | None
+    plan: tuple[float, Decimal | None]
+    today: tuple[float, Decimal | None]
     shut_off: bool
+
+    @property
+    def less_l(self) -> float:
+        """How much less the plan takes."""
+        return self.today[0] - self.plan[0]
+
+    @property
+    def saves(self) -> Decimal | None:
+        """How much less the plan costs; None without a price."""
+        (_, today), (_, plan) = self.today, self.plan
+        return None if today is None or plan is None else today - plan
 
 
 def beside_today(budget: Budget) -> BesideToday | None:
@@ -127,10 +138,11 @@ def beside_today(budget: Budget) -> BesideToday | None:
     shut_off = year.held_back_l is not None and year.today_held_back_l is not None
     if year.held_back_l is not None and year.today_held_back_l is not None:
         plan_l, today_l = plan_l - year.held_back_l, today_l - year.today_held_back_l
-    costs = [cost_of_year(liters.sum(axis=0), water) for liters in (today_l, plan_l)]
-    today, plan = costs
-    saves = None if today is None or plan is None else today - plan
-    return BesideToday(float(today_l.sum() - plan_l.sum()), saves, shut_off)
+    plan, today = (
+        (float(liters.sum()), cost_of_year(liters.sum(axis=0), water))
+        for liters in (plan_l, today_l)
+    )
+    return BesideToday(plan, today, shut_off)
 
 
 def budget_site(plan: SitePlan) -> Budget:

@@ -111,6 +111,7 @@ def _card(plan: SitePlan, card: Card, start: datetime.date, units: str) -> Answe
         blocks=lambda: view.blocks(plan, card, units, ways_out(plan, card, start)),
         data=lambda: keyed.to_data(plan, card),
         table=lambda: keyed.to_table(plan, card),
+        sheets=lambda: keyed.sheets(plan, card),
         book=("Controller card", plan.site.name),
         calendar=lambda: to_calendar(
             plan, card, units, datetime.datetime.now(datetime.UTC)

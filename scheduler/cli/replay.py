@@ -80,6 +80,7 @@ def replay(
             ),
             data=lambda: view.to_data(found),
             table=lambda: view.to_table(found),
+            sheets=lambda: view.sheets(found),
             book=("Years played", plan.site.name),
             keeps_limits=("text", "markdown"),
         ),

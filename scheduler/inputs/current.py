@@ -34,12 +34,12 @@ _READINGS = ("start_l", "end_l")
 def read_current(
     reading: Reading, zones: tuple[Zones, csvfiles.Rows] | None
 ) -> Current | None:
-    """Today's runs; None without a current.csv, or where it cannot be read."""
+    """Today's runs; None without a current.csv, a row in it, or where it is unread."""
     file = "current.csv"
     if not reading.source.has(file):
         return None
     rows = table_rows(reading, file)
-    if rows is None or zones is None:
+    if rows is None or zones is None or not len(rows):
         return None
     every_month = next(f.default for f in FILES[file] if f.name == "months")
     starts = np.nan_to_num(rows.values["starts"], nan=1.0)

@@ -94,25 +94,26 @@ Block = Heading | Paragraph | Notes | Terms | Entry | Formulas | Table
 
 
 def around(blocks: Iterable[Block]) -> list[str]:
-    """What is told above the first table and below the last one, a line each.
+    """What is told beside the tables, a line each.
 
-    And what stands between them, but for what belongs to one of several entries.
+    What stands between them is told under the heading that it has in the text.
     """
     parts = list(blocks)
-    entries = any(isinstance(one, Entry) for one in parts)
     tables = [row for row, one in enumerate(parts) if isinstance(one, Table | Entry)]
     first, last = (tables[0], tables[-1]) if tables else (len(parts), len(parts))
     told: list[str] = []
+    heading: list[str] = []
     for row, one in enumerate(parts):
         match one:
             case Notes(lines, title) if title or not first < row < last:
                 told += [*([title] if title else []), *lines]
-            case _ if entries and first < row < last:
-                continue
             case Heading(said, level, lines) if level == 1:
                 told += [said, *lines]
+            case Heading(said):
+                heading = [said]
             case Paragraph(lines):
-                told += lines
+                told += [*(heading if first < row < last else []), *lines]
+                heading = []
     return told
 
 

@@ -52,8 +52,14 @@ def hint_nearest(word: str, known: Iterable[str]) -> str:
     return f"did you mean {told}?" if last else ""
 
 
+_OWN = {"remark", "note", "comment", "memo"}
+"""Names of columns that people keep for themselves, without an s."""
+
+
 def hint_column(name: str, known: Iterable[str]) -> str:
     """The same for a column: a day's mean is no month's total, though named alike."""
+    if folded(name).rstrip("s") in _OWN:
+        return "begin its name with # to keep a column for yourself"
     hint = hint_nearest(name, known)
     if hint and "day" in folded(name) and "day" not in hint:
         hint += " It holds no day's mean: that of a month is its total"

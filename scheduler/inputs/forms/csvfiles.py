@@ -389,7 +389,7 @@ def _columns_of_fields(
             known[folded(field.name)] = field, columns.PLAIN_UNIT
     found: dict[str, list[tuple[Column, Unit]]] = {field.name: [] for field in fields}
     for place, header in enumerate(table.headers):
-        if not header:
+        if not header or header.startswith("#"):
             continue
         if folded(header) not in known:
             problems.append(

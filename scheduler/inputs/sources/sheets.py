@@ -369,6 +369,10 @@ class WorkbookSource:
                 lines[f"door.{name}"] = line
 
 
+_NUMBER_WORDS = 2
+"""Words of a number with its unit."""
+
+
 def _is_filled(cells: Sequence[Written]) -> bool:
     """Whether a row is neither blank nor a comment."""
     return any(cells) and not str(cells[0]).startswith("#")
@@ -380,16 +384,15 @@ def _without_notes(cells: Sequence[Written], headers: Sequence[str]) -> list[Wri
     A number there is left, to be told: it may be a value whose name was forgotten.
     """
     last = max((k for k, head in enumerate(headers, 1) if head), default=0)
-    beside = [
-        "" if isinstance(cell, str) and not _has_digit_first(cell) else cell
-        for cell in cells[last:]
-    ]
+    beside = ["" if _is_note(cell) else cell for cell in cells[last:]]
     return [*cells[:last], *beside]
 
 
-def _has_digit_first(text: str) -> bool:
-    """Whether a text may be meant for a number."""
-    return text.lstrip("+-. ,")[:1].isdigit()
+def _is_note(cell: Written) -> bool:
+    """Whether a cell is words, and not meant for a number, or one with its unit."""
+    if not isinstance(cell, str):
+        return False
+    return not cell.lstrip("+-. ,")[:1].isdigit() or len(cell.split()) > _NUMBER_WORDS
 
 
 def _records(

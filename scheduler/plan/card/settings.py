@@ -21,7 +21,7 @@ from scheduler.calendar import (
     of_parity,
 )
 from scheduler.plan.card.midnight import choices_of, use_of
-from scheduler.plan.card.needs import CardNeeds
+from scheduler.plan.card.needs import CardNeeds, Hand
 from scheduler.plan.card.percents import at_full, run_steps
 from scheduler.plan.card.prices import Prices
 from scheduler.plan.card.starts import (
@@ -374,6 +374,29 @@ def first_of(month: int, date: datetime.date) -> datetime.date:
     """First of a month, 1 to 12, on a date or after it."""
     year = date.year + (month < date.month or (month == date.month and date.day > 1))
     return datetime.date(year, month, 1)
+
+
+def first_dates(
+    program: Program, months: Sequence[int], since: datetime.date
+) -> Iterator[datetime.date]:
+    """Watering dates of months from a day on, itself only for starts after noon."""
+    by_day = since if min(program.starts_min) >= NOON_MIN else since + ONE_DAY
+    return (day for day in days_on(months, by_day) if program.waters(day))
+
+
+def first_by_hand(
+    hands: Sequence[Hand], months: Collection[int], since: datetime.date
+) -> datetime.date | None:
+    """First date on which one of a zone's starts by hand is due; None before a year."""
+    return next(
+        (
+            day
+            for day in days_on(months, since)
+            for hand in hands
+            if day.month == hand.month and hand.weekdays >> day.weekday() & 1
+        ),
+        None,
+    )
 
 
 def days_on(months: Collection[int], date: datetime.date) -> Iterator[datetime.date]:

@@ -201,6 +201,8 @@ def _month(plan: SitePlan, card: Card, units: str, date: datetime.date) -> _Remi
     before = datetime.date(date.year - (month > date.month), month, 1)
     if keyed and percents != _percents(plan, card, visit, before):
         title = words.percents_for(date.month, percents)
+        if _ready(plan, card, date) is not None:
+            title = words.FILL
         told = [
             *_percents_told(plan, card, date, percents, by_hand),
             *notes.resumes(_keyed(visit, date), date.month),
@@ -260,6 +262,8 @@ def _visit_on(
             title = words.percents_for(date.month, percents)
         return _Reminder(_key(date), title, text, date)
     title = words.visit(row + 1, len(card.visits), visit.months)
+    if _ready(plan, card, date) is not None:
+        title = words.filling(title)
     settings = _settings(plan, card, visit, date)
     return _decided(plan, card, units, date, title, settings)
 

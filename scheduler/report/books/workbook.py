@@ -50,6 +50,7 @@ _UNITS_IN_LABELS = (
 )
 """Labels that hold a unit that is no dimension: `min a day`, `soak min`, `Jan %`."""
 _TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d[+-]\d\d:\d\d")
+_CLOCK = " ".join(("yyyy-mm-dd", "hh:mm"))
 _SHOWN_NUMBER = re.compile(r"-?[\d,]+(?:\.(\d+))?", re.ASCII)
 _WIDE = re.compile(
     "[\u1100-\u11ff\u2e80-\ua4cf\uac00-\ud7a3\uf900-\ufaff\uff00-\uff60]"
@@ -94,7 +95,7 @@ def fill_sheet(sheet: Any, table: Table, units: str, site: str) -> None:
     texts = [
         list(map(str, _told(column, units)))
         if column.name in MONTHLY
-        else column.cells(units)
+        else [_TIME.sub(_CLOCK, text) for text in column.cells(units)]
         for column in table.columns
     ]
     count = len(texts[0]) if texts else 0
@@ -111,6 +112,8 @@ def fill_sheet(sheet: Any, table: Table, units: str, site: str) -> None:
             put(cell, value)
             if isinstance(value, (int, float, Decimal)):
                 cell.number_format = _format(column, text)
+            if isinstance(value, datetime.datetime):
+                cell.number_format = _CLOCK
     align(sheet, head)
     fit_widths(
         sheet, [[top, *cells] for top, cells in zip(titles, texts, strict=True)], head
@@ -215,7 +218,7 @@ def _format(column: Column, text: str) -> str:
     found = _SHOWN_NUMBER.fullmatch(text)
     if not found:
         return "General"
-    whole = "#,##0" if column.dimension else "0"
+    whole = "#,##0" if column.dimension or column.unit else "0"
     return f"{whole}.{'0' * len(found[1])}" if found[1] else whole
 
 

@@ -131,10 +131,11 @@ def sheets(budget: Budget, goes: Goes | None = None) -> list[tuple[str, Table]]:
     """First sheets of a workbook: the tables of the text."""
     zones, volume_l = budget.plan.site.zones, budget.year.volume_l
     return [
-        (words.THE_YEAR, budget_tables.the_year(budget)),
+        (words.THE_YEAR, budget_tables.the_year(budget, compared=True)),
         (words.WATER_SHEET, in_a_year(zones, volume_l, "volume")),
         (words.BILLS_SHEET, budget_tables.by_bill(budget)),
         (words.ZONES_SHEET, budget_tables.by_zone(budget)),
+        (words.SAVINGS_SHEET, budget_tables.savings(budget)),
         *(
             [(words.GOES_SHEET, budget_tables.where_it_goes(goes, budget))]
             if goes is not None

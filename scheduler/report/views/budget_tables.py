@@ -9,7 +9,7 @@ import numpy as np
 
 from scheduler.budget.cost import Bill
 from scheduler.budget.goes import LOSSES, Goes
-from scheduler.budget.savings import Budget
+from scheduler.budget.savings import Budget, beside_today
 from scheduler.report import shown
 from scheduler.report.blocks import WIDTH
 from scheduler.report.frames import Column, Headings, Table
@@ -28,8 +28,11 @@ _MOST_IN_SCALE = 1000
 """Largest volume of a month that is shown in a scale; the next takes more."""
 
 
-def the_year(budget: Budget) -> Table:
-    """Plan, allowance, estimated use and today, with their cost."""
+def the_year(budget: Budget, *, compared: bool = False) -> Table:
+    """Plan, allowance, estimated use and today, with their cost.
+
+    `compared` adds what the plan takes less than today, after a rain shut-off.
+    """
     year = budget.year
     rows: list[tuple[str, float, Decimal | None]] = [
         (words.THIS_PLAN, float(year.volume_l.sum()), budget.cost),
@@ -38,6 +41,14 @@ def the_year(budget: Budget) -> Table:
     ]
     if year.today_l is not None:
         rows.append((words.TODAY, float(year.today_l.sum()), budget.today_cost))
+    beside = beside_today(budget) if compared else None
+    if beside is not None:
+        if beside.shut_off:
+            rows += [
+                (words.AFTER_SHUT_OFF.format(words.THIS_PLAN), *beside.plan),
+                (words.AFTER_SHUT_OFF.format(words.TODAY), *beside.today),
+            ]
+        rows.append((words.LESS_THAN_TODAY, beside.less_l, beside.saves))
     names, volumes, costs = zip(*rows, strict=True)
     column = words.OF_SITE.column
     columns = [column("what", names), column("volume", volumes, "volume")]
@@ -177,6 +188,21 @@ def by_zone(budget: Budget) -> Table:
             column("today_less_plan", with_sum(more), "volume"),
         ]
     return Table(tuple(columns), totals=tuple(range(-len(extra), 0)))
+
+
+def savings(budget: Budget) -> Table:
+    """A row for each step that would save, the largest first."""
+    found, column = budget.savings, words.OF_SAVINGS.column
+    told = [words.saving_text(budget, one).partition(": ") for one in found]
+    columns = [
+        column("zone", [place.removeprefix("zone ") for place, _, _ in told]),
+        column("step", [step for _, _, step in told]),
+        column("saves", [one.saves_l for one in found], "volume"),
+    ]
+    if budget.bills:
+        costs = [one.saves_cost for one in found]
+        columns.append(_money_column(budget, words.OF_SAVINGS, "saves_cost", costs))
+    return Table(tuple(columns))
 
 
 def differences(budget: Budget) -> Table:

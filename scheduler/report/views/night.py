@@ -88,6 +88,7 @@ def to_table(found: NightPlan) -> Table:
                 [r.over_s / S_PER_MIN for r in runs],
                 text=shown.minutes,
             ),
+            column("flow", [found.planner.flow_l_min[r.zone] for r in runs], "flow"),
         )
     )
 

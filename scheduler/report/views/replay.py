@@ -135,6 +135,11 @@ def _way_data(replay: Replay, way: Replayed, part: int) -> dict[str, Any]:
     }
 
 
+def sheets(replay: Replay) -> list[tuple[str, Table]]:
+    """First sheet of a workbook: all zones."""
+    return [(words.ALL_ZONES_SHEET, _all_zones(replay))]
+
+
 def to_table(replay: Replay) -> Table:
     """A row for each zone and way, for CSV; depths and volume are a year's."""
     column, rows = words.ROWS.column, _rows(replay)

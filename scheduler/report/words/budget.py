@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from pathlib import PurePath
 
 import numpy as np
 
@@ -23,7 +24,7 @@ from scheduler.report.frames import Headings
 from scheduler.report.words.table import OVERVIEW
 
 WATER_SHEET, BILLS_SHEET = "Zones by months", "Bills"
-ZONES_SHEET, GOES_SHEET = "Zones", "Where water goes"
+ZONES_SHEET, GOES_SHEET, SAVINGS_SHEET = "Zones", "Where water goes", "Savings"
 """Names of a workbook's sheets."""
 OF_SITE = Headings(
     {
@@ -62,6 +63,9 @@ OF_GOES = Headings(
         "too-long": "too long\na run",
     }
 )
+OF_SAVINGS = Headings(
+    {"zone": "zone", "step": "step", "saves": "saves", "saves_cost": "saves"}
+)
 BY_MONTH = Headings({**OVERVIEW.labels, "year": "year"})
 ROWS = Headings(
     {
@@ -98,6 +102,8 @@ _TAKEN_OFF = {
     "too-long": "the rest is too long a run",
 }
 THIS_PLAN, TODAY = "this plan", "today"
+AFTER_SHUT_OFF = "{}, after the rain shut-off"
+LESS_THAN_TODAY = "today less plan"
 ALLOWANCE, ESTIMATED_USE = "allowance", "estimated use"
 ALL_ZONES, FIXED_CHARGES, YEAR = "all zones", "fixed charges", "year"
 _CAUSES = dict(
@@ -156,7 +162,7 @@ def facts(budget: Budget, units: str) -> str:
     et0 = shown.quantity(year.et0_mm, "depth", units, digits)
     deep = shown.quantity(total / area, "depth", units, digits)
     text = (
-        f"Climate {plan.months.source}: ET0 {et0} a year. "
+        f"Climate {PurePath(plan.months.source).name}: ET0 of a year {et0}. "
         f"{counted(len(year.area_m2), 'zone')} on "
         f"{shown.quantity(area, 'area', units)} {verb(len(year.area_m2), 'take')} "
         f"{shown.quantity(total, 'volume', units)} a year, {deep} deep over that ground"
@@ -270,7 +276,9 @@ def steps(budget: Budget, units: str) -> list[str]:
         lines.append(f"{number}. {saving_text(budget, saving)}: {saved}.")
     left = len(budget.savings) - MOST_STEPS
     if left > 0:
-        lines.append(f"{left} more save less than these; --format json has them all.")
+        lines.append(
+            f"{left} more save less than these; --format xlsx or json has them all."
+        )
     return lines
 
 

@@ -44,6 +44,7 @@ ROWS = Headings(
     }
 )
 WEEK_BY_WEEK = "Adjusted every week"
+ALL_ZONES_SHEET = "All zones"
 ALL_ZONES, WHEN_IT_RAINS = "All zones, a year", "When it rains"
 WAYS = {
     "table": "this table",

@@ -44,11 +44,24 @@ def test_thousands_points_before_a_decimal_comma_are_no_unit(book):
 def test_words_to_the_right_are_notes_and_numbers_are_not(book, files):
     book["zones"]["L2"] = "measured by hand"
     book["heads"]["X3"] = "ask"
+    book["zones"]["L3"] = "2 heads were broken"
 
     read = book.read()
     assert read.zones.name == files.zones.name
     np.testing.assert_array_equal(read.zones.area_m2, files.zones.area_m2)
     np.testing.assert_array_equal(read.heads.radius_m, files.heads.radius_m)
+
+
+def test_a_column_of_ones_own_begins_with_a_sign_and_others_are_told(book, files):
+    at = book["zones"].max_column + 1
+    for row, text in enumerate(("# Remarks", "old valve", 3), 1):
+        book["zones"].cell(row, at).value = text
+    np.testing.assert_array_equal(book.read().zones.area_m2, files.zones.area_m2)
+
+    book["zones"].cell(1, at).value = "Remarks"
+    (told,) = book.problems()
+    assert "Remarks: unknown column" in told
+    assert told.endswith("hint: begin its name with # to keep a column for yourself")
 
 
 @pytest.mark.parametrize(

@@ -45,6 +45,22 @@ def test_every_other_day_may_be_four_days_of_a_week():
     assert other.most_in_week == 4
 
 
+# Controllers that take odd or even dates as they are: all of them, or none.
+@pytest.mark.parametrize("weekdays", [WEEKDAYS, WEEKDAYS[:5]])
+def test_without_some_dates_odd_dates_are_whole_where_a_window_lets_them(weekdays):
+    window = Window(tuple(range(1, 13)), HEAD_KINDS, weekdays, ODD, "21:00", "06:00", 7)
+    found = [p for days in days_to_choose((window,), True, False) for p in days.alike]
+    drip = Window(tuple(range(1, 13)), HEAD_KINDS, WEEKDAYS, 0, "00:00", "24:00", 7)
+    both = [p for days in days_to_choose((window, drip), True, False)
+            for p in days.alike]  # fmt: skip
+
+    assert found
+    if weekdays == WEEKDAYS:
+        assert {(p.parity, p.weekdays) for p in found} == {(ODD, ALL_WEEK)}
+        assert all(p.weekdays == ALL_WEEK for p in both if p.parity)
+    assert any(p.weekdays != ALL_WEEK for p in both if not p.parity)
+
+
 # The method, step 7: "with odd or even dates the best set over the whole calendar", for
 # the table; a card that may take any set takes the same one.
 @pytest.mark.parametrize("parity", [ODD, EVEN])

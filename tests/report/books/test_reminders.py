@@ -258,6 +258,7 @@ def test_percents_are_asked_for_again_once_the_ground_is_filled():
     assert text.index("to fill the dry ground") < text.index(asked[0])
     assert f"from {after} on; 0 until then" in text
     assert keyed(again) == "Set percents for Apr"
+    assert keyed(visit).endswith("at 0 %; first fill dry ground")
     assert re.findall("Program .+?: [0-9.]+ %", str(again["description"])) == asked
 
 

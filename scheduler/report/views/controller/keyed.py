@@ -8,11 +8,11 @@ from typing import Any
 
 import numpy as np
 
-from scheduler.calendar import PARITIES, weekday_names
-from scheduler.plan.card.judged import dates_of_fills, fillings
+from scheduler.calendar import ALL_WEEK, PARITIES, weekday_names
+from scheduler.plan.card.judged import dates_of_fills, fillings, goes_on
 from scheduler.plan.card.needs import Fill, Hand
 from scheduler.plan.card.plan import Card
-from scheduler.plan.card.settings import Program, Visit
+from scheduler.plan.card.settings import Program, Visit, first_by_hand, first_dates
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text
 from scheduler.report import shown
@@ -59,6 +59,29 @@ def to_table(plan: SitePlan, card: Card, asked: Sequence[str] = ()) -> Table:
     )
 
 
+def sheets(plan: SitePlan, card: Card) -> list[tuple[str, Table]]:
+    """First sheet of a workbook: what the card gives each zone beside the table."""
+    judged, zones = card.judged, plan.site.zones
+    labels = [shown.zone_label(*pair) for pair in zip(
+        zones.zone, zones.name, strict=True
+    )]  # fmt: skip
+
+    def volumes(volume_l: np.ndarray) -> list[float]:
+        of_zone = volume_l.sum(axis=1)
+        return [*of_zone.tolist(), float(of_zone.sum())]
+
+    column = words.OF_ZONES.column
+    table = Table(
+        (
+            column("zone", [*labels, words.ALL_ZONES]),
+            column("card", volumes(judged.water_l), "volume"),
+            column("table", volumes(judged.table_l), "volume"),
+        ),
+        totals=(-1,),
+    )
+    return [(words.WATER_SHEET, table)]
+
+
 _PERCENTS = tuple(f"{label.lower()}_percent" for label in shown.MONTH_LABELS)
 
 
@@ -68,13 +91,14 @@ def _program_rows(plan: SitePlan, card: Card, visit: Visit) -> Iterator[dict[str
         percents = _percents_of(plan, card, visit, program)
         then = next((p.then for p in percents.values() if p.until), "")
         begins = _from(plan, card, visit, program)
+        first = program.first_date or _first_of_some_dates(plan, card, visit, program)
         for place, row in enumerate(program.zones):
             yield {
                 "program": program.name,
                 "days": " ".join(weekday_names(pattern.weekdays)),
                 "parity": PARITIES[pattern.parity],
                 "every_days": pattern.every_days or "",
-                "first_date": program.first_date or "",
+                "first_date": first or "",
                 "starts": " ".join(map(clock_text, program.starts_min)),
                 **_zone_cells(plan, row),
                 "base_minutes": program.base_min[place],
@@ -84,6 +108,18 @@ def _program_rows(plan: SitePlan, card: Card, visit: Visit) -> Iterator[dict[str
                 "from": begins.get(row, ""),
                 "then_percent": then,
             }
+
+
+def _first_of_some_dates(
+    plan: SitePlan, card: Card, visit: Visit, program: Program
+) -> datetime.date | None:
+    """First date of a program on some weekdays of odd or even dates, else None."""
+    if not program.pattern.parity or program.pattern.weekdays == ALL_WEEK:
+        return None
+    filled, months = card.judged.filled, visit.months
+    ready = goes_on(plan, visit, filled, months, visit.date)
+    since = ready.get(visit.date.month, visit.date)
+    return next(first_dates(program, months, since), None)
 
 
 def _percents_of(
@@ -125,8 +161,10 @@ def _hand_rows(plan: SitePlan, card: Card, visit: Visit) -> Iterator[dict[str, A
             when = {"program": words.FILL_BY_HAND, "days": " ".join(map(str, on[run]))}
         else:
             days = " ".join(weekday_names(run.weekdays))
+            first = first_by_hand([run], visit.months, visit.date)
             when = {"program": words.BY_HAND, "days": days,
-                    "every_days": run.every_days}  # fmt: skip
+                    "every_days": run.every_days,
+                    "first_date": first or ""}  # fmt: skip
         yield {
             **when,
             **_zone_cells(plan, run.zone),

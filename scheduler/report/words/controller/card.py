@@ -7,10 +7,10 @@ import itertools
 from collections.abc import Mapping, Sequence
 from typing import Protocol
 
-from scheduler.calendar import ALL_WEEK, ONE_DAY, PARITIES
+from scheduler.calendar import ALL_WEEK, PARITIES
 from scheduler.plan.card.judged import Broken
 from scheduler.plan.card.plan import Card
-from scheduler.plan.card.settings import NOON_MIN, Program, Visit, days_on
+from scheduler.plan.card.settings import Program, Visit, first_dates
 from scheduler.plan.card.ways_out import WayOut
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.patterns import Pattern
@@ -61,6 +61,8 @@ COLUMNS = Headings(
     }
 )
 OF_CARD, OF_TABLE = "card", "table"
+OF_ZONES = Headings({"zone": "zone", "card": "card", "table": "table"})
+WATER_SHEET, ALL_ZONES = "Water of a year", "all zones"
 BESIDE = "Minutes of a watering day, by card and table"
 DRY = "Dry days of a hundred, by card and table"
 NOT_KEPT = "What this card does not keep"
@@ -281,9 +283,7 @@ def first_days(program: Program, months: Sequence[int], since: datetime.date) ->
     pattern = program.pattern
     if not pattern.parity or pattern.weekdays == ALL_WEEK:
         return ""
-    by_day = since if min(program.starts_min) >= NOON_MIN else since + ONE_DAY
-    days = (day for day in days_on(months, by_day) if program.waters(day))
-    found = [*itertools.islice(days, _FIRST_DAYS)]
+    found = [*itertools.islice(first_dates(program, months, since), _FIRST_DAYS)]
     return f", first on {shown.days_named(found)}" if found else ""
 
 

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from scheduler.calendar import DAY_MIN, ONE_DAY
 from scheduler.plan.card.judged import Filling, Spans
 from scheduler.plan.card.needs import Fill, Hand
-from scheduler.plan.card.settings import days_on
+from scheduler.plan.card.settings import first_by_hand
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text
 from scheduler.report import shown
@@ -123,15 +123,7 @@ def by_hand(
         for hand in of_zone:
             alike.setdefault(_runs(hand), []).append(hand.month)
         told = "; ".join(f"{shown.months_text(m)} {run}" for run, m in alike.items())
-        first = next(
-            (
-                day
-                for day in days_on(months, since)
-                for hand in of_zone
-                if day.month == hand.month and hand.weekdays >> day.weekday() & 1
-            ),
-            None,
-        )
+        first = first_by_hand(of_zone, months, since)
         begins = OFF_UNTIL if first is None else f"first on {shown.day_text(first)}"
         label = shown.zone_label(zones.zone[zone], zones.name[zone])
         yield f"By hand, zone {label}: {told}; {begins}."

@@ -11,6 +11,7 @@ OFF_UNTIL_VISIT = "Nothing runs: turn the controller off."
 KEY_IN = "Clear every program, then key in:"
 PERCENTS = "Percents of this month:"
 FILLED = "The dry ground is filled: programs go on."
+FILL = "Fill dry ground, programs at 0"
 TURN_OFF = "Turn the controller off"
 ALL_OFF = "Set every percent to 0 (off)"
 MAKE_ANEW = "Make the card and its calendar anew"
@@ -27,6 +28,11 @@ def title(site: str, what: str) -> str:
 def visit(number: int, visits: int, months: Sequence[int]) -> str:
     """A visit: its number, and for which months."""
     return f"Key in visit {number} of {visits}, for {months_text(list(months))}"
+
+
+def filling(visit: str) -> str:
+    """A visit whose programs wait while dry ground is filled."""
+    return f"{visit}, at 0 %; first fill dry ground"
 
 
 def percents_for(month: int, percents: Mapping[str, float]) -> str:
