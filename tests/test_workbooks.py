@@ -366,10 +366,12 @@ def test_cards_workbook_has_the_dates_and_the_water_of_its_text(run, tmp_path):
         assert re.search(rf"first on {date:%a} {date.day}\b", told)
     for date in by_hand:
         assert f"first on {date:%a} {date.day} {date:%b %Y}" in told
-    lines = re.findall(r"\w{3} \d+ Apr 2027, \d\d:\d\d-\d\d:\d\d: [^.]*\.", told)
-    assert lines
-    assert all(line in about for line in lines)
-    assert "all programs wait, at 0 % or off" in about
+    visits = re.findall(r"Visit \d of \d:", told)
+    assert len(visits) > 1
+    assert all(visit in about for visit in visits)
+    left_out = re.findall("In no program until the next visit: [^.]*", told)
+    assert left_out
+    assert all(line in about for line in left_out)
     totals = next(book["Water of a year"].values)
     assert f"The zones get {totals[1]:,.0f} gal" in told
 

@@ -68,7 +68,7 @@ def _best_fit(
     without: np.ndarray,
     percent: np.ndarray | None,
 ) -> Fit:
-    settable = _settable_percents(prices)
+    settable = settable_percents(prices)
     if percent is not None:
         return _turned(prices, zones, option, months, without, percent, settable)
     if len(zones) == 1 and len(settable) <= _MANY_PERCENTS:
@@ -203,7 +203,7 @@ def best_percents(
     most: float,
 ) -> np.ndarray:
     """Percent of each month of least cost for given bases, none over `most`."""
-    settable = _settable_percents(prices)
+    settable = settable_percents(prices)
     settable = settable[settable <= most]
     return _best_percents(prices, zones, option, months, base, settable)
 
@@ -223,7 +223,7 @@ def at_full(
     most, full = percent.max(initial=0.0), run_steps(base, percent.max(initial=0.0))
     if most in (0.0, _FULL) or not full.all():
         return None
-    settable = _settable_percents(prices)
+    settable = settable_percents(prices)
     settable = settable[settable <= _FULL]
     if (full > prices.needs.longest_steps).any() or settable.max() < _FULL:
         return None
@@ -244,7 +244,7 @@ def at_full(
     return found if alike and then <= now * (1 + _NO_DEARER) else None
 
 
-def _settable_percents(prices: Prices) -> np.ndarray:
+def settable_percents(prices: Prices) -> np.ndarray:
     """Percents that a month can be set to, rising."""
     controller = prices.needs.controller
     if controller.percent_by == "none":

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -12,6 +12,9 @@ import numpy as np
 from scheduler.balance.day import WETTER
 from scheduler.calendar import DAY_MIN, DAYS_IN_MONTH, ONE_DAY, S_PER_MIN
 from scheduler.demand.frost import filled_on
+from scheduler.plan.card.after.fillings import after_fills
+from scheduler.plan.card.after.idle import without_idle
+from scheduler.plan.card.after.spared import spared
 from scheduler.plan.card.clock import (
     borrowed,
     foreseen,
@@ -21,11 +24,10 @@ from scheduler.plan.card.clock import (
 )
 from scheduler.plan.card.judged import (
     TRIFLE_SHARE,
-    Broken,
     Judged,
-    after_fills,
     harm_of,
     judge,
+    to_mend,
     worth_their_visits,
 )
 from scheduler.plan.card.needs import CardNeeds, Hand, card_needs
@@ -133,6 +135,7 @@ class _YearSearch:
         self.prices = Prices(self.needs)
         self.placed: dict[tuple[int, ...], Setting] = {}
         self.cards: dict[tuple[tuple[int, ...], ...], Card] = {}
+        self.kept: dict[tuple[tuple[int, ...], ...], Sequence[Setting]] = {}
 
     @cached_property
     def cost(self) -> dict[tuple[int, ...], float]:
@@ -173,10 +176,12 @@ class _YearSearch:
         All fewer are tried too: that the nights are short is not seen before the
         programs are laid on the clock.
         """
-        cards = [self.card_of(split) for split in dict.fromkeys(self.splits[:visits])]
+        splits = [*dict.fromkeys(self.splits[:visits])]
+        cards = [self.card_of(split) for split in splits]
         best = cards[worth_their_visits([card.judged for card in cards])]
         table_l = float(self.needs.table_l.sum())
         gap = 100 * max(best.cost_l - self.bounds[visits - 1], 0.0) / max(table_l, 1.0)
+        best = self._without_fillings(best, splits[cards.index(best)])
         own = after_fills(self.plan, best.visits, best.judged.filled)
         schedule = _schedule(self.needs, own)
         # Cards with more visits that take less water break limits that this one keeps.
@@ -190,16 +195,37 @@ class _YearSearch:
             best, visits=own, schedule=schedule, gap_percent=gap, fewer=fewer
         )
 
+    def _without_fillings(self, card: Card, split: tuple[tuple[int, ...], ...]) -> Card:
+        """The card whose programs fill dry ground, as far as they can."""
+        prices, start = self.prices, self.start
+        if not card.judged.filled:
+            return card
+        settings, left_out = spared(
+            prices, card.judged, self.kept[split],
+            lambda tried, cells: _as_card(prices, tried, start, cells).judged,
+        )  # fmt: skip
+        if not left_out.any():
+            return card
+        found = _as_card(prices, settings, start, left_out)
+        return replace(found, cost_l=card.cost_l)
+
     def card_of(self, split: tuple[tuple[int, ...], ...]) -> Card:
         """The card with a visit for each stretch."""
         if split not in self.cards:
             settings = [self._setting(months) for months in split]
             card, kept = _card(self.prices, settings, self.start)
             if card.judged.harm > _MUCH_HARM:
-                card = _with_borrowed(
+                card, kept = _with_borrowed(
                     self.prices, card, kept, self.of_months, self.start
                 )
-            self.cards[split] = card
+            lean = without_idle(
+                self.needs, card.judged, kept,
+                lambda tried: _as_card(self.prices, tried, self.start).judged,
+            )  # fmt: skip
+            if lean is not kept:
+                found = _as_card(self.prices, lean, self.start)
+                card = replace(found, cost_l=card.cost_l)
+            self.cards[split], self.kept[split] = card, lean
         return self.cards[split]
 
     @cached_property
@@ -227,7 +253,7 @@ def _card(
     best, settings = _mended(prices, settings, start)
     known = foreseen(prices, settings)
     broken = [b for b in best.judged.broken if not known[b.zone, b.month - 1]]
-    over, must = _to_mend(prices.needs, best.judged, broken)
+    over, must = to_mend(prices.needs, best.judged, broken)
     # Among much that cannot be kept it would change little.
     if not (over.any() or must.any()) or harm_of(broken) < best.judged.harm / 2:
         return best, settings
@@ -249,7 +275,7 @@ def _with_borrowed(
     settings: Sequence[Setting],
     others: Sequence[Setting],
     start: datetime.date,
-) -> Card:
+) -> tuple[Card, Sequence[Setting]]:
     """The card with programs of other months where those break fewer of its limits.
 
     Where nights are far too short, a search of a stretch by itself may leave zones out
@@ -265,10 +291,7 @@ def _with_borrowed(
             found = _as_card(prices, tried, start)
             if found.judged.harm < card.judged.harm:
                 card, now = found, tried
-    if card is first:
-        return card
-    mended, _ = _mended(prices, now, start)
-    return mended
+    return (card, settings) if card is first else _mended(prices, now, start)
 
 
 def _mended(
@@ -285,7 +308,7 @@ def _mended(
     programs = [(group.days, group.starts) for s in settings for group in s.groups]
     firsts = sorted({setting.months[0] for setting in settings})
     for _ in range(_MOST_MENDS):
-        over, must = _to_mend(prices.needs, now.judged, now.judged.broken)
+        over, must = to_mend(prices.needs, now.judged, now.judged.broken)
         if not (over.any() or must.any()) or not programs:
             break
         drier = _drier(now.judged.start_mm, prices.needs.start_mm)
@@ -312,30 +335,13 @@ def _drier(one_mm: np.ndarray, other_mm: np.ndarray) -> np.ndarray:
     return np.where(lacks[0] > lacks[1], one_mm, other_mm)
 
 
-def _to_mend(
-    needs: CardNeeds, judged: Judged, of: Iterable[Broken]
-) -> tuple[np.ndarray, np.ndarray]:
-    """Dry shares passed, and months that should not be left out, (zone, month).
-
-    Ground that is dry after months without water is not mended by more water in the
-    month that it shows in, but by none left out before it.
-    """
-    over, must = np.zeros(judged.dry.shape), np.zeros(judged.dry.shape, dtype=bool)
-    left_out = needs.waters & (judged.minutes == 0)
-    for broken in of:
-        if broken.what != "dry":
-            continue
-        zone, month = broken.zone, broken.month - 1
-        before = month if left_out[zone, month] else (month - 1) % 12
-        while left_out[zone, before] and not must[zone, before]:
-            must[zone, before] = True
-            before = (before - 1) % 12
-        if not must[zone, (before + 1) % 12]:
-            over[zone, month] = broken.value - broken.limit
-    return over, must
-
-
-def _as_card(prices: Prices, settings: Sequence[Setting], start: datetime.date) -> Card:
+def _as_card(
+    prices: Prices,
+    settings: Sequence[Setting],
+    start: datetime.date,
+    spared: np.ndarray | None = None,
+) -> Card:
+    """The card of settings, without the fillings that are `spared`, (zone, month)."""
     needs = prices.needs
     now = next(r for r, s in enumerate(settings) if start.month - 1 in s.months)
     settings = [*settings[now:], *settings[:now]]
@@ -348,7 +354,7 @@ def _as_card(prices: Prices, settings: Sequence[Setting], start: datetime.date) 
     by_hand = tuple(
         hand for setting in settings for hand in started_by_hand(prices, setting)
     )
-    judged = judge(needs, settings, schedule, by_hand)
+    judged = judge(needs, settings, schedule, by_hand, spared)
     cost = sum(setting.cost for setting in settings)
     return Card(tuple(visits), schedule, by_hand, judged, 0.0, cost, start)
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from scheduler.calendar import ONE_DAY
 from scheduler.demand.frost import filled_on, season_from
-from scheduler.plan.card.judged import goes_on
+from scheduler.plan.card.after.fillings import goes_on
 from scheduler.plan.card.plan import Card
 from scheduler.plan.card.settings import Program, Visit, dated
 from scheduler.plan.site import SitePlan

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from scheduler.calendar import ALL_WEEK, DAY_MIN
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Window
-from scheduler.plan.card.judged import fillings
+from scheduler.plan.card.after.fillings import fillings
 from scheduler.plan.card.plan import Card
 from scheduler.plan.card.settings import Program, first_of
 from scheduler.plan.plantings.steps import Planting
@@ -86,7 +86,8 @@ def times_story(plan: SitePlan, card: Card) -> list[str]:
         comes = f"{comes} {young.keyed_on(_changes(card, new))}"
     hands = list(_by_hand(plan, card))
     told += [*_permitted(plan), comes, *_percents(plan, card), *hands]
-    return [*told, *_who(plan), *([words.WHO_STARTS] if hands else [])]
+    who = any(door_words.says_who_starts(key) for key, _ in plan.site.door)
+    return [*told, *_who(plan), *([words.WHO_STARTS] if hands and not who else [])]
 
 
 def _days(program: Program) -> str:
@@ -172,7 +173,8 @@ def _who(plan: SitePlan) -> Iterator[str]:
     """
     keys = [key for key, _ in plan.site.door if door_words.says_who(key)]
     of_percents = [key for key in keys if door_words.says_who_sets(key)]
-    if len(keys) == len(of_percents):
+    starts = [key for key in keys if door_words.says_who_starts(key)]
+    if len(keys) == len({*of_percents, *starts}):
         yield words.WHO_KEYS_IN
     if plan.site.controller.percent_by != "none" and not of_percents:
         yield words.WHO_SETS

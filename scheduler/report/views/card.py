@@ -12,15 +12,16 @@ import numpy as np
 from scheduler.calendar import ALL_WEEK, ONE_DAY
 from scheduler.cautions import HARD_LIMITS, Caution
 from scheduler.demand.frost import season_on
-from scheduler.plan.card.judged import (
-    Broken,
+from scheduler.plan.card.after.fillings import (
     dates_of_fills,
     fill_hours,
     fillings,
     goes_on,
+    start_by_hand,
 )
+from scheduler.plan.card.judged import Broken
 from scheduler.plan.card.plan import Card
-from scheduler.plan.card.settings import Program, Visit, counted_from
+from scheduler.plan.card.settings import Program, Visit, counted_from, days_on
 from scheduler.plan.card.ways_out import WayOut
 from scheduler.plan.site import SitePlan
 from scheduler.report import shown
@@ -185,15 +186,21 @@ def hand_lines(
     """What is started by hand in some months, with first dates `since` a date."""
     visit = next(v for v in card.visits if months[0] in v.months)
     told: list[str] = []
+    to_come = {day.month for day in days_on(months, since)}
     for month in months:
         mine = [fill for fill in card.judged.filled if fill.month == month]
-        if mine:
+        if mine and month in to_come:
             found, wait = fillings(plan, visit, mine, months, since)
             dates = dates_of_fills(mine, found)
             late = {fill: fill.days - len(days) for fill, days in dates.items()}
             hours = {fill: fill_hours(plan, fill, since.year) for fill in mine}
             told += hands.fills(plan, month, found, late, hours, wait)
-    return [*told, *hands.by_hand(plan, months, card.by_hand, since)]
+    starts = {
+        hand: start_by_hand(plan, visit, hand, since)
+        for hand in card.by_hand
+        if hand.month in months
+    }
+    return [*told, *hands.by_hand(plan, months, card.by_hand, since, starts)]
 
 
 def visit_lines(plan: SitePlan, card: Card, visit: Visit) -> list[str]:

@@ -27,7 +27,10 @@ FORECAST = (
 SELDOM = "hard frost comes in few years"
 KEY_IN_THEN = "Key in the visit of this month first, if its day is past."
 SAY_ONCE = "Say it once: lines_can_freeze in site.toml, and the card asks no more."
-_LATER = "If they are filled later, have the card made anew for that day."
+_LATER = (
+    "If they are filled later, the programs begin then, with the percents of that "
+    "month. Before a later night as cold, drain them again."
+)
 DATES_MOVE = (
     "The controller goes off on the day of draining, though it was still to run. "
     f"{_LATER}"
@@ -100,7 +103,7 @@ def nothing_runs(off: list[int]) -> str:
 def _nights(months: ReferenceMonths, units: str) -> list[str]:
     """Nights of frost by month, where there are some."""
     named = [
-        f"{label} {nights:.0f}"
+        f"{nights:.0f} in {label}"
         for label, nights in zip(MONTH_LABELS, months.frost_nights, strict=True)
         if nights >= FEWEST_NIGHTS
     ]
@@ -229,7 +232,7 @@ def decide(
         "above the frost depth; ask who laid them, or the building office)? If so, or "
         f"if nobody can say: drain it {when}, leave the controller off to "
         f"{date_text(ends)}, or longer while nights at {hard(units)} or below are "
-        f"forecast, and then key in {then}; what is set for "
+        f"forecast, start nothing by hand, and then key in {then}; what is set for "
         f"{months_text(list(waters))} is for lines that cannot freeze."
     )
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import icalendar
 import pytest
-from cards import KEYED_IN, cards_of, plan_of
+from cards import KEYED_IN, cards_of, filled_by_hand, plan_of
 from remembered import make_cards, make_plan
 
 from scheduler.plan.card.needs import Fill, Hand
@@ -234,19 +234,20 @@ def test_starts_by_hand_and_fillings_are_told_as_their_month_begins():
     run = "station 1 Front lawn for 30 min."
     assert f"Wed 21 Apr 2027, 00:00-00:30: {run}" in today
     assert f"Sat 1 Apr 2028, 22:00-22:30: {run}" in april
-    assert "By hand, zone 4 Shrub bed: Apr 40 min, every 28 days" in april
-    assert re.search(r"Apr 40 min, every 28 days; first on ... \d+ Apr 2028\.", april)
+    assert "By hand, station 4 Shrub bed: Apr 40 min, every 28 days" in april
+    assert re.search(
+        r"Apr 40 min, every 28 days, from 20:00; first on ... \d+ Apr 2028\.", april
+    )
     # By hand: three times 3 min and twice 45 between are 99 min.
     run = "station 3 Sidewalk strip for 3 × 3 min, 45 min between."
     assert f"Sat 1 May 2027, 22:00-23:39: {run}" in may
     assert f"Mon 3 May 2027, 00:00-01:39: {run}" in may
 
 
-# By hand: 1, 3 and 5 April 2027 are the site's days as dates of filling (Thu, Sat, Mon,
-# odd dates), and the programs wait until the last is over, as the text itself says.
+# The programs wait until the last filling is over, as the text itself says.
 def test_percents_are_asked_for_again_once_the_ground_is_filled():
     plan = plan_of("business_park")
-    card = plan_card(plan, datetime.date(2026, 11, 27), 4)
+    card = filled_by_hand(plan_card(plan, datetime.date(2026, 11, 27), 4))
     events = calendar_of(plan, card)
     visit = next(e for e in events[datetime.date(2027, 4, 1)])
     text = str(visit["description"])

@@ -106,7 +106,7 @@ def test_every_month_with_a_night_of_frost_is_told_with_its_nights(told):
     assert cold
     for name, text in told["texts"].items():
         for month in cold:
-            nights = f"{LABELS[month['month'] - 1]} {month['frost_nights']:.0f}"
+            nights = f"{month['frost_nights']:.0f} in {LABELS[month['month'] - 1]}"
             assert re.search(rf"\b{nights}\b", text), (name, nights)
 
 

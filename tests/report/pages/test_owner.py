@@ -358,7 +358,7 @@ def test_watch_for_speaks_of_frost_and_rain_only_where_they_matter():
     assert "In spring" not in watched(warm)
     assert (
         "After half an inch of rain in a day (rain gauge), switch the controller off "
-        "for 2 days from the last such day, then on again." in watched(mild, rule)
+        "for the 2 days after the last such day, then on again." in watched(mild, rule)
     )
 
 

@@ -402,14 +402,14 @@ def test_way_out_names_the_change_and_what_it_leaves(way):
     ("hands", "since", "told"),
     [
         ([(6, 1, 40.0, 28), (7, 1, 40.0, 28), (8, 2, 25.0, 21)], (2027, 4, 20),
-         "Jun-Jul 40 min, Mo Th, every 28 days; Aug 2 × 25 min, 30 min between, Mo Th, "
-         "every 21 days; first on Thu 3 Jun 2027."),
+         "Jun-Jul 40 min, Mo Th, every 28 days, from 06:00; Aug 2 × 25 min, 30 min "
+         "between, Mo Th, every 21 days, from 06:00; first on Thu 3 Jun 2027."),
         ([(4, 1, 40.0, 28)], (2027, 4, 20),
-         "Apr 40 min, Mo Th, every 28 days; first on Thu 22 Apr 2027."),
+         "Apr 40 min, Mo Th, every 28 days, from 06:00; first on Thu 22 Apr 2027."),
         ([(3, 1, 40.0, 28)], (2027, 4, 20),
-         "Mar 40 min, Mo Th, every 28 days; off until the next visit."),
+         "Mar 40 min, Mo Th, every 28 days, from 06:00; off until the next visit."),
         ([(4, 1, 40.0, 28), (6, 1, 40.0, 28)], (2027, 4, 30),
-         "Apr, Jun 40 min, Mo Th, every 28 days; first on Thu 3 Jun 2027."),
+         "Apr, Jun 40 min, Mo Th, every 28 days, from 06:00; first on Thu 3 Jun 2027."),
     ],
 )  # fmt: skip
 def test_starts_by_hand_are_told_by_months_with_a_first_date(hands, since, told):
@@ -419,10 +419,13 @@ def test_starts_by_hand_are_told_by_months_with_a_first_date(hands, since, told)
     ]
     months = [3, 4, 5, 6, 7, 8]
 
-    assert list(
-        hands_told.by_hand(plan_of("home"), months, found, datetime.date(*since))
-    ) == [f"By hand, zone 1 Front lawn: {told}"]
-    assert list(hands_told.by_hand(plan_of("home"), [1], found, KEYED_IN)) == []
+    starts = dict.fromkeys(found, 6 * 60)
+    plan, date = plan_of("home"), datetime.date(*since)
+
+    assert list(hands_told.by_hand(plan, months, found, date, starts)) == [
+        f"By hand, station 1 Front lawn: {told}"
+    ]
+    assert list(hands_told.by_hand(plan, [1], found, KEYED_IN, starts)) == []
 
 
 def test_starts_by_hand_and_fillings_are_in_every_form():
@@ -469,7 +472,7 @@ def test_starts_by_hand_and_fillings_are_in_every_form():
         ("3", "2027-04-21 2027-04-23", "9.0", "3.0"),
     ]
     assert (
-        "By hand, zone 4 Shrub bed: Apr 40 min, every 28 days; first on "
+        "By hand, station 4 Shrub bed: Apr 40 min, every 28 days, from 20:00; first on "
         "Tue 20 Apr 2027." in text
     )
     assert (row["zone"], float(row["base_minutes"]), row["every_days"]) == (

@@ -81,7 +81,10 @@ def test_csv_has_a_row_for_every_run(example):
     text = data.to_csv(night.to_table(example), "metric")
 
     header, *rows = text.splitlines()
-    assert header == "date,start,end,minutes,station,zone,name,cycle,minutes_over"
+    assert (
+        header
+        == "date,start,end,minutes,station,zone,name,cycle,minutes_over,flow_l_min"
+    )
     assert len(rows) == len(example.night.runs)
 
 

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from scheduler.calendar import ALL_WEEK, PARITIES, weekday_names
-from scheduler.plan.card.judged import dates_of_fills, fillings, goes_on
+from scheduler.plan.card.after.fillings import dates_of_fills, fillings, goes_on
 from scheduler.plan.card.needs import Fill, Hand
 from scheduler.plan.card.plan import Card
 from scheduler.plan.card.settings import Program, Visit, first_by_hand, first_dates

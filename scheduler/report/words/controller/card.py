@@ -16,7 +16,7 @@ from scheduler.plan.site import SitePlan
 from scheduler.plan.times.patterns import Pattern
 from scheduler.plan.times.windows import clock_text
 from scheduler.report import shown
-from scheduler.report.counting import listed, named, of_hundred, spelled
+from scheduler.report.counting import counted, listed, named, of_hundred, spelled
 from scheduler.report.frames import Headings
 
 
@@ -179,10 +179,13 @@ def how_to(
     at = "" if by == "none" else " at 100 %"
     splits = plan.site.controller.soak_built_in
     kept = " Cycle and soak stay as keyed at any percent." if splits and at else ""
+    if splits:
+        kept += " Where they are blank a run is not split: clear what stands there."
     whole = "minute" if step == 1 else f"{shown.minutes(step)} min"
     now = "" if by == "none" else _NOW
     alone = _ALONE if by == "none" else _ALONE_AT
     lines = [
+        _made_for(plan),
         "At a visit: clear every program, then key in its block below, top to bottom."
         f"{now}",
         f"Run times are those of one start{at}; a start runs all zones in order.{kept}",
@@ -225,6 +228,21 @@ def how_to(
         "The card counts on a controller that rounds a run at a percent to the nearest "
         f"{whole}.{'' if trial is None else _tried(*trial)}",
     ]
+
+
+def _made_for(plan: SitePlan) -> str:
+    """What the card counts on in a controller."""
+    controller = plan.site.controller
+    has = [
+        counted(int(controller.programs), "program"),
+        f"{counted(int(controller.starts), 'start')} in each",
+    ]
+    if controller.percent_by != "none":
+        whose = "each program" if controller.percent_by == "program" else "all programs"
+        has.append(f"a percent for {whose} in steps of {controller.percent_step:g} %")
+    if controller.gap_s:
+        has.append(f"{controller.gap_s:g} s between valves")
+    return f"Made for a controller of {listed(has)}; for another have it made anew."
 
 
 _BUT_DATES = " but a next date that is no longer right"

@@ -6,7 +6,7 @@ import datetime
 from collections.abc import Iterator, Mapping, Sequence
 
 from scheduler.calendar import DAY_MIN, ONE_DAY
-from scheduler.plan.card.judged import Filling, Spans
+from scheduler.plan.card.after.fillings import Filling, Spans
 from scheduler.plan.card.needs import Fill, Hand
 from scheduler.plan.card.settings import first_by_hand
 from scheduler.plan.site import SitePlan
@@ -44,6 +44,8 @@ def fills(
             "Until the last of them is over all programs wait, at 0 % or off; set the "
             f"month's percents on {ready}."
         )
+        if plan.site.controller.percent_by == "none":
+            wait = f"Until the last of them is over leave programs off, to {ready}."
     splits = plan.site.controller.soak_built_in and found
     how = _AS_PROGRAM if splits else _BY_HAND
     yield f"As {shown.MONTH_LABELS[month - 1]} begins, by hand, {how} {wait}"
@@ -110,10 +112,12 @@ def by_hand(
     months: Sequence[int],
     hands: Sequence[Hand],
     since: datetime.date,
+    starts_min: Mapping[Hand, int | None],
 ) -> Iterator[str]:
     """Waterings of some months that are started by hand, a line for a zone.
 
-    The first date of each zone is on `since` or after it, and before the next visit.
+    The first date of each zone is on `since` or after it, and before the next visit;
+    `starts_min` are minutes of the day from which each has room, where one has.
     """
     zones = plan.site.zones
     mine = [hand for hand in hands if hand.month in months]
@@ -121,12 +125,19 @@ def by_hand(
         of_zone = [hand for hand in mine if hand.zone == zone]
         alike: dict[str, list[int]] = {}
         for hand in of_zone:
-            alike.setdefault(_runs(hand), []).append(hand.month)
+            run = f"{_runs(hand)}{_from(starts_min[hand])}"
+            alike.setdefault(run, []).append(hand.month)
         told = "; ".join(f"{shown.months_text(m)} {run}" for run, m in alike.items())
         first = first_by_hand(of_zone, months, since)
         begins = OFF_UNTIL if first is None else f"first on {shown.day_text(first)}"
-        label = shown.zone_label(zones.zone[zone], zones.name[zone])
-        yield f"By hand, zone {label}: {told}; {begins}."
+        label = shown.zone_label(str(int(zones.station[zone])), zones.name[zone])
+        yield f"By hand, station {label}: {told}; {begins}."
+
+
+def _from(start_min: int | None) -> str:
+    if start_min is None:
+        return ", while no program runs"
+    return f", from {clock_text(start_min)}"
 
 
 def _runs(hand: Hand) -> str:

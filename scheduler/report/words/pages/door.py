@@ -58,7 +58,7 @@ def key(name: str) -> str:
     return words[:1].upper() + words[1:]
 
 
-_WHO, _PERCENT = "who", "percent"
+_WHO, _PERCENT, _HAND = "who", "percent", "hand"
 CONTACT_WORDS = ("contact", "call", "phone", "ask", "help", "question", _WHO)
 """Words in the key of a line that say whom to call, or who does what."""
 
@@ -80,6 +80,11 @@ def says_who(key_: str) -> bool:
 def says_who_drains(key_: str) -> bool:
     """Whether a line is of winter."""
     return any(word in key_.casefold() for word in WINTER_WORDS)
+
+
+def says_who_starts(key_: str) -> bool:
+    """Whether a line says who starts by hand."""
+    return says_who(key_) and _HAND in key_.casefold()
 
 
 def says_who_sets(key_: str) -> bool:

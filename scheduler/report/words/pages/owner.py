@@ -74,8 +74,8 @@ SHUT_OFF_WORKS = (
 HEAT = (
     "A heat wave: where leaves hang, or grass keeps footprints, in the morning too, "
     "start that program once by hand{}, while nothing else runs: on a day that it "
-    "leaves out, else on one of its own. Look the next morning, and stop once plants "
-    "stand."
+    "leaves out, else on one of its own; where a start has no room, the dry stations "
+    "alone. Look the next morning, and stop once plants stand."
 )
 IN_HOURS = " in permitted hours"
 AWAY = (

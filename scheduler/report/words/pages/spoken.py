@@ -147,8 +147,9 @@ def plant(name: str) -> str:
 
 
 def days_after_rain(days: int) -> str:
-    """How long a controller stays off after a day of rain."""
-    return f"{counted(days, 'day')} from the last such day"
+    """How long a controller stays off after days of rain."""
+    what = "day" if days == 1 else f"{days} days"
+    return f"the {what} after the last such day"
 
 
 def but_new(days_off: int, until: str) -> str:

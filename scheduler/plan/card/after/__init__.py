@@ -1,0 +1,1 @@
+"""What follows once programs are found: fillings by hand, and water that is spared."""
