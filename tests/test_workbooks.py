@@ -382,3 +382,38 @@ def test_climates_workbook_tells_of_frost(run, tmp_path):
     about = [str(c.value) for c in openpyxl.load_workbook(out)["About"]["A"]]
 
     assert any(line.startswith("Nights at 32 °F or below") for line in about)
+
+
+# Sod of the example was laid on 12 June 2026: its steps are what keeps it alive.
+def test_cards_workbook_has_the_steps_of_new_plantings(run, tmp_path):
+    out = tmp_path / "out.xlsx"
+    asked = ("card", EXAMPLES / "desert_garden", "--date", "2026-06-20")
+    told = " ".join(run(*asked).out.split())
+    run(*asked, "--format", "xlsx", "--out", out)
+    book = openpyxl.load_workbook(out)
+    steps = [
+        row
+        for sheet in book.worksheets
+        if sheet.title.startswith("New plantings")
+        for row in list(sheet.values)[1:]
+    ]
+
+    assert len(steps) > 3
+    for begins, ends, *_, minutes in steps:
+        assert re.search(rf"{begins} {ends} .*?\b{minutes}\b", told)
+
+
+# An office adds up numbers, and reads them in its own units.
+def test_workbooks_of_questions_hold_numbers_and_units(run, tmp_path):
+    out = tmp_path / "out.xlsx"
+    home = EXAMPLES / "home"
+    run("less", home, "--percent", "10", "--format", "xlsx", "--out", out)
+    _, *rows = openpyxl.load_workbook(out)["Minutes a week"].values
+    assert all(cell is None or cell > 0 for row in rows for cell in row[1:])
+
+    told = " ".join(run("doubt", home).out.split())
+    run("doubt", home, "--format", "xlsx", "--out", out)
+    _, *rows = openpyxl.load_workbook(out)["It hangs on"].values
+    assert len(rows) > 5
+    for _, what, low, plan, high, *_ in rows:
+        assert f"{what} {low} {plan} {high}" in told

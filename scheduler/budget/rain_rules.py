@@ -93,13 +93,15 @@ def planned_saving_l(plan: SitePlan) -> np.ndarray | None:
     """Liters that a rain shut-off would save a mean year, (zone, month).
 
     The table is planned once more with it, so that no more days are dry than may be.
-    None where the site has one, or the table is by months.
+    No month saves more than it takes: played years may have a date more of an interval
+    than the mean one. None where the site has one, or the table is by months.
     """
     if plan.settings is None or plan.site.controller.rain_shutoff_mm is not None:
         return None
     inputs = what_if(plan.inputs, rain_shutoff_mm=[np.array(USUAL_SETTING_MM)])
     then = plan_days(inputs, cycle_limits(inputs.ground, inputs.valve))
-    return volume_l(plan.inputs, plan.settings.water_mm - then.water_mm)
+    saves_l = volume_l(plan.inputs, plan.settings.water_mm - then.water_mm)
+    return np.minimum(saves_l, plan.plan.volume_l)
 
 
 def held_back_l(plan: SitePlan) -> np.ndarray | None:

@@ -51,6 +51,7 @@ def doubt(
             blocks=lambda: view.blocks(found, shown),
             data=lambda: view.to_data(found),
             table=lambda: view.to_table(found),
+            sheets=lambda: view.sheets(found, shown),
             book=("What to doubt", plan.site.name),
         ),
         Asked(format_, out, shown),

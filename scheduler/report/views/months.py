@@ -110,6 +110,24 @@ def overview(plan: SitePlan) -> Table:
     return Table(tuple(columns))
 
 
+def weekly_sheet(plan: SitePlan) -> Table:
+    """The same minutes as numbers, for a workbook; blank where nothing runs."""
+    weekly, zones = plan.plan.schedule.minutes_per_week, plan.site.zones
+    column = words.OVERVIEW.column
+    labels = [shown.zone_label(*pair) for pair in zip(
+        zones.zone, zones.name, strict=True
+    )]  # fmt: skip
+    columns = [column("zone", labels)]
+    for month, label in enumerate(shown.MONTH_LABELS):
+        cells = [value or np.nan for value in weekly[:, month].tolist()]
+        columns.append(column(label.lower(), cells, text=_minutes_or_blank))
+    return Table(tuple(columns))
+
+
+def _minutes_or_blank(minutes: float) -> str:
+    return "" if np.isnan(minutes) else _whole_minutes(minutes)
+
+
 def in_a_year(
     zones: Zones, values: np.ndarray, dimension: str, unit: str = ""
 ) -> Table:

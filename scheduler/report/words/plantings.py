@@ -182,6 +182,11 @@ def _sources(steps: Sequence[Step]) -> Iterator[str]:
         yield source if status == "read" else f"{source} ({status})"
 
 
+def sheet(number: int, count: int) -> str:
+    """Name of a workbook's sheet of steps, one of several."""
+    return f"{TITLE} {number}" if count > 1 else TITLE
+
+
 def in_short(plan: SitePlan, planting: Planting) -> str:
     """A zone's planting for the door and the calendar: what holds until when."""
     zones = plan.site.zones

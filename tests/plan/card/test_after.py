@@ -1,4 +1,4 @@
-"""What follows once programs are found: fillings spared, and water that serves nothing."""
+"""What follows once programs are found: fillings spared, and idle water."""
 
 import datetime
 from dataclasses import replace

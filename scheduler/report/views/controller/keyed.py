@@ -60,7 +60,7 @@ def to_table(plan: SitePlan, card: Card, asked: Sequence[str] = ()) -> Table:
 
 
 def sheets(plan: SitePlan, card: Card) -> list[tuple[str, Table]]:
-    """First sheet of a workbook: what the card gives each zone beside the table."""
+    """First sheets of a workbook: steps of new plantings, and water by zone."""
     judged, zones = card.judged, plan.site.zones
     labels = [shown.zone_label(*pair) for pair in zip(
         zones.zone, zones.name, strict=True
@@ -79,7 +79,7 @@ def sheets(plan: SitePlan, card: Card) -> list[tuple[str, Table]]:
         ),
         totals=(-1,),
     )
-    return [(words.WATER_SHEET, table)]
+    return [*plantings.sheets(plan, card), (words.WATER_SHEET, table)]
 
 
 _PERCENTS = tuple(f"{label.lower()}_percent" for label in shown.MONTH_LABELS)

@@ -30,6 +30,15 @@ def blocks(plan: SitePlan, card: Card) -> Iterator[Block]:
             yield _steps(plan, group, card.today)
 
 
+def sheets(plan: SitePlan, card: Card) -> list[tuple[str, Table]]:
+    """Steps of new plantings as they are keyed in, a sheet for those planted alike."""
+    groups = [one for one in programs(plan, card) if one.plantings[0].steps]
+    return [
+        (words.sheet(number, len(groups)), _steps(plan, group, card.today))
+        for number, group in enumerate(groups, 1)
+    ]
+
+
 @dataclass(frozen=True, slots=True)
 class NewProgram:
     """Zones planted alike, the program that is free for their steps, what is told."""

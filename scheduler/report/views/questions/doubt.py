@@ -62,6 +62,14 @@ def _measures(found: Doubts) -> Table:
     )
 
 
+def sheets(found: Doubts, units: str) -> list[tuple[str, Table]]:
+    """First sheets of a workbook: what the answer hangs on in the reader's units."""
+    return [
+        (words.HANGS_SHEET, _rows(found, units)),
+        (words.WHAT_TO_MEASURE, _measures(found)),
+    ]
+
+
 def to_data(found: Doubts) -> dict[str, Any]:
     """The answer for programs, what most hangs on first."""
     zones = found.plan.site.zones.zone
@@ -115,6 +123,7 @@ def to_table(found: Doubts) -> Table:
     def texts(row: Doubted) -> str:
         return words.SOURCES[row.source]
 
+    whole = "{:.0f}".format
     return Table(
         (
             column("zone", [words.zone_of(row, found) for row in rows]),
@@ -122,10 +131,10 @@ def to_table(found: Doubts) -> Table:
             *(column(name, numbers(name)) for name in ("low", "value", "high")),
             column("water_low_year", numbers("water_low_l"), "volume"),
             column("water_high_year", numbers("water_high_l"), "volume"),
-            column("minutes_low_week", numbers("minutes_low_week")),
-            column("minutes_high_week", numbers("minutes_high_week")),
-            column("dry_low_percent", numbers("dry_low", 100)),
-            column("dry_high_percent", numbers("dry_high", 100)),
+            column("minutes_low_week", numbers("minutes_low_week"), text=whole),
+            column("minutes_high_week", numbers("minutes_high_week"), text=whole),
+            column("dry_low_percent", numbers("dry_low", 100), text=whole),
+            column("dry_high_percent", numbers("dry_high", 100), text=whole),
             column("wrong_year", numbers("wrong_l"), "volume"),
             column("measure", [words.MEASURES[row.measure] for row in rows]),
             column("source", [texts(row) for row in rows]),

@@ -175,14 +175,14 @@ def sheets(found: Less) -> list[tuple[str, Table]]:
         (
             column("what", words.OF_TOTALS),
             column("water", total, "volume"),
-            column("less", less),
+            column("less", less, text="{:.0f}".format),
             *priced,
-            column("dry", dry),
+            column("dry", dry, text="{:.0f}".format),
         )
     )
     return [
         (words.TOTALS_SHEET, year),
-        (words.MINUTES_SHEET, months.overview(found.after)),
+        (words.MINUTES_SHEET, months.weekly_sheet(found.after)),
     ]
 
 

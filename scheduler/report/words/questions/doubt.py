@@ -74,7 +74,7 @@ OF_ROWS = Headings(
         "minutes_low": "min a week\nif low",
         "minutes_high": "\nif high",
         "dry_low": "dry days of 100\nlow",
-        "dry_high": "\nhigh",
+        "dry_high": "dry\nhigh",
         "measure": "settled by",
     }
 )
@@ -92,9 +92,9 @@ ROWS = Headings(
     {
         "zone": "zone",
         "field": "field",
-        "low": "low",
-        "value": "plan",
-        "high": "high",
+        "low": "low in SI",
+        "value": "plan in SI",
+        "high": "high in SI",
         "water_low_year": "water if low",
         "water_high_year": "water if high",
         "minutes_low_week": "minutes if low",
@@ -106,6 +106,7 @@ ROWS = Headings(
         "source": "range",
     }
 )
+HANGS_SHEET = "It hangs on"
 WHAT_IT_HANGS_ON, WHAT_TO_MEASURE = "What the answer hangs on", "What to measure"
 WORTH, NOT_WORTH, NO_DRIVE = "worth the drive", "not worth it", "no drive"
 BAR_AXIS = "water of a year if low and if high, % of the zone's"
