@@ -40,6 +40,7 @@ def table(
     from scheduler.report.asked import cautions_of_zone, zone_row
     from scheduler.report.views import months
     from scheduler.report.views import table as view
+    from scheduler.report.views.plantings.table import steps_sheets
 
     check_out(format_, out)
     if picture is not None:
@@ -67,7 +68,9 @@ def table(
             data=lambda: view.to_data(plan, shown, day.year, only),
             table=lambda: months.table_rows(plan, only),
             book=("Watering table", plan.site.name),
-            sheets=lambda: months.year_sheets(plan) if only is None else (),
+            sheets=lambda: (
+                [*months.year_sheets(plan), *steps_sheets(plan)] if only is None else ()
+            ),
         ),
         Asked(format_, out, shown),
         hard_limits(plan.cautions, shown),

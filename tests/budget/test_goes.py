@@ -233,5 +233,5 @@ def test_owner_is_told_the_three_largest_losses_in_words():
         "Where water goes that plants do not get, by the old settings: in Back lawn"
     )
     # Two of the three are lost alike.
-    assert "and in Front lawn a fifth only make up for sprinklers that water" in told
+    assert "and in Front lawn a sixth only make up for sprinklers that water" in told
     assert told.count(";") == 2

@@ -18,6 +18,9 @@ from scheduler.units import MIN_PER_H
 _TRIFLE_HARM = 1.0
 """Where no card keeps all limits, a dry day in a hundred of one zone and month more is
 let pass for less water."""
+_A_NIGHT = 0.25
+"""A zone that a hand fills on a night: as bad as so many dry days in a hundred of a
+zone and month over the limit (our choice)."""
 _MUCH_WATER = 0.05
 """Share of the water that is not spent to keep a limit which is broken by a trifle."""
 TRIFLE_SHARE = 0.005
@@ -100,6 +103,11 @@ class Judged:
         if not counted.any():
             return 0.0
         return float(100 * (np.nan_to_num(dry) * counted).sum() / counted.sum())
+
+    @property
+    def nights(self) -> int:
+        """Nights on which a hand fills dry ground, a zone each."""
+        return sum(fill.days for fill in self.filled)
 
     @property
     def driest(self) -> tuple[int, int, float] | None:
@@ -253,10 +261,11 @@ def to_mend(
 def worth_their_visits(found: Sequence[Judged]) -> int:
     """Row of what breaks least, then saves water, of cards with more and more visits.
 
+    Nights on which a hand fills dry ground count as some of what breaks.
     A trifle of a broken limit is let pass for any water that is worth a visit where no
     card keeps all limits, and for much of it where one does.
     """
-    harm = [judged.harm for judged in found]
+    harm = [judged.harm + _A_NIGHT * judged.nights for judged in found]
     near = [row for row, one in enumerate(harm) if one <= min(harm) + _TRIFLE_HARM]
     best, kept = _saving(found, near), [row for row in near if not harm[row]]
     if not kept:

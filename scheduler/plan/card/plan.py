@@ -76,7 +76,8 @@ class Card:
     table's, a card with as many visits could come to at most: each zone alone in
     programs of its own, the night unlimited; `cost_l` is what that compares: the water,
     and what goes dry or shallow as so much water. `fewer` says why it has fewer visits
-    than were asked for: with more, "limits" are broken, or a "trifle" is saved.
+    than were asked for: with more, "limits" are broken, dry ground is filled by "hand",
+    or a "trifle" is saved.
     """
 
     visits: tuple[Visit, ...]
@@ -135,7 +136,6 @@ class _YearSearch:
         self.prices = Prices(self.needs)
         self.placed: dict[tuple[int, ...], Setting] = {}
         self.cards: dict[tuple[tuple[int, ...], ...], Card] = {}
-        self.kept: dict[tuple[tuple[int, ...], ...], Sequence[Setting]] = {}
 
     @cached_property
     def cost(self) -> dict[tuple[int, ...], float]:
@@ -176,12 +176,10 @@ class _YearSearch:
         All fewer are tried too: that the nights are short is not seen before the
         programs are laid on the clock.
         """
-        splits = [*dict.fromkeys(self.splits[:visits])]
-        cards = [self.card_of(split) for split in splits]
+        cards = [self.card_of(split) for split in dict.fromkeys(self.splits[:visits])]
         best = cards[worth_their_visits([card.judged for card in cards])]
         table_l = float(self.needs.table_l.sum())
         gap = 100 * max(best.cost_l - self.bounds[visits - 1], 0.0) / max(table_l, 1.0)
-        best = self._without_fillings(best, splits[cards.index(best)])
         own = after_fills(self.plan, best.visits, best.judged.filled)
         schedule = _schedule(self.needs, own)
         # Cards with more visits that take less water break limits that this one keeps.
@@ -190,24 +188,12 @@ class _YearSearch:
             and card.judged.water_l.sum() < best.judged.water_l.sum() * _WORTH_A_VISIT
             for card in cards
         )
-        fewer = "" if len(own) == visits else "limits" if breaks else "trifle"
+        by_hand = any(card.judged.nights > best.judged.nights for card in cards)
+        why = "hand" if by_hand else "limits" if breaks else "trifle"
+        fewer = why if len(own) < visits else ""
         return replace(
             best, visits=own, schedule=schedule, gap_percent=gap, fewer=fewer
         )
-
-    def _without_fillings(self, card: Card, split: tuple[tuple[int, ...], ...]) -> Card:
-        """The card whose programs fill dry ground, as far as they can."""
-        prices, start = self.prices, self.start
-        if not card.judged.filled:
-            return card
-        settings, left_out = spared(
-            prices, card.judged, self.kept[split],
-            lambda tried, cells: _as_card(prices, tried, start, cells).judged,
-        )  # fmt: skip
-        if not left_out.any():
-            return card
-        found = _as_card(prices, settings, start, left_out)
-        return replace(found, cost_l=card.cost_l)
 
     def card_of(self, split: tuple[tuple[int, ...], ...]) -> Card:
         """The card with a visit for each stretch."""
@@ -218,15 +204,26 @@ class _YearSearch:
                 card, kept = _with_borrowed(
                     self.prices, card, kept, self.of_months, self.start
                 )
-            lean = without_idle(
-                self.needs, card.judged, kept,
-                lambda tried: _as_card(self.prices, tried, self.start).judged,
-            )  # fmt: skip
-            if lean is not kept:
-                found = _as_card(self.prices, lean, self.start)
-                card = replace(found, cost_l=card.cost_l)
-            self.cards[split], self.kept[split] = card, lean
+            self.cards[split] = self._spared(card, kept)
         return self.cards[split]
+
+    def _spared(self, card: Card, settings: Sequence[Setting]) -> Card:
+        """The card without water that serves nothing, nor fillings that programs do."""
+        prices, start = self.prices, self.start
+
+        def carded(tried: Sequence[Setting], cells: np.ndarray | None = None) -> Card:
+            found = _as_card(prices, tried, start, cells)
+            return replace(found, cost_l=card.cost_l)
+
+        lean = without_idle(
+            self.needs, card.judged, settings, lambda tried: carded(tried).judged
+        )
+        if lean is not settings:
+            card = carded(lean)
+        filling, left_out = spared(
+            prices, card.judged, lean, lambda tried, cells: carded(tried, cells).judged
+        )
+        return card if filling is lean else carded(filling, left_out)
 
     @cached_property
     def of_months(self) -> list[Setting]:

@@ -384,19 +384,18 @@ def first_dates(
     return (day for day in days_on(months, by_day) if program.waters(day))
 
 
-def first_by_hand(
+def dates_by_hand(
     hands: Sequence[Hand], months: Collection[int], since: datetime.date
-) -> datetime.date | None:
-    """First date on which one of a zone's starts by hand is due; None before a year."""
-    return next(
-        (
-            day
-            for day in days_on(months, since)
-            for hand in hands
-            if day.month == hand.month and hand.weekdays >> day.weekday() & 1
-        ),
-        None,
-    )
+) -> list[datetime.date]:
+    """Dates of a zone's starts by hand from a day on, before the months end."""
+    found: list[datetime.date] = []
+    for day in days_on(months, since):
+        hand = next((one for one in hands if one.month == day.month), None)
+        if hand is None or not hand.weekdays >> day.weekday() & 1:
+            continue
+        if not found or (day - found[-1]) // ONE_DAY >= hand.every_days:
+            found.append(day)
+    return found
 
 
 def days_on(months: Collection[int], date: datetime.date) -> Iterator[datetime.date]:

@@ -48,7 +48,10 @@ def the_year(budget: Budget, *, compared: bool = False) -> Table:
                 (words.AFTER_SHUT_OFF.format(words.THIS_PLAN), *beside.plan),
                 (words.AFTER_SHUT_OFF.format(words.TODAY), *beside.today),
             ]
-        rows.append((words.LESS_THAN_TODAY, beside.less_l, beside.saves))
+        less = words.LESS_THAN_TODAY
+        if beside.shut_off:
+            less = words.AFTER_SHUT_OFF.format(less)
+        rows.append((less, beside.less_l, beside.saves))
     names, volumes, costs = zip(*rows, strict=True)
     column = words.OF_SITE.column
     columns = [column("what", names), column("volume", volumes, "volume")]

@@ -17,7 +17,7 @@ from scheduler.plan.card.after.fillings import (
     fill_hours,
     fillings,
     goes_on,
-    start_by_hand,
+    starts_by_hand,
 )
 from scheduler.plan.card.judged import Broken
 from scheduler.plan.card.plan import Card
@@ -91,7 +91,8 @@ def blocks(
             (sentences.CAUTIONS, [*hard_cautions(plan, units), *_hidden(plan, units)]),
         ]
     )
-    return [*parts, *map(Paragraph, sentences.closing(plan.cautions))]
+    can_freeze = plan.site.lines_can_freeze is not False
+    return [*parts, *map(Paragraph, sentences.closing(plan.cautions, can_freeze))]
 
 
 def not_kept(plan: SitePlan, card: Card, units: str) -> list[str]:
@@ -195,11 +196,8 @@ def hand_lines(
             late = {fill: fill.days - len(days) for fill, days in dates.items()}
             hours = {fill: fill_hours(plan, fill, since.year) for fill in mine}
             told += hands.fills(plan, month, found, late, hours, wait)
-    starts = {
-        hand: start_by_hand(plan, visit, hand, since)
-        for hand in card.by_hand
-        if hand.month in months
-    }
+    by_hand = [hand for hand in card.by_hand if hand.month in months]
+    starts = starts_by_hand(plan, visit, by_hand, since)
     return [*told, *hands.by_hand(plan, months, card.by_hand, since, starts)]
 
 
@@ -374,6 +372,12 @@ def off_zones(plan: SitePlan, card: Card, visit: Visit) -> list[str]:
     zones = plan.site.zones
     runs = {row for program in visit.programs for row in program.zones}
     runs |= {hand.zone for hand in card.by_hand if hand.month in visit.months}
+    runs |= {
+        new.zone
+        for new in plan.plantings
+        for step in new.steps
+        if step.last >= visit.date and step.first.month in visit.months
+    }
     off = [
         shown.zone_label(zone, zones.name[row])
         for row, zone in enumerate(zones.zone)

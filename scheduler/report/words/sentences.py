@@ -76,10 +76,13 @@ _AT_WORK = {
 """Codes that send somebody to pipes, heads or the supply."""
 
 
-def closing(cautions: Iterable[Caution]) -> list[tuple[str, ...]]:
+def closing(
+    cautions: Iterable[Caution], can_freeze: bool = True
+) -> list[tuple[str, ...]]:
     """What a report ends with: WATCH, after care at work where cautions ask for it."""
     work = any(caution.code in _AT_WORK for caution in cautions)
-    return [WORK_SAFELY, WATCH] if work else [WATCH]
+    care = WORK_SAFELY if can_freeze else (work_safely(can_freeze),)
+    return [care, WATCH] if work else [WATCH]
 
 
 def sentence(caution: Caution, units: str) -> str:

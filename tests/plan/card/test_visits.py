@@ -82,7 +82,20 @@ def test_dates_after_months_at_0(off, told):
 )
 def test_a_trifle_of_a_limit_is_not_kept_at_any_price(cards, best):
     judged = [
-        SimpleNamespace(harm=harm, water_l=np.array([water])) for harm, water in cards
+        SimpleNamespace(harm=harm, nights=0, water_l=np.array([water]))
+        for harm, water in cards
+    ]
+
+    assert worth_their_visits(judged) == best
+
+
+# Rule of ours: a zone that a hand fills on a night is as bad as a quarter of a dry day
+# in a hundred over a limit; 8 of them are as bad as two days, more than is let pass.
+@pytest.mark.parametrize(("nights", "best"), [(4, 1), (8, 0)])
+def test_nights_of_filling_by_hand_count_against_visits(nights, best):
+    judged = [
+        SimpleNamespace(harm=harm, nights=own, water_l=np.array([water]))
+        for harm, own, water in ((1.0, 0, 100.0), (1.0, nights, 90.0))
     ]
 
     assert worth_their_visits(judged) == best

@@ -319,7 +319,7 @@ def test_door_pages_say_what_is_started_by_hand_and_when_to_come_again(example):
                 text,
             )
             dates = [
-                re.search(r"first on ... (\d+ ... \d{4})$", line)[1] for line in lines
+                re.search(r"first on ... (\d+ ... \d{4})\b", line)[1] for line in lines
             ]
             firsts = [datetime.datetime.strptime(d, "%d %b %Y").date() for d in dates]
             # One of them, for a zone may be started by hand in several stretches.

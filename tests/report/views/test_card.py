@@ -397,13 +397,15 @@ def test_way_out_names_the_change_and_what_it_leaves(way):
     assert ("zones 1 and 4" in part) == bool(way.zones)
 
 
-# By hand: Mondays and Thursdays every 28 days; 20 April 2027 is a Tuesday.
+# By hand: Mondays and Thursdays every 28 days; 20 April 2027 is a Tuesday. 28 days after
+# Thursday 3 June is 1 July, then 29 July; 21 after that, in August, is the 19th.
 @pytest.mark.parametrize(
     ("hands", "since", "told"),
     [
         ([(6, 1, 40.0, 28), (7, 1, 40.0, 28), (8, 2, 25.0, 21)], (2027, 4, 20),
          "Jun-Jul 40 min, Mo Th, every 28 days, from 06:00; Aug 2 × 25 min, 30 min "
-         "between, Mo Th, every 21 days, from 06:00; first on Thu 3 Jun 2027."),
+         "between, Mo Th, every 21 days, from 06:00; first on Thu 3 Jun 2027, "
+         "then 1 Jul 2027, 29 Jul 2027 and 19 Aug 2027."),
         ([(4, 1, 40.0, 28)], (2027, 4, 20),
          "Apr 40 min, Mo Th, every 28 days, from 06:00; first on Thu 22 Apr 2027."),
         ([(3, 1, 40.0, 28)], (2027, 4, 20),

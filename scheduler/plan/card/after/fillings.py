@@ -225,23 +225,46 @@ def _whole(minute: int) -> int:
     return math.ceil(minute / _WHOLE_MIN) * _WHOLE_MIN
 
 
-def start_by_hand(
-    plan: SitePlan, visit: Visit, hand: Hand, since: datetime.date
-) -> int | None:
-    """Minute of its dates from which a start by hand has room, the first of a morning.
+def starts_by_hand(
+    plan: SitePlan, visit: Visit, hands: Sequence[Hand], since: datetime.date
+) -> dict[Hand, int | None]:
+    """Minute of its dates from which each start by hand has room.
 
-    In permitted hours, and while no program of the visit runs; None where there is no
-    such minute.
+    In permitted hours, while no program of the visit runs, and one after another; None
+    where there is no such minute.
     """
+    found: dict[Hand, int | None] = {}
+    for hand in hands:
+        busy = np.zeros(DAY_MIN, dtype=bool)
+        for other, start in found.items():
+            if start is not None and other.month == hand.month:
+                busy[start : start + math.ceil(_takes_min(other))] = True
+        found[hand] = _start_by_hand(plan, visit, hand, since, busy)
+    return found
+
+
+def _takes_min(hand: Hand) -> float:
+    """Minutes of a start by hand, soaks with them."""
+    return hand.cycles * hand.cycle_min + (hand.cycles - 1) * hand.soak_min
+
+
+def _start_by_hand(
+    plan: SitePlan,
+    visit: Visit,
+    hand: Hand,
+    since: datetime.date,
+    busy: np.ndarray,
+) -> int | None:
+    """The first minute of a morning, else of the day, that is free on all dates."""
     kind = HEAD_KINDS[plan.site.zones.head_kind[hand.zone]]
     window = window_of(plan.site.windows, kind, hand.month)
     if window is None:
         return None
-    free = _permitted_minutes(plan.site, window, since.year, hand.month)
+    free = _permitted_minutes(plan.site, window, since.year, hand.month) & ~busy
     for day in days_on(visit.months, since):
         if day.month == hand.month and hand.weekdays >> day.weekday() & 1:
             free = free & ~_running(visit, day)
-    takes = hand.cycles * hand.cycle_min + (hand.cycles - 1) * hand.soak_min
+    takes = _takes_min(hand)
     found = [
         start
         for begin, end in _spans(free)

@@ -28,25 +28,32 @@ def spared(
 
     A month's percents go up, none above its program's largest, for which the hours have
     room, until its ground is hardly drier than with the filling, or by the table, and
-    no limit breaks for it. What is not spared so is left to the hand.
+    no limit breaks for it. Where that takes more than they have, zones that stay within
+    their limit are spared all the same, and the others are left to the hand.
     """
     now, kept = list(settings), np.zeros(judged.dry.shape, dtype=bool)
-    let_pass = np.fmax(judged.dry, judged.table_dry) + _DRIER
+    hardly = np.fmax(judged.dry, judged.table_dry) + _DRIER
+    within = np.fmax(hardly, prices.needs.most_dry)
     for month in sorted({fill.month - 1 for fill in judged.filled}):
         zones = [fill.zone for fill in judged.filled if fill.month == month + 1]
-        for share in (*_RAISED, _RAISED[-1]):
+        for let_pass, share in (*((hardly, one) for one in _RAISED), (within, 1.0)):
             tried = list(_raised(prices, now, month, zones, share))
             left_out = kept.copy()
             left_out[zones, month] = True
             found = judge(tried, left_out)
-            drier = found.dry[zones, month] > let_pass[zones, month]
-            if found.harm <= judged.harm and not drier.any():
+            if found.harm <= judged.harm and _within(found, let_pass, zones, month):
                 now, kept = tried, left_out
                 break
-            if share == _RAISED[-1]:
-                # Once more, with those filled by hand that this leaves dry.
-                zones = [z for z, dry in zip(zones, drier, strict=True) if not dry]
-    return now, kept
+            if share == 1.0:
+                zones = [z for z in zones if _within(found, within, [z], month)]
+    return (now, kept) if kept.any() else (settings, kept)
+
+
+def _within(
+    judged: Judged, let_pass: np.ndarray, zones: Sequence[int], month: int
+) -> bool:
+    """Whether zones are no drier in a month than is let pass, (zone, month)."""
+    return not (judged.dry[zones, month] > let_pass[zones, month]).any()
 
 
 def _raised(

@@ -12,7 +12,7 @@ from scheduler.calendar import ALL_WEEK, PARITIES, weekday_names
 from scheduler.plan.card.after.fillings import dates_of_fills, fillings, goes_on
 from scheduler.plan.card.needs import Fill, Hand
 from scheduler.plan.card.plan import Card
-from scheduler.plan.card.settings import Program, Visit, first_by_hand, first_dates
+from scheduler.plan.card.settings import Program, Visit, dates_by_hand, first_dates
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text
 from scheduler.report import shown
@@ -161,10 +161,10 @@ def _hand_rows(plan: SitePlan, card: Card, visit: Visit) -> Iterator[dict[str, A
             when = {"program": words.FILL_BY_HAND, "days": " ".join(map(str, on[run]))}
         else:
             days = " ".join(weekday_names(run.weekdays))
-            first = first_by_hand([run], visit.months, visit.date)
+            dates = dates_by_hand([run], visit.months, visit.date)
             when = {"program": words.BY_HAND, "days": days,
                     "every_days": run.every_days,
-                    "first_date": first or ""}  # fmt: skip
+                    "first_date": dates[0] if dates else ""}  # fmt: skip
         yield {
             **when,
             **_zone_cells(plan, run.zone),

@@ -8,10 +8,23 @@ from typing import Any
 import numpy as np
 
 from scheduler.plan.plantings.steps import Planting
+from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text
 from scheduler.report import shown
 from scheduler.report.frames import Column, Table
 from scheduler.report.words import plantings as words
+
+
+def steps_sheets(plan: SitePlan) -> list[tuple[str, Table]]:
+    """Steps of new plantings, a sheet of a workbook for each."""
+    new = [planting for planting in plan.plantings if planting.steps]
+    sheets = []
+    for number, planting in enumerate(new, 1):
+        columns = planting_steps(planting).columns
+        zone = [plan.site.zones.zone[planting.zone]] * len(columns[0].values)
+        table = Table((words.COLUMNS.column("zone", zone), *columns))
+        sheets.append((words.sheet(number, len(new)), table))
+    return sheets
 
 
 def planting_steps(planting: Planting) -> Table:

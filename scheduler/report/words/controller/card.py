@@ -95,6 +95,7 @@ def program_title(name: str) -> str:
 _FEWER = {
     "limits": "With more, a limit would be broken that is kept so.",
     "trifle": "More would save next to nothing.",
+    "hand": "With more, more dry ground would have to be filled by hand.",
 }
 """Why a card has fewer visits than were asked for."""
 
@@ -272,7 +273,8 @@ def _tried(base_min: float, percent: float, run_min: float) -> str:
     exact = shown.minutes(base_min * percent / 100)
     return (
         f" Try it: key in {shown.minutes(base_min)} min, set {percent:g} % and start "
-        f"it: {exact} min are to run as {shown.minutes(run_min)}."
+        f"it: {exact} min are to run as {shown.minutes(run_min)}. One that cuts off "
+        "waters that much less a start: no harm to long runs."
     )
 
 

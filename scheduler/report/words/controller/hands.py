@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from scheduler.calendar import DAY_MIN, ONE_DAY
 from scheduler.plan.card.after.fillings import Filling, Spans
 from scheduler.plan.card.needs import Fill, Hand
-from scheduler.plan.card.settings import first_by_hand
+from scheduler.plan.card.settings import dates_by_hand
 from scheduler.plan.site import SitePlan
 from scheduler.plan.times.windows import clock_text
 from scheduler.report import shown
@@ -128,8 +128,13 @@ def by_hand(
             run = f"{_runs(hand)}{_from(starts_min[hand])}"
             alike.setdefault(run, []).append(hand.month)
         told = "; ".join(f"{shown.months_text(m)} {run}" for run, m in alike.items())
-        first = first_by_hand(of_zone, months, since)
-        begins = OFF_UNTIL if first is None else f"first on {shown.day_text(first)}"
+        dates = dates_by_hand(of_zone, months, since)
+        begins = OFF_UNTIL
+        if dates:
+            first, *later = dates
+            begins = f"first on {shown.day_text(first)}"
+            if later:
+                begins += f", then {listed([shown.date_text(day) for day in later])}"
         label = shown.zone_label(str(int(zones.station[zone])), zones.name[zone])
         yield f"By hand, station {label}: {told}; {begins}."
 

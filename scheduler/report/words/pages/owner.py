@@ -74,8 +74,9 @@ SHUT_OFF_WORKS = (
 HEAT = (
     "A heat wave: where leaves hang, or grass keeps footprints, in the morning too, "
     "start that program once by hand{}, while nothing else runs: on a day that it "
-    "leaves out, else on one of its own; where a start has no room, the dry stations "
-    "alone. Look the next morning, and stop once plants stand."
+    "leaves out, else on one of its own; where a start has no room, one cycle of "
+    "each dry station, or its run where the page in the door has no cycle. Look the "
+    "next morning, and stop once plants stand."
 )
 IN_HOURS = " in permitted hours"
 AWAY = (
@@ -143,7 +144,7 @@ def drinks_and_gets(need: float, more: bool, units: str) -> str:
         f"While they run, the plants can drink {spoken.with_unit(need, 'depth', units)}"
     )
     if not more:
-        return f"{text}; rain and what the soil holds bring most of the rest."
+        return f"{text}; rain and the soil bring the rest, and make up for losses."
     return (
         f"{text}; what is over makes up for spots that get less than others, and for "
         "rain that falls when it likes."

@@ -32,7 +32,8 @@ _SHARES = (
     (0.42, "half"),
     (0.29, "a third"),
     (0.225, "a quarter"),
-    (0.175, "a fifth"),
+    (0.18, "a fifth"),
+    (0.145, "a sixth"),
     (A_TENTH, "a tenth"),
     (0.005, "hardly any"),
 )

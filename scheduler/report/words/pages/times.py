@@ -16,6 +16,7 @@ from scheduler.report.words.pages import spoken
 HEADING = "When it waters, and who comes"
 
 
+_AFTER_MIDNIGHT = "Hours after midnight belong to the new day, itself permitted or not."
 _FEW_DATES = 2
 """Dates that are named one by one."""
 COLUMNS = ("Program", "Days", "Hours", "What")
@@ -98,7 +99,7 @@ def permitted(windows: Sequence[tuple[Window, str]]) -> str:
     for window, zones in windows:
         hours = window_text(replace(window, head_kinds=HEAD_KINDS))
         told.append(f"{hours} for {zones}" if zones else hours)
-    return f"Permitted hours, by hand too: {'; '.join(told)}. A day ends at midnight."
+    return f"Permitted hours, by hand too: {'; '.join(told)}. {_AFTER_MIDNIGHT}"
 
 
 ALL_ZONES = "all zones"

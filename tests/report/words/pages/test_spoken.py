@@ -56,6 +56,7 @@ def test_whole_is_not_cut_to_three_digits(volume_l, units, text):
         (1 / 3, "a third"),
         (0.25, "a quarter"),
         (0.2, "a fifth"),
+        (1 / 6, "a sixth"),
         (0.1, "a tenth"),
         (0.03, "hardly any"),
         (0.0, "none"),
