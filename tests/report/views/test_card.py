@@ -397,8 +397,8 @@ def test_way_out_names_the_change_and_what_it_leaves(way):
     assert ("zones 1 and 4" in part) == bool(way.zones)
 
 
-# By hand: Mondays and Thursdays every 28 days; 20 April 2027 is a Tuesday. 28 days after
-# Thursday 3 June is 1 July, then 29 July; 21 after that, in August, is the 19th.
+# By hand: Mondays and Thursdays every 28 days; 20 April 2027 is a Tuesday. 28 days
+# after Thursday 3 June is 1 July, then 29 July; 21 after that, in August, is the 19th.
 @pytest.mark.parametrize(
     ("hands", "since", "told"),
     [
