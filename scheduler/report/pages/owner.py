@@ -350,11 +350,13 @@ def watch_for(
     decide: str = "",
     given_up: bool = False,
     intervals: bool = False,
+    by_hand: bool = False,
 ) -> list[str]:
     """What an owner can see, and what to do about it; `rule` is for rain.
 
     `decide` is what the page begins with, and is not told twice; `given_up`: the ground
-    is kept drier than by the table; `intervals`: a program waters every so many days.
+    is kept drier than by the table; `intervals`: a program waters every so many days;
+    `by_hand`: something is started by hand.
     """
     plan = budget.plan
     told = list(words.WATCH_FOR)
@@ -366,15 +368,16 @@ def watch_for(
         told.append(_when_it_rains(budget, rule, units) + drier)
     else:
         told.append(words.SHUT_OFF_WORKS)
+    season, known = plan.frost_season, plan.site.lines_can_freeze
+    waters = bool(frost_waters(plan))
     if budget.year.volume_l.any():
         sets = plan.site.controller.percent_by != "none"
+        shut_off = plan.site.controller.rain_shutoff_mm is not None
         hours = words.IN_HOURS if plan.site.windows else ""
         told += [
             words.HEAT.format(hours),
-            words.AWAY.format(words.SETS_PERCENTS if sets else ""),
+            words.away(sets, by_hand, not shut_off, waters),
         ]
-    season, known = plan.frost_season, plan.site.lines_can_freeze
-    waters = bool(frost_waters(plan))
     at_top = season is not None and frost.span(season, units) in decide
     if waters or (season is not None and not at_top):
         told.append(words.frost(season, known, waters, units))

@@ -122,6 +122,7 @@ def sheet(
             decide=decide,
             given_up=given_up,
             intervals=card_report.has_intervals(card.visits),
+            by_hand=bool(card.by_hand or card.judged.filled),
         ),
         # Its label was escaped where it was drawn.
         standing=standing(plan),

@@ -186,7 +186,7 @@ def test_who_comes_stands_on_the_owners_page_or_has_a_blank():
     bare = told(main_shut_off="left of the gate")
     assert "Who keys in, phone: ____" in bare
     assert "Who sets percents, phone: ____" in bare
-    assert "Who drains lines, phone: ____" in bare
+    assert "Who drains and fills lines, phone: ____" in bare
     assert "____" not in told(who_keys_in="A", who_sets_percents="B", winter="C")
     assert "Who sets percents: B" in told(who_sets_percents="B")
     assert "Who keys in, phone: ____" in told(who_sets_percents="B")

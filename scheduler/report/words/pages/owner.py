@@ -79,11 +79,6 @@ HEAT = (
     "next morning, and stop once plants stand."
 )
 IN_HOURS = " in permitted hours"
-AWAY = (
-    "Away: leave the controller as it is, and have someone look at the plants once a "
-    "week{}. Grass short of water dulls and keeps footprints; brown comes later."
-)
-SETS_PERCENTS = ", and set the percents when they are due"
 AFTER_OFF = (
     "After the controller was off: a program that waters every so many days may count "
     "anew on some controllers; try once whether this one does. If so, key in the next "
@@ -94,6 +89,23 @@ SPRING = (
     "what winter broke."
 )
 NEW_PLANTS = "New plants need water more often in their first weeks: ask for it."
+
+
+def away(percents: bool, by_hand: bool, rain: bool, frost: bool) -> str:
+    """What to do when nobody is there, with what falls due in the meantime."""
+    due = {
+        "percents": percents,
+        "starts by hand": by_hand,
+        "off after rain": rain,
+        "off for frost": frost,
+    }
+    what = [name for name, falls in due.items() if falls]
+    does = f", and do what falls due: {listed(what)}" if what else ""
+    return (
+        "Away: leave the controller as it is, and have someone look at the plants once "
+        f"a week{does}. Grass short of water dulls and keeps footprints; brown comes "
+        "later."
+    )
 
 
 def year(volume_l: float, area_m2: float, units: str) -> str:
