@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -103,7 +104,7 @@ def door_pages(
                 ),
                 *_waits(plan, card, visit),
             ),
-            tuple(_plantings(plan, card)) if not row else (),
+            tuple(_plantings(plan, card, visit.date if row else card.today)),
             tuple(card_report.visit_lines(plan, card, visit)),
             tuple(card_report.hand_lines(plan, card, visit.months, visit.date)),
             tuple(_limits(plan, card_report.limits_of(plan, card, visit, units))),
@@ -157,14 +158,18 @@ def _limits(plan: SitePlan, lines: Sequence[str]) -> list[str]:
     return [*told, words.more_limits(len(lines) - len(told))]
 
 
-def _plantings(plan: SitePlan, card: Card) -> Iterator[DoorPlanting]:
+def _plantings(
+    plan: SitePlan, card: Card, since: datetime.date
+) -> Iterator[DoorPlanting]:
+    """New plantings that something is done for on a day or after it."""
     for group in plantings.programs(plan, card):
-        first = group.plantings[0]
-        yield DoorPlanting(
-            plantings.title(plan, group),
-            group.told,
-            plantings.steps_on_door(plan, group, card.today) if first.steps else None,
-        )
+        if plantings.still_new(group, since):
+            steps = any(step.last >= since for step in group.plantings[0].steps)
+            yield DoorPlanting(
+                plantings.title(plan, group),
+                group.told,
+                plantings.steps_on_door(plan, group, since) if steps else None,
+            )
 
 
 def _program(plan: SitePlan, card: Card, visit: Visit, program: Program) -> DoorProgram:

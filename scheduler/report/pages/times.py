@@ -20,6 +20,7 @@ from scheduler.report import shown
 from scheduler.report.counting import listed
 from scheduler.report.pages.door import MANY_ZONES, who_drains
 from scheduler.report.views.card import off_until, ready
+from scheduler.report.views.plantings import card as plantings
 from scheduler.report.words import plantings as young
 from scheduler.report.words.controller import card as card_words
 from scheduler.report.words.pages import door as door_words
@@ -70,7 +71,13 @@ def timetable(plan: SitePlan, card: Card) -> list[tuple[str, list[Watering]]]:
 def times_story(plan: SitePlan, card: Card) -> list[str]:
     """New plantings, permitted hours, and who comes when; none if it is off."""
     new = [planting for planting in plan.plantings if planting.steps]
-    told = [young.hours(plan, planting) for planting in new]
+    by_hand = {
+        one.zone
+        for group in plantings.programs(plan, card)
+        if not group.name
+        for one in group.plantings
+    }
+    told = [young.hours(plan, one, one.zone in by_hand) for one in new]
     if not (told or any(visit.runs(m) for visit in card.visits for m in visit.months)):
         return []
     first, *later = (words.date_text(visit.date) for visit in card.visits)

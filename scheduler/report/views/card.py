@@ -38,6 +38,7 @@ from scheduler.report.views.controller.keyed import minutes_or_blank
 from scheduler.report.views.plantings import card as plantings
 from scheduler.report.views.plantings import held
 from scheduler.report.words import frost, sentences
+from scheduler.report.words import plantings as young
 from scheduler.report.words.controller import card as words
 from scheduler.report.words.controller import hands, notes
 from scheduler.report.words.pages.door import says_who_sets
@@ -120,7 +121,11 @@ def how_to(
     months = {month for visit in visits for month in visit.months}
     hands = {run.month for run in card.by_hand}
     hands |= {fill.month for fill in card.judged.filled}
-    by_hand = not hands.isdisjoint(months)
+    by_hand = not hands.isdisjoint(months) or any(
+        plantings.still_new(group, visit.date)
+        for group in plantings.programs(plan, card)
+        for visit in visits
+    )
     who = any(says_who_sets(key) for key, _ in plan.site.door)
     trial = _trial(plan)
     return words.how_to(plan, trial, every, beside, by_hand, some, not who, coded)
@@ -298,7 +303,9 @@ def decision(
     after = (ends + ONE_DAY).month
     row = next(row for row, v in enumerate(card.visits) if after in v.months)
     then = frost.visit_then(row + 1, len(card.visits), after)
-    return [frost.decide(begins, ends, today, then, waters, units)]
+    told = frost.decide(begins, ends, today, then, waters, units)
+    new = any(new.established and new.established > today for new in plan.plantings)
+    return [f"{told} {young.BY_BUCKET}" if new else told]
 
 
 def _once(plan: SitePlan) -> list[str]:

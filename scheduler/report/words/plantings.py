@@ -5,11 +5,14 @@ from __future__ import annotations
 import datetime
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from scheduler.calendar import DAY_MIN
+from scheduler.inputs.forms.fields import HEAD_KINDS
+from scheduler.inputs.site import Window
 from scheduler.plan.plantings.steps import Planting, Step
 from scheduler.plan.site import SitePlan
-from scheduler.plan.times.windows import clock_text
+from scheduler.plan.times.windows import clock_text, window_of
 from scheduler.report.counting import listed, named
 from scheduler.report.frames import Headings
 from scheduler.report.shown import (
@@ -19,6 +22,7 @@ from scheduler.report.shown import (
     minutes,
     months_text,
     quantity,
+    window_text,
     zone_title,
 )
 
@@ -69,6 +73,7 @@ _PERCENT = {
     "none": "",
 }
 """What the controller's percents do to steps, by what one applies to."""
+BY_BUCKET = "New plants get their water by the bucket meanwhile."
 RAIN = "Rain counts: leave a watering out while the ground is still wet."
 
 
@@ -172,8 +177,20 @@ def rooting(plan: SitePlan, planting: Planting, units: str) -> Iterator[str]:
         yield (
             f"{roots}: in each week without rain in which {title} does not run, start "
             f"it by hand for {minutes(last.minutes_per_day)} min ({water} a plant, "
-            f"{depth} deep)."
+            f"{depth} deep){_permitted(plan, planting.zone)}."
         )
+
+
+def _permitted(plan: SitePlan, zone: int) -> str:
+    """Hours in which a zone may be started by hand, in any month."""
+    kind = HEAD_KINDS[plan.site.zones.head_kind[zone]]
+    hold = {window_of(plan.site.windows, kind, month) for month in range(1, 13)}
+    told = [
+        window_text(replace(window, head_kinds=HEAD_KINDS))
+        for window in plan.site.windows
+        if window in hold
+    ]
+    return f", in permitted hours: {'; '.join(told)}" if told else ""
 
 
 def _sources(steps: Sequence[Step]) -> Iterator[str]:
@@ -244,6 +261,17 @@ def all_held(zones: Sequence[str], months: Sequence[int], until: datetime.date) 
     )
 
 
+def by_exception(windows: Sequence[Window], until: datetime.date) -> str:
+    """Hours and days that new plantings alone may have, to the end of a step."""
+    told = "; ".join(
+        window_text(replace(window, head_kinds=HEAD_KINDS)) for window in windows
+    )
+    return (
+        f"To {date_text(until)} the rule's exception for new plantings permits the "
+        f"steps: {told}."
+    )
+
+
 def runs_into(names: Sequence[str]) -> str:
     """Programs that may run at the hour of a step."""
     return (
@@ -274,14 +302,15 @@ def clear_on(program: str, grown: datetime.date) -> str:
     return f"{clear} the zone its run time by the card from {date_text(grown)} on."
 
 
-def hours(plan: SitePlan, planting: Planting) -> str:
+def hours(plan: SitePlan, planting: Planting, by_hand: bool) -> str:
     """When a new planting is watered, for its owner: dates, days and hours."""
     steps = [
         f"{date_text(step.first)} to {date_text(step.last)} {days(step)}"
         f"{' and'.join(f' {_span(step, start)}' for start in step.starts_min)}"
         for step in planting.steps
     ]
-    return f"{plan.site.zones.name[planting.zone]}, new: {'; '.join(steps)}."
+    who = ", started by hand" if by_hand else ""
+    return f"{plan.site.zones.name[planting.zone]}, new{who}: {'; '.join(steps)}."
 
 
 def _span(step: Step, start: int) -> str:

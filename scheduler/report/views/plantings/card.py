@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from scheduler.calendar import DAY_MIN, ONE_DAY
+from scheduler.inputs.site import Window
 from scheduler.plan.card.plan import Card
 from scheduler.plan.card.settings import Program
 from scheduler.plan.plantings.steps import Planting, Step
@@ -69,6 +70,7 @@ def programs(plan: SitePlan, card: Card) -> list[NewProgram]:
             if name and most > controller.starts:
                 told.append(words.too_many_starts(int(controller.starts)))
             told += _all_held(plan, card, group, name, months)
+            told += _by_exception(plan, first.steps)
             if others := _running_then(plan, card, group, name):
                 told.append(words.runs_into(others))
         told += dict.fromkeys(
@@ -77,6 +79,24 @@ def programs(plan: SitePlan, card: Card) -> list[NewProgram]:
         told += _by_hand(plan, card, group)
         found.append(NewProgram(tuple(group), name, tuple(told)))
     return found
+
+
+def _by_exception(plan: SitePlan, steps: Sequence[Step]) -> Iterator[str]:
+    """Windows of new plantings alone that steps stand on, and until when."""
+    windows: dict[Window, datetime.date] = {}
+    for step in steps:
+        if step.window is not None and step.window in plan.site.exceptions:
+            windows[step.window] = step.last
+    if windows:
+        yield words.by_exception([*windows], max(windows.values()))
+
+
+def still_new(group: NewProgram, date: datetime.date) -> bool:
+    """Whether something is done for a group on a date or after it."""
+    return any(
+        max(new.grown_in, new.established or new.grown_in) > date
+        for new in group.plantings
+    )
 
 
 def _by_hand(plan: SitePlan, card: Card, group: Sequence[Planting]) -> Iterator[str]:
