@@ -73,6 +73,7 @@ _PERCENT = {
     "none": "",
 }
 """What the controller's percents do to steps, by what one applies to."""
+_MOST_DATES = 6
 BY_BUCKET = "New plants get their water by the bucket meanwhile."
 RAIN = "Rain counts: leave a watering out while the ground is still wet."
 
@@ -272,11 +273,15 @@ def by_exception(windows: Sequence[Window], until: datetime.date) -> str:
     )
 
 
-def runs_into(names: Sequence[str]) -> str:
-    """Programs that may run at the hour of a step."""
+def runs_into(names: Sequence[str], dates: Sequence[datetime.date]) -> str:
+    """Programs that may run at the hour of a step, and on which of its dates."""
+    shown_dates = [*map(_day, dates[:_MOST_DATES])]
+    if len(dates) > _MOST_DATES:
+        shown_dates.append(f"{len(dates) - _MOST_DATES} more")
     return (
-        f"{named('Program', names)} may run at the hour of some steps: see that one "
-        "waits for the other, or start the step when the other has ended."
+        f"{named('Program', names)} may run at the hour of the step on "
+        f"{listed(shown_dates)}: see that one waits for the other, or start the step "
+        "in permitted hours before it."
     )
 
 

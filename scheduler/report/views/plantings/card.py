@@ -71,8 +71,9 @@ def programs(plan: SitePlan, card: Card) -> list[NewProgram]:
                 told.append(words.too_many_starts(int(controller.starts)))
             told += _all_held(plan, card, group, name, months)
             told += _by_exception(plan, first.steps)
-            if others := _running_then(plan, card, group, name):
-                told.append(words.runs_into(others))
+            others, dates = _running_then(plan, card, group, name)
+            if others:
+                told.append(words.runs_into(others, dates))
         told += dict.fromkeys(
             line for new in group for line in words.after(plan, new, plan.site.units)
         )
@@ -142,22 +143,23 @@ def _all_held(
 
 def _running_then(
     plan: SitePlan, card: Card, group: Sequence[Planting], name: str
-) -> list[str]:
-    """Other programs that run at the clock time of a step, on one of its dates.
+) -> tuple[list[str], list[datetime.date]]:
+    """Other programs that run at the clock time of a step, and the step's dates then.
 
     Zones that have steps are out of their programs until these end.
     """
     until = {new.zone: new.grown_in for new in plan.plantings if new.steps}
     found = {
-        program.name
+        (program.name, date)
         for step in group[0].steps
         for date in step.dates
+        if date >= card.today
         for before in (0, 1)
         for program in _programs_on(card, date - before * ONE_DAY)
         if program.name != name
         and _overlap(step, program, date - before * ONE_DAY, before, until)
     }
-    return sorted(found)
+    return sorted({name for name, _ in found}), sorted({date for _, date in found})
 
 
 def _programs_on(card: Card, date: datetime.date) -> Iterator[Program]:
