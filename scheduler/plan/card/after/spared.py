@@ -7,10 +7,13 @@ from dataclasses import replace
 
 import numpy as np
 
+from scheduler.plan.card.clock import placed_well
 from scheduler.plan.card.judged import Judged
 from scheduler.plan.card.percents import settable_percents
 from scheduler.plan.card.prices import Prices
-from scheduler.plan.card.settings import Group, Setting
+from scheduler.plan.card.programs import StretchSearch
+from scheduler.plan.card.settings import Group, Setting, blocks_of
+from scheduler.plan.card.starts import Placed
 
 _RAISED = (0.0, 0.25, 0.5, 0.75, 1.0)
 """Shares of the way to the largest that are tried, the least first (our choice)."""
@@ -73,11 +76,35 @@ def _raised(
         if shared:
             mine = [any(mine)] * len(mine)
         at = setting.months.index(month)
-        groups = (
+        groups = [
             _up(prices, group, at, share) if own else group
             for group, own in zip(setting.groups, mine, strict=True)
-        )
-        yield replace(setting, groups=tuple(groups))
+        ]
+        placed = _placed(prices, setting, groups)
+        if placed is None:
+            yield setting
+        else:
+            yield replace(setting, groups=tuple(groups), placed=placed)
+
+
+def _placed(
+    prices: Prices, setting: Setting, groups: Sequence[Group]
+) -> tuple[Placed, ...] | None:
+    """Places of groups with other percents on the clock: theirs, or new ones.
+
+    Other cycles may suit their runs, which then take a minute more; None where the
+    nights do not hold them.
+    """
+    takes = [blocks_of(prices.needs, one, setting.months).minutes for one in groups]
+    placed = tuple(
+        replace(place, minutes=minutes)
+        for place, minutes in zip(setting.placed, takes, strict=True)
+    )
+    longer = (new.minutes > old.minutes
+              for new, old in zip(placed, setting.placed, strict=True))  # fmt: skip
+    if not any(longer):
+        return placed
+    return placed_well(StretchSearch(prices, setting.months), groups)
 
 
 def _up(prices: Prices, group: Group, at: int, share: float) -> Group:
