@@ -28,6 +28,12 @@ def copy_of(name: str, folder: Path) -> Path:
     return folder / "examples" / name
 
 
+def book_of(run, out, *asked):
+    """Workbook that a verb writes for what is asked."""
+    run(*asked, "--format", "xlsx", "--out", out)
+    return openpyxl.load_workbook(out)
+
+
 @pytest.mark.parametrize(
     ("name", "verb", "units"),
     [
@@ -348,11 +354,9 @@ def test_budgets_workbook_tells_all_that_its_text_does(run, tmp_path):
 
 # Who keys in from the workbook alone needs the dates of the text and what waits.
 def test_cards_workbook_has_the_dates_and_the_water_of_its_text(run, tmp_path):
-    out = tmp_path / "out.xlsx"
     asked = ("card", EXAMPLES / "business_park", "--date", "2026-11-27")
     told = " ".join(run(*asked).out.split())
-    run(*asked, "--format", "xlsx", "--out", out)
-    book = openpyxl.load_workbook(out)
+    book = book_of(run, tmp_path / "out.xlsx", *asked)
     about = " ".join(str(cell.value) for cell in book["About"]["A"])
     head, *rows = book["Controller card"].values
     first, days, parity = map(head.index, ("first date", "days", "parity"))
@@ -386,11 +390,9 @@ def test_climates_workbook_tells_of_frost(run, tmp_path):
 
 # Sod of the example was laid on 12 June 2026: its steps are what keeps it alive.
 def test_cards_workbook_has_the_steps_of_new_plantings(run, tmp_path):
-    out = tmp_path / "out.xlsx"
     asked = ("card", EXAMPLES / "desert_garden", "--date", "2026-06-20")
     told = " ".join(run(*asked).out.split())
-    run(*asked, "--format", "xlsx", "--out", out)
-    book = openpyxl.load_workbook(out)
+    book = book_of(run, tmp_path / "out.xlsx", *asked)
     steps = [
         row
         for sheet in book.worksheets
@@ -405,15 +407,13 @@ def test_cards_workbook_has_the_steps_of_new_plantings(run, tmp_path):
 
 # An office adds up numbers, and reads them in its own units.
 def test_workbooks_of_questions_hold_numbers_and_units(run, tmp_path):
-    out = tmp_path / "out.xlsx"
-    home = EXAMPLES / "home"
-    run("less", home, "--percent", "10", "--format", "xlsx", "--out", out)
-    _, *rows = openpyxl.load_workbook(out)["Minutes a week"].values
+    out, home = tmp_path / "out.xlsx", EXAMPLES / "home"
+    less = book_of(run, out, "less", home, "--percent", "10")
+    _, *rows = less["Minutes a week"].values
     assert all(cell is None or cell > 0 for row in rows for cell in row[1:])
 
     told = " ".join(run("doubt", home).out.split())
-    run("doubt", home, "--format", "xlsx", "--out", out)
-    _, *rows = openpyxl.load_workbook(out)["It hangs on"].values
+    _, *rows = book_of(run, out, "doubt", home)["It hangs on"].values
     assert len(rows) > 5
     for _, what, low, plan, high, *_ in rows:
         assert f"{what} {low} {plan} {high}" in told

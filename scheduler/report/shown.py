@@ -7,7 +7,8 @@ import itertools
 import math
 import re
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
@@ -21,7 +22,7 @@ from scheduler.calendar import (
 )
 from scheduler.inputs.forms.dimensions import DIMENSIONS
 from scheduler.inputs.forms.fields import HEAD_KINDS
-from scheduler.inputs.site import Window
+from scheduler.inputs.site import Window, Zones
 from scheduler.report.counting import listed as listed
 
 MONTH_LABELS = tuple(month.capitalize() for month in MONTHS)
@@ -135,6 +136,12 @@ def window_text(window: Window) -> str:
     return f"{told} ({', '.join(only)})" if only else told
 
 
+def hours_text(windows: Iterable[Window]) -> str:
+    """Days and hours of windows, where it is told apart whose they are."""
+    alone = (replace(window, head_kinds=HEAD_KINDS) for window in windows)
+    return "; ".join(map(window_text, alone))
+
+
 def own_name(zone: str, name: str) -> str:
     """What people call a zone; "" where that says no more than its number."""
     return "" if name in (zone, f"Zone {zone}") else name
@@ -201,6 +208,12 @@ def cut(text: str, most: int) -> str:
 def zone_label(zone: str, name: str) -> str:
     """Zone with its name, where the name says more."""
     return f"{zone} {own_name(zone, name)}".rstrip()
+
+
+def zone_labels(zones: Zones, most_letters: int = 0) -> list[str]:
+    """Labels of all zones, cut to so many letters; 0: in full."""
+    told = map(zone_label, zones.zone, zones.name)
+    return [cut(label, most_letters) if most_letters else label for label in told]
 
 
 def visible(text: str) -> str:

@@ -183,12 +183,10 @@ class _YearSearch:
         own = after_fills(self.plan, best.visits, best.judged.filled)
         schedule = _schedule(self.needs, own)
         # Cards with more visits that take less water break limits that this one keeps.
-        breaks = any(
-            len(card.visits) > len(own)
-            and card.judged.water_l.sum() < best.judged.water_l.sum() * _WORTH_A_VISIT
-            for card in cards
-        )
-        by_hand = any(card.judged.nights > best.judged.nights for card in cards)
+        more = [card.judged for card in cards if len(card.visits) > len(own)]
+        less_l = float(best.judged.water_l.sum()) * _WORTH_A_VISIT
+        breaks = any(judged.water_l.sum() < less_l for judged in more)
+        by_hand = any(judged.nights > best.judged.nights for judged in more)
         why = "hand" if by_hand else "limits" if breaks else "trifle"
         fewer = why if len(own) < visits else ""
         return replace(

@@ -62,6 +62,11 @@ class Pattern:
         """Whether every date is a watering day."""
         return self.weekdays == ALL_WEEK and not self.parity and not self.every_days
 
+    @property
+    def some_dates(self) -> bool:
+        """Whether it is the odd or even dates of some weekdays alone."""
+        return self.parity > 0 and self.weekdays != ALL_WEEK
+
     def order(self) -> tuple[int, int, tuple[int, ...]]:
         """Smallest largest gap, smallest sum of squares, earliest in the week."""
         return self.longest_gap, self.squared_gaps, weekday_rows(self.weekdays)
@@ -183,8 +188,7 @@ def days_to_choose(
             if pattern.permitted(one) and pattern.permitted(other)
         ]
         if not some_dates:
-            whole = [p for p in allowed if not p.parity or p.weekdays == ALL_WEEK]
-            allowed = whole or allowed
+            allowed = [one for one in allowed if not one.some_dates] or allowed
         shortest: dict[tuple[int, int, int], int] = {}
         for pattern in allowed:
             kind = _kind(pattern)

@@ -92,7 +92,7 @@ def door_pages(
             (
                 *asked,
                 *card_report.how_to(plan, card, [visit]),
-                *when_it_rains(plan, rule, units),
+                *when_it_rains(plan, rule, units, visit.date if row else card.today),
             ),
             tuple(_program(plan, card, visit, program) for program in visit.programs),
             tuple(shown.MONTH_LABELS[month - 1] for month in visit.months),
@@ -205,11 +205,16 @@ def _percent(one: held.Percent) -> str:
     return f"{one.percent:g}{words.CHANGES * (one.until is not None)}"
 
 
-def when_it_rains(plan: SitePlan, rule: HandRule | None, units: str) -> Iterator[str]:
-    """What to do after rain, where no rain shut-off does it."""
+def when_it_rains(
+    plan: SitePlan,
+    rule: HandRule | None,
+    units: str,
+    since: datetime.date | None = None,
+) -> Iterator[str]:
+    """What to do after rain from a day on, where no rain shut-off does it."""
     if rule is not None and plan.site.controller.rain_shutoff_mm is None:
         yield words.after_rain(
-            rule.rain_mm, rule.days_off, units, young.grown_in_by(plan)
+            rule.rain_mm, rule.days_off, units, young.grown_in_by(plan, since)
         )
 
 

@@ -9,13 +9,12 @@ from dataclasses import dataclass
 
 from scheduler.calendar import ALL_WEEK, DAY_MIN
 from scheduler.inputs.forms.fields import HEAD_KINDS
-from scheduler.inputs.site import Window
 from scheduler.plan.card.after.fillings import fillings
 from scheduler.plan.card.plan import Card
 from scheduler.plan.card.settings import Program, first_of
 from scheduler.plan.plantings.steps import Planting
 from scheduler.plan.site import SitePlan
-from scheduler.plan.times.windows import clock_text, window_of
+from scheduler.plan.times.windows import clock_text, windows_in_force
 from scheduler.report import shown
 from scheduler.report.counting import listed
 from scheduler.report.pages.door import MANY_ZONES, who_drains
@@ -149,23 +148,15 @@ def _by_hand(plan: SitePlan, card: Card) -> Iterator[str]:
 
 def _permitted(plan: SitePlan) -> Iterator[str]:
     """The windows that hold for zones of the site, for starts by hand."""
-    zones = plan.site.zones
-    hold: dict[Window, set[int]] = {}
-    for row, kind in enumerate(zones.head_kind.tolist()):
-        for month in range(1, 13):
-            window = window_of(plan.site.windows, HEAD_KINDS[kind], month)
-            if window is not None:
-                hold.setdefault(window, set()).add(row)
-    windows = [
-        (
-            window,
-            "" if len(hold[window]) == len(zones) else _stations(plan, hold[window]),
-        )
-        for window in plan.site.windows
-        if window in hold
-    ]
-    if windows:
-        yield words.permitted(windows)
+    zones, hold = plan.site.zones, plan.site.windows
+    kinds = [HEAD_KINDS[kind] for kind in zones.head_kind.tolist()]
+    told = []
+    for window in windows_in_force(hold, kinds):
+        own = [row for row, kind in enumerate(kinds)
+               if window in windows_in_force(hold, [kind])]  # fmt: skip
+        told.append((window, "" if len(own) == len(zones) else _stations(plan, own)))
+    if told:
+        yield words.permitted(told)
 
 
 def _stations(plan: SitePlan, rows: Iterable[int]) -> str:

@@ -93,22 +93,14 @@ def zone_months(budget: Budget, units: str) -> tuple[str, Table]:
 
 
 def _zone_months_in(budget: Budget, factor: float, digits: int) -> Table:
-    volume, labels = budget.year.volume_l / factor, _zone_labels(budget, 18)
+    volume = budget.year.volume_l / factor
+    labels = shown.zone_labels(budget.plan.site.zones, 18)
     amounts = np.vstack([volume, volume.sum(axis=0)])
     sums = [*amounts.T, amounts.sum(axis=1)]
     cells = [[_scaled(value, digits) for value in month.tolist()] for month in sums]
     cells.insert(0, [*labels, words.ALL_ZONES])
     column = words.BY_MONTH.column
     return Table(tuple(map(column, words.BY_MONTH.labels, cells)))
-
-
-def _zone_labels(budget: Budget, most_letters: int) -> list[str]:
-    """Zones with their names, where these say more."""
-    zones = budget.plan.site.zones
-    return [
-        shown.cut(shown.zone_label(zone, name), most_letters)
-        for zone, name in zip(zones.zone, zones.name, strict=True)
-    ]
 
 
 def _scaled(value: float, digits: int) -> str:
@@ -172,7 +164,7 @@ def by_zone(budget: Budget) -> Table:
 
     column = words.OF_ZONES.column
     columns = [
-        column("zone", [*_zone_labels(budget, 27), *extra]),
+        column("zone", [*shown.zone_labels(budget.plan.site.zones, 27), *extra]),
         column("area", with_sum(year.area_m2), "area"),
         column("volume", with_sum(year.volume_l.sum(axis=1)), "volume"),
     ]
@@ -227,9 +219,7 @@ def differences(budget: Budget) -> Table:
 
 def where_it_goes(found: Goes, budget: Budget) -> Table:
     """A row a zone, and one of them all: what plants took, and each loss."""
-    names = [shown.zone_label(*pair) for pair in zip(
-        budget.plan.site.zones.zone, budget.plan.site.zones.name, strict=True
-    )]  # fmt: skip
+    names = shown.zone_labels(budget.plan.site.zones)
     column = words.OF_GOES.column
 
     def volumes(of_zone: np.ndarray) -> list[float]:

@@ -9,7 +9,7 @@ from fractions import Fraction
 
 import numpy as np
 
-from scheduler.calendar import ALL_WEEK, ONE_DAY
+from scheduler.calendar import ONE_DAY
 from scheduler.cautions import HARD_LIMITS, Caution
 from scheduler.demand.frost import season_on
 from scheduler.plan.card.after.fillings import (
@@ -113,16 +113,13 @@ def how_to(
     """
     programs = [program for visit in visits for program in visit.programs]
     every = has_intervals(visits)
-    some = any(
-        program.pattern.parity and program.pattern.weekdays != ALL_WEEK
-        for program in programs
-    )
+    some = any(program.pattern.some_dates for program in programs)
     beside = any(visit.side_by_side() for visit in visits)
     months = {month for visit in visits for month in visit.months}
     hands = {run.month for run in card.by_hand}
     hands |= {fill.month for fill in card.judged.filled}
     by_hand = not hands.isdisjoint(months) or any(
-        plantings.still_new(group, visit.date)
+        plantings.by_hand_on(group, visit.date)
         for group in plantings.programs(plan, card)
         for visit in visits
     )

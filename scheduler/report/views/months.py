@@ -97,10 +97,7 @@ def overview(plan: SitePlan) -> Table:
     """Minutes a week of every zone and month, and of all zones together."""
     weekly = plan.plan.schedule.minutes_per_week
     zones = plan.site.zones
-    labels = [
-        shown.cut(shown.zone_label(zone, name), 27)
-        for zone, name in zip(zones.zone, zones.name, strict=True)
-    ]
+    labels = shown.zone_labels(zones, 27)
     column = words.OVERVIEW.column
     columns = [column("zone", [*labels, words.ALL_ZONES_HOURS])]
     for month, label in enumerate(shown.MONTH_LABELS):
@@ -114,10 +111,7 @@ def weekly_sheet(plan: SitePlan) -> Table:
     """The same minutes as numbers, for a workbook; blank where nothing runs."""
     weekly, zones = plan.plan.schedule.minutes_per_week, plan.site.zones
     column = words.OVERVIEW.column
-    labels = [shown.zone_label(*pair) for pair in zip(
-        zones.zone, zones.name, strict=True
-    )]  # fmt: skip
-    columns = [column("zone", labels)]
+    columns = [column("zone", shown.zone_labels(zones))]
     for month, label in enumerate(shown.MONTH_LABELS):
         cells = [value or np.nan for value in weekly[:, month].tolist()]
         columns.append(column(label.lower(), cells, text=_minutes_or_blank))

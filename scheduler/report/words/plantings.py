@@ -5,24 +5,23 @@ from __future__ import annotations
 import datetime
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 
 from scheduler.calendar import DAY_MIN
 from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Window
 from scheduler.plan.plantings.steps import Planting, Step
 from scheduler.plan.site import SitePlan
-from scheduler.plan.times.windows import clock_text, window_of
+from scheduler.plan.times.windows import clock_text, windows_in_force
 from scheduler.report.counting import listed, named
 from scheduler.report.frames import Headings
 from scheduler.report.shown import (
     amount,
     date_text,
     days_text,
+    hours_text,
     minutes,
     months_text,
     quantity,
-    window_text,
     zone_title,
 )
 
@@ -185,13 +184,8 @@ def rooting(plan: SitePlan, planting: Planting, units: str) -> Iterator[str]:
 def _permitted(plan: SitePlan, zone: int) -> str:
     """Hours in which a zone may be started by hand, in any month."""
     kind = HEAD_KINDS[plan.site.zones.head_kind[zone]]
-    hold = {window_of(plan.site.windows, kind, month) for month in range(1, 13)}
-    told = [
-        window_text(replace(window, head_kinds=HEAD_KINDS))
-        for window in plan.site.windows
-        if window in hold
-    ]
-    return f", in permitted hours: {'; '.join(told)}" if told else ""
+    hold = windows_in_force(plan.site.windows, [kind])
+    return f", in permitted hours: {hours_text(hold)}" if hold else ""
 
 
 def _sources(steps: Sequence[Step]) -> Iterator[str]:
@@ -264,12 +258,9 @@ def all_held(zones: Sequence[str], months: Sequence[int], until: datetime.date) 
 
 def by_exception(windows: Sequence[Window], until: datetime.date) -> str:
     """Hours and days that new plantings alone may have, to the end of a step."""
-    told = "; ".join(
-        window_text(replace(window, head_kinds=HEAD_KINDS)) for window in windows
-    )
     return (
         f"To {date_text(until)} the rule's exception for new plantings permits the "
-        f"steps: {told}."
+        f"steps: {hours_text(windows)}."
     )
 
 
@@ -330,9 +321,13 @@ def keyed_on(dates: Sequence[datetime.date]) -> str:
     return f"New plantings want another setting on {told}: agree who keys it in."
 
 
-def grown_in_by(plan: SitePlan) -> str:
-    """Date by which all that is new has grown in; "" where nothing is."""
-    dates = [new.grown_in for new in plan.plantings if new.steps]
+def grown_in_by(plan: SitePlan, since: datetime.date | None = None) -> str:
+    """Date by which all that is new has grown in; "" where nothing is, or by then."""
+    dates = [
+        new.grown_in
+        for new in plan.plantings
+        if new.steps and (since is None or new.grown_in > since)
+    ]
     return date_text(max(dates)) if dates else ""
 
 

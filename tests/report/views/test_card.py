@@ -443,7 +443,9 @@ def test_starts_by_hand_and_fillings_are_in_every_form():
     changed = replace(card, by_hand=(hand,), judged=judged)
     text = " ".join(text_of(plan, changed, "us").split())
     # The lawns may be watered on Monday, Wednesday, Friday and Saturday; keyed in
-    # on Tuesday 20 April 2027. A minute is let pass between zones: 0 to 30, 31 to 61,
+    # on Tuesday 20 April 2027. Drip may run from 20:00 to 08:00, and programs leave no
+    # 40 minutes of a morning free from six on (until 05:41, 05:45 to 07:00, 07:05 to
+    # 07:57). A minute is let pass between zones: 0 to 30, 31 to 61,
     # 62 to 65, 110 to 113 and 158 to 161.
     fill = (
         "Wed 21 Apr 2027, 00:00-02:41: stations 1 and 2 for 30 min; station 3 Sidewalk "

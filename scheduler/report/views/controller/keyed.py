@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from scheduler.calendar import ALL_WEEK, PARITIES, weekday_names
+from scheduler.calendar import PARITIES, weekday_names
 from scheduler.plan.card.after.fillings import dates_of_fills, fillings, goes_on
 from scheduler.plan.card.needs import Fill, Hand
 from scheduler.plan.card.plan import Card
@@ -61,10 +61,7 @@ def to_table(plan: SitePlan, card: Card, asked: Sequence[str] = ()) -> Table:
 
 def sheets(plan: SitePlan, card: Card) -> list[tuple[str, Table]]:
     """First sheets of a workbook: steps of new plantings, and water by zone."""
-    judged, zones = card.judged, plan.site.zones
-    labels = [shown.zone_label(*pair) for pair in zip(
-        zones.zone, zones.name, strict=True
-    )]  # fmt: skip
+    judged, labels = card.judged, shown.zone_labels(plan.site.zones)
 
     def volumes(volume_l: np.ndarray) -> list[float]:
         of_zone = volume_l.sum(axis=1)
@@ -114,7 +111,7 @@ def _first_of_some_dates(
     plan: SitePlan, card: Card, visit: Visit, program: Program
 ) -> datetime.date | None:
     """First date of a program on some weekdays of odd or even dates, else None."""
-    if not program.pattern.parity or program.pattern.weekdays == ALL_WEEK:
+    if not program.pattern.some_dates:
         return None
     filled, months = card.judged.filled, visit.months
     ready = goes_on(plan, visit, filled, months, visit.date)

@@ -100,6 +100,15 @@ def still_new(group: NewProgram, date: datetime.date) -> bool:
     )
 
 
+def by_hand_on(group: NewProgram, date: datetime.date) -> bool:
+    """Whether a hand gives a group some of its water on a date or after it."""
+    return any(
+        (not group.name and new.grown_in > date)
+        or (new.established is not None and new.established > date)
+        for new in group.plantings
+    )
+
+
 def _by_hand(plan: SitePlan, card: Card, group: Sequence[Planting]) -> Iterator[str]:
     """The weeks, while trees root, in which the card does not run their station.
 

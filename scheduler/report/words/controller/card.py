@@ -300,8 +300,7 @@ def starts(program: Program) -> str:
 
 def first_days(program: Program, months: Sequence[int], since: datetime.date) -> str:
     """The first dates of a program on some weekdays of odd or even dates."""
-    pattern = program.pattern
-    if not pattern.parity or pattern.weekdays == ALL_WEEK:
+    if not program.pattern.some_dates:
         return ""
     found = [*itertools.islice(first_dates(program, months, since), _FIRST_DAYS)]
     return f", first on {shown.days_named(found)}" if found else ""
@@ -321,7 +320,7 @@ def days(program: Program, *, later: bool = True) -> str:
             if not later and runs:
                 begins = f"first on {shown.day_text(runs[0])}"
         return f"every {pattern.every_days} days, {begins}"
-    if pattern.parity and pattern.weekdays != ALL_WEEK:
+    if pattern.some_dates:
         return _some_dates(pattern)
     return shown.days_text(pattern.weekdays, pattern.parity, 0)
 

@@ -4,13 +4,11 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Sequence
-from dataclasses import replace
 
-from scheduler.inputs.forms.fields import HEAD_KINDS
 from scheduler.inputs.site import Window
 from scheduler.report.counting import counted, listed
 from scheduler.report.shown import date_text as date_text
-from scheduler.report.shown import window_text
+from scheduler.report.shown import hours_text
 from scheduler.report.words.pages import spoken
 
 HEADING = "When it waters, and who comes"
@@ -97,7 +95,7 @@ def permitted(windows: Sequence[tuple[Window, str]]) -> str:
     """Hours in which programs may run, by hand too, each with its zones; "" for all."""
     told = []
     for window, zones in windows:
-        hours = window_text(replace(window, head_kinds=HEAD_KINDS))
+        hours = hours_text([window])
         told.append(f"{hours} for {zones}" if zones else hours)
     return f"Permitted hours, by hand too: {'; '.join(told)}. {_AFTER_MIDNIGHT}"
 
