@@ -18,7 +18,7 @@ from scheduler.units import MIN_PER_H
 _TRIFLE_HARM = 1.0
 """Where no card keeps all limits, a dry day in a hundred of one zone and month more is
 let pass for less water."""
-_A_NIGHT = 0.25
+_A_NIGHT = 0.05
 """A zone that a hand fills on a night: as bad as so many dry days in a hundred of a
 zone and month over the limit (our choice)."""
 _MUCH_WATER = 0.05

@@ -89,9 +89,9 @@ def test_a_trifle_of_a_limit_is_not_kept_at_any_price(cards, best):
     assert worth_their_visits(judged) == best
 
 
-# Rule of ours: a zone that a hand fills on a night is as bad as a quarter of a dry day
-# in a hundred over a limit; 8 of them are as bad as two days, more than is let pass.
-@pytest.mark.parametrize(("nights", "best"), [(4, 1), (8, 0)])
+# Rule of ours: 20 zones that a hand fills on a night are as bad as a dry day in a
+# hundred over a limit, which is let pass for less water; 24 are not.
+@pytest.mark.parametrize(("nights", "best"), [(16, 1), (24, 0)])
 def test_nights_of_filling_by_hand_count_against_visits(nights, best):
     judged = [
         SimpleNamespace(harm=harm, nights=own, water_l=np.array([water]))
